@@ -1,0 +1,1 @@
+"""HTTP only: one module a resource; every answer is computed in `domain`."""

@@ -1,0 +1,1 @@
+"""Many published observations become one adopted value, by stated rules."""

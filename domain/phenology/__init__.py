@@ -1,0 +1,1 @@
+"""Bloom and harvest windows at a site, year by year."""

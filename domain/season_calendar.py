@@ -1,0 +1,47 @@
+"""Days of a growing season, counted from the middle of summer, in both hemispheres.
+
+A *season* begins at midsummer: 1 July north of the equator, 1 January south of it. It holds the autumn, the winter
+in which buds are chilled, the bloom in spring, the summer, and the autumn and early winter in which the last fruit is
+picked: ``SEASON_DAYS`` days (18 months) of a 365-day calendar without 29 February. Season day 0 is the first of these.
+Recurring dates at the edge of the program are ``MM-DD``.
+"""
+
+import datetime as dt
+
+YEAR_DAYS = 365
+SEASON_DAYS = 549
+"""Days of one season: 365 + 184, midsummer to the end of the second winter's first weeks."""
+
+_COMMON_YEAR = 2001  # any year without 29 February
+
+
+def season_start(south: bool) -> str:
+    """First day of a season, ``MM-DD``: 1 July in the north, 1 January in the south."""
+    return "01-01" if south else "07-01"
+
+
+def day_of_year(month_day: str) -> int:
+    """Day of a 365-day year, 1 to 365, of an ``MM-DD`` date; 29 February counts as 28 February.
+
+    Raises ValueError for a date that no year holds.
+    """
+    month, day = (int(part) for part in month_day.split("-"))
+    if (month, day) == (2, 29):
+        day = 28
+    return dt.date(_COMMON_YEAR, month, day).timetuple().tm_yday
+
+
+def month_day(season_day: float, south: bool) -> str:
+    """The ``MM-DD`` date of a season day (rounded to the nearest day)."""
+    first = day_of_year(season_start(south)) - 1
+    date = dt.date(_COMMON_YEAR, 1, 1) + dt.timedelta(days=(first + round(season_day)) % YEAR_DAYS)
+    return date.strftime("%m-%d")
+
+
+def season_day(month_day: str, south: bool, not_before: int = 0) -> int:
+    """The first season day on or after ``not_before`` that falls on an ``MM-DD`` date."""
+    first = day_of_year(season_start(south)) - 1
+    day = (day_of_year(month_day) - 1 - first) % YEAR_DAYS
+    while day < not_before:
+        day += YEAR_DAYS
+    return day
