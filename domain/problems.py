@@ -1,0 +1,52 @@
+"""Faults in what a request says, as opposed to its shape: an unknown cultivar, a date that no year holds.
+
+The domain collects every fault it can find before it refuses, and names each by an RFC 6901 JSON pointer into the
+request in its URI fragment form (``#/site/winter_chill/mean``). How a fault is answered is not the domain's business.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class ContentFault:
+    """One fault: where it is, what was expected there, and for a name the nearest known ones."""
+
+    pointer: str
+    detail: str
+    nearest: tuple[str, ...] = ()
+
+
+class ContentFaults(ValueError):
+    """Every fault found in one request; there is at least one."""
+
+    def __init__(self, faults: Sequence[ContentFault]) -> None:
+        if not faults:
+            raise ValueError("A refusal needs at least one fault.")
+        self.faults = tuple(faults)
+        super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in self.faults))
+
+
+def pointer(*parts: str | int) -> str:
+    """The fragment form of a JSON pointer (RFC 6901, sections 3 and 6): ``pointer("rows", 0)`` is ``#/rows/0``."""
+    return "#" + "".join("/" + str(part).replace("~", "~0").replace("/", "~1") for part in parts)
+
+
+@contextmanager
+def collecting(faults: list[ContentFault]) -> Iterator[None]:
+    """Add the faults raised inside the block to the list, so that the next check can still be made."""
+    try:
+        yield
+    except ContentFaults as found:
+        faults.extend(found.faults)
+
+
+def check_all(*checks: Callable[[], object]) -> None:
+    """Make every check; raise ContentFaults with the faults of all of them, if there are any."""
+    faults: list[ContentFault] = []
+    for check in checks:
+        with collecting(faults):
+            check()
+    if faults:
+        raise ContentFaults(faults)
