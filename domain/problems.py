@@ -18,7 +18,7 @@ class ContentFault:
     nearest: tuple[str, ...] = ()
 
 
-class ContentFaults(ValueError):
+class ContentFaults(ValueError):  # noqa: N818 - the plural says what it carries: all the faults of one request
     """Every fault found in one request; there is at least one."""
 
     def __init__(self, faults: Sequence[ContentFault]) -> None:

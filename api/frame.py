@@ -1,0 +1,147 @@
+"""What is the same for every request, whatever resource it asks for: headers, bounds of bodies, forms of answers.
+
+Each function wraps an ASGI application in another. They stand outside the framework, so that they hold for unknown
+addresses and refused methods as well.
+"""
+
+import re
+
+import msgspec
+
+from api.asgi import App, Headers, Message, Receive, Scope, Send, answer, header
+from api.problems import BODY_TOO_LARGE, MEDIA_TYPE, NOT_ACCEPTABLE, Problem, internal_error, problem
+from api.settings import KIB, Settings
+
+_EXPOSED = "Allow, Content-Location, ETag, Link, Program-Version, Retry-After, Tables-Version"
+_DRAINED_BYTES = 64 * 1024 * KIB
+_RECORDS = re.compile(rb'"(?:daily|hourly)_records"')
+
+
+async def answer_problem(send: Send, body: Problem) -> None:
+    """Answer a problem without the framework."""
+    content = msgspec.json.encode(body)
+    headers = [(b"content-type", MEDIA_TYPE.encode()), (b"content-length", b"%d" % len(content))]
+    await answer(send, body.status, headers, content)
+
+
+def with_headers(app: App, versions: dict[str, str]) -> App:
+    """Add to every answer the versions and the headers for browsers; answer preflight requests (CORS).
+
+    Any page may use the service: there are no accounts and no cookies to protect. A failure that nothing inside
+    answered becomes a problem here.
+    """
+    everywhere: Headers = [
+        (b"access-control-allow-origin", b"*"),
+        (b"access-control-expose-headers", _EXPOSED.encode()),
+        (b"content-language", b"en"),
+        (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),
+        (b"referrer-policy", b"no-referrer"),
+        (b"x-content-type-options", b"nosniff"),
+        *((f"{name}-version".encode(), version.encode()) for name, version in versions.items()),
+    ]
+
+    async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            return await app(scope, receive, send)
+        started = False
+
+        async def send_with_headers(message: Message) -> None:
+            nonlocal started
+            if message["type"] == "http.response.start":
+                started = True
+                message["headers"] = [*message["headers"], *everywhere]
+            await send(message)
+
+        if scope["method"] == "OPTIONS" and header(scope, b"access-control-request-method"):
+            return await _answer_preflight(send_with_headers)
+        try:
+            await app(scope, receive, send_with_headers)
+        except Exception as error:
+            if started:
+                raise
+            await answer_problem(send_with_headers, internal_error(error))
+
+    return wrapped
+
+
+async def _answer_preflight(send: Send) -> None:
+    headers = [
+        (b"access-control-allow-methods", b"GET, HEAD, POST"),
+        (b"access-control-allow-headers", b"content-type, if-none-match"),
+        (b"access-control-max-age", b"86400"),
+    ]
+    await answer(send, 204, headers)
+
+
+def with_json_only(app: App) -> App:
+    """Refuse (406) a request that accepts no JSON; RFC 9110, section 12.5.1."""
+
+    async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
+        accept = header(scope, b"accept") if scope["type"] == "http" else None
+        if accept and not _accepts_json(accept.decode("latin-1")):
+            return await answer_problem(send, problem(NOT_ACCEPTABLE, "Expected `Accept: application/json`."))
+        await app(scope, receive, send)
+
+    return wrapped
+
+
+def _accepts_json(accept: str) -> bool:
+    """Whether the most specific range that covers JSON has a weight above zero."""
+    weights: dict[str, float] = {}
+    for part in accept.lower().split(","):
+        name, *parameters = (piece.strip() for piece in part.split(";"))
+        weight = next((p[2:] for p in parameters if p.startswith("q=")), "1")
+        weights[name] = float(weight) if re.fullmatch(r"[01](\.\d{0,3})?", weight) else 1.0
+    if any(weights.get(name, 0) > 0 for name in ("application/json", MEDIA_TYPE)):
+        return True
+    named = [name for name in ("application/json", "application/*", "*/*") if name in weights]
+    return bool(named) and weights[named[0]] > 0
+
+
+def with_body_bounds(app: App, settings: Settings) -> App:
+    """Refuse (413) a body above the bound before it is decoded.
+
+    The larger bound holds where the raw body names a field of temperature records. What is sent beyond a bound is read
+    and thrown away, up to 64 MiB, since many clients read no answer before they have sent everything.
+    """
+    greatest = settings.records_body_bound_bytes
+
+    async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http" or scope["method"] in {"GET", "HEAD", "OPTIONS"}:
+            return await app(scope, receive, send)
+        chunks: list[bytes] = []
+        size, more = 0, True
+        while more and size <= _DRAINED_BYTES:
+            message = await receive()
+            if message["type"] != "http.request":
+                return None  # the client has gone
+            chunk, more = message.get("body", b""), message.get("more_body", False)
+            size += len(chunk)
+            if size <= greatest:
+                chunks.append(chunk)
+        body = b"".join(chunks)
+        bound = greatest if size > greatest or _RECORDS.search(body) else settings.body_bound_bytes
+        if size > bound:
+            return await answer_problem(send, problem(BODY_TOO_LARGE, _bounds(settings)))
+        await app(scope, _replayed(body, receive), send)
+
+    return wrapped
+
+
+def _bounds(settings: Settings) -> str:
+    return (
+        f"Expected at most {settings.body_bound_bytes // KIB} KiB, "
+        f"or {settings.records_body_bound_bytes // KIB} KiB with daily or hourly records."
+    )
+
+
+def _replayed(body: bytes, receive: Receive) -> Receive:
+    """A channel that delivers the body already read, then what the server says next."""
+    pending = [body]
+
+    async def replayed() -> Message:
+        if pending:
+            return {"type": "http.request", "body": pending.pop(), "more_body": False}
+        return await receive()
+
+    return replayed

@@ -1,0 +1,263 @@
+"""Refusals as problem details (RFC 9457): the kinds of problem, their bodies, and how an exception becomes one.
+
+A request is refused whole. ``type`` is a relative URI, ``/problems/<slug>``, which the service answers with the
+meaning of the problem and with what to do about it. Faults of one kind are listed together in ``errors``.
+"""
+
+import logging
+import uuid
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import msgspec
+from litestar import Request, Response
+from litestar.exceptions import HTTPException
+
+from domain.problems import ContentFaults
+
+MEDIA_TYPE = "application/problem+json"
+MOST_FAULTS = 50
+
+log = logging.getLogger(__name__)
+
+
+class ProblemKind(msgspec.Struct, frozen=True, kw_only=True):
+    """One kind of problem, as ``GET /problems/{slug}`` explains it."""
+
+    slug: str
+    title: str
+    status: int
+    meaning: str
+    remedy: str
+
+    @property
+    def uri(self) -> str:
+        """Relative URI that identifies the kind and leads to its meaning."""
+        return f"/problems/{self.slug}"
+
+
+def _kind(status: int, slug: str, title: str, meaning: str, remedy: str) -> ProblemKind:
+    return ProblemKind(slug=slug, title=title, status=status, meaning=meaning, remedy=remedy)
+
+
+NOT_JSON = _kind(
+    400,
+    "not-json",
+    "The body is not JSON",
+    "The body is empty, is not UTF-8, breaks the grammar of JSON, holds a number too large to represent, or names one "
+    "member of an object twice.",
+    "Send one JSON object as RFC 8259 defines it. NaN and Infinity are no JSON numbers.",
+)
+INVALID_PARAMETERS = _kind(
+    400,
+    "invalid-parameters",
+    "A parameter of the address is not valid",
+    "A query parameter is unknown, given twice, or outside what it allows.",
+    "`errors` names each parameter and says what was expected.",
+)
+NOT_FOUND = _kind(
+    404,
+    "not-found",
+    "Nothing is at this address",
+    "The service has no resource at the address asked for.",
+    "`GET /` lists the resources.",
+)
+UNKNOWN_CULTIVAR = _kind(
+    404,
+    "unknown-cultivar",
+    "No cultivar of this name is known",
+    "The name is neither the denomination, the id nor an alias of a cultivar in the tables.",
+    "`errors[0].nearest` lists the known names that are most like it.",
+)
+UNKNOWN_SOURCE = _kind(
+    404,
+    "unknown-source",
+    "No source of this id is known",
+    "The id is not one of the tables' source ids.",
+    "`GET /v1/sources` lists them.",
+)
+METHOD_NOT_ALLOWED = _kind(
+    405,
+    "method-not-allowed",
+    "The resource does not take this method",
+    "The address exists, but not for this method.",
+    "The `Allow` header lists the methods.",
+)
+NOT_ACCEPTABLE = _kind(
+    406,
+    "not-acceptable",
+    "The answer cannot be given in the form asked for",
+    "The `Accept` header leaves out JSON, the only form in which the service answers.",
+    "Accept `application/json`.",
+)
+BODY_TOO_LARGE = _kind(
+    413,
+    "body-too-large",
+    "The body is too large",
+    "The body is larger than the bound that `detail` names.",
+    "Send less in one request. The larger bound holds for requests that carry temperature records.",
+)
+UNSUPPORTED_MEDIA_TYPE = _kind(
+    415,
+    "unsupported-media-type",
+    "The body is not labelled as JSON",
+    "The `Content-Type` of the body is missing or is none that the service reads.",
+    "Send `Content-Type: application/json`; the `Accept-Post` header says the same.",
+)
+INVALID_SHAPE = _kind(
+    422,
+    "invalid-shape",
+    "The request does not have the expected shape",
+    "The body is JSON, but a field is missing, unknown, of the wrong type, or outside the range that the contract "
+    "states.",
+    "`errors` lists every fault with a JSON pointer to it. Text is never read as a number.",
+)
+INVALID_CONTENT = _kind(
+    422,
+    "invalid-content",
+    "The request has the right shape but cannot be meant as it stands",
+    "A cultivar is unknown or named twice, a date is in no calendar, or a figure is impossible or contradicts itself.",
+    "`errors` lists every fault with a JSON pointer to it, and for an unknown cultivar the nearest known names.",
+)
+INTERNAL_ERROR = _kind(
+    500,
+    "internal-error",
+    "The service failed",
+    "The fault is the service's own. Its log holds the cause under the identifier in `instance`.",
+    "Report the identifier with the request that was sent. The same request will fail again.",
+)
+NOT_READY = _kind(
+    503,
+    "not-ready",
+    "The service is not ready",
+    "The reference tables are not loaded.",
+    "Ask again after the number of seconds in `Retry-After`.",
+)
+
+KINDS: dict[str, ProblemKind] = {
+    kind.slug: kind
+    for kind in (
+        NOT_JSON,
+        INVALID_PARAMETERS,
+        NOT_FOUND,
+        UNKNOWN_CULTIVAR,
+        UNKNOWN_SOURCE,
+        METHOD_NOT_ALLOWED,
+        NOT_ACCEPTABLE,
+        BODY_TOO_LARGE,
+        UNSUPPORTED_MEDIA_TYPE,
+        INVALID_SHAPE,
+        INVALID_CONTENT,
+        INTERNAL_ERROR,
+        NOT_READY,
+    )
+}
+
+_BY_STATUS = {
+    400: INVALID_PARAMETERS,
+    404: NOT_FOUND,
+    405: METHOD_NOT_ALLOWED,
+    406: NOT_ACCEPTABLE,
+    413: BODY_TOO_LARGE,
+}
+
+
+class Fault(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One fault. `pointer` leads into the body; `parameter` and `location` name a part of the address."""
+
+    detail: str
+    pointer: str | None = None
+    parameter: str | None = None
+    location: str | None = None
+    nearest: tuple[str, ...] = ()
+
+
+class Problem(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Problem details (RFC 9457)."""
+
+    type: str
+    title: str
+    status: int
+    detail: str
+    instance: str | None = None
+    errors: tuple[Fault, ...] = ()
+
+
+class Refusal(HTTPException):
+    """Raised to refuse a request; answered as a problem of its kind."""
+
+    def __init__(
+        self,
+        kind: ProblemKind,
+        detail: str,
+        errors: Sequence[Fault] = (),
+        headers: Mapping[str, str] | None = None,
+    ) -> None:
+        super().__init__(detail=detail, status_code=kind.status, headers=dict(headers or {}))
+        self.kind = kind
+        self.errors = tuple(errors)
+
+    @property
+    def problem(self) -> Problem:
+        """The body of the answer; at most ``MOST_FAULTS`` faults are listed."""
+        return problem(self.kind, self.detail, self.errors)
+
+
+def problem(kind: ProblemKind, detail: str, errors: Sequence[Fault] = (), instance: str | None = None) -> Problem:
+    """A problem of one kind, with at most ``MOST_FAULTS`` of its faults."""
+    return Problem(
+        type=kind.uri,
+        title=kind.title,
+        status=kind.status,
+        detail=detail,
+        instance=instance,
+        errors=tuple(errors[:MOST_FAULTS]),
+    )
+
+
+def counted(faults: Sequence[object]) -> str:
+    """A sentence that says how many faults were found, and whether all are listed."""
+    if len(faults) == 1:
+        return "1 fault was found."
+    listed = f" The first {MOST_FAULTS} are listed." if len(faults) > MOST_FAULTS else ""
+    return f"{len(faults)} faults were found.{listed}"
+
+
+def internal_error(error: BaseException) -> Problem:
+    """The problem of a failure of our own: an identifier for the log, and not a word of what went wrong."""
+    instance = uuid.uuid4().urn
+    log.error("request failed, %s", instance, exc_info=error)
+    return problem(INTERNAL_ERROR, "The service failed while it worked on this request.", instance=instance)
+
+
+def _answer(body: Problem, headers: Mapping[str, str] | None = None) -> Response[Problem]:
+    return Response(body, media_type=MEDIA_TYPE, status_code=body.status, headers=dict(headers or {}))
+
+
+def _refused(_: Request[Any, Any, Any], error: Refusal) -> Response[Problem]:
+    return _answer(error.problem, error.headers)
+
+
+def _content_refused(_: Request[Any, Any, Any], error: ContentFaults) -> Response[Problem]:
+    faults = [Fault(detail=fault.detail, pointer=fault.pointer, nearest=fault.nearest) for fault in error.faults]
+    return _answer(problem(INVALID_CONTENT, counted(faults), faults))
+
+
+def _http_error(_: Request[Any, Any, Any], error: HTTPException) -> Response[Problem]:
+    """What the framework itself refuses: an unknown address or method."""
+    kind = _BY_STATUS.get(error.status_code)
+    if kind is None:
+        return _answer(internal_error(error))
+    return _answer(problem(kind, kind.meaning), error.headers)
+
+
+def _failed(_: Request[Any, Any, Any], error: Exception) -> Response[Problem]:
+    return _answer(internal_error(error))
+
+
+EXCEPTION_HANDLERS: dict[int | type[Exception], Any] = {
+    Refusal: _refused,
+    ContentFaults: _content_refused,
+    HTTPException: _http_error,
+    Exception: _failed,
+}

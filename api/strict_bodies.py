@@ -1,0 +1,207 @@
+"""Bodies read strictly into msgspec structs, and when one does not fit, every fault of its shape at once.
+
+msgspec stops at the first fault. So a body that it refuses is decoded once more without types and checked against
+the JSON schema that msgspec makes of the same struct; good bodies never pay for that. The schema and the struct
+accept the same documents: where JSON knows no difference (1.0 for 1), the struct is given the whole number.
+"""
+
+import functools
+import json
+from collections.abc import Iterator
+from typing import Any, TypeVar
+
+import jsonschema_rs
+import msgspec
+from litestar import Request
+
+from api.problems import (
+    INVALID_SHAPE,
+    MOST_FAULTS,
+    NOT_JSON,
+    UNSUPPORTED_MEDIA_TYPE,
+    Fault,
+    Refusal,
+    counted,
+)
+from domain.problems import pointer
+
+JSON = "application/json"
+
+_MOST_TEXT = 60
+_MOST_FAULTS_COUNTED = 1000
+
+T = TypeVar("T", bound=msgspec.Struct)
+
+
+def read(request: Request[Any, Any, Any], body: bytes, model: type[T]) -> T:
+    """The body of a request as a struct. Raises Refusal: 415, then 400 for broken JSON, then 422 with every fault."""
+    _check_content_type(request.headers.get("content-type", ""))
+    decoder: msgspec.json.Decoder[T] = _decoder(model)
+    try:
+        decoded = decoder.decode(body)
+    except (ValueError, RecursionError) as first:
+        decoded = _explain(body, model, first)
+    _check_repeated_members(body)
+    return decoded
+
+
+def _check_content_type(header: str) -> None:
+    media_type, *parameters = (part.strip().lower() for part in header.split(";"))
+    charset = next((p.removeprefix("charset=").strip('"') for p in parameters if p.startswith("charset=")), "utf-8")
+    if media_type == JSON and charset in {"utf-8", "utf8"}:
+        return
+    named = f"“{header[:_MOST_TEXT]}”" if header else "missing"
+    raise Refusal(
+        UNSUPPORTED_MEDIA_TYPE,
+        f"Expected the content type {JSON} in UTF-8; it is {named}.",
+        headers={"Accept-Post": JSON},
+    )
+
+
+def _explain(body: bytes, model: type[T], first: Exception) -> T:
+    """Refuse a body that the decoder did not take, in full; or take it, if it differs by whole numbers alone."""
+    raw = _untyped(body)
+    faults = [fault for error in _errors(model, raw) for fault in _faults(error)]
+    if not faults:
+        try:
+            return msgspec.convert(_whole_numbers(raw), model)
+        except msgspec.ValidationError as still:
+            first = still
+    listed = sorted(set(faults), key=lambda fault: (fault.pointer or "", fault.detail))
+    listed = listed or [Fault(pointer="#", detail=f"Expected what the contract says: {first}.")]
+    raise Refusal(INVALID_SHAPE, counted(listed), listed) from first
+
+
+def _untyped(body: bytes) -> Any:
+    if not body:
+        raise Refusal(NOT_JSON, "The body is empty; a JSON object was expected.")
+    try:
+        return msgspec.json.decode(body)
+    except UnicodeDecodeError as broken:
+        raise Refusal(NOT_JSON, f"The body is not UTF-8: byte {broken.start} of a text cannot be read.") from broken
+    except RecursionError as broken:
+        raise Refusal(NOT_JSON, "The body is nested too deeply.") from broken
+    except msgspec.DecodeError as broken:
+        raise Refusal(NOT_JSON, f"The body cannot be read: {broken}.") from broken
+
+
+def _check_repeated_members(body: bytes) -> None:
+    """Refuse an object that names a member twice: RFC 8259 leaves open which one counts."""
+    repeated: list[str] = []
+
+    def members(pairs: list[tuple[str, Any]]) -> None:
+        names = [name for name, _ in pairs]
+        if len(set(names)) < len(names):
+            repeated.extend(sorted({name for name in names if names.count(name) > 1}))
+
+    json.loads(body, object_pairs_hook=members, parse_int=float)  # int() refuses more than 4,300 digits
+    if repeated:
+        named = ", ".join(f"“{name[:_MOST_TEXT]}”" for name in sorted(set(repeated))[:MOST_FAULTS])
+        raise Refusal(NOT_JSON, f"An object names a member twice: {named}.")
+
+
+@functools.cache
+def _decoder(model: type[T]) -> msgspec.json.Decoder[T]:
+    return msgspec.json.Decoder(model)
+
+
+@functools.cache
+def _validator(model: type[msgspec.Struct]) -> jsonschema_rs.Draft202012Validator:
+    return jsonschema_rs.Draft202012Validator(msgspec.json.schema(model))
+
+
+def _errors(model: type[msgspec.Struct], raw: Any) -> Iterator[jsonschema_rs.ValidationError]:
+    found = _validator(model).iter_errors(raw)
+    return (error for error, _ in zip(found, range(_MOST_FAULTS_COUNTED), strict=False))
+
+
+def _whole_numbers(raw: Any) -> Any:
+    """The same document with 1.0 written as 1."""
+    if isinstance(raw, dict):
+        return {name: _whole_numbers(value) for name, value in raw.items()}
+    if isinstance(raw, list):
+        return [_whole_numbers(value) for value in raw]
+    return int(raw) if isinstance(raw, float) and raw.is_integer() else raw
+
+
+def _faults(error: jsonschema_rs.ValidationError) -> Iterator[Fault]:
+    """One error of the schema as faults in our words; of a union, the faults of the branch that was meant."""
+    kind, path = error.kind, error.instance_path
+    if isinstance(kind, jsonschema_rs.ValidationErrorKind.AnyOf):
+        for inner in _meant(kind.context, error.instance):
+            yield from _faults(inner)
+    elif isinstance(kind, jsonschema_rs.ValidationErrorKind.AdditionalProperties):
+        for name in kind.unexpected:
+            yield Fault(pointer=pointer(*path, name[:_MOST_TEXT]), detail="No such field is known here.")
+    elif isinstance(kind, jsonschema_rs.ValidationErrorKind.Required):
+        yield Fault(pointer=pointer(*path, kind.property), detail="This field is missing.")
+    else:
+        yield Fault(pointer=pointer(*path), detail=_expected(kind, error.instance))
+
+
+def _meant(branches: list[list[jsonschema_rs.ValidationError]], instance: Any) -> list[jsonschema_rs.ValidationError]:
+    """The errors of the branch that comes nearest to the instance: its type fits, and its tag if it has one."""
+
+    def distance(branch: list[jsonschema_rs.ValidationError]) -> tuple[int, int]:
+        own = [error for error in branch if len(error.instance_path) == shortest]
+        wrong_type = any(isinstance(error.kind, jsonschema_rs.ValidationErrorKind.Type) for error in own)
+        wrong_tag = any(isinstance(error.kind, jsonschema_rs.ValidationErrorKind.Enum) for error in branch)
+        return wrong_type, wrong_tag
+
+    shortest = min(len(error.instance_path) for branch in branches for error in branch)
+    if instance is None:
+        return branches[0]
+    return min(branches, key=distance)
+
+
+_TYPES = {
+    "array": "a list",
+    "boolean": "true or false",
+    "integer": "a whole number",
+    "null": "null",
+    "number": "a number",
+    "object": "an object",
+    "string": "text",
+}
+
+
+def _expected(kind: Any, instance: Any) -> str:
+    """What was expected, in words, and what was there as far as it is short."""
+    kinds = jsonschema_rs.ValidationErrorKind
+    match kind:
+        case kinds.Type():
+            expected = " or ".join(_TYPES[name] for name in kind.types)
+        case kinds.Enum():
+            expected = "one of " + ", ".join(_shown(option) for option in kind.options)
+        case kinds.Minimum():
+            expected = f"at least {kind.limit}"
+        case kinds.Maximum():
+            expected = f"at most {kind.limit}"
+        case kinds.ExclusiveMinimum():
+            expected = f"more than {kind.limit}"
+        case kinds.ExclusiveMaximum():
+            expected = f"less than {kind.limit}"
+        case kinds.MinItems():
+            expected = f"at least {kind.limit} item{'s' * (kind.limit != 1)}"
+        case kinds.MaxItems():
+            expected = f"at most {kind.limit} items"
+        case kinds.MinLength():
+            expected = f"at least {kind.limit} character{'s' * (kind.limit != 1)}"
+        case kinds.MaxLength():
+            expected = f"at most {kind.limit} characters"
+        case kinds.Pattern():
+            expected = f"text of the form {kind.pattern}"
+        case kinds.FalseSchema():
+            expected = "no further item"
+        case _:
+            expected = f"what the contract says of {kind.name}"
+    return f"Expected {expected}; got {_shown(instance)}."
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, dict):
+        return "an object"
+    if isinstance(value, list):
+        return f"a list of {len(value)}"
+    text = json.dumps(value, ensure_ascii=False)
+    return text if len(text) <= _MOST_TEXT else text[:_MOST_TEXT] + "…"
