@@ -1,0 +1,78 @@
+"""When a cultivar blooms: chill releases the buds, then heat opens them, season by season.
+
+Method: sequential chill-then-heat with the Dynamic Model's portions and growing degree hours (Anderson 1986 curve);
+where chill stays short, the buds open late, on more heat, over a longer time. The adopted bloom position of a cultivar
+(days from Golden Delicious at the reference places) is turned into heat at the rate of those places in spring, so the
+same ordering spreads over a week in a hot spring and over three in a cool one.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from domain.phenology.curves import UNREACHED, Floats
+from domain.phenology.site_clock import SiteClock
+
+GOLDEN_DELICIOUS_HEAT_GDH = 6100.0
+"""Growing degree hours from release to full bloom of Golden Delicious; fitted, see tests/published/test_bloom_dates."""
+
+HEAT_PER_OFFSET_DAY_GDH = 175.0
+"""Heat of a mid-spring day at the reference places, by which a bloom position in days becomes heat."""
+
+RELEASE_SHARE = 0.7
+"""Share of the chill need after which heat begins to count."""
+
+SHORT_CHILL_HEAT = 0.8
+"""How much more heat bloom takes when all chill is missing, as a share."""
+
+FIRST_BLOOM_HEAT_SHARE = 0.115
+PETAL_FALL_HEAT_SHARE = 0.21
+"""Heat between first and full bloom, and between full bloom and petal fall of the reference length, as shares."""
+
+REFERENCE_LENGTH_DAYS = 13.0
+"""Days from first bloom to petal fall at which the two shares hold (adopted lengths scale them)."""
+
+
+@dataclass(frozen=True)
+class BloomDays:
+    """Season days (cultivars, seasons) of first bloom, full bloom and petal fall; UNREACHED where there is none."""
+
+    first: Floats
+    full: Floats
+    end: Floats
+
+
+def bloom_heat(offset_days: Floats) -> Floats:
+    """Growing degree hours from release to full bloom of a cultivar with this bloom position (d)."""
+    heat = GOLDEN_DELICIOUS_HEAT_GDH + HEAT_PER_OFFSET_DAY_GDH * offset_days
+    return np.maximum(heat, 1500.0).astype(np.float32)
+
+
+def full_bloom(clock: SiteClock, chill_need: Floats, offset_days: Floats) -> tuple[Floats, Floats]:
+    """Season day of full bloom (cultivars, seasons) and the heat (GDH) it took.
+
+    chill_need: (cultivars,) portions. offset_days: (cultivars,) bloom position.
+    """
+    need = chill_need[:, None]
+    released = clock.chill.day_reached(np.broadcast_to(need * RELEASE_SHARE, (chill_need.size, clock.chill.seasons)))
+    released = np.minimum(released, clock.chill_end)
+    short = np.clip(1.0 - clock.chill_total / need, 0.0, 1.0)
+    heat = bloom_heat(offset_days)[:, None] * (1.0 + SHORT_CHILL_HEAT * short)
+    level = clock.heat.total_at(released) + heat
+    return clock.heat.day_reached(level.astype(np.float32)), heat.astype(np.float32)
+
+
+def bloom_days(clock: SiteClock, chill_need: Floats, offset_days: Floats, length_days: Floats) -> BloomDays:
+    """First bloom, full bloom and petal fall of each cultivar in each season; arguments as in `full_bloom`.
+
+    length_days: (cultivars,) adopted days from first bloom to petal fall.
+    """
+    full, heat = full_bloom(clock, chill_need, offset_days)
+    stretch = (length_days / REFERENCE_LENGTH_DAYS)[:, None] * np.float32(GOLDEN_DELICIOUS_HEAT_GDH)
+    at_full = clock.heat.total_at(np.minimum(full, 500.0))
+    # Bud break is ragged where chill was short: the extra heat taken stands for it, and widens the window both ways.
+    ragged = heat - bloom_heat(offset_days)[:, None]
+    first = clock.heat.day_reached(at_full - FIRST_BLOOM_HEAT_SHARE * stretch - 0.5 * ragged)
+    end = clock.heat.day_reached(at_full + PETAL_FALL_HEAT_SHARE * stretch + 0.3 * ragged)
+    none = full >= UNREACHED
+    return BloomDays(np.where(none, UNREACHED, first), full, np.where(none, UNREACHED, end))

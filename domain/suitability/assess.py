@@ -1,0 +1,210 @@
+"""Judge cultivars at a site: from a request and the site's conditions to the ranked answer."""
+
+import math
+
+import numpy as np
+
+from domain import cautions
+from domain.cultivars import DISEASES, Cultivar
+from domain.health.pressure import pressure_class
+from domain.phenology.curves import UNREACHED
+from domain.season_calendar import month_day
+from domain.suitability import answer, words
+from domain.suitability.ranking import limiting_factors, rank_values, verdicts
+from domain.suitability.request import Weights
+from domain.suitability.site_conditions import SiteConditions
+from domain.suitability.site_fit import SiteFit, site_fit
+from domain.suitability.trait_table import TraitTable
+
+SOUND_CLASSES = ((0.55, "good"), (0.30, "fair"), (-1.0, "poor"))
+QUALITY_CLASSES = ((0.72, "good"), (0.5, "fair"), (-1.0, "poor"))
+UNKNOWN_SOUND_SPREAD = 0.16
+
+
+def assess(
+    conditions: SiteConditions, traits: TraitTable, weights: Weights | None = None, evidence: bool = False
+) -> tuple[answer.Suitability, ...]:
+    """Every cultivar of the table at the site, best first by `rank_value`, those not known last."""
+    fit = site_fit(conditions, traits)
+    ranks = rank_values(fit, weights or Weights())
+    verdict = verdicts(fit, ~np.isnan(traits.value["ripening_offset_days"]))
+    limiting = limiting_factors(fit)
+    columns = _Columns(conditions, traits, fit)
+    judged = [columns.row(i, float(ranks[i]), verdict[i], limiting[i], evidence) for i in range(len(fit.cultivars))]
+    return tuple(sorted(judged, key=lambda s: (s.verdict == "not_known", -(s.rank_value or 0.0), s.id)))
+
+
+class _Columns:
+    """The numbers of a fit as plain lists, so that a row is made without touching arrays."""
+
+    def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> None:
+        self.fit = fit
+        self.south = fit.south
+        self.calendar = [month_day(day, self.south) for day in range(731)]
+        self.pressure = tuple(conditions.pressure[d] for d in DISEASES)
+        self.pressure_words = tuple(pressure_class(p) for p in self.pressure)
+        self.chill_site = float(np.median(conditions.clock.chill_total))
+        self.winter_site = float(conditions.winter_minimum_c.mean())
+        self.season_end = self.calendar[int(np.median(conditions.clock.last_ripening_day))]
+        self.value = {trait: array.tolist() for trait, array in traits.value.items()}
+        self.spread = {trait: array.tolist() for trait, array in traits.spread.items()}
+        self.basis = {trait: known.tolist() for trait, known in traits.known.items()}
+        self.factor_years = {name: np.round(array, 1).tolist() for name, array in fit.factor_years.items()}
+        self.likely, self.low, self.high = fit.likely.tolist(), fit.low.tolist(), fit.high.tolist()
+        self.survives = np.round(fit.survives_ten_years, 2).tolist()
+        self.sound, self.sound_spread = fit.sound.tolist(), fit.sound_spread.tolist()
+        self.quality = fit.quality.tolist()
+        self.bloom = [np.median(days, axis=1).tolist() for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)]
+        self.bloom_spread = fit.bloom_spread_days.tolist()
+        self.harvest = fit.harvest_first.tolist()
+        self.susceptibility = traits.susceptibility.tolist()
+
+    def row(self, i: int, rank: float, verdict: str, limiting: str, evidence: bool) -> answer.Suitability:
+        cultivar = self.fit.cultivars[i]
+        known = verdict != "not_known"
+        bloom = self._bloom(i)
+        harvest = self._harvest(i)
+        return answer.Suitability(
+            cultivar=cultivar.name,
+            id=cultivar.id,
+            aliases=tuple(alias.name for alias in cultivar.aliases if alias.kind != "spelling")[:6],
+            verdict=verdict,  # type: ignore[arg-type]  # one of the four literals, made by `verdicts`
+            words=words.verdict(verdict, cultivar.name, self.likely[i], limiting),
+            rank_value=round(rank, 4) if known else None,
+            cropping_years_in_ten=self._years(i) if known else None,
+            survives_ten_years=self.survives[i] if known else None,
+            years_to_first_crop=self._first_crop(i),
+            sound_fruit_unsprayed=self._sound(i),
+            quality_here=next(name for bound, name in QUALITY_CLASSES if self.quality[i] >= bound),  # type: ignore[arg-type]  # literals above
+            factors=self._factors(i, bloom, harvest),
+            limiting=limiting if known else None,
+            bloom=bloom,
+            harvest=harvest,
+            storage_weeks=self._storage(i),
+            diseases=self._diseases(i),
+            tree=answer.tree_habit(cultivar),
+            cautions=self._cautions(cultivar),
+            traits=answer.trait_evidence(cultivar) if evidence else None,
+        )
+
+    def _years(self, i: int) -> answer.YearsInTen:
+        return answer.YearsInTen(
+            likely=math.floor(self.likely[i] + 0.5),
+            low=math.floor(self.low[i] + 0.5),
+            high=math.floor(self.high[i] + 0.5),
+        )
+
+    def _first_crop(self, i: int) -> tuple[int, int]:
+        years = self.value["precocity_years"][i]
+        if math.isnan(years):
+            return (2, 5)
+        return (max(1, math.floor(years - 0.5)), math.ceil(years + 1.0))
+
+    def _sound(self, i: int) -> answer.Grade:
+        if self.sound_spread[i] > UNKNOWN_SOUND_SPREAD:
+            return "unknown"
+        return next(name for bound, name in SOUND_CLASSES if self.sound[i] >= bound)  # type: ignore[return-value]  # literals above
+
+    def _storage(self, i: int) -> tuple[int, int] | None:
+        low, high = self.value["storage_weeks_low"][i], self.value["storage_weeks_high"][i]
+        return None if math.isnan(low) or math.isnan(high) else (round(low), round(high))
+
+    def _bloom(self, i: int) -> answer.BloomWindow | None:
+        first, full, end = (days[i] for days in self.bloom)
+        if full >= UNREACHED:
+            return None
+        return answer.BloomWindow(
+            first=self.calendar[round(first)],
+            full=self.calendar[round(full)],
+            petal_fall=self.calendar[min(round(end), 730)],
+            spread_days=math.ceil(self.bloom_spread[i]),
+        )
+
+    def _harvest(self, i: int) -> answer.HarvestWindow | None:
+        day = self.harvest[i]
+        if math.isnan(day) or day >= UNREACHED:
+            return None
+        spread = math.hypot(self.spread["ripening_offset_days"][i], 4.0)
+        return answer.HarvestWindow(
+            first=self.calendar[round(day)], last=self.calendar[min(round(day) + 14, 730)], spread_days=math.ceil(spread)
+        )
+
+    def _basis(self, i: int, trait: str) -> str:
+        return "computed" if self.basis[trait][i] else "imputed"
+
+    def _factors(
+        self, i: int, bloom: answer.BloomWindow | None, harvest: answer.HarvestWindow | None
+    ) -> tuple[answer.Factor, ...]:
+        years = {name: column[i] for name, column in self.factor_years.items()}
+        value, spread = self.value, self.spread
+        ripening_known = not math.isnan(value["ripening_offset_days"][i])
+        factors = [
+            answer.Factor(
+                factor="winter_chill",
+                years_in_ten=years["winter_chill"],
+                basis=self._basis(i, "chill_portions"),
+                words=words.chill(
+                    years["winter_chill"], value["chill_portions"][i], spread["chill_portions"][i], self.chill_site
+                ),
+            ),
+            answer.Factor(
+                factor="frost_at_bloom",
+                years_in_ten=years["frost_at_bloom"],
+                basis=self._basis(i, "bloom_offset_days"),
+                words=words.frost(years["frost_at_bloom"], bloom.full if bloom else None),
+            ),
+            answer.Factor(
+                factor="winter_cold",
+                years_in_ten=years["winter_cold"],
+                basis=self._basis(i, "hardiness_c"),
+                words=words.cold(years["winter_cold"], value["hardiness_c"][i], self.winter_site),
+            ),
+        ]
+        if ripening_known:
+            factors.append(
+                answer.Factor(
+                    factor="ripening_heat",
+                    years_in_ten=years["ripening_heat"],
+                    basis=self._basis(i, "ripening_offset_days"),
+                    words=words.ripening(years["ripening_heat"], harvest.first if harvest else None, self.season_end),
+                )
+            )
+        if self.basis["biennial"][i]:
+            factors.append(
+                answer.Factor(
+                    factor="alternate_bearing",
+                    years_in_ten=years["alternate_bearing"],
+                    basis="computed",
+                    words=words.alternate(years["alternate_bearing"]),
+                )
+            )
+        factors.append(ASSUMED_POLLEN)
+        return tuple(factors)
+
+    def _diseases(self, i: int) -> tuple[answer.DiseaseStanding, ...]:
+        return tuple(
+            answer.DiseaseStanding(
+                disease=disease,
+                tolerance=answer.tolerance_class(None if math.isnan(value) else value),
+                pressure=self.pressure_words[column],
+            )
+            for column, (disease, value) in enumerate(zip(DISEASES, self.susceptibility[i], strict=True))
+            if not math.isnan(value) or self.pressure[column] >= 0.25
+        )
+
+    def _cautions(self, cultivar: Cultivar) -> tuple[answer.Caution, ...]:
+        found = []
+        ploidy = cultivar.findings.get("ploidy")
+        if ploidy is not None and ploidy.value == "3":
+            found.append(cautions.TRIPLOID)
+        if any(f"susceptibility_{disease}" in cultivar.numbers for disease in DISEASES):
+            found.append(cautions.RESISTANT_NOT_IMMUNE)
+        return tuple(found)
+
+
+ASSUMED_POLLEN = answer.Factor(
+    factor="pollination",
+    years_in_ten=10.0,
+    basis="assumed",
+    words="A pollen source in bloom at the same time is assumed here; a planting list checks it.",
+)

@@ -1,0 +1,80 @@
+"""What spring frost leaves of the bloom, season by season, from green tip to four weeks after full bloom.
+
+Critical temperatures are those that kill 10 and 90 per cent of the flower buds in 30 minutes, by stage: one table
+published alike by the extension services of Michigan, Pennsylvania, Washington and Utah ("Critical spring temperatures
+for tree fruit bud development stages"; rows in reference_tables/rules). The stage a bud is in follows the heat still to
+come before full bloom; between the stages temperatures are interpolated.
+"""
+
+import numpy as np
+
+from domain.phenology.bloom import GOLDEN_DELICIOUS_HEAT_GDH
+from domain.phenology.curves import UNREACHED, Floats
+from domain.phenology.site_clock import SiteClock
+
+STAGES = (
+    # stage, share of the heat to full bloom already had, 10 % kill (C), 90 % kill (C)
+    ("silver tip", 0.22, -9.4, -16.7),
+    ("green tip", 0.32, -7.8, -12.2),
+    ("half-inch green", 0.43, -5.0, -9.4),
+    ("tight cluster", 0.57, -2.8, -6.1),
+    ("first pink", 0.70, -2.2, -4.4),
+    ("full pink", 0.80, -2.2, -3.9),
+    ("first bloom", 0.885, -2.2, -3.9),
+    ("full bloom", 1.0, -2.2, -3.9),
+    ("post bloom", 1.25, -2.2, -3.9),
+)
+"""Temperatures are published; the shares of heat between silver tip and bloom are rounded from McIntosh's degree days
+to green tip and pink (Massachusetts and New York bulletins) and for the rest common practice, no source."""
+
+CLEAR_NIGHT_BUD_DEFICIT_C = 0.6
+"""A bud under a clear sky is colder than the screen, and the 30-minute minimum warmer than the lowest reading: the two
+together, net. Common practice, no source."""
+
+DAYS_BEFORE = 75
+DAYS_AFTER = 28
+FIRST_DAY, LAST_DAY, DAY_STEP = 110, 420, 2
+"""Season days of full bloom that the table covers, and its step."""
+
+WORTHWHILE_FLOWERS = 0.075
+"""Share of flowers from which half of a normal crop still comes: a tenth to a fifth can make a full one."""
+
+
+def bloom_kept(clock: SiteClock) -> Floats:
+    """Share of flowers alive (seasons, full-bloom days of the table), by the worst night of each stage."""
+    tmin = clock.seasons.weather.tmin_c - np.float32(CLEAR_NIGHT_BUD_DEFICIT_C)
+    heat = clock.heat.by_day
+    bloom_day = np.arange(FIRST_DAY, LAST_DAY, DAY_STEP)
+    shares = np.array([stage[1] for stage in STAGES])
+    ten = np.array([stage[2] for stage in STAGES])
+    ninety = np.array([stage[3] for stage in STAGES])
+    kept = np.ones((tmin.shape[0], bloom_day.size), dtype=np.float32)
+    for season in range(tmin.shape[0]):
+        cold = np.nonzero(tmin[season, : LAST_DAY + DAYS_AFTER] < 0.0)[0]
+        cold = cold[cold > FIRST_DAY - DAYS_AFTER]
+        if cold.size == 0:
+            continue
+        had = 1.0 - (heat[season, bloom_day][:, None] - heat[season, cold][None, :]) / GOLDEN_DELICIOUS_HEAT_GDH
+        ahead = bloom_day[:, None] - cold[None, :]
+        exposed = (ahead <= DAYS_BEFORE) & (ahead >= -DAYS_AFTER) & (had >= shares[0])
+        t10 = np.interp(had, shares, ten)
+        half_width = (t10 - np.interp(had, shares, ninety)) / 2.0
+        beyond = (tmin[season, cold][None, :] - (t10 - half_width)) / half_width
+        kill = np.where(exposed, 1.0 / (1.0 + 9.0**beyond), 0.0)
+        kept[season] = 1.0 - kill.max(axis=1)
+    return kept
+
+
+def crop_after_frost(kept: Floats, full_bloom: Floats) -> Floats:
+    """Chance (cultivars, seasons) that enough flowers live for a worthwhile crop, given the day of full bloom."""
+    width = kept.shape[1]
+    column = np.clip((full_bloom - FIRST_DAY) / DAY_STEP, 0.0, width - 1.001).astype(np.int32)
+    index = column + np.arange(kept.shape[0], dtype=np.int32) * np.int32(width)
+    chance = worthwhile_chance(kept).ravel().take(index)
+    return np.where(full_bloom >= UNREACHED, np.float32(0.0), chance)
+
+
+def worthwhile_chance(kept: Floats) -> Floats:
+    """Chance of at least half a normal crop when this share of the flowers is alive."""
+    odds = (np.maximum(kept, 1e-6) / WORTHWHILE_FLOWERS) ** 2.5
+    return (odds / (1.0 + odds)).astype(np.float32)

@@ -1,0 +1,80 @@
+"""One value to rank by, and a verdict in a word, from the outcomes of a cultivar at a site."""
+
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from domain.phenology.curves import Floats
+from domain.suitability.request import Weights
+from domain.suitability.site_fit import SiteFit
+
+Verdict = Literal["plant", "worth_trying", "not_here", "not_known"]
+
+CAUTION_SHARE = 0.75
+"""How far from the likely crop toward the low one ranking stands: about the 25th percentile of what we know, so that the
+least-known name does not win by its spread."""
+
+PLANT_YEARS, PLANT_SURVIVAL, PLANT_QUALITY = 7.0, 0.8, 0.4
+TRY_YEARS, TRY_SURVIVAL = 4.5, 0.5
+UNDECIDED_YEARS = 6.5
+"""A range of cropping years this wide says nothing useful: the verdict is then `not_known`."""
+
+FLOOR = 0.02
+
+
+def cautious_years(fit: SiteFit) -> Floats:
+    """Cropping years in ten (n,) at the cautious quantile."""
+    return (fit.likely - CAUTION_SHARE * (fit.likely - fit.low)).astype(np.float32)
+
+
+def rank_values(fit: SiteFit, weights: Weights) -> Floats:
+    """Weighted geometric mean (n,) of crop, sound fruit, quality and survival, 0 to 1.
+
+    A geometric mean, since no quality makes up for a tree that does not crop.
+    """
+    outcomes = (
+        (weights.crop, cautious_years(fit) / 10.0),
+        (weights.sound_fruit, fit.sound - 0.5 * fit.sound_spread),
+        (weights.quality, fit.quality),
+        (weights.tree_survival, fit.survives_ten_years),
+    )
+    total = sum(weight for weight, _ in outcomes)
+    if total <= 0.0:
+        return np.zeros_like(fit.likely)
+    logs = sum(weight * np.log(np.clip(outcome, FLOOR, 1.0)) for weight, outcome in outcomes)
+    value: Floats = np.exp(np.asarray(logs, dtype=np.float32) / np.float32(total))
+    return value
+
+
+def verdicts(fit: SiteFit, ripening_known: npt.NDArray[np.bool_]) -> list[Verdict]:
+    """A verdict for each cultivar."""
+    cautious = cautious_years(fit)
+    undecided = (fit.high - fit.low > UNDECIDED_YEARS) & (fit.likely < PLANT_YEARS) & (fit.high > TRY_YEARS)
+    plant = (cautious >= PLANT_YEARS) & (fit.survives_ten_years >= PLANT_SURVIVAL) & (fit.quality >= PLANT_QUALITY)
+    trying = (fit.likely >= TRY_YEARS) & (fit.survives_ten_years >= TRY_SURVIVAL)
+    words: list[Verdict] = []
+    for row in range(len(fit.cultivars)):
+        if not ripening_known[row] or fit.cultivars[row].shelf != "advised" or undecided[row]:
+            words.append("not_known")
+        elif plant[row]:
+            words.append("plant")
+        else:
+            words.append("worth_trying" if trying[row] else "not_here")
+    return words
+
+
+def limiting_factors(fit: SiteFit) -> list[str]:
+    """The factor that costs each cultivar most: a crop factor where any is below 9 years, else sound fruit or quality."""
+    names = list(fit.factor_years)
+    years = np.stack([fit.factor_years[name] for name in names])
+    lowest = years.argmin(axis=0)
+    out = []
+    for row, index in enumerate(lowest):
+        if years[index, row] < 9.0:
+            out.append(names[index])
+        elif fit.survives_ten_years[row] < PLANT_SURVIVAL:
+            out.append("tree_disease")
+        else:
+            out.append("sound_fruit" if fit.sound[row] <= fit.quality[row] else "fruit_quality")
+    return out

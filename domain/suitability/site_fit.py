@@ -1,0 +1,214 @@
+"""Every cultivar at one site in numbers: crop year by year, sound fruit, quality, and how sure we are of each.
+
+Two kinds of not-sure stay apart. Over the years of the site (weather) each factor is a chance per season. What we do
+not know of a cultivar or of the site's climate moves a whole factor up or down: each doubtful figure is set to its 20th
+and 80th percentile in turn, and the changes of the ten-year crop are added as independent errors.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from domain.cultivars import Cultivar
+from domain.health.sound_fruit import Health, health
+from domain.phenology.bloom import BloomDays, bloom_days
+from domain.phenology.curves import UNREACHED, Floats
+from domain.phenology.ripening import first_ripe_day, ripening_days
+from domain.phenology.site_clock import ripening_rate
+from domain.suitability.fruit_quality import RIPENING_WINDOW_DAYS, fruit_quality
+from domain.suitability.frost_at_bloom import crop_after_frost
+from domain.suitability.site_conditions import SiteConditions
+from domain.suitability.trait_table import UNKNOWN_SUSCEPTIBILITY, TraitTable
+from domain.suitability.winter_cold import WinterCold, winter_cold
+
+PERCENTILE_80 = np.float32(0.8416)
+"""Standard normal deviate of the 80th percentile."""
+
+CHILL_SLOPE_SHARE, CHILL_SLOPE_PORTIONS = 0.08, 1.5
+"""A cultivar short of chill fails by degrees: logistic scale as a share of the need, plus a floor (portions)."""
+
+RIPENING_SLOPE_DAYS = 5.0
+STRONGLY_BIENNIAL = 0.5
+FACTORS = ("winter_chill", "frost_at_bloom", "winter_cold", "ripening_heat", "alternate_bearing")
+
+
+@dataclass(frozen=True)
+class SiteFit:
+    """Numbers of n cultivars over the seasons of one site. Season days count from midsummer; NaN is unknown.
+
+    crop_chance: (n, seasons) chance of a worthwhile crop given pollen. factor_years: factor -> (n,) years in ten.
+    cropping_years: likely, low, high (n,) of ten years from first bearing, the tree's own survival included.
+    """
+
+    cultivars: tuple[Cultivar, ...]
+    crop_chance: Floats
+    bloom: BloomDays
+    bloom_spread_days: Floats
+    harvest_first: Floats
+    harvest_last: Floats
+    storage_weeks: Floats
+    factor_years: dict[str, Floats]
+    likely: Floats
+    low: Floats
+    high: Floats
+    survives_ten_years: Floats
+    sound: Floats
+    sound_spread: Floats
+    quality: Floats
+    health: Health
+    short_of_chill: Floats
+    south: bool
+
+
+def _chill_met(total: Floats, need: Floats) -> Floats:
+    scale = need * CHILL_SLOPE_SHARE + CHILL_SLOPE_PORTIONS
+    return (1.0 / (1.0 + np.exp((need[:, None] - total[None, :]) / scale[:, None]))).astype(np.float32)
+
+
+def _ripened(ready: Floats, end: Floats) -> Floats:
+    margin = np.clip((ready - end[None, :]) / np.float32(RIPENING_SLOPE_DAYS), -30.0, 30.0)
+    return (1.0 / (1.0 + np.exp(margin))).astype(np.float32)
+
+
+def _doubtful(base: Floats, others: Floats, low: Floats, high: Floats) -> tuple[Floats, Floats]:
+    """Loss and gain (n,) of the mean crop when one factor is set to its low and its high case."""
+    at_low, at_high = (others * low).mean(axis=1), (others * high).mean(axis=1)
+    worst, best = np.minimum(at_low, at_high), np.maximum(at_low, at_high)
+    return np.maximum(base - worst, 0.0), np.maximum(best - base, 0.0)
+
+
+def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
+    """Work out the fit of every cultivar of the table at the site."""
+    clock, spread = conditions.clock, conditions.years.spread
+    value, doubt = traits.value, traits.spread
+
+    bloom = bloom_days(clock, value["chill_portions"], value["bloom_offset_days"], value["bloom_length_days"])
+    days = ripening_days(value["ripening_offset_days"], value["bloom_offset_days"])
+    ready = first_ripe_day(clock, bloom.full, np.nan_to_num(days, nan=140.0))
+    end = clock.last_ripening_day
+
+    bloom_doubt = np.hypot(doubt["bloom_offset_days"], spread.bloom_days)
+    chill_doubt = PERCENTILE_80 * np.hypot(doubt["chill_portions"], spread.chill_portions)
+    hardy_doubt = PERCENTILE_80 * np.hypot(doubt["hardiness_c"], spread.winter_minimum_c)
+    ready_doubt = (PERCENTILE_80 * np.hypot(np.nan_to_num(doubt["ripening_offset_days"], nan=25.0), 4.0))[:, None]
+    autumn_rate = float(np.clip(ripening_rate(conditions.mean_by_day_c[430:480]).mean(), 0.4, 1.0))
+    ready_doubt = ready_doubt / np.float32(autumn_rate)
+
+    need = value["chill_portions"]
+    chill = _chill_met(clock.chill_total, need)
+    frost = crop_after_frost(conditions.kept, bloom.full)
+    cold = winter_cold(conditions.winter_minimum_c, value["hardiness_c"])
+    ripe = _ripened(ready, end)
+    alternate = (1.0 - 0.35 * np.clip((value["biennial"] - STRONGLY_BIENNIAL) / 0.5, 0.0, 1.0)).astype(np.float32)
+
+    chance = chill * frost * cold.crop_chance * ripe * alternate[:, None]
+    base = chance.mean(axis=1)
+    drops, gains = _knowledge(
+        base,
+        chance,
+        alternate,
+        {
+            "winter_chill": (
+                chill,
+                _chill_met(clock.chill_total, need + chill_doubt),
+                _chill_met(clock.chill_total, np.maximum(need - chill_doubt, 2.0)),
+            ),
+            "frost_at_bloom": (
+                frost,
+                crop_after_frost(conditions.kept, bloom.full - PERCENTILE_80 * bloom_doubt[:, None]),
+                crop_after_frost(conditions.kept, bloom.full + PERCENTILE_80 * bloom_doubt[:, None]),
+            ),
+            "winter_cold": (
+                cold.crop_chance,
+                winter_cold(conditions.winter_minimum_c, value["hardiness_c"] + hardy_doubt).crop_chance,
+                winter_cold(conditions.winter_minimum_c, value["hardiness_c"] - hardy_doubt).crop_chance,
+            ),
+            "ripening_heat": (ripe, _ripened(ready + ready_doubt, end), _ripened(ready - ready_doubt, end)),
+        },
+    )
+
+    harvest = _median_day(ready)
+    sound = health(
+        traits.susceptibility,
+        UNKNOWN_SUSCEPTIBILITY,
+        conditions.pressure,
+        conditions.insects,
+        _before_second_brood(conditions, harvest),
+    )
+    alive = cold.years_alive_share * _years_alive_share(sound.death_a_year)
+    quality = fruit_quality(
+        _last_month_mean(conditions.mean_by_day_c, harvest),
+        conditions.very_hot_days,
+        value["heat_tolerance"],
+        value["sunburn"],
+        value["bitter_pit"],
+    )
+    unknown_ripening = np.isnan(value["ripening_offset_days"])
+    never = ready.min(axis=1) >= UNREACHED
+    harvest = np.where(unknown_ripening | never, np.nan, harvest)
+    return SiteFit(
+        cultivars=traits.cultivars,
+        crop_chance=chance.astype(np.float32),
+        bloom=bloom,
+        bloom_spread_days=bloom_doubt.astype(np.float32),
+        harvest_first=harvest,
+        harvest_last=harvest + np.float32(14.0),
+        storage_weeks=np.stack([value["storage_weeks_low"], value["storage_weeks_high"]], axis=1),
+        factor_years=_factor_years(chill, frost, cold, ripe, alternate),
+        likely=10.0 * base * alive,
+        low=10.0 * np.clip(base - drops, 0.0, 1.0) * alive,
+        high=10.0 * np.clip(base + gains, 0.0, 1.0) * alive,
+        survives_ten_years=cold.survives_ten_years * (1.0 - sound.death_a_year) ** 10,
+        sound=sound.sound,
+        sound_spread=sound.spread,
+        quality=quality,
+        health=sound,
+        short_of_chill=np.clip(1.0 - np.median(clock.chill_total) / need, 0.0, 1.0).astype(np.float32),
+        south=conditions.years.seasons.weather.south,
+    )
+
+
+def _knowledge(
+    base: Floats, chance: Floats, alternate: Floats, cases: dict[str, tuple[Floats, Floats, Floats]]
+) -> tuple[Floats, Floats]:
+    """Combined loss and gain of the mean crop (n,) over the doubtful factors, as independent errors."""
+    loss, gain = np.zeros_like(base), np.zeros_like(base)
+    for middle, pessimistic, optimistic in cases.values():
+        others = chance / np.maximum(middle, np.float32(1e-4))
+        down, up = _doubtful(base, others, pessimistic, optimistic)
+        loss += down**2
+        gain += up**2
+    return np.sqrt(loss), np.sqrt(gain)
+
+
+def _factor_years(chill: Floats, frost: Floats, cold: WinterCold, ripe: Floats, alternate: Floats) -> dict[str, Floats]:
+    return {
+        "winter_chill": 10.0 * chill.mean(axis=1),
+        "frost_at_bloom": 10.0 * frost.mean(axis=1),
+        "winter_cold": 10.0 * cold.crop_chance.mean(axis=1) * cold.years_alive_share,
+        "ripening_heat": 10.0 * ripe.mean(axis=1),
+        "alternate_bearing": 10.0 * alternate,
+    }
+
+
+def _median_day(day: Floats) -> Floats:
+    return np.median(day, axis=1).astype(np.float32)
+
+
+def _years_alive_share(death_a_year: Floats) -> Floats:
+    years = np.arange(1, 11, dtype=np.float32)
+    return ((1.0 - death_a_year)[:, None] ** years).mean(axis=1).astype(np.float32)
+
+
+def _last_month_mean(mean_by_day_c: Floats, harvest: Floats) -> Floats:
+    total = np.concatenate([[0.0], np.cumsum(mean_by_day_c, dtype=np.float64)])
+    last = np.clip(harvest, RIPENING_WINDOW_DAYS, mean_by_day_c.size - 1).astype(np.int32)
+    return ((total[last] - total[last - RIPENING_WINDOW_DAYS]) / RIPENING_WINDOW_DAYS).astype(np.float32)
+
+
+def _before_second_brood(conditions: SiteConditions, harvest: Floats) -> Floats:
+    """1 where a cultivar is picked before 700 degree days above 10 C have come, falling to 0 at 1,000."""
+    total = np.cumsum(np.maximum(conditions.mean_by_day_c[180:] - 10.0, 0.0))
+    day = np.clip(harvest - 180, 0, total.size - 1).astype(np.int32)
+    return np.clip((1000.0 - total[day]) / 300.0, 0.0, 1.0).astype(np.float32)
+

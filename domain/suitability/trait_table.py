@@ -1,0 +1,78 @@
+"""The adopted traits of many cultivars as arrays, made once from the tables, with stated stand-ins for what is absent."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from domain.cultivars import DISEASES, Cultivar
+from domain.phenology.curves import Floats
+
+STAND_INS = {
+    # trait: (value, spread) used where no value was adopted; every use is marked imputed
+    "chill_portions": (45.0, 12.0),
+    "bloom_offset_days": (0.0, 5.0),
+    "bloom_length_days": (13.0, 3.0),
+    "hardiness_c": (-29.0, 4.0),
+    "heat_tolerance": (0.5, 0.25),
+    "sunburn": (0.4, 0.25),
+    "bitter_pit": (0.3, 0.25),
+    "biennial": (0.35, 0.2),
+}
+UNKNOWN_SUSCEPTIBILITY = 0.55
+"""A cultivar nobody rated is more often susceptible than not: breeders and services name the resistant ones first."""
+
+
+@dataclass(frozen=True)
+class TraitTable:
+    """Arrays over cultivars (n,). Values and spreads by trait; NaN where a trait is absent and has no stand-in.
+
+    susceptibility: (n, diseases), NaN where unknown. known: trait -> (n,) whether adopted rather than stood in for.
+    """
+
+    cultivars: tuple[Cultivar, ...]
+    value: dict[str, Floats]
+    spread: dict[str, Floats]
+    known: dict[str, npt.NDArray[np.bool_]]
+    susceptibility: Floats
+    low_chill: npt.NDArray[np.bool_]
+
+    def take(self, rows: npt.NDArray[np.intp]) -> "TraitTable":
+        """The table of some of its cultivars."""
+        return TraitTable(
+            cultivars=tuple(self.cultivars[row] for row in rows),
+            value={trait: array[rows] for trait, array in self.value.items()},
+            spread={trait: array[rows] for trait, array in self.spread.items()},
+            known={trait: array[rows] for trait, array in self.known.items()},
+            susceptibility=self.susceptibility[rows],
+            low_chill=self.low_chill[rows],
+        )
+
+
+NUMBERS = (*STAND_INS, "ripening_offset_days", "storage_weeks_low", "storage_weeks_high", "vigour", "precocity_years")
+
+
+def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
+    """Gather the numbers of these cultivars."""
+    value, spread, known = {}, {}, {}
+    for trait in NUMBERS:
+        stand_in, stand_in_spread = STAND_INS.get(trait, (np.nan, np.nan))
+        found = [cultivar.numbers.get(trait) for cultivar in cultivars]
+        value[trait] = np.array([stand_in if e is None else e.value for e in found], dtype=np.float32)
+        spread[trait] = np.array([stand_in_spread if e is None else e.spread for e in found], dtype=np.float32)
+        known[trait] = np.array([e is not None and e.basis != "imputed" for e in found])
+    susceptibility = np.full((len(cultivars), len(DISEASES)), np.nan, dtype=np.float32)
+    for row, cultivar in enumerate(cultivars):
+        for column, disease in enumerate(DISEASES):
+            estimate = cultivar.numbers.get(f"susceptibility_{disease}")
+            if estimate is not None:
+                susceptibility[row, column] = estimate.value
+    return TraitTable(
+        cultivars=tuple(cultivars),
+        value=value,
+        spread=spread,
+        known=known,
+        susceptibility=susceptibility,
+        low_chill=value["chill_portions"] < 30.0,
+    )
