@@ -1,0 +1,61 @@
+"""The open climatology of the land: monthly temperature and rain on half-degree cells, and the ground's height.
+
+Temperature and rain: ERA5 monthly means 2000-2025, Copernicus Climate Change Service (C3S) Climate Data Store
+(Hersbach et al. 2020, The ERA5 global reanalysis, Q. J. R. Meteorol. Soc. 146:1999-2049), which asks for this
+attribution: *contains modified Copernicus Climate Change Service information; neither the European Commission nor
+ECMWF is responsible for any use of it*. Height of the ground: the Terrain Tiles aggregate (ETOPO1, SRTM, GMTED2010
+and national surveys, see ``sources.csv`` for its attributions) on a grid of 1/12 degree in steps of 28 m.
+``extract_climatology.py`` beside this file made ``climatology.npz``, and says from what.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+ELEVATION_STEP_M = 28.0
+ELEVATION_OFFSET_M = -450.0
+ELEVATION_CELLS_PER_DEGREE = 12
+ELEVATION_SOUTH_EDGE = -60.0
+NO_LAND = 255
+
+
+@dataclass(frozen=True)
+class ClimatologyGrid:
+    """The table as stored, on a grid of half degrees whose row 0, column 0 is the cell centred on 90 S, 180 W.
+
+    index: int32 (361, 720), the row of a land cell in the arrays below, or -1 over water.
+    tmean_c, rain_mm: float32 (cells, 12), monthly mean of the air 2 m above the ground, and rain of the month.
+    elevation_m, relief_m, coast_km: float32 (cells,), mean height of the ground that the mean temperature belongs to,
+    its standard deviation within the cell, and the distance from the cell's centre to the sea.
+    ground: uint8 (rows, columns), height of the ground in steps of 28 m from -450 m, row 0 at 60 S and column 0 at
+    180 W, twelve cells a degree; 255 is sea.
+    """
+
+    index: NDArray[np.int32]
+    tmean_c: NDArray[np.float32]
+    rain_mm: NDArray[np.float32]
+    elevation_m: NDArray[np.float32]
+    relief_m: NDArray[np.float32]
+    coast_km: NDArray[np.float32]
+    ground: NDArray[np.uint8]
+
+
+@lru_cache(maxsize=1)
+def climatology_grid() -> ClimatologyGrid:
+    """Read ``climatology.npz`` once (about 0.1 s)."""
+    with np.load(Path(__file__).with_name("climatology.npz")) as stored:
+        row, column = stored["row"], stored["column"]
+        index = np.full((361, 720), -1, dtype=np.int32)
+        index[row, column] = np.arange(row.size, dtype=np.int32)
+        return ClimatologyGrid(
+            index=index,
+            tmean_c=np.cumsum(stored["tmean_steps"], axis=1, dtype=np.int16).astype(np.float32) / np.float32(10.0),
+            rain_mm=stored["rain_mm"].astype(np.float32),
+            elevation_m=stored["elevation_m"].astype(np.float32),
+            relief_m=stored["relief_m"].astype(np.float32),
+            coast_km=stored["coast_km"].astype(np.float32),
+            ground=stored["ground"],
+        )
