@@ -1,0 +1,43 @@
+"""Names of cultivars: from whatever a caller writes to the id of one cultivar, or to the nearest names."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+
+from rapidfuzz import fuzz, process
+
+from reference_tables.spelling import fold, keys, loose_key
+
+
+class NameIndex:
+    """Resolves denominations, synonyms and trade designations; built once from the tables.
+
+    A denomination goes before a synonym, an exact spelling (accents, hyphens, apostrophes, case and trade marks
+    forgiven) before a loose one (also without the species' name, a possessive s, or the trade's variants of Reinette
+    and Calville). A loose spelling that fits two cultivars fits none.
+    """
+
+    def __init__(self, denominations: Mapping[str, str], aliases: Iterable[tuple[str, str]]) -> None:
+        """`denominations`: id -> name; `aliases`: (id, other name) pairs."""
+        self._denominations = dict(denominations)
+        pairs = [*((name, identity) for identity, name in denominations.items()), *((a, i) for i, a in aliases)]
+        self._exact: dict[str, str] = {identity.replace("-", ""): identity for identity in denominations}
+        loose: defaultdict[str, set[str]] = defaultdict(set)
+        for name, identity in pairs:
+            for spelled in keys(name):
+                self._exact.setdefault(spelled, identity)
+            loose[loose_key(name)].add(identity)
+        self._loose = {spelled: next(iter(ids)) for spelled, ids in loose.items() if len(ids) == 1}
+        folded = {fold(name): identity for name, identity in reversed(pairs)}
+        self._folded_names, self._folded_ids = list(folded), list(folded.values())
+
+    def resolve(self, name: str) -> str | None:
+        """Id of the cultivar, None for a name that no cultivar has."""
+        exact = next((self._exact[spelled] for spelled in keys(name) if spelled in self._exact), None)
+        return exact or self._loose.get(loose_key(name))
+
+    def nearest(self, name: str, n: int = 5) -> tuple[str, ...]:
+        """Denominations of the cultivars with the most similar names, best first."""
+        # a cultivar is found once however many of its names are similar, so more names are asked for than returned
+        found = process.extract(fold(name), self._folded_names, scorer=fuzz.token_sort_ratio, limit=4 * n)
+        ids = dict.fromkeys(self._folded_ids[index] for _, _, index in found)
+        return tuple(self._denominations[identity] for identity in list(ids)[:n])
