@@ -1,0 +1,1 @@
+"""Which cultivar's pollen sets which cultivar's fruit: alleles and ploidy, bloom together, and distance."""

@@ -1,0 +1,139 @@
+"""Whether two cultivars bloom together long enough, over the years of a site or at the reference places.
+
+A window runs from first bloom to petal fall. Two windows whose relative position is uncertain by a standard deviation
+``s`` (what is not known of both cultivars, and how each wanders from year to year) overlap at least ``d`` days with
+probability ``Phi((end_i - first_j - d) / s) + Phi((end_j - first_i - d) / s) - 1``, which is averaged over the years.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.cultivars import Cultivar
+from domain.season_calendar import SEASON_DAYS
+
+Floats = NDArray[np.float32]
+
+ENOUGH_DAYS = 3.0
+"""Days together that a good set takes: "several days" (NIAB, Dormancy and synchrony of flowering times); apple flowers
+can be pollinated for 3 to 5 days (NIAB, The Effective Pollination Period); a bee day or three must fall among them."""
+
+ENOUGH_SHARE = 0.6
+"""In a hot spring bloom may be over in less than five days: then this share of the shorter window is enough."""
+
+YEAR_SCATTER_DAYS = 1.75
+"""Standard deviation with which a cultivar's full bloom leaves its usual place among the others in a single year:
+computed from nine cultivars at Klein-Altendorf, 1958-2019 (Luedeling, Caspersen, Delgado et al. 2024, bonndata)."""
+
+USUAL_LENGTH_DAYS = 12.0
+"""First bloom to petal fall where a cultivar's own is unknown: median of 317 cultivar-seasons of the same series."""
+
+USUAL_LENGTH_SPREAD_DAYS = 2.0
+
+FULL_BLOOM_SHARE = 0.33
+"""Where in the window full bloom falls: mean share of the same series."""
+
+YEARS_KEPT = 10
+"""Years into which a site's years are thinned: evenly spaced from the earliest to the latest bloom."""
+
+
+@dataclass(frozen=True)
+class BloomWindows:
+    """Bloom of each cultivar: season days (cultivars, years), not a number where unknown or where it does not bloom."""
+
+    first: Floats
+    full: Floats
+    end: Floats
+    spread_days: Floats
+    """(cultivars,) standard deviation of what is not known of a cultivar's position."""
+    at_site: bool
+    """Whether these are a site's windows; else those of the reference places."""
+
+    @property
+    def known(self) -> NDArray[np.bool_]:
+        """(cultivars,) whether bloom is known at all."""
+        return np.asarray(np.isfinite(self.full).any(axis=1))
+
+
+def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
+    """Windows of one usual year at the reference places, in days from full bloom of Golden Delicious."""
+    size = len(cultivars)
+    full = np.full(size, np.nan)
+    spread = np.zeros(size)
+    length = np.full(size, USUAL_LENGTH_DAYS)
+    for row, cultivar in enumerate(cultivars):
+        offset = cultivar.numbers.get("bloom_offset_days")
+        if offset is not None:
+            full[row], spread[row] = offset.value, offset.spread
+        days = cultivar.numbers.get("bloom_length_days")
+        if days is not None:
+            length[row] = days.value
+    first = full - FULL_BLOOM_SHARE * length
+    return BloomWindows(
+        first=first[:, None].astype(np.float32),
+        full=full[:, None].astype(np.float32),
+        end=(first + length)[:, None].astype(np.float32),
+        spread_days=spread.astype(np.float32),
+        at_site=False,
+    )
+
+
+def thinned(windows: BloomWindows, years: int = YEARS_KEPT) -> BloomWindows:
+    """At most `years` of the years, spread evenly over the order in which they bloom."""
+    count = windows.full.shape[1]
+    if count <= years:
+        return windows
+    usual = np.nan_to_num(np.minimum(windows.full, SEASON_DAYS), nan=SEASON_DAYS).mean(axis=0)
+    kept = np.argsort(usual, kind="stable")[((np.arange(years) + 0.5) * count / years).astype(int)]
+    return BloomWindows(
+        windows.first[:, kept], windows.full[:, kept], windows.end[:, kept], windows.spread_days, windows.at_site
+    )
+
+
+def overlap_chance(windows: BloomWindows) -> Floats:
+    """Probability (cultivars, cultivars) of bloom together for `ENOUGH_DAYS`; 0 where bloom is not known.
+
+    Symmetric; a cultivar is always in bloom with itself.
+    """
+    first, end = _finite(windows)
+    variance = np.square(windows.spread_days) + np.float32(YEAR_SCATTER_DAYS**2)
+    deviation = np.sqrt(variance[:, None] + variance[None, :])
+    chance: Floats = np.zeros_like(deviation)
+    for year in range(first.shape[1]):
+        opens, closes = first[:, year], end[:, year]
+        length = np.maximum(closes - opens, 0.0)
+        enough = np.minimum(ENOUGH_DAYS, ENOUGH_SHARE * np.minimum(length[:, None], length[None, :]))
+        before = _normal_cdf((closes[:, None] - opens[None, :] - enough) / deviation)
+        chance += np.maximum(before + before.T - 1.0, 0.0)
+    chance /= np.float32(first.shape[1])
+    known = windows.known
+    chance *= np.logical_and.outer(known, known)
+    np.fill_diagonal(chance, 1.0)
+    return chance
+
+
+def overlap_days(windows: BloomWindows) -> Floats:
+    """Days together in a usual year, (cultivars, cultivars): the mean over the years; nan where bloom is not known."""
+    first, end = _finite(windows)
+    days = np.zeros((first.shape[0], first.shape[0]), dtype=np.float32)
+    for year in range(first.shape[1]):
+        opens, closes = first[:, year], end[:, year]
+        days += np.maximum(np.minimum(closes[:, None], closes) - np.maximum(opens[:, None], opens), 0.0)
+    days /= np.float32(first.shape[1])
+    known = windows.known
+    return np.asarray(np.where(known[:, None] & known[None, :], days, np.nan), dtype=np.float32)
+
+
+def _finite(windows: BloomWindows) -> tuple[Floats, Floats]:
+    """First bloom and petal fall with years without bloom put where they meet nothing."""
+    none = ~np.isfinite(windows.full) | (windows.full >= SEASON_DAYS)
+    return np.where(none, np.float32(1e4), windows.first), np.where(none, np.float32(-1e4), windows.end)
+
+
+def _normal_cdf(x: Floats) -> Floats:
+    """Standard normal distribution function, to 0.0003: the usual fit by a hyperbolic tangent, fast on arrays."""
+    x = np.clip(x, -6.0, 6.0)
+    scale, bend = np.float32(0.7978846), np.float32(0.044715)
+    return np.float32(0.5) * (1 + np.tanh(scale * x * (1 + bend * x * x)))

@@ -1,0 +1,271 @@
+"""The verdict on every pair of cultivars, as probabilities for all at once and as words for one.
+
+The chance that cultivar j's pollen sets an adequate crop on cultivar i is the product of three chances, each kept
+apart: the genes fit, the pollen is viable, and the two bloom together long enough. Matrices are (pollinated, pollen
+source).
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.cultivars import Cultivar
+from domain.pollination.bloom_overlap import BloomWindows, overlap_chance, overlap_days, thinned
+from domain.pollination.compatibility import (
+    COMPATIBILITIES,
+    COMPATIBLE,
+    INCOMPATIBLE,
+    SEMI_COMPATIBLE,
+    Compatibility,
+    Pollen,
+    PollenFits,
+    alleles,
+    ploidy,
+    pollen_fits,
+    pollen_of,
+)
+
+Verdict = Literal["effective", "partial", "ineffective", "unknown"]
+VERDICTS: tuple[Verdict, ...] = ("unknown", "ineffective", "partial", "effective")
+UNKNOWN, INEFFECTIVE, PARTIAL, EFFECTIVE = range(4)
+"""Codes of the verdict matrix, in the order of `VERDICTS`."""
+
+EFFECTIVE_CHANCE = 0.75
+"""A source is effective that serves at least three years (or three gardens) in four."""
+
+INEFFECTIVE_CHANCE = 0.25
+
+DISTANCE_M = (0.0, 30.0, 100.0, 200.0, 400.0, 1000.0, 2000.0)
+DISTANCE_SHARE = (1.0, 1.0, 0.9, 0.7, 0.45, 0.15, 0.0)
+"""Share of a source's chance left at a distance. Most pollen is carried within 10 m, some still found at 50 m (Nagano
+Fruit Tree Experiment Station, 2005); set falls beyond 15 to 20 m in orchards (NIAB, pollinator ratio page, citing Free
+and Spencer-Booth 1964); every tree within 15 m of a source (Barney, organic orchard handbook, p. 168); within 2 km at
+the very most (Rural Development Administration, Korea, 2025). Garden advice names 15 to 30 m as sure, about 100 m as
+likely and 400 m and more as possible, and disagrees: the shares between are our reading, not a measurement."""
+
+SETTLED_NEIGHBOURS = 2
+"""Other apple or crab apple trees within reach that a settled street is taken to hold (common practice, no source)."""
+
+
+class Reason(msgspec.Struct, frozen=True):
+    """One reason, as a stable code for front ends and a short sentence."""
+
+    code: str
+    words: str
+
+
+class PollinationPair(msgspec.Struct, frozen=True, kw_only=True):
+    """How far pollen from one cultivar serves another. `probability` is null where bloom is not known."""
+
+    pollinated: str
+    pollen_from: str
+    verdict: Verdict
+    probability: float | None
+    compatibility: Compatibility
+    pollen: Pollen
+    overlap_days: int | None
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True)
+class PairTable:
+    """Every pair of some cultivars. Matrices are (pollinated, pollen source)."""
+
+    cultivars: tuple[Cultivar, ...]
+    windows: BloomWindows
+    fits: PollenFits
+    together: NDArray[np.float32]
+    """Chance of bloom together for long enough."""
+    chance: NDArray[np.float32]
+    """Chance of an adequate set; 0 where bloom is unknown."""
+    verdict: NDArray[np.int8]
+
+    @property
+    def effective(self) -> NDArray[np.bool_]:
+        """(pollinated, pollen source) whether the source alone is enough."""
+        return np.asarray(self.verdict == EFFECTIVE)
+
+    @property
+    def self_chance(self) -> NDArray[np.float32]:
+        """(cultivars,) chance of an adequate crop without any other cultivar."""
+        return np.ascontiguousarray(np.diagonal(self.chance))
+
+
+def pair_table(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar], windows: BloomWindows) -> PairTable:
+    """Every pair of `cultivars` in both directions and with themselves, in the bloom `windows` of the same order."""
+    fits = pollen_fits(cultivars, by_id)
+    windows = thinned(windows)
+    together = overlap_chance(windows)
+    viable = np.where(fits.same_genotype, np.float32(1.0), fits.pollen_chance[None, :])
+    in_time = viable * together
+    chance = fits.chance * in_time
+    verdict = np.full(chance.shape, PARTIAL, dtype=np.int8)
+    verdict[chance >= EFFECTIVE_CHANCE] = EFFECTIVE
+    known = windows.known
+    settled = fits.pollen_known[None, :] & known[:, None] & known[None, :]
+    verdict[~settled] = UNKNOWN
+    poor = fits.pollen_known & (fits.pollen_chance < INEFFECTIVE_CHANCE)
+    hopeless = fits.chance_without_memory < INEFFECTIVE_CHANCE
+    hopeless |= (settled & (fits.chance_without_memory * in_time < INEFFECTIVE_CHANCE)) | (
+        poor[None, :] & ~fits.same_genotype
+    )
+    verdict[hopeless] = INEFFECTIVE
+    own = np.arange(len(cultivars))
+    selfed = np.diagonal(fits.chance)
+    verdict[own, own] = np.select(
+        [selfed >= EFFECTIVE_CHANCE, selfed >= INEFFECTIVE_CHANCE], [EFFECTIVE, PARTIAL], INEFFECTIVE
+    )
+    return PairTable(tuple(cultivars), windows, fits, together, chance, verdict)
+
+
+def distance_share(distance_m: float) -> float:
+    """Share (0 to 1) of a pollen source's chance that is left at `distance_m` metres."""
+    return float(np.interp(distance_m, DISTANCE_M, DISTANCE_SHARE))
+
+
+def neighbourhood_chance(table: PairTable, usual: NDArray[np.bool_]) -> NDArray[np.float32]:
+    """(cultivars,) chance that some tree of a settled neighbourhood serves, if it holds trees like the `usual` ones.
+
+    Trees in a neighbourhood are not known by name, so each is taken as any of the usual cultivars: a cultivar that
+    blooms when few others do finds few.
+    """
+    if not usual.any():
+        return np.zeros(len(table.cultivars), dtype=np.float32)
+    served = table.chance[:, usual].mean(axis=1)
+    return np.asarray(1 - (1 - served) ** SETTLED_NEIGHBOURS, dtype=np.float32)
+
+
+def explain(table: PairTable, pollinated: int, pollen_from: int) -> PollinationPair:
+    """One pair in words. Arguments are rows of the table."""
+    i, j = pollinated, pollen_from
+    known = table.windows.known
+    in_bloom = bool(known[i] and known[j])
+    days = round(float(overlap_days(_two(table.windows, i, j))[0, 1])) if in_bloom else None
+    return PollinationPair(
+        pollinated=table.cultivars[i].name,
+        pollen_from=table.cultivars[j].name,
+        verdict=VERDICTS[table.verdict[i, j]],
+        probability=round(float(table.chance[i, j]), 2) if in_bloom or i == j else None,
+        compatibility=COMPATIBILITIES[table.fits.compatibility[i, j]],
+        pollen=pollen_of(table.cultivars[j]),
+        overlap_days=days,
+        reasons=tuple(_reasons(table, i, j, days)),
+    )
+
+
+def _two(windows: BloomWindows, i: int, j: int) -> BloomWindows:
+    rows = [i, j]
+    return BloomWindows(
+        windows.first[rows], windows.full[rows], windows.end[rows], windows.spread_days[rows], windows.at_site
+    )
+
+
+def _reasons(table: PairTable, i: int, j: int, days: int | None) -> list[Reason]:
+    found = _reasons_of_genes(table, i, j)
+    if i != j and not (table.fits.same_genotype[i, j] and table.verdict[i, j] == INEFFECTIVE):
+        found += [*_reasons_of_pollen(table.cultivars[j], table.fits, j), *_reasons_of_bloom(table, i, j, days)]
+    return found
+
+
+def _reasons_of_genes(table: PairTable, i: int, j: int) -> list[Reason]:
+    female, male, fits = table.cultivars[i], table.cultivars[j], table.fits
+    if i == j:
+        return [_reason_of_self(female)]
+    if fits.same_genotype[i, j]:
+        if fits.compatibility[i, j] == SEMI_COMPATIBLE:
+            words = f"{male.name} is a tetraploid sport: its pollen works here, with less set."
+            return [Reason("tetraploid_sport", words)]
+        words = f"{female.name} and {male.name} are sports of one cultivar and count as one."
+        return [Reason("same_cultivar", words), _reason_of_self(female)]
+    own, brought = alleles(female), alleles(male)
+    if fits.from_memory[i, j]:
+        shared = len(brought & own)
+        told = "all" if brought <= own else "none" if not shared else "some"
+        words = f"From memory, read in no text: {female.name} carries {told} of the S-alleles of {male.name}."
+        return [Reason("alleles_from_memory", words)]
+    code = fits.compatibility[i, j]
+    if code == INCOMPATIBLE:
+        names = " and ".join(sorted(brought, key=_allele_order))
+        words = f"{female.name} refuses the pollen of {male.name}: it carries {names} itself."
+        return [Reason("alleles_shared", words)]
+    if code == SEMI_COMPATIBLE:
+        names = " and ".join(sorted(brought & own, key=_allele_order))
+        words = f"They share {names}: about half of the pollen can work, enough in a garden, with a lighter set."
+        return [Reason("alleles_partly_shared", words)]
+    if code == COMPATIBLE:
+        return [Reason("alleles_differ", "Their S-alleles differ: the pollen is accepted.")]
+    if own and brought:
+        return [Reason("alleles_disputed", "Sources disagree on the S-alleles of one of the two.")]
+    words = "Not tested together: two unrelated cultivars fit about 97 times in 100."
+    return [Reason("not_tested", words)]
+
+
+def _reason_of_self(cultivar: Cultivar) -> Reason:
+    finding = cultivar.findings.get("self_fertility")
+    name = cultivar.name
+    if finding is None:
+        return Reason("self_not_tested", f"{name} alone will hardly crop: few apples set with their own pollen.")
+    words = {
+        "self_incompatible": f"{name} does not set fruit with its own pollen.",
+        "partly_self_fertile": f"{name} sets some fruit with its own pollen; with a partner it crops more surely.",
+        "self_fertile": f"{name} sets a crop with its own pollen; a partner still helps.",
+    }[finding.value]
+    return Reason(finding.value, words)
+
+
+def _reasons_of_pollen(male: Cultivar, fits: PollenFits, j: int) -> list[Reason]:
+    sets = ploidy(male)
+    pollen = pollen_of(male)
+    if pollen == "poor" and sets == 3:
+        return [Reason("triploid_pollen", f"{male.name} is triploid: its pollen is poor and serves nobody.")]
+    if pollen == "poor":
+        return [Reason("poor_pollen", f"{male.name} has little good pollen.")]
+    if pollen == "unknown":
+        return [Reason("ploidy_unknown", f"Whether {male.name} is triploid, with poor pollen, is not known.")]
+    if sets is None and "pollen" not in male.findings:
+        words = f"{male.name} is planted as a pollen source; its ploidy is not recorded."
+        return [Reason("crab_ploidy_not_recorded", words)]
+    if fits.pollen_chance[j] < EFFECTIVE_CHANCE:
+        return [Reason("pollen_disputed", f"Sources disagree on the ploidy or the pollen of {male.name}.")]
+    return []
+
+
+def _reasons_of_bloom(table: PairTable, i: int, j: int, days: int | None) -> list[Reason]:
+    if days is None:
+        missing = [table.cultivars[row].name for row in (i, j) if not table.windows.known[row]]
+        return [Reason("bloom_unknown", f"When {' and '.join(missing)} blooms is not known.")]
+    where = "here" if table.windows.at_site else "at the reference places"
+    together = float(table.together[i, j])
+    found = []
+    if together >= EFFECTIVE_CHANCE:
+        found.append(Reason("bloom_together", f"They bloom together {where} for about {days} days."))
+    elif together >= INEFFECTIVE_CHANCE:
+        words = f"They bloom together {where} for about {days} days, in some years too short a time."
+        found.append(Reason("bloom_partly_together", words))
+    else:
+        words = f"{_later(table.windows, i, j, table.cultivars)} Their bloom hardly meets {where}."
+        found.append(Reason("bloom_apart", words))
+    guessed = [
+        table.cultivars[row].name
+        for row in (i, j)
+        if (offset := table.cultivars[row].numbers.get("bloom_offset_days")) is not None and offset.basis == "imputed"
+    ]
+    if guessed:
+        found.append(Reason("bloom_estimated", f"The bloom of {' and '.join(guessed)} is estimated, not observed."))
+    return found
+
+
+def _later(windows: BloomWindows, i: int, j: int, cultivars: Sequence[Cultivar]) -> str:
+    with np.errstate(invalid="ignore"):
+        apart = float(np.nanmean(windows.full[j] - windows.full[i]))
+    late, early = (j, i) if apart > 0 else (i, j)
+    return f"{cultivars[late].name} blooms about {round(abs(apart))} days after {cultivars[early].name}."
+
+
+def _allele_order(name: str) -> tuple[int, str]:
+    digits = name.lstrip("S")
+    return (int(digits) if digits.isdigit() else 1000, name)

@@ -1,0 +1,185 @@
+"""Genes of pairs: direction, sports, triploids, unknown and remembered genotypes."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pytest
+
+from domain.cultivars import Cultivar
+from domain.pollination.bloom_overlap import reference_windows
+from domain.pollination.compatibility import alleles, pollen_fits, sport_group
+from domain.pollination.pairs import PairTable, PollinationPair, explain, pair_table
+from tests.domain.pollination.orchard import cultivar
+
+
+def table(*cultivars: Cultivar) -> PairTable:
+    by_id = {one.id: one for one in cultivars}
+    return pair_table(cultivars, by_id, reference_windows(cultivars))
+
+
+def pair(pollinated: Cultivar, pollen_from: Cultivar) -> PollinationPair:
+    return explain(table(pollinated, pollen_from), 0, 1)
+
+
+@dataclass(frozen=True)
+class Cross:
+    female: str | None
+    male: str | None
+    compatibility: str
+    verdict: str
+
+
+@pytest.mark.parametrize(
+    "cross",
+    [
+        Cross("S2 S3", "S7 S9", "compatible", "effective"),
+        Cross("S2 S3", "S3 S9", "semi_compatible", "effective"),
+        Cross("S2 S3", "S2 S3", "incompatible", "ineffective"),
+        Cross("S2 S3", None, "not_tested", "effective"),
+        Cross(None, "S2 S3", "not_tested", "effective"),
+        Cross("S2 S3", "S2", "not_tested", "effective"),
+    ],
+)
+def test_class_and_verdict_follow_the_alleles(cross: Cross) -> None:
+    found = pair(cultivar("Female", alleles=cross.female), cultivar("Male", alleles=cross.male))
+    assert (found.compatibility, found.verdict) == (cross.compatibility, cross.verdict)
+
+
+def test_direction_matters_between_a_triploid_and_a_diploid() -> None:
+    triploid = cultivar("Triploid", alleles="S2 S3 S9", ploidy="3")
+    diploid = cultivar("Diploid", alleles="S2 S3")
+    pairs = table(triploid, diploid)
+    assert explain(pairs, 0, 1).compatibility == "incompatible"
+    assert explain(pairs, 1, 0).compatibility == "semi_compatible"
+    assert explain(pairs, 1, 0).verdict == "ineffective"
+    assert "triploid_pollen" in [reason.code for reason in explain(pairs, 1, 0).reasons]
+
+
+def test_not_tested_fits_97_times_in_100() -> None:
+    found = pair(cultivar("Female"), cultivar("Male"))
+    assert found.probability == pytest.approx(0.97 * 0.99, abs=0.02)
+
+
+def test_semi_compatible_is_less_likely_than_compatible() -> None:
+    full = pair(cultivar("Female", alleles="S2 S3"), cultivar("Male", alleles="S7 S9"))
+    half = pair(cultivar("Female", alleles="S2 S3"), cultivar("Male", alleles="S3 S9"))
+    assert full.probability is not None
+    assert half.probability is not None
+    assert half.probability < full.probability
+
+
+@pytest.mark.parametrize("bloom_apart", [0.0, 2.0, 4.0])
+def test_genotype_from_memory_lowers_but_never_vetoes(bloom_apart: float) -> None:
+    remembered = cultivar("Male", bloom_apart, alleles="S2 S5", basis="from-memory")
+    found = pair(cultivar("Female", alleles="S2 S5"), remembered)
+    unknown = pair(cultivar("Female", alleles="S2 S5"), cultivar("Male", bloom_apart))
+    assert found.verdict == "partial"
+    assert found.compatibility == "not_tested"
+    assert found.reasons[0].code == "alleles_from_memory"
+    assert found.probability is not None
+    assert unknown.probability is not None
+    assert found.probability < unknown.probability
+
+
+def test_disputed_genotype_is_not_stated_as_tested() -> None:
+    found = pair(cultivar("Female", alleles="S2 S5"), cultivar("Male", alleles="S2 S5", agreement=0.6))
+    assert found.compatibility == "not_tested"
+    assert found.verdict == "partial"
+    assert found.reasons[0].code == "alleles_disputed"
+
+
+def test_sports_of_one_cultivar_count_as_one_through_the_chain() -> None:
+    original = cultivar("Original")
+    sport = cultivar("Sport", sport_of="original")
+    sport_of_sport = cultivar("Second Sport", sport_of="sport")
+    pairs = table(original, sport, sport_of_sport)
+    assert {sport_group(one, {c.id: c for c in pairs.cultivars}) for one in pairs.cultivars} == {"original"}
+    assert (pairs.verdict == 1).all()
+    assert explain(pairs, 0, 2).reasons[0].code == "same_cultivar"
+
+
+def test_sport_whose_parents_name_each_other_ends() -> None:
+    one, other = cultivar("One", sport_of="other"), cultivar("Other", sport_of="one")
+    assert sport_group(one, {"one": one, "other": other}) == "other"
+
+
+def test_siblings_are_judged_by_alleles_not_by_kinship() -> None:
+    """Two seedlings of one cross may share both alleles, one or none; nothing else is asked."""
+    first, second = cultivar("First Seedling", alleles="S1 S7"), cultivar("Second Seedling", alleles="S3 S9")
+    assert pair(first, second).verdict == "effective"
+
+
+@pytest.mark.parametrize(
+    ("self_fertility", "verdict"),
+    [
+        (None, "ineffective"),
+        ("self_incompatible", "ineffective"),
+        ("partly_self_fertile", "partial"),
+        ("self_fertile", "effective"),
+    ],
+)
+def test_self_verdict_follows_self_fertility(self_fertility: str | None, verdict: str) -> None:
+    alone = table(cultivar("Alone", self_fertility=self_fertility))
+    assert explain(alone, 0, 0).verdict == verdict
+
+
+def test_self_verdict_stands_without_a_bloom_date() -> None:
+    alone = explain(table(cultivar("Alone", None, self_fertility="partly_self_fertile")), 0, 0)
+    assert alone.verdict == "partial"
+    assert alone.probability == 0.5
+    assert alone.overlap_days is None
+
+
+def test_unknown_only_where_bloom_or_ploidy_is_unknown() -> None:
+    known = cultivar("Known")
+    assert pair(known, cultivar("No Bloom", None)).verdict == "unknown"
+    assert pair(cultivar("No Bloom", None), known).probability is None
+    assert pair(known, cultivar("No Ploidy", ploidy=None)).verdict == "unknown"
+    assert pair(cultivar("No Ploidy", ploidy=None), known).verdict == "effective"
+    assert pair(known, cultivar("Good Pollen", ploidy=None, pollen="viable")).verdict == "effective"
+
+
+def test_what_cannot_fit_is_ineffective_even_where_bloom_is_unknown() -> None:
+    known = cultivar("Known", alleles="S2 S3")
+    assert pair(known, cultivar("Triploid", None, ploidy="3")).verdict == "ineffective"
+    assert pair(known, cultivar("Same Alleles", None, alleles="S2 S3")).verdict == "ineffective"
+
+
+def test_crab_apple_of_unrecorded_ploidy_serves() -> None:
+    found = pair(cultivar("Apple"), cultivar("Crab", ploidy=None, kind="crab_apple"))
+    assert found.verdict == "effective"
+    assert "crab_ploidy_not_recorded" in [reason.code for reason in found.reasons]
+
+
+def test_pollen_called_poor_rules_over_diploidy() -> None:
+    found = pair(cultivar("Apple"), cultivar("Sterile", pollen="poor"))
+    assert (found.pollen, found.verdict) == ("poor", "ineffective")
+
+
+def test_triploid_needs_three_alleles_for_a_complete_genotype() -> None:
+    assert alleles(cultivar("Triploid", alleles="S2 S3", ploidy="3")) == frozenset()
+    assert alleles(cultivar("Diploid", alleles="S2 S3")) == {"S2", "S3"}
+
+
+def test_vector_and_words_agree_for_many_pairs() -> None:
+    rng = np.random.default_rng(20)
+    genotypes = [None, "S2 S3", "S3 S5", "S7 S9"]
+    many = [
+        cultivar(
+            f"Cultivar {n}",
+            float(rng.normal(0, 5)),
+            alleles=genotypes[rng.integers(4)],
+            ploidy=["2", "2", "3", None][rng.integers(4)],
+        )
+        for n in range(25)
+    ]
+    pairs = table(*many)
+    for i in range(len(many)):
+        for j in range(len(many)):
+            alone = pair(many[i], many[j]) if i != j else explain(table(many[i]), 0, 0)
+            assert explain(pairs, i, j) == alone
+
+
+def test_no_genotype_at_all_is_answered() -> None:
+    fits = pollen_fits([cultivar("One"), cultivar("Other")], {})
+    assert fits.compatibility.tolist() == [[3, 0], [0, 3]]
