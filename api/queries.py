@@ -15,6 +15,10 @@ from api.problems import INVALID_PARAMETERS, Fault, Refusal, counted
 T = TypeVar("T", bound=msgspec.Struct)
 
 
+class NoQuery(msgspec.Struct, frozen=True):
+    """The query of a resource that takes no parameters."""
+
+
 def read(request: Request[Any, Any, Any], model: type[T]) -> T:
     """The query of a request as a struct. Raises Refusal (400) with every fault of every parameter."""
     given = request.query_params

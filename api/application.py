@@ -1,0 +1,90 @@
+"""The application: routes, what frames them, and the contract they make."""
+
+from collections.abc import Sequence
+from typing import Any, cast
+
+from litestar import Litestar, Router
+from litestar.datastructures import CacheControlHeader
+from litestar.di import Provide
+from litestar.handlers import HTTPRouteHandler
+from litestar.openapi import OpenAPIConfig
+from litestar.openapi.plugins import JsonRenderPlugin
+
+from api import __version__, cultivars, openapi, problems, service, sources
+from api.advice import Advisor
+from api.asgi import App
+from api.conditional_requests import with_conditional_requests
+from api.frame import with_body_bounds, with_headers, with_json_only
+from api.openapi import Operation
+from api.settings import Settings, from_environment
+from domain import tables
+
+SERVICE: Sequence[HTTPRouteHandler] = (
+    service.get_service,
+    service.get_health,
+    service.get_readiness,
+    service.list_problem_kinds,
+    service.get_problem_kind,
+    service.get_contract,
+)
+V1: Sequence[HTTPRouteHandler] = (
+    cultivars.list_cultivars,
+    cultivars.get_cultivar,
+    sources.list_sources,
+    sources.get_source,
+)
+
+OPERATIONS = {
+    "getService": Operation(),
+    "getHealth": Operation(),
+    "getReadiness": Operation(),
+    "listProblemKinds": Operation(),
+    "getProblemKind": Operation(refuses=(problems.NOT_FOUND,)),
+    "listCultivars": Operation(query=cultivars.CultivarQuery),
+    "getCultivar": Operation(query=cultivars.EvidenceQuery, refuses=(problems.UNKNOWN_CULTIVAR, problems.NOT_FOUND)),
+    "listSources": Operation(query=sources.SourceQuery),
+    "getSource": Operation(refuses=(problems.UNKNOWN_SOURCE, problems.NOT_FOUND)),
+}
+
+
+def create_app(settings: Settings | None = None) -> App:
+    """The whole service as an ASGI application. Loads the tables: a bad row raises domain.tables.TableError."""
+    bounds = settings or from_environment()
+    advisor = Advisor(tables.load())
+    inner = cast(App, _routes(bounds, advisor))
+    versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
+    return with_headers(with_conditional_requests(with_json_only(with_body_bounds(inner, bounds))), versions)
+
+
+def contract_bytes() -> bytes:
+    """The contract as it is served."""
+    return _contract(_routes(from_environment({}), None))
+
+
+def _routes(settings: Settings, advisor: Advisor | None) -> Litestar:
+    """The framework's application: every route, without what frames it."""
+    kept = CacheControlHeader(max_age=settings.reference_max_age_s, public=True)
+    made: dict[str, Any] = {}
+    app = Litestar(
+        [Router("/", route_handlers=SERVICE, cache_control=kept), Router("/v1", route_handlers=V1, cache_control=kept)],
+        dependencies={
+            "advisor": Provide(lambda: advisor, sync_to_thread=False),
+            "contract": Provide(lambda: made["contract"], sync_to_thread=False),
+        },
+        exception_handlers=problems.EXCEPTION_HANDLERS,
+        openapi_config=OpenAPIConfig(
+            title=openapi.TITLE,
+            version=__version__,
+            description=openapi.DESCRIPTION,
+            render_plugins=[JsonRenderPlugin(path="/unused")],
+            use_handler_docstrings=True,
+        ),
+        request_max_body_size=None,
+        logging_config=None,
+    )
+    made["contract"] = _contract(app)
+    return app
+
+
+def _contract(app: Litestar) -> bytes:
+    return openapi.encoded(openapi.document(app, OPERATIONS))
