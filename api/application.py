@@ -21,13 +21,12 @@ from domain import tables
 
 SERVICE: Sequence[HTTPRouteHandler] = (
     service.get_service,
-    service.get_health,
-    service.get_readiness,
     service.list_problem_kinds,
     service.get_problem_kind,
     service.get_contract,
 )
-V1: Sequence[HTTPRouteHandler] = (
+HEALTH: Sequence[HTTPRouteHandler] = (service.get_health, service.get_readiness)
+CATALOGUE: Sequence[HTTPRouteHandler] = (
     cultivars.list_cultivars,
     cultivars.get_cultivar,
     sources.list_sources,
@@ -66,7 +65,11 @@ def _routes(settings: Settings, advisor: Advisor | None) -> Litestar:
     kept = CacheControlHeader(max_age=settings.reference_max_age_s, public=True)
     made: dict[str, Any] = {}
     app = Litestar(
-        [Router("/", route_handlers=SERVICE, cache_control=kept), Router("/v1", route_handlers=V1, cache_control=kept)],
+        [
+            *HEALTH,
+            Router("/", route_handlers=SERVICE, cache_control=kept),
+            Router("/v1", route_handlers=CATALOGUE, cache_control=kept),
+        ],
         dependencies={
             "advisor": Provide(lambda: advisor, sync_to_thread=False),
             "contract": Provide(lambda: made["contract"], sync_to_thread=False),

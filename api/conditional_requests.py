@@ -5,6 +5,7 @@ only when they do.
 """
 
 import hashlib
+from collections.abc import Iterable
 
 from api.asgi import App, Headers, Message, Receive, Scope, Send, answer, header
 
@@ -13,8 +14,10 @@ def with_conditional_requests(app: App) -> App:
     """Serve HEAD by GET, tag every good answer that may be kept, and answer 304 where the tag is known."""
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http" or scope["method"] not in {"GET", "HEAD"}:
+        if scope["type"] != "http":
             return await app(scope, receive, send)
+        if scope["method"] not in {"GET", "HEAD"}:
+            return await app(scope, receive, _naming_head(send))
         held = _HeldAnswer()
         await app({**scope, "method": "GET"}, receive, held.collect)
         if held.status == 200 and held.may_be_kept:
@@ -25,6 +28,27 @@ def with_conditional_requests(app: App) -> App:
         await answer(send, held.status, held.headers, b"" if scope["method"] == "HEAD" else held.body)
 
     return wrapped
+
+
+def _naming_head(send: Send) -> Send:
+    """Name HEAD in ``Allow`` beside GET, the methods in one order."""
+
+    async def wrapped(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            message["headers"] = _with_head(message["headers"])
+        await send(message)
+
+    return wrapped
+
+
+def _with_head(headers: Iterable[tuple[bytes, bytes]]) -> Headers:
+    """The headers, with HEAD beside GET in ``Allow``, its methods in one order."""
+
+    def methods(value: bytes) -> bytes:
+        named = {method.strip() for method in value.split(b",")}
+        return b", ".join(sorted(named | {b"HEAD"} if b"GET" in named else named))
+
+    return [(name, methods(value) if name.lower() == b"allow" else value) for name, value in headers]
 
 
 class _HeldAnswer:
@@ -38,7 +62,7 @@ class _HeldAnswer:
     async def collect(self, message: Message) -> None:
         if message["type"] == "http.response.start":
             self.status = message["status"]
-            self.headers = list(message["headers"])
+            self.headers = _with_head(message["headers"])
         elif message["type"] == "http.response.body":
             self.body += message.get("body", b"")
 

@@ -4,13 +4,24 @@ A parameter that may be repeated is a tuple in the struct. Values are text in an
 ``true`` / ``false`` are read from text here, and only here.
 """
 
+import json
+import math
 import types
-from typing import Any, TypeVar, get_args, get_origin, get_type_hints
+from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
 import msgspec
 from litestar import Request
 
 from api.problems import INVALID_PARAMETERS, Fault, Refusal, counted
+
+_LONGEST_SHOWN = 60
+_WORDS = {
+    "`bool`": "true or false",
+    "`float`": "a number",
+    "`int`": "a whole number",
+    "`str`": "text",
+    "`array`": "fewer or more values",
+}
 
 T = TypeVar("T", bound=msgspec.Struct)
 
@@ -28,29 +39,65 @@ def read(request: Request[Any, Any, Any], model: type[T]) -> T:
     for name in sorted(given.keys()):
         try:
             values[name] = _value(name, given.getall(name), hints)
-        except (msgspec.ValidationError, LookupError) as wrong:
-            detail = str(wrong.args[0]).removesuffix(".").split(" - at `")[0]
-            faults.append(Fault(detail=f"{detail}.", parameter=name[:60], location="query"))
+        except ValueError as wrong:
+            faults.append(Fault(detail=str(wrong), parameter=name[:_LONGEST_SHOWN], location="query"))
     if faults:
         raise Refusal(INVALID_PARAMETERS, counted(faults), faults)
     return model(**values)
 
 
-def _value(name: str, texts: list[str], hints: dict[str, Any]) -> Any:
-    if name not in hints:
-        raise LookupError("No such parameter is known here; known are " + ", ".join(sorted(hints)))
-    if repeatable(hints[name]):
-        return msgspec.convert(texts, hints[name], strict=False)
-    if len(texts) > 1:
-        raise LookupError("Expected once; it is given more than once")
-    if texts == ["null"]:
-        raise LookupError("Expected a value; leave the parameter out instead")
-    return msgspec.convert(texts[0], hints[name], strict=False)
-
-
 def repeatable(hint: Any) -> bool:
     """Whether a parameter of this type may be given more than once."""
-    if get_origin(hint) in {types.UnionType}:
-        return any(repeatable(part) for part in get_args(hint))
-    origin = get_origin(hint)
-    return origin is tuple or (hasattr(hint, "__metadata__") and repeatable(get_args(hint)[0]))
+    return get_origin(_bare(hint)) is tuple
+
+
+def _value(name: str, texts: list[str], hints: dict[str, Any]) -> Any:
+    if name not in hints:
+        known = ", ".join(sorted(hints)) or "none"
+        raise ValueError(f"No such parameter is known here; known are: {known}.")
+    hint = _present(hints[name])
+    if not repeatable(hint) and len(texts) > 1:
+        raise ValueError("Expected once; it is given more than once.")
+    try:
+        value = msgspec.convert(texts if repeatable(hint) else texts[0], hint, strict=False)
+    except msgspec.ValidationError as wrong:
+        raise ValueError(f"{_expected(hint, str(wrong))} Got {_shown(texts)}.") from wrong
+    if isinstance(value, float) and not math.isfinite(value):
+        raise ValueError(f"Expected a number. Got {_shown(texts)}.")
+    return value
+
+
+def _expected(hint: Any, told: str) -> str:
+    options = _options(hint)
+    if options:
+        return f"Expected one of {', '.join(options)}."
+    words = told.split(" - at `", maxsplit=1)[0].split(", got ", maxsplit=1)[0]
+    for name, meant in _WORDS.items():
+        words = words.replace(name, meant)
+    return f"{words}."
+
+
+def _shown(texts: list[str]) -> str:
+    text = json.dumps(texts[0] if len(texts) == 1 else texts, ensure_ascii=False)
+    return text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"
+
+
+def _present(hint: Any) -> Any:
+    """The type of a parameter that is given: a union without its None."""
+    if get_origin(hint) in {Union, types.UnionType}:
+        return next(part for part in get_args(hint) if part is not type(None))
+    return hint
+
+
+def _bare(hint: Any) -> Any:
+    """A type without its annotations."""
+    present = _present(hint)
+    return _bare(get_args(present)[0]) if hasattr(present, "__metadata__") else present
+
+
+def _options(hint: Any) -> tuple[str, ...]:
+    """The texts of an enumeration, or of the items of a list of them."""
+    bare = _bare(hint)
+    if get_origin(bare) is Literal:
+        return tuple(str(option) for option in get_args(bare))
+    return _options(get_args(bare)[0]) if get_origin(bare) is tuple else ()
