@@ -30,6 +30,8 @@ LAPSE_PER_C_BELOW = 0.25
 LEAST_LAPSE_C_PER_KM = 0.5
 
 NEAREST_LAND_DEGREES = 0.25
+KM_PER_DEGREE = 111.2
+SEA_WIDTH_KM = 25.0
 ICE_WARMEST_MONTH_C = 1.0
 
 GRID_SPREAD_C = 0.9
@@ -42,6 +44,7 @@ UNKNOWN_HEIGHT_SHARE = 0.5
 class PlaceClimate:
     """Monthly means of a place: tmean_c and rain_mm (12,), January first; tmean_spread_c is what the table does not know.
 
+    coast_km is the distance to the sea, sea_share the share of sea about the place (Gaussian, 25 km wide).
     elevation_assumed says that the height was read from the map of the ground, not told.
     """
 
@@ -51,6 +54,7 @@ class PlaceClimate:
     elevation_assumed: bool
     relief_m: float
     coast_km: float
+    sea_share: float
     tmean_spread_c: float
 
 
@@ -78,6 +82,20 @@ def _ground_height(grid: ClimatologyGrid, latitude: float, longitude: float) -> 
     if not np.isfinite(distance[nearest]):
         return None
     return float(coded[nearest]) * ELEVATION_STEP_M + ELEVATION_OFFSET_M
+
+
+def _sea_share(grid: ClimatologyGrid, latitude: float, longitude: float) -> float:
+    """Share of sea about the place, each cell of the ground weighted by a Gaussian of its distance."""
+    per_degree = ELEVATION_CELLS_PER_DEGREE
+    shrink = max(float(np.cos(np.radians(latitude))), 0.2)
+    row, column = (latitude - ELEVATION_SOUTH_EDGE) * per_degree - 0.5, (longitude + 180.0) * per_degree - 0.5
+    down = np.arange(np.ceil(row - 8), row + 8).astype(int)
+    down = down[(down >= 0) & (down < grid.ground.shape[0])]
+    across = np.arange(np.ceil(column - 8 / shrink), column + 8 / shrink).astype(int)
+    sea = grid.ground[np.ix_(down, across % grid.ground.shape[1])] == NO_LAND
+    km = KM_PER_DEGREE / per_degree * np.hypot((down - row)[:, None], (across - column)[None, :] * shrink)
+    weight = np.exp(-((km / SEA_WIDTH_KM) ** 2))
+    return float((weight * sea).sum() / weight.sum())
 
 
 def _cells_around(grid: ClimatologyGrid, latitude: float, longitude: float) -> tuple[NDArray[np.intp], Floats]:
@@ -125,5 +143,6 @@ def place_climate(latitude: float, longitude: float, elevation_m: float | None =
         elevation_assumed=elevation_m is None,
         relief_m=relief,
         coast_km=float(weight @ grid.coast_km[cells]),
+        sea_share=_sea_share(grid, latitude, longitude),
         tmean_spread_c=float(spread),
     )

@@ -8,6 +8,7 @@ and national surveys, see ``sources.csv`` for its attributions) on a grid of 1/1
 ``extract_climatology.py`` beside this file made ``climatology.npz``, and says from what.
 """
 
+import csv
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -59,3 +60,48 @@ def climatology_grid() -> ClimatologyGrid:
             coast_km=stored["coast_km"].astype(np.float32),
             ground=stored["ground"],
         )
+
+
+@dataclass(frozen=True)
+class StationMonths:
+    """Twelve published monthly figures of one station: diurnal range (C), and where both are known rain and its days."""
+
+    place_id: str
+    latitude: float
+    longitude: float
+    elevation_m: float | None
+    rough: bool
+    range_c: NDArray[np.float64]
+    rain_mm: NDArray[np.float64] | None
+    rain_days: NDArray[np.float64] | None
+
+
+@lru_cache(maxsize=1)
+def station_months() -> tuple[StationMonths, ...]:
+    """The stations of ``station_ranges.csv``, sorted by id; a bad row raises ValueError naming file and line."""
+    path = Path(__file__).with_name("station_ranges.csv")
+    rows: dict[str, dict[str, str]] = {}
+    figures: dict[str, dict[str, NDArray[np.float64]]] = {}
+    with path.open(encoding="utf-8", newline="") as file:
+        reader = csv.DictReader(file)
+        months = (reader.fieldnames or [])[6:18]
+        for row in reader:
+            try:
+                values = np.array([float(row[month]) for month in months])
+            except ValueError as error:
+                raise ValueError(f"{path.name}, line {reader.line_num}: {error}") from error
+            rows[row["place_id"]] = row
+            figures.setdefault(row["place_id"], {})[row["variable"]] = values
+    return tuple(
+        StationMonths(
+            place_id=place,
+            latitude=float(row["latitude"]),
+            longitude=float(row["longitude"]),
+            elevation_m=float(row["elevation_m"]) if row["elevation_m"] else None,
+            rough=row["quality"] == "rough",
+            range_c=figures[place]["range_c"],
+            rain_mm=figures[place].get("rain_mm"),
+            rain_days=figures[place].get("rain_days"),
+        )
+        for place, row in sorted(rows.items())
+    )
