@@ -21,9 +21,9 @@ _INHERITED_GROUPS = frozenset({"bloom", "chill"})
 
 
 def served(raw: Iterable[Raw], names: Names, sources: Iterable[Row], decided: Decisions) -> frozenset[str]:
-    """Ids of cultivars in use: named by a text of after 1900 that says more than parents and origin, or recommended.
+    """Ids of cultivars in use: named by a text of after 1900, be it only with the parents.
 
-    Numbered selections of collections, wild species and names that are decided to be no cultivar stay out.
+    Numbered selections of collections and names that are decided to be no cultivar stay out.
     """
     old = {
         row["source_id"]
@@ -32,9 +32,12 @@ def served(raw: Iterable[Raw], names: Names, sources: Iterable[Row], decided: De
     }
     in_use: set[str] = set()
     for entry in raw:
-        named = entry.source_id not in old and (entry.trait not in _NAMES_ALONE or entry.trait == "recommended")
-        if named and (cultivar_id := names.resolve(entry.cultivar)):
-            in_use.add(cultivar_id)
+        if entry.source_id in old:
+            continue
+        named = (
+            [entry.cultivar, entry.scheme.removeprefix("pollen of ")] if entry.trait == "cross" else [entry.cultivar]
+        )
+        in_use.update(filter(None, map(names.resolve, named)))
     return frozenset(
         cultivar_id
         for cultivar_id in in_use

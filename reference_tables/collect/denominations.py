@@ -99,7 +99,7 @@ def resolve_names(documents_by_name: dict[str, set[str]], aliases: Iterable[Row]
         left, right = enter(alias["cultivar"], 0), enter(alias["alias"], 0)
         if frozenset((left, right)) in decided.not_synonyms:
             continue
-        if alias["kind"] == TRADE:
+        if alias["kind"] == TRADE and right != left:
             trade.add(right)
         parent[find(right)] = find(left)
     groups: defaultdict[str, list[str]] = defaultdict(list)
