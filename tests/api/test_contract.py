@@ -1,0 +1,145 @@
+"""The contract: valid, whole, equal to what is served, and every example in it true."""
+
+import json
+from typing import Any
+
+import jsonschema_rs
+import pytest
+from litestar.testing import TestClient
+from openapi_spec_validator import validate
+
+from api.contract import COMMITTED
+from api.openapi import references
+from api.problems import KINDS, MEDIA_TYPE
+
+Client = TestClient[Any]
+
+
+@pytest.fixture(scope="module")
+def contract(client: Client) -> dict[str, Any]:
+    found: dict[str, Any] = client.get("/openapi.json").json()
+    return found
+
+
+def operations(contract: dict[str, Any]) -> list[tuple[str, str, dict[str, Any]]]:
+    return [
+        (path, method, operation)
+        for path, methods in contract["paths"].items()
+        for method, operation in methods.items()
+    ]
+
+
+def test_the_committed_contract_is_what_is_served(client: Client) -> None:
+    assert client.get("/openapi.json").content == COMMITTED.read_bytes()
+
+
+def test_it_is_valid_openapi(contract: dict[str, Any]) -> None:
+    assert contract["openapi"].startswith("3.1")
+    validate(contract)
+
+
+def test_every_reference_leads_to_a_component_and_every_component_is_used(contract: dict[str, Any]) -> None:
+    named = {reference.removeprefix("#/components/schemas/") for reference in references(contract)}
+    assert named == set(contract["components"]["schemas"])
+
+
+def test_every_operation_is_told_in_full(contract: dict[str, Any]) -> None:
+    ids = [operation["operationId"] for _, _, operation in operations(contract)]
+    assert len(ids) == len(set(ids)) >= 13
+    known = {f"`{kind.uri}`" for kind in KINDS.values()}
+    for path, method, operation in operations(contract):
+        assert operation["summary"], path
+        assert operation["description"], path
+        assert len(operation["tags"]) == 1, path
+        assert ("requestBody" in operation) == (method == "post"), path
+        for status, response in operation["responses"].items():
+            (media_type,) = response["content"]
+            assert media_type == ("application/json" if status == "200" else MEDIA_TYPE)
+            if status != "200":
+                assert any(uri in response["description"] for uri in known), (path, status)
+        least = {"200", "400", "406", "500"} | ({"413", "415", "422"} if method == "post" else set())
+        assert least <= operation["responses"].keys(), path
+
+
+def test_tags_are_described(contract: dict[str, Any]) -> None:
+    used = {tag for _, _, operation in operations(contract) for tag in operation["tags"]}
+    assert used == {tag["name"] for tag in contract["tags"]}
+
+
+def test_requests_are_closed_and_answers_open(contract: dict[str, Any]) -> None:
+    schemas = contract["components"]["schemas"]
+    asked = reached(schemas, [name_of(o["requestBody"]) for _, _, o in operations(contract) if "requestBody" in o])
+    for name, schema in schemas.items():
+        if schema.get("type") == "object" and "properties" in schema:
+            assert (schema.get("additionalProperties") is False) == (name in asked), name
+
+
+def test_fields_of_answers_are_never_left_out(contract: dict[str, Any]) -> None:
+    schemas = contract["components"]["schemas"]
+    asked = reached(schemas, [name_of(o["requestBody"]) for _, _, o in operations(contract) if "requestBody" in o])
+    answers = [name_of(o["responses"]["200"]) for _, _, o in operations(contract)]
+    for name in reached(schemas, answers) - asked:
+        assert set(schemas[name]["required"]) == set(schemas[name]["properties"]), name
+
+
+def name_of(part: dict[str, Any]) -> str:
+    reference: str = part["content"]["application/json"]["schema"]["$ref"]
+    return reference.rsplit("/", 1)[1]
+
+
+def reached(schemas: dict[str, Any], names: list[str]) -> set[str]:
+    found: set[str] = set()
+    waiting = list(names)
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting += [reference.rsplit("/", 1)[1] for reference in references(schemas[name])]
+    return found
+
+
+def test_unions_of_objects_have_a_discriminator(contract: dict[str, Any]) -> None:
+    for name, schema in contract["components"]["schemas"].items():
+        for union in unions(schema):
+            branches = [branch for branch in union["anyOf"] if "$ref" in branch]
+            assert len(branches) < 2 or "discriminator" in union, name
+
+
+def unions(part: Any) -> list[dict[str, Any]]:
+    if isinstance(part, dict):
+        return [part] * ("anyOf" in part) + [union for value in part.values() for union in unions(value)]
+    if isinstance(part, list):
+        return [union for value in part for union in unions(value)]
+    return []
+
+
+def test_examples_fit_their_schemas(contract: dict[str, Any]) -> None:
+    count = 0
+    for path, _, operation in operations(contract):
+        for part in [operation.get("requestBody"), operation["responses"]["200"]]:
+            content = part["content"]["application/json"] if part else {}
+            for name, example in content.get("examples", {}).items():
+                schema = content["schema"] | {"components": contract["components"]}
+                faults = list(jsonschema_rs.Draft202012Validator(schema).iter_errors(example["value"]))
+                assert faults == [], (path, name, faults)
+                count += 1
+    assert count >= 8
+
+
+def test_every_computation_has_an_example(contract: dict[str, Any]) -> None:
+    for path, method, operation in operations(contract):
+        if method == "post":
+            assert operation["requestBody"]["content"]["application/json"]["examples"], path
+            assert operation["responses"]["200"]["content"]["application/json"]["examples"], path
+
+
+def test_answers_fit_the_contract(client: Client, contract: dict[str, Any]) -> None:
+    """Every operation without a body, asked as simply as can be."""
+    parameters = {"name": "fuji", "source_id": "from-memory", "slug": "not-json"}
+    for path, method, operation in operations(contract):
+        if method == "get":
+            answer = client.get(path.format(**parameters))
+            assert answer.status_code == 200, path
+            schema = operation["responses"]["200"]["content"]["application/json"]["schema"]
+            validator = jsonschema_rs.Draft202012Validator(schema | {"components": contract["components"]})
+            assert list(validator.iter_errors(json.loads(answer.content))) == [], path
