@@ -7,6 +7,7 @@ Recurring dates at the edge of the program are ``MM-DD``.
 """
 
 import datetime as dt
+from functools import lru_cache
 
 YEAR_DAYS = 365
 SEASON_DAYS = 549
@@ -36,6 +37,12 @@ def month_day(season_day: float, south: bool) -> str:
     first = day_of_year(season_start(south)) - 1
     date = dt.date(_COMMON_YEAR, 1, 1) + dt.timedelta(days=(first + round(season_day)) % YEAR_DAYS)
     return date.strftime("%m-%d")
+
+
+@lru_cache(maxsize=2)
+def calendar(south: bool) -> tuple[str, ...]:
+    """The ``MM-DD`` dates of season days 0 to two years on, for those who need many."""
+    return tuple(month_day(day, south) for day in range(2 * YEAR_DAYS + 1))
 
 
 def season_day(month_day: str, south: bool, not_before: int = 0) -> int:

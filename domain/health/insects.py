@@ -1,8 +1,8 @@
 """Insects of the fruit: which live in the region, and how many broods of codling moth the summer brings.
 
-Regions are rough outlines from general knowledge (source `from-memory`): plum curculio and apple maggot belong to eastern
-and central North America, apple sawfly to Europe, fruit flies of the genera Ceratitis and Bactrocera to warm-winter
-coasts. Codling moth follows degree days above 10 C: about 590 (C) from first moth to the next brood's first moths
+Regions are rough outlines from general knowledge (source `from-memory`): plum curculio and apple maggot belong to
+eastern and central North America, apple sawfly to Europe, fruit flies of the genera Ceratitis and Bactrocera to
+warm-winter coasts. Codling moth follows degree days above 10 C: about 590 (C) from first moth to the next brood's first moths
 (Michigan State University: 1,060 F degree days).
 """
 
@@ -30,7 +30,12 @@ def codling_moth_broods(degree_days_10c: float) -> float:
     return max(0.0, (degree_days_10c - CODLING_MOTH_FIRST_FLIGHT_DD10_C) / CODLING_MOTH_BROOD_DD10_C)
 
 
-def _within(latitude: float, longitude: float, south: float, north: float, west: float, east: float) -> bool:
+Box = tuple[float, float, float, float]
+"""South, north, west and east bounds in degrees."""
+
+
+def _within(latitude: float, longitude: float, box: Box) -> bool:
+    south, north, west, east = box
     return south <= latitude <= north and west <= longitude <= east
 
 
@@ -38,7 +43,7 @@ def junipers_native(latitude: float | None, longitude: float | None) -> bool | N
     """Whether red cedar, host of cedar-apple rust, grows wild there (from memory); None without a place."""
     if latitude is None or longitude is None:
         return None
-    return _within(latitude, longitude, 27.0, 49.0, -100.0, -60.0)
+    return _within(latitude, longitude, (27.0, 49.0, -100.0, -60.0))
 
 
 def fruit_insects(
@@ -48,16 +53,18 @@ def fruit_insects(
     broods = codling_moth_broods(degree_days_10c)
     found = [FruitInsect("codling_moth", float(np.clip(0.22 * broods, 0.0, 0.75)), "computed")]
     if latitude is not None and longitude is not None:
-        if _within(latitude, longitude, 25.0, 52.0, -103.0, -55.0):
+        if _within(latitude, longitude, (25.0, 52.0, -103.0, -55.0)):
             found.append(FruitInsect("plum_curculio", 0.5, "from-memory"))
             if latitude >= 33.0:
                 found.append(FruitInsect("apple_maggot", 0.45, "from-memory"))
-        elif _within(latitude, longitude, 41.0, 52.0, -125.0, -117.0):
+        elif _within(latitude, longitude, (41.0, 52.0, -125.0, -117.0)):
             found.append(FruitInsect("apple_maggot", 0.25, "from-memory"))
-        if _within(latitude, longitude, 42.0, 66.0, -11.0, 45.0):
+        if _within(latitude, longitude, (42.0, 66.0, -11.0, 45.0)):
             found.append(FruitInsect("apple_sawfly", 0.2, "from-memory"))
-        americas_north = _within(latitude, longitude, 15.0, 75.0, -170.0, -50.0)
-        new_zealand = _within(latitude, longitude, -48.0, -34.0, 165.0, 180.0)
+        americas_north = _within(latitude, longitude, (15.0, 75.0, -170.0, -50.0))
+        new_zealand = _within(latitude, longitude, (-48.0, -34.0, 165.0, 180.0))
         if winter_mean_c > 8.0 and abs(latitude) < 45.0 and not americas_north and not new_zealand:
-            found.append(FruitInsect("fruit_flies", float(np.clip((winter_mean_c - 8.0) / 8.0, 0.1, 0.7)), "from-memory"))
+            found.append(
+                FruitInsect("fruit_flies", float(np.clip((winter_mean_c - 8.0) / 8.0, 0.1, 0.7)), "from-memory")
+            )
     return tuple(sorted(found, key=lambda item: (-item.pressure, item.insect)))

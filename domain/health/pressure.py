@@ -21,8 +21,8 @@ class SummerWeather:
     """What of a site's growing season decides disease, means over years.
 
     spring_c, summer_c: mean temperature (C) from a month before to six weeks after bloom, and of the three warmest
-    months. bloom_tmax_c: mean daily maximum (C) of the three weeks around bloom. wet_days_spring, wet_days_summer: share
-    of days with rain (0..1). winter_minimum_c: mean yearly minimum (C). winter_mean_c: coldest month (C).
+    months. bloom_tmax_c: mean daily maximum (C) of the three weeks around bloom. wet_days_spring, wet_days_summer:
+    share of days with rain (0..1). winter_minimum_c: mean yearly minimum (C). winter_mean_c: coldest month (C).
     """
 
     spring_c: float
@@ -60,7 +60,8 @@ def disease_pressure(weather: SummerWeather) -> dict[str, float]:
         "bitter_rot": warm_wet,
         "black_rot": _step(w.summer_c, 17.5, 24.0) * _step(w.wet_days_summer, 0.12, 0.35),
         "white_rot": warm_wet,
-        "glomerella_leaf_spot": _step(w.summer_c, 20.0, 24.0) * _step(w.wet_days_summer, 0.28, 0.42)
+        "glomerella_leaf_spot": _step(w.summer_c, 20.0, 24.0)
+        * _step(w.wet_days_summer, 0.28, 0.42)
         * _step(w.winter_mean_c, 1.0, 8.0),
         "sooty_blotch_flyspeck": _step(w.summer_c, 14.0, 20.0) * _step(w.wet_days_summer, 0.18, 0.38),
     }

@@ -31,7 +31,7 @@ EARLY_ESCAPES_CODLING_MOTH = 0.45
 
 @dataclass(frozen=True)
 class Health:
-    """Per cultivar: share of sound fruit unsprayed (0..1), its knowledge spread, and yearly chance of death by disease."""
+    """Per cultivar: share of sound fruit unsprayed (0..1), its spread, and the yearly chance of death by disease."""
 
     sound: Floats
     spread: Floats

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-
 Floats = npt.NDArray[np.float32]
 
 UNREACHED = np.float32(9999.0)

@@ -4,9 +4,10 @@ from typing import Literal
 
 import msgspec
 
+from domain.cautions import Caution
 from domain.cultivars import Cultivar
-from domain.suitability.ranking import Verdict
 
+Verdict = Literal["plant", "worth_trying", "not_here", "not_known"]
 Grade = Literal["good", "fair", "poor", "unknown"]
 Tolerance = Literal["resistant", "moderately_resistant", "susceptible", "very_susceptible", "unknown"]
 
@@ -62,13 +63,6 @@ class TreeHabit(msgspec.Struct, frozen=True, kw_only=True):
     fruiting_habit: str | None
 
 
-class Caution(msgspec.Struct, frozen=True, kw_only=True):
-    """A warning with a stable code."""
-
-    code: str
-    words: str
-
-
 class TraitEvidence(msgspec.Struct, frozen=True, kw_only=True):
     """One adopted trait with its basis and the ids of its sources."""
 
@@ -106,28 +100,6 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     traits: tuple[TraitEvidence, ...] | None = None
 
 
-SUSCEPTIBILITY_CLASSES: tuple[tuple[float, Tolerance], ...] = (
-    (0.25, "resistant"),
-    (0.45, "moderately_resistant"),
-    (0.75, "susceptible"),
-    (2.0, "very_susceptible"),
-)
-
-
-def tolerance_class(susceptibility: float | None) -> Tolerance:
-    """The class of a susceptibility between 0 (immune) and 1."""
-    if susceptibility is None:
-        return "unknown"
-    return next(name for bound, name in SUSCEPTIBILITY_CLASSES if susceptibility < bound)
-
-
-def vigour_words(vigour: float | None) -> str | None:
-    """Words for a vigour of 1 to 5."""
-    if vigour is None:
-        return None
-    return ("very weak", "weak", "moderate", "strong", "very strong")[min(4, max(0, round(vigour) - 1))]
-
-
 def trait_evidence(cultivar: Cultivar) -> tuple[TraitEvidence, ...]:
     """Every adopted trait of a cultivar with its sources."""
     numbers = tuple(
@@ -155,19 +127,3 @@ def trait_evidence(cultivar: Cultivar) -> tuple[TraitEvidence, ...]:
         for trait, f in sorted(cultivar.findings.items())
     )
     return numbers + findings
-
-
-def tree_habit(cultivar: Cultivar) -> TreeHabit:
-    """How the tree grows, from the adopted findings."""
-
-    def found(trait: str) -> str | None:
-        finding = cultivar.findings.get(trait)
-        return None if finding is None else finding.value
-
-    vigour = cultivar.numbers.get("vigour")
-    return TreeHabit(
-        growth_form=found("growth_form"),
-        vigour=vigour_words(None if vigour is None else vigour.value),
-        habit=found("habit"),
-        fruiting_habit=found("fruiting_habit"),
-    )

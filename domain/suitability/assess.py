@@ -1,14 +1,14 @@
 """Judge cultivars at a site: from a request and the site's conditions to the ranked answer."""
 
 import math
+from typing import get_args
 
 import numpy as np
 
-from domain import cautions
-from domain.cultivars import DISEASES, Cultivar
+from domain.cultivars import DISEASES
 from domain.health.pressure import pressure_class
 from domain.phenology.curves import UNREACHED
-from domain.season_calendar import month_day
+from domain.season_calendar import calendar
 from domain.suitability import answer, words
 from domain.suitability.ranking import limiting_factors, rank_values, verdicts
 from domain.suitability.request import Weights
@@ -39,51 +39,56 @@ class _Columns:
 
     def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> None:
         self.fit = fit
-        self.south = fit.south
-        self.calendar = [month_day(day, self.south) for day in range(731)]
-        self.pressure = tuple(conditions.pressure[d] for d in DISEASES)
-        self.pressure_words = tuple(pressure_class(p) for p in self.pressure)
+        self.calendar = calendar(fit.south)
+        self.fixed = traits.fixed
+        self.standing = _standings(conditions)
         self.chill_site = float(np.median(conditions.clock.chill_total))
         self.winter_site = float(conditions.winter_minimum_c.mean())
         self.season_end = self.calendar[int(np.median(conditions.clock.last_ripening_day))]
         self.value = {trait: array.tolist() for trait, array in traits.value.items()}
         self.spread = {trait: array.tolist() for trait, array in traits.spread.items()}
         self.basis = {trait: known.tolist() for trait, known in traits.known.items()}
-        self.factor_years = {name: np.round(array, 1).tolist() for name, array in fit.factor_years.items()}
+        self.factor_years = {
+            name: np.round(array.astype(np.float64), 1).tolist() for name, array in fit.factor_years.items()
+        }
         self.likely, self.low, self.high = fit.likely.tolist(), fit.low.tolist(), fit.high.tolist()
-        self.survives = np.round(fit.survives_ten_years, 2).tolist()
+        self.survives = np.round(fit.survives_ten_years.astype(np.float64), 2).tolist()
         self.sound, self.sound_spread = fit.sound.tolist(), fit.sound_spread.tolist()
         self.quality = fit.quality.tolist()
         self.bloom = [np.median(days, axis=1).tolist() for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)]
         self.bloom_spread = fit.bloom_spread_days.tolist()
         self.harvest = fit.harvest_first.tolist()
-        self.susceptibility = traits.susceptibility.tolist()
 
     def row(self, i: int, rank: float, verdict: str, limiting: str, evidence: bool) -> answer.Suitability:
         cultivar = self.fit.cultivars[i]
+        fixed = self.fixed[i]
         known = verdict != "not_known"
         bloom = self._bloom(i)
         harvest = self._harvest(i)
         return answer.Suitability(
             cultivar=cultivar.name,
             id=cultivar.id,
-            aliases=tuple(alias.name for alias in cultivar.aliases if alias.kind != "spelling")[:6],
+            aliases=fixed.aliases,
             verdict=verdict,  # type: ignore[arg-type]  # one of the four literals, made by `verdicts`
             words=words.verdict(verdict, cultivar.name, self.likely[i], limiting),
             rank_value=round(rank, 4) if known else None,
             cropping_years_in_ten=self._years(i) if known else None,
             survives_ten_years=self.survives[i] if known else None,
-            years_to_first_crop=self._first_crop(i),
+            years_to_first_crop=fixed.years_to_first_crop,
             sound_fruit_unsprayed=self._sound(i),
             quality_here=next(name for bound, name in QUALITY_CLASSES if self.quality[i] >= bound),  # type: ignore[arg-type]  # literals above
             factors=self._factors(i, bloom, harvest),
             limiting=limiting if known else None,
             bloom=bloom,
             harvest=harvest,
-            storage_weeks=self._storage(i),
-            diseases=self._diseases(i),
-            tree=answer.tree_habit(cultivar),
-            cautions=self._cautions(cultivar),
+            storage_weeks=fixed.storage_weeks,
+            diseases=tuple(
+                by_tolerance[tolerance]
+                for by_tolerance, tolerance in zip(self.standing, fixed.tolerances, strict=True)
+                if tolerance in by_tolerance
+            ),
+            tree=fixed.tree,
+            cautions=fixed.cautions,
             traits=answer.trait_evidence(cultivar) if evidence else None,
         )
 
@@ -94,20 +99,10 @@ class _Columns:
             high=math.floor(self.high[i] + 0.5),
         )
 
-    def _first_crop(self, i: int) -> tuple[int, int]:
-        years = self.value["precocity_years"][i]
-        if math.isnan(years):
-            return (2, 5)
-        return (max(1, math.floor(years - 0.5)), math.ceil(years + 1.0))
-
     def _sound(self, i: int) -> answer.Grade:
         if self.sound_spread[i] > UNKNOWN_SOUND_SPREAD:
             return "unknown"
         return next(name for bound, name in SOUND_CLASSES if self.sound[i] >= bound)  # type: ignore[return-value]  # literals above
-
-    def _storage(self, i: int) -> tuple[int, int] | None:
-        low, high = self.value["storage_weeks_low"][i], self.value["storage_weeks_high"][i]
-        return None if math.isnan(low) or math.isnan(high) else (round(low), round(high))
 
     def _bloom(self, i: int) -> answer.BloomWindow | None:
         first, full, end = (days[i] for days in self.bloom)
@@ -126,7 +121,9 @@ class _Columns:
             return None
         spread = math.hypot(self.spread["ripening_offset_days"][i], 4.0)
         return answer.HarvestWindow(
-            first=self.calendar[round(day)], last=self.calendar[min(round(day) + 14, 730)], spread_days=math.ceil(spread)
+            first=self.calendar[round(day)],
+            last=self.calendar[min(round(day) + 14, 730)],
+            spread_days=math.ceil(spread),
         )
 
     def _basis(self, i: int, trait: str) -> str:
@@ -181,25 +178,16 @@ class _Columns:
         factors.append(ASSUMED_POLLEN)
         return tuple(factors)
 
-    def _diseases(self, i: int) -> tuple[answer.DiseaseStanding, ...]:
-        return tuple(
-            answer.DiseaseStanding(
-                disease=disease,
-                tolerance=answer.tolerance_class(None if math.isnan(value) else value),
-                pressure=self.pressure_words[column],
-            )
-            for column, (disease, value) in enumerate(zip(DISEASES, self.susceptibility[i], strict=True))
-            if not math.isnan(value) or self.pressure[column] >= 0.25
-        )
 
-    def _cautions(self, cultivar: Cultivar) -> tuple[answer.Caution, ...]:
-        found = []
-        ploidy = cultivar.findings.get("ploidy")
-        if ploidy is not None and ploidy.value == "3":
-            found.append(cautions.TRIPLOID)
-        if any(f"susceptibility_{disease}" in cultivar.numbers for disease in DISEASES):
-            found.append(cautions.RESISTANT_NOT_IMMUNE)
-        return tuple(found)
+def _standings(conditions: SiteConditions) -> tuple[dict[str, answer.DiseaseStanding], ...]:
+    """For each disease what is said of a cultivar of each tolerance; unknown ones only where the disease presses."""
+    tolerances = get_args(answer.Tolerance)
+    standings = []
+    for disease in DISEASES:
+        pressure = pressure_class(conditions.pressure[disease])
+        told = [tolerance for tolerance in tolerances if tolerance != "unknown" or pressure != "low"]
+        standings.append({t: answer.DiseaseStanding(disease=disease, tolerance=t, pressure=pressure) for t in told})
+    return tuple(standings)
 
 
 ASSUMED_POLLEN = answer.Factor(

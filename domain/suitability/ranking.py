@@ -1,19 +1,16 @@
 """One value to rank by, and a verdict in a word, from the outcomes of a cultivar at a site."""
 
-from typing import Literal
-
 import numpy as np
 import numpy.typing as npt
 
 from domain.phenology.curves import Floats
+from domain.suitability.answer import Verdict
 from domain.suitability.request import Weights
 from domain.suitability.site_fit import SiteFit
 
-Verdict = Literal["plant", "worth_trying", "not_here", "not_known"]
-
 CAUTION_SHARE = 0.75
-"""How far from the likely crop toward the low one ranking stands: about the 25th percentile of what we know, so that the
-least-known name does not win by its spread."""
+"""How far from the likely crop toward the low one ranking stands: about the 25th percentile of what we know, so that
+the least-known name does not win by its spread."""
 
 PLANT_YEARS, PLANT_SURVIVAL, PLANT_QUALITY = 7.0, 0.8, 0.4
 TRY_YEARS, TRY_SURVIVAL = 4.5, 0.5
@@ -65,7 +62,7 @@ def verdicts(fit: SiteFit, ripening_known: npt.NDArray[np.bool_]) -> list[Verdic
 
 
 def limiting_factors(fit: SiteFit) -> list[str]:
-    """The factor that costs each cultivar most: a crop factor where any is below 9 years, else sound fruit or quality."""
+    """The factor that costs each cultivar most: a crop factor below 9 years, else sound fruit or quality."""
     names = list(fit.factor_years)
     years = np.stack([fit.factor_years[name] for name in names])
     lowest = years.argmin(axis=0)

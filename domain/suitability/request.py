@@ -19,7 +19,8 @@ class Weights(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
 
 CultivarName = Annotated[
-    str, msgspec.Meta(min_length=1, max_length=80, description="Any name of a cultivar.", examples=["Bramley's Seedling"])
+    str,
+    msgspec.Meta(min_length=1, max_length=80, description="Any name of a cultivar.", examples=["Bramley's Seedling"]),
 ]
 
 

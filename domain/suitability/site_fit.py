@@ -15,8 +15,8 @@ from domain.phenology.bloom import BloomDays, bloom_days
 from domain.phenology.curves import UNREACHED, Floats
 from domain.phenology.ripening import first_ripe_day, ripening_days
 from domain.phenology.site_clock import ripening_rate
-from domain.suitability.fruit_quality import RIPENING_WINDOW_DAYS, fruit_quality
 from domain.suitability.frost_at_bloom import crop_after_frost
+from domain.suitability.fruit_quality import RIPENING_WINDOW_DAYS, fruit_quality
 from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.trait_table import UNKNOWN_SUSCEPTIBILITY, TraitTable
 from domain.suitability.winter_cold import WinterCold, winter_cold
@@ -211,4 +211,3 @@ def _before_second_brood(conditions: SiteConditions, harvest: Floats) -> Floats:
     total = np.cumsum(np.maximum(conditions.mean_by_day_c[180:] - 10.0, 0.0))
     day = np.clip(harvest - 180, 0, total.size - 1).astype(np.int32)
     return np.clip((1000.0 - total[day]) / 300.0, 0.0, 1.0).astype(np.float32)
-

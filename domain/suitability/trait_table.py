@@ -1,4 +1,4 @@
-"""The adopted traits of many cultivars as arrays, made once from the tables, with stated stand-ins for what is absent."""
+"""The adopted traits of many cultivars as arrays, made once from the tables, with stand-ins for what is absent."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,6 +8,7 @@ import numpy.typing as npt
 
 from domain.cultivars import DISEASES, Cultivar
 from domain.phenology.curves import Floats
+from domain.suitability.fixed_parts import FixedParts, fixed_parts
 
 STAND_INS = {
     # trait: (value, spread) used where no value was adopted; every use is marked imputed
@@ -29,6 +30,7 @@ class TraitTable:
     """Arrays over cultivars (n,). Values and spreads by trait; NaN where a trait is absent and has no stand-in.
 
     susceptibility: (n, diseases), NaN where unknown. known: trait -> (n,) whether adopted rather than stood in for.
+    fixed: what an answer says of each cultivar wherever it stands.
     """
 
     cultivars: tuple[Cultivar, ...]
@@ -36,7 +38,7 @@ class TraitTable:
     spread: dict[str, Floats]
     known: dict[str, npt.NDArray[np.bool_]]
     susceptibility: Floats
-    low_chill: npt.NDArray[np.bool_]
+    fixed: tuple[FixedParts, ...]
 
     def take(self, rows: npt.NDArray[np.intp]) -> "TraitTable":
         """The table of some of its cultivars."""
@@ -46,7 +48,7 @@ class TraitTable:
             spread={trait: array[rows] for trait, array in self.spread.items()},
             known={trait: array[rows] for trait, array in self.known.items()},
             susceptibility=self.susceptibility[rows],
-            low_chill=self.low_chill[rows],
+            fixed=tuple(self.fixed[row] for row in rows),
         )
 
 
@@ -74,5 +76,5 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
         spread=spread,
         known=known,
         susceptibility=susceptibility,
-        low_chill=value["chill_portions"] < 30.0,
+        fixed=tuple(fixed_parts(cultivar) for cultivar in cultivars),
     )

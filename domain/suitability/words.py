@@ -39,8 +39,8 @@ def cold(value: float, hardiness_c: float, site_c: float) -> str:
     """The sentence on winter cold; both temperatures in C."""
     tail = "" if value >= 9 else " A hardier cultivar on a hardy rootstock would be safer."
     return (
-        f"Buds and wood come through in {years(value)} winters: grown where the yearly low is about {hardiness_c:.0f} C, "
-        f"here it is about {site_c:.0f} C.{tail}"
+        f"Buds and wood come through in {years(value)} winters: grown where the yearly low is about "
+        f"{hardiness_c:.0f} C, here it is about {site_c:.0f} C.{tail}"
     )
 
 

@@ -1,0 +1,58 @@
+"""From a request of `suitabilities` to its answer: names resolved, cultivars chosen, judged, ranked."""
+
+from functools import cached_property
+
+import msgspec
+import numpy as np
+
+from domain.climate.assumptions import Assumption
+from domain.cultivars import Cultivar
+from domain.naming_requests import resolve_names
+from domain.suitability.answer import Suitability
+from domain.suitability.assess import assess
+from domain.suitability.request import SuitabilityRequest
+from domain.suitability.site_conditions import SiteConditions
+from domain.suitability.trait_table import TraitTable, trait_table
+from domain.tables import Tables
+
+
+class Catalogue:
+    """The tables with their traits as arrays: all cultivars, and the apples of the advised shelf."""
+
+    def __init__(self, tables: Tables) -> None:
+        self.tables = tables
+        self.traits = trait_table(tables.cultivars)
+        self.row = {cultivar.id: row for row, cultivar in enumerate(tables.cultivars)}
+
+    @cached_property
+    def advised(self) -> TraitTable:
+        """Traits of the advised apples; crab apples are judged when they are asked for by name."""
+        return self.choose([c for c in self.tables.cultivars if c.shelf == "advised" and c.kind == "apple"])
+
+    def choose(self, cultivars: list[Cultivar]) -> TraitTable:
+        """Traits of these cultivars, in their order."""
+        return self.traits.take(np.array([self.row[cultivar.id] for cultivar in cultivars], dtype=np.intp))
+
+
+class SuitabilitiesAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Every cultivar asked for at the site, best first, and what the answer took for granted."""
+
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[str, ...]
+    worth_finding_out: tuple[str, ...]
+    suitabilities: tuple[Suitability, ...]
+
+
+def suitabilities(request: SuitabilityRequest, catalogue: Catalogue, conditions: SiteConditions) -> SuitabilitiesAnswer:
+    """Judge what is asked. Raises ContentFaults for unknown names and for a cultivar named twice."""
+    if request.cultivars is None:
+        traits = catalogue.advised
+    else:
+        ids = resolve_names(catalogue.tables.names, request.cultivars, "cultivars")
+        traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in ids])
+    return SuitabilitiesAnswer(
+        assumptions=conditions.years.assumptions,
+        warnings=conditions.years.warnings,
+        worth_finding_out=conditions.years.worth_finding_out,
+        suitabilities=assess(conditions, traits, request.weights, request.evidence),
+    )
