@@ -41,7 +41,7 @@ YEARS_KEPT = 10
 
 @dataclass(frozen=True)
 class BloomWindows:
-    """Bloom of each cultivar: season days (cultivars, years), not a number where unknown or where it does not bloom."""
+    """Bloom of each cultivar: season days (cultivars, years); NaN where unknown, beyond the season where there is none."""
 
     first: Floats
     full: Floats
@@ -53,8 +53,8 @@ class BloomWindows:
 
     @property
     def known(self) -> NDArray[np.bool_]:
-        """(cultivars,) whether bloom is known at all."""
-        return np.asarray(np.isfinite(self.full).any(axis=1))
+        """(cultivars,) whether bloom is known, and reached in some year."""
+        return np.asarray((self.full < SEASON_DAYS).any(axis=1))
 
 
 def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
@@ -128,7 +128,7 @@ def overlap_days(windows: BloomWindows) -> Floats:
 
 def _finite(windows: BloomWindows) -> tuple[Floats, Floats]:
     """First bloom and petal fall with years without bloom put where they meet nothing."""
-    none = ~np.isfinite(windows.full) | (windows.full >= SEASON_DAYS)
+    none = ~(windows.full < SEASON_DAYS)
     return np.where(none, np.float32(1e4), windows.first), np.where(none, np.float32(-1e4), windows.end)
 
 

@@ -235,10 +235,10 @@ def _reasons_of_pollen(male: Cultivar, fits: PollenFits, j: int) -> list[Reason]
 
 
 def _reasons_of_bloom(table: PairTable, i: int, j: int, days: int | None) -> list[Reason]:
+    where = "here" if table.windows.at_site else "at the reference places"
     if days is None:
         missing = [table.cultivars[row].name for row in (i, j) if not table.windows.known[row]]
-        return [Reason("bloom_unknown", f"When {' and '.join(missing)} blooms is not known.")]
-    where = "here" if table.windows.at_site else "at the reference places"
+        return [Reason("bloom_unknown", f"When {' and '.join(missing)} blooms {where} is not known.")]
     together = float(table.together[i, j])
     found = []
     if together >= EFFECTIVE_CHANCE:
@@ -260,8 +260,7 @@ def _reasons_of_bloom(table: PairTable, i: int, j: int, days: int | None) -> lis
 
 
 def _later(windows: BloomWindows, i: int, j: int, cultivars: Sequence[Cultivar]) -> str:
-    with np.errstate(invalid="ignore"):
-        apart = float(np.nanmean(windows.full[j] - windows.full[i]))
+    apart = float(np.median(windows.full[j]) - np.median(windows.full[i]))
     late, early = (j, i) if apart > 0 else (i, j)
     return f"{cultivars[late].name} blooms about {round(abs(apart))} days after {cultivars[early].name}."
 

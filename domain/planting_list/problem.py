@@ -1,0 +1,105 @@
+"""The choice of a planting list as numbers: what each tree is worth, what the list as a whole is worth, and its rules.
+
+The value of a list is a sum between 0 and about 1:
+
+- each tree: its own worth, shared out over the places;
+- each slot of the picking season: a first tree that fills it, and less for a second;
+- each wished use: served by some tree or not.
+
+Rules: as many trees as places; one tree of each sport group (or two, where there are fewer suited cultivars than
+places); the fixed trees; every tree has an effective pollen source on the list or outside it. Amounts are held as
+whole points, so that sums are exact, with a tie step below half a point that prefers the earlier row.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+POINTS = 100_000
+"""Points of the value 1."""
+
+SECOND_SHARE = 0.25
+"""Worth of a second tree in a slot of the picking season, as a share of slot worth; the first has the rest."""
+
+
+@dataclass(frozen=True)
+class ListProblem:
+    """m candidates, the fixed ones among them, for a number of places. Amounts are in points."""
+
+    tree_worth: NDArray[np.float64]
+    """(m,) worth of a tree on the list, tie step included."""
+    group: NDArray[np.int64]
+    fixed: NDArray[np.bool_]
+    serves: NDArray[np.bool_]
+    """(m, m) [pollinated, pollen source] whether one is an effective source for the other."""
+    shortfall: NDArray[np.float64]
+    """(m,) what is lost if the tree has no source on the list; 0 where it is served outside it."""
+    must_be_served: NDArray[np.bool_]
+    """(m,) trees that may not stand without a source."""
+    season: NDArray[np.bool_]
+    """(m, slots) when each has fruit, from the tree or from store."""
+    uses: NDArray[np.bool_]
+    """(m, uses) of the wished uses."""
+    places: int
+    slot_worth: tuple[float, float]
+    """Worth of a first and of a second tree in each slot."""
+    use_worth: float
+    trees_of_a_group: int = 1
+
+    @property
+    def size(self) -> int:
+        """Number of candidates."""
+        return int(self.group.size)
+
+    @property
+    def free_places(self) -> int:
+        """Places left beside the fixed trees."""
+        return self.places - int(self.fixed.sum())
+
+    def take(self, rows: NDArray[np.intp]) -> "ListProblem":
+        """The problem with only these candidates."""
+        return ListProblem(
+            tree_worth=self.tree_worth[rows],
+            group=self.group[rows],
+            fixed=self.fixed[rows],
+            serves=self.serves[np.ix_(rows, rows)],
+            shortfall=self.shortfall[rows],
+            must_be_served=self.must_be_served[rows],
+            season=self.season[rows],
+            uses=self.uses[rows],
+            places=self.places,
+            slot_worth=self.slot_worth,
+            use_worth=self.use_worth,
+            trees_of_a_group=self.trees_of_a_group,
+        )
+
+
+def with_tie_steps(worth: NDArray[np.float64], places: int) -> NDArray[np.float64]:
+    """Whole points, plus a step that decides between equal lists for the candidates that come first."""
+    size = worth.size
+    steps = (size - np.arange(size)) / max(size, 1) * 0.5 / max(places, 1)
+    return np.asarray(np.rint(worth) + steps)
+
+
+def unserved(problem: ListProblem, chosen: Sequence[int]) -> list[int]:
+    """Rows of the chosen that need a source on the list and have none."""
+    rows = np.asarray(chosen, dtype=np.intp)
+    alone = ~problem.serves[np.ix_(rows, rows)].any(axis=1) & (problem.shortfall[rows] > 0)
+    return [int(row) for row in rows[alone]]
+
+
+def list_worth(problem: ListProblem, chosen: Sequence[int]) -> float:
+    """Points of a list, whatever its rules say."""
+    rows = np.asarray(chosen, dtype=np.intp)
+    filled = problem.season[rows].sum(axis=0)
+    first, second = problem.slot_worth
+    served = problem.uses[rows].any(axis=0).sum() if rows.size else 0
+    return float(
+        problem.tree_worth[rows].sum()
+        + first * (filled >= 1).sum()
+        + second * (filled >= 2).sum()
+        + problem.use_worth * served
+        - problem.shortfall[unserved(problem, chosen)].sum()
+    )
