@@ -2,8 +2,8 @@
 
 Regions are rough outlines from general knowledge (source `from-memory`): plum curculio and apple maggot belong to
 eastern and central North America, apple sawfly to Europe, fruit flies of the genera Ceratitis and Bactrocera to
-warm-winter coasts. Codling moth follows degree days above 10 C: about 590 (C) from first moth to the next brood's first moths
-(Michigan State University: 1,060 F degree days).
+warm-winter coasts. Codling moth follows degree days above 10 C: about 590 (C) from first moth to the next brood's
+first moths (Michigan State University: 1,060 F degree days).
 """
 
 from dataclasses import dataclass

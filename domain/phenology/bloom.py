@@ -45,7 +45,8 @@ class BloomDays:
 def bloom_heat(offset_days: Floats) -> Floats:
     """Growing degree hours from release to full bloom of a cultivar with this bloom position (d)."""
     heat = GOLDEN_DELICIOUS_HEAT_GDH + HEAT_PER_OFFSET_DAY_GDH * offset_days
-    return np.maximum(heat, 1500.0).astype(np.float32)
+    needed: Floats = np.maximum(heat, 1500.0).astype(np.float32)
+    return needed
 
 
 def full_bloom(clock: SiteClock, chill_need: Floats, offset_days: Floats) -> tuple[Floats, Floats]:

@@ -69,4 +69,5 @@ class Curve:
 
 def running_total(daily: npt.NDArray[np.floating]) -> Floats:
     """Sum of a daily quantity (seasons, days) from the first day of each season."""
-    return np.cumsum(daily, axis=1, dtype=np.float64).astype(np.float32)
+    total: Floats = np.cumsum(daily, axis=1, dtype=np.float64).astype(np.float32)
+    return total

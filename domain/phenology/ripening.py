@@ -22,7 +22,8 @@ def ripening_days(ripening_offset_days: Floats, bloom_offset_days: Floats) -> Fl
     Both offsets are from Golden Delicious: a cultivar that blooms late and ripens early needs fewer days.
     """
     days = GOLDEN_DELICIOUS_RIPENING_DAYS + ripening_offset_days - bloom_offset_days
-    return np.maximum(days, 55.0).astype(np.float32)
+    needed: Floats = np.maximum(days, 55.0).astype(np.float32)
+    return needed
 
 
 def first_ripe_day(clock: SiteClock, full_bloom: Floats, days: Floats) -> Floats:

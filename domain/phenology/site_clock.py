@@ -55,7 +55,8 @@ def ripening_rate(mean_c: Floats) -> Floats:
     Fruit growth and ripening run little faster at 25 C than at 18 C and slowly below 10 C; the straight ramp between
     two limits was checked on published dates of one cultivar in cool and hot places (tests/published).
     """
-    return np.clip((mean_c - RIPENING_BASE_C) / RIPENING_SPAN_C, 0.0, 1.0)
+    rate: Floats = np.clip((mean_c - RIPENING_BASE_C) / RIPENING_SPAN_C, 0.0, 1.0)
+    return rate
 
 
 def site_clock(seasons: Seasons) -> SiteClock:
@@ -94,4 +95,5 @@ def _last_ripening_day(tmin_c: Floats, mean_c: Floats) -> Floats:
     over = (tmin_c <= SEASON_END_FREEZE_C) | (running <= SEASON_END_MEAN_C)
     over[:, :midsummer] = False
     over[:, -1] = True
-    return np.argmax(over, axis=1).astype(np.float32)
+    last: Floats = np.argmax(over, axis=1).astype(np.float32)
+    return last

@@ -16,8 +16,8 @@ from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.trait_table import TraitTable
 
-SOUND_CLASSES = ((0.55, "good"), (0.30, "fair"), (-1.0, "poor"))
-QUALITY_CLASSES = ((0.72, "good"), (0.5, "fair"), (-1.0, "poor"))
+SOUND_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.55, "good"), (0.30, "fair"), (-1.0, "poor"))
+QUALITY_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.72, "good"), (0.5, "fair"), (-1.0, "poor"))
 UNKNOWN_SOUND_SPREAD = 0.16
 
 
@@ -76,7 +76,7 @@ class _Columns:
             survives_ten_years=self.survives[i] if known else None,
             years_to_first_crop=fixed.years_to_first_crop,
             sound_fruit_unsprayed=self._sound(i),
-            quality_here=next(name for bound, name in QUALITY_CLASSES if self.quality[i] >= bound),  # type: ignore[arg-type]  # literals above
+            quality_here=next(name for bound, name in QUALITY_CLASSES if self.quality[i] >= bound),
             factors=self._factors(i, bloom, harvest),
             limiting=limiting if known else None,
             bloom=bloom,
@@ -102,7 +102,7 @@ class _Columns:
     def _sound(self, i: int) -> answer.Grade:
         if self.sound_spread[i] > UNKNOWN_SOUND_SPREAD:
             return "unknown"
-        return next(name for bound, name in SOUND_CLASSES if self.sound[i] >= bound)  # type: ignore[return-value]  # literals above
+        return next(name for bound, name in SOUND_CLASSES if self.sound[i] >= bound)
 
     def _bloom(self, i: int) -> answer.BloomWindow | None:
         first, full, end = (days[i] for days in self.bloom)

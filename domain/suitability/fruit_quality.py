@@ -14,7 +14,8 @@ COOL_MEAN_C = 10.0
 
 
 def _share(value: Floats, middle: Floats | float, width: float) -> Floats:
-    return (1.0 / (1.0 + np.exp(-(value - middle) / width))).astype(np.float32)
+    share: Floats = (1.0 / (1.0 + np.exp(-(value - middle) / width))).astype(np.float32)
+    return share
 
 
 def fruit_quality(
@@ -34,5 +35,5 @@ def fruit_quality(
     cool = 1.0 - _share(last_month_mean_c, COOL_MEAN_C, 1.0)
     burnt = sunburn * float(np.clip(very_hot_days / 40.0, 0.0, 1.0))
     pitted = bitter_pit * 0.25 * (0.5 + 0.5 * heat)
-    quality = (1.0 - 0.55 * heat) * (1.0 - 0.5 * cool) * (1.0 - 0.35 * burnt) * (1.0 - pitted)
-    return quality.astype(np.float32)
+    quality: Floats = (1.0 - 0.55 * heat) * (1.0 - 0.5 * cool) * (1.0 - 0.35 * burnt) * (1.0 - pitted)
+    return quality

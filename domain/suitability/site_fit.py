@@ -61,18 +61,25 @@ class SiteFit:
 
 
 def _chill_met(total: Floats, need: Floats) -> Floats:
-    scale = need * CHILL_SLOPE_SHARE + CHILL_SLOPE_PORTIONS
-    return (1.0 / (1.0 + np.exp((need[:, None] - total[None, :]) / scale[:, None]))).astype(np.float32)
+    scale = need * np.float32(CHILL_SLOPE_SHARE) + np.float32(CHILL_SLOPE_PORTIONS)
+    return _falling((need[:, None] - total[None, :]) / scale[:, None])
 
 
 def _ripened(ready: Floats, end: Floats) -> Floats:
-    margin = np.clip((ready - end[None, :]) / np.float32(RIPENING_SLOPE_DAYS), -30.0, 30.0)
-    return (1.0 / (1.0 + np.exp(margin))).astype(np.float32)
+    return _falling((ready - end[None, :]) * np.float32(1.0 / RIPENING_SLOPE_DAYS))
+
+
+def _falling(x: Floats) -> Floats:
+    """Logistic step from 1 far below zero to 0 far above, in single precision."""
+    share: Floats = 1.0 / (1.0 + np.exp(np.minimum(x, np.float32(60.0))))
+    return share
 
 
 def _doubtful(base: Floats, others: Floats, low: Floats, high: Floats) -> tuple[Floats, Floats]:
     """Loss and gain (n,) of the mean crop when one factor is set to its low and its high case."""
-    at_low, at_high = (others * low).mean(axis=1), (others * high).mean(axis=1)
+    seasons = np.float32(others.shape[1])
+    at_low: Floats = np.einsum("ij,ij->i", others, low) / seasons
+    at_high: Floats = np.einsum("ij,ij->i", others, high) / seasons
     worst, best = np.minimum(at_low, at_high), np.maximum(at_low, at_high)
     return np.maximum(base - worst, 0.0), np.maximum(best - base, 0.0)
 
@@ -106,7 +113,6 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     drops, gains = _knowledge(
         base,
         chance,
-        alternate,
         {
             "winter_chill": (
                 chill,
@@ -168,13 +174,11 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     )
 
 
-def _knowledge(
-    base: Floats, chance: Floats, alternate: Floats, cases: dict[str, tuple[Floats, Floats, Floats]]
-) -> tuple[Floats, Floats]:
+def _knowledge(base: Floats, chance: Floats, cases: dict[str, tuple[Floats, Floats, Floats]]) -> tuple[Floats, Floats]:
     """Combined loss and gain of the mean crop (n,) over the doubtful factors, as independent errors."""
     loss, gain = np.zeros_like(base), np.zeros_like(base)
     for middle, pessimistic, optimistic in cases.values():
-        others = chance / np.maximum(middle, np.float32(1e-4))
+        others: Floats = chance / np.maximum(middle, np.float32(1e-4))
         down, up = _doubtful(base, others, pessimistic, optimistic)
         loss += down**2
         gain += up**2
@@ -192,12 +196,14 @@ def _factor_years(chill: Floats, frost: Floats, cold: WinterCold, ripe: Floats, 
 
 
 def _median_day(day: Floats) -> Floats:
-    return np.median(day, axis=1).astype(np.float32)
+    median: Floats = np.median(day, axis=1).astype(np.float32)
+    return median
 
 
 def _years_alive_share(death_a_year: Floats) -> Floats:
     years = np.arange(1, 11, dtype=np.float32)
-    return ((1.0 - death_a_year)[:, None] ** years).mean(axis=1).astype(np.float32)
+    share: Floats = ((1.0 - death_a_year)[:, None] ** years).mean(axis=1)
+    return share
 
 
 def _last_month_mean(mean_by_day_c: Floats, harvest: Floats) -> Floats:

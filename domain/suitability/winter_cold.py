@@ -30,11 +30,13 @@ class WinterCold:
 
 def winter_minimum(tmin_c: Floats) -> Floats:
     """Lowest daily minimum (seasons,) of the first winter of each season, C."""
-    return tmin_c[:, 60:330].min(axis=1)
+    lowest: Floats = tmin_c[:, 60:330].min(axis=1)
+    return lowest
 
 
 def _chance_below(minimum: Floats, limit: Floats) -> Floats:
-    return (1.0 / (1.0 + np.exp((minimum[None, :] - limit[:, None]) / np.float32(SLOPE_C)))).astype(np.float32)
+    chance: Floats = 1.0 / (1.0 + np.exp((minimum[None, :] - limit[:, None]) * np.float32(1.0 / SLOPE_C)))
+    return chance
 
 
 def winter_cold(minimum_c: Floats, hardiness_c: Floats) -> WinterCold:
