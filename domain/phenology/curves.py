@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-Floats = npt.NDArray[np.float32]
+Floats = npt.NDArray[np.floating]
+"""Arrays of reals; single precision wherever there is a season axis."""
 
 UNREACHED = np.float32(9999.0)
 """The season day answered for a level that the season never reaches."""
@@ -64,7 +65,8 @@ class Curve:
         index = below + np.arange(self.seasons, dtype=np.int32) * np.int32(width)
         flat = self.by_day.ravel()
         low = flat.take(index)
-        return low + (position - below) * (flat.take(index + 1) - low)
+        total: Floats = low + (position - below) * (flat.take(index + 1) - low)
+        return total
 
 
 def running_total(daily: npt.NDArray[np.floating]) -> Floats:

@@ -209,11 +209,13 @@ def _years_alive_share(death_a_year: Floats) -> Floats:
 def _last_month_mean(mean_by_day_c: Floats, harvest: Floats) -> Floats:
     total = np.concatenate([[0.0], np.cumsum(mean_by_day_c, dtype=np.float64)])
     last = np.clip(harvest, RIPENING_WINDOW_DAYS, mean_by_day_c.size - 1).astype(np.int32)
-    return ((total[last] - total[last - RIPENING_WINDOW_DAYS]) / RIPENING_WINDOW_DAYS).astype(np.float32)
+    mean: Floats = ((total[last] - total[last - RIPENING_WINDOW_DAYS]) / RIPENING_WINDOW_DAYS).astype(np.float32)
+    return mean
 
 
 def _before_second_brood(conditions: SiteConditions, harvest: Floats) -> Floats:
     """1 where a cultivar is picked before 700 degree days above 10 C have come, falling to 0 at 1,000."""
     total = np.cumsum(np.maximum(conditions.mean_by_day_c[180:] - 10.0, 0.0))
     day = np.clip(harvest - 180, 0, total.size - 1).astype(np.int32)
-    return np.clip((1000.0 - total[day]) / 300.0, 0.0, 1.0).astype(np.float32)
+    share: Floats = np.clip((1000.0 - total[day]) / 300.0, 0.0, 1.0).astype(np.float32)
+    return share
