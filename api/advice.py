@@ -1,9 +1,23 @@
-"""What the handlers share: the tables, read once at start, and the versions that every answer names."""
+"""What the handlers share: the tables, read once at start, and the conditions of the sites asked about last."""
+
+import hashlib
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from typing import TypeVar
 
 import msgspec
+from domain.climate.site_years import site_years
 
 from api import __version__
+from domain.climate.site import Site
+from domain.naming_requests import resolve_each
+from domain.problems import ContentFault, ContentFaults, collecting, pointer
+from domain.suitability.advice import Catalogue
+from domain.suitability.site_conditions import SiteConditions, site_conditions
 from domain.tables import Tables
+
+Answer = TypeVar("Answer", bound=msgspec.Struct)
 
 
 class Versions(msgspec.Struct, frozen=True, kw_only=True):
@@ -16,6 +30,51 @@ class Versions(msgspec.Struct, frozen=True, kw_only=True):
 class Advisor:
     """The tables and what is remembered of earlier requests. Safe to use from several threads."""
 
-    def __init__(self, tables: Tables) -> None:
+    def __init__(self, tables: Tables, remembered_sites: int) -> None:
         self.tables = tables
+        self.catalogue = Catalogue(tables)
         self.versions = Versions(program=__version__, tables=tables.version)
+        self._remembered_sites = remembered_sites
+        self._conditions: OrderedDict[bytes, SiteConditions] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def conditions(self, site: Site, also: Callable[[], object] = lambda: None) -> SiteConditions:
+        """What a site holds for every cultivar; a site asked about again costs a lookup.
+
+        also: the check of the rest of the request. Raises ContentFaults with its faults and those of the site.
+        """
+        faults: list[ContentFault] = []
+        with collecting(faults):
+            also()
+        with collecting(faults):
+            self._check_observed(site)
+        with collecting(faults):
+            found = self._remembered(site)
+        if faults:
+            raise ContentFaults(faults)
+        return found
+
+    def answer(self, model: type[Answer], computed: msgspec.Struct) -> Answer:
+        """What was computed, together with the versions it was computed with."""
+        fields = {field: getattr(computed, field) for field in computed.__struct_fields__}
+        return model(**fields, versions=self.versions)
+
+    def _check_observed(self, site: Site) -> None:
+        seen = enumerate(site.observed_dates)
+        named = [(pointer("site", "observed_dates", n, "cultivar"), date.cultivar) for n, date in seen]
+        resolve_each(self.tables.names, named, once=False)
+
+    def _remembered(self, site: Site) -> SiteConditions:
+        key = hashlib.sha256(msgspec.json.encode(site)).digest()
+        with self._lock:
+            if key in self._conditions:
+                self._conditions.move_to_end(key)
+                return self._conditions[key]
+        found = site_conditions(
+            site_years(site)
+        )  # outside the lock: two threads may both compute it, and find the same
+        with self._lock:
+            self._conditions[key] = found
+            while len(self._conditions) > self._remembered_sites:
+                self._conditions.popitem(last=False)
+        return found

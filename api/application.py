@@ -10,14 +10,15 @@ from litestar.handlers import HTTPRouteHandler
 from litestar.openapi import OpenAPIConfig
 from litestar.openapi.plugins import JsonRenderPlugin
 
-from api import __version__, cultivars, openapi, problems, service, sources
+from api import __version__, cultivars, openapi, problems, service, sources, suitabilities
 from api.advice import Advisor
 from api.asgi import App
 from api.conditional_requests import with_conditional_requests
 from api.frame import with_body_bounds, with_headers, with_json_only
-from api.openapi import Operation
+from api.openapi import Example, Operation
 from api.settings import Settings, from_environment
 from domain import tables
+from domain.suitability.request import SuitabilityRequest
 
 SERVICE: Sequence[HTTPRouteHandler] = (
     service.get_service,
@@ -25,6 +26,7 @@ SERVICE: Sequence[HTTPRouteHandler] = (
     service.get_problem_kind,
     service.get_contract,
 )
+ADVICE: Sequence[HTTPRouteHandler] = (suitabilities.rank_suitabilities,)
 HEALTH: Sequence[HTTPRouteHandler] = (service.get_health, service.get_readiness)
 CATALOGUE: Sequence[HTTPRouteHandler] = (
     cultivars.list_cultivars,
@@ -34,22 +36,42 @@ CATALOGUE: Sequence[HTTPRouteHandler] = (
 )
 
 OPERATIONS = {
-    "getService": Operation(),
-    "getHealth": Operation(),
-    "getReadiness": Operation(),
-    "listProblemKinds": Operation(),
-    "getProblemKind": Operation(refuses=(problems.NOT_FOUND,)),
-    "listCultivars": Operation(query=cultivars.CultivarQuery),
-    "getCultivar": Operation(query=cultivars.EvidenceQuery, refuses=(problems.UNKNOWN_CULTIVAR, problems.NOT_FOUND)),
-    "listSources": Operation(query=sources.SourceQuery),
-    "getSource": Operation(refuses=(problems.UNKNOWN_SOURCE, problems.NOT_FOUND)),
+    "getService": Operation(example=Example("service", "/")),
+    "getHealth": Operation(example=Example("health", "/healthz")),
+    "getReadiness": Operation(example=Example("readiness", "/readyz")),
+    "listProblemKinds": Operation(example=Example("problem-kinds", "/problems")),
+    "getProblemKind": Operation(
+        example=Example("not-json", "/problems/not-json"),
+        refuses=(problems.NOT_FOUND,),
+    ),
+    "listCultivars": Operation(
+        example=Example("cooking-apples-tolerant-of-scab", "/v1/cultivars?use=cooking&tolerates=scab&page_limit=2"),
+        query=cultivars.CultivarQuery,
+    ),
+    "getCultivar": Operation(
+        example=Example("bramley", "/v1/cultivars/Bramley's%20Seedling"),
+        query=cultivars.EvidenceQuery,
+        refuses=(problems.UNKNOWN_CULTIVAR, problems.NOT_FOUND),
+    ),
+    "listSources": Operation(
+        example=Example("papers", "/v1/sources?kind=paper&page_limit=2"),
+        query=sources.SourceQuery,
+    ),
+    "getSource": Operation(
+        example=Example("from-memory", "/v1/sources/from-memory"),
+        refuses=(problems.UNKNOWN_SOURCE, problems.NOT_FOUND),
+    ),
+    "rankSuitabilities": Operation(
+        example=Example("hollin-lane-suitabilities", "/v1/suitabilities"),
+        body=SuitabilityRequest,
+    ),
 }
 
 
 def create_app(settings: Settings | None = None) -> App:
     """The whole service as an ASGI application. Loads the tables: a bad row raises domain.tables.TableError."""
     bounds = settings or from_environment()
-    advisor = Advisor(tables.load())
+    advisor = Advisor(tables.load(), bounds.remembered_sites)
     inner = cast(App, _routes(bounds, advisor))
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
     return with_headers(with_conditional_requests(with_json_only(with_body_bounds(inner, bounds))), versions)
@@ -67,6 +89,7 @@ def _routes(settings: Settings, advisor: Advisor | None) -> Litestar:
     app = Litestar(
         [
             *HEALTH,
+            Router("/v1", route_handlers=ADVICE),
             Router("/", route_handlers=SERVICE, cache_control=kept),
             Router("/v1", route_handlers=CATALOGUE, cache_control=kept),
         ],

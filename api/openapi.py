@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, get_args
+from urllib.parse import parse_qsl, unquote, urlsplit
 
 import msgspec
 from litestar import Litestar
@@ -41,14 +42,25 @@ TAGS = {
 
 
 @dataclass(frozen=True)
+class Example:
+    """One example: the address asked, and the name of its files.
+
+    ``examples/requests`` holds the bodies of POST requests, ``examples/answers`` what was answered.
+    """
+
+    name: str
+    address: str
+
+
+@dataclass(frozen=True)
 class Operation:
     """What an operation takes and refuses, beside what its route says."""
 
-    refuses: tuple[ProblemKind, ...] = ()
+    example: Example
     query: type[msgspec.Struct] = NoQuery
     body: type[msgspec.Struct] | None = None
-    examples: tuple[str, ...] = ()
-    """Names of files in ``examples/requests``; ``examples/answers`` holds the answers under the same names."""
+    refuses: tuple[ProblemKind, ...] = ()
+    """Kinds of problem beside those of every GET or POST."""
 
 
 GET_REFUSES = (problems.INVALID_PARAMETERS, problems.NOT_ACCEPTABLE)
@@ -70,7 +82,10 @@ def document(app: Litestar, operations: dict[str, Operation]) -> Document:
     if handlers.keys() != operations.keys():
         raise LookupError(f"Operations without a route or the other way round: {handlers.keys() ^ operations.keys()}")
     made["paths"] = {
-        path: {method: _operation(told, operations, handlers) for method, told in methods.items()}
+        path: {
+            method: _operation(path, told, operations[told["operationId"]], handlers[told["operationId"]])
+            for method, told in methods.items()
+        }
         for path, methods in sorted(made["paths"].items())
     }
     made["components"] = {"schemas": _schemas(operations, handlers)}
@@ -101,23 +116,30 @@ def _reference(model: type[msgspec.Struct]) -> Document:
     return {"$ref": f"#/components/schemas/{model.__name__}"}
 
 
-def _operation(told: Document, operations: dict[str, Operation], handlers: dict[str, HTTPRouteHandler]) -> Document:
-    name = told["operationId"]
-    operation = operations[name]
+def _operation(path: str, told: Document, operation: Operation, handler: HTTPRouteHandler) -> Document:
     made = {key: told[key] for key in ("operationId", "summary", "description", "tags")}
-    parameters = [_path_parameter(parameter) for parameter in told.get("parameters", ())]
-    parameters += list(_query_parameters(operation.query))
+    asked = _asked(path, operation.example.address)
+    parameters = [_path_parameter(parameter, asked) for parameter in told.get("parameters", ())]
+    parameters += list(_query_parameters(operation.query, asked))
     if parameters:
         made["parameters"] = parameters
     if operation.body is not None:
-        content = {"schema": _reference(operation.body), **_examples("requests", operation.examples)}
+        content = {"schema": _reference(operation.body), **_example("requests", operation.example)}
         made["requestBody"] = {"required": True, "content": {"application/json": content}}
-    answered = {"schema": _reference(_answer_type(handlers[name])), **_examples("answers", operation.examples)}
+    answered = {"schema": _reference(_answer_type(handler)), **_example("answers", operation.example)}
     made["responses"] = {
         "200": {"description": "The answer.", "content": {"application/json": answered}},
         **_refusals(operation),
     }
     return made
+
+
+def _asked(path: str, address: str) -> dict[str, str]:
+    """The parameters in the address of an example."""
+    asked = urlsplit(address)
+    parts = zip(path.split("/"), asked.path.split("/"), strict=True)
+    in_path = {part[1:-1]: unquote(value) for part, value in parts if part.startswith("{")}
+    return in_path | dict(parse_qsl(asked.query))
 
 
 def _refusals(operation: Operation) -> Document:
@@ -134,29 +156,34 @@ def _refusals(operation: Operation) -> Document:
     }
 
 
-def _path_parameter(told: Document) -> Document:
+def _path_parameter(told: Document, asked: dict[str, str]) -> Document:
+    name = told["name"]
     schema = {"type": "string", "minLength": 1}
-    return {"name": told["name"], "in": "path", "required": True, "description": told["description"], "schema": schema}
+    made = {"name": name, "in": "path", "required": True, "description": told["description"], "schema": schema}
+    return {**made, "example": asked[name]}
 
 
-def _query_parameters(model: type[msgspec.Struct]) -> Iterator[Document]:
+def _query_parameters(model: type[msgspec.Struct], asked: dict[str, str]) -> Iterator[Document]:
     """One parameter for each field of a query struct; a list is given by repeating the parameter."""
     properties = msgspec.json.schema(model)["$defs"][model.__name__]["properties"]
     for field in sorted(msgspec.structs.fields(model), key=lambda field: field.name):
-        given = properties[field.encode_name]
+        given = properties[field.name]
         given = next((branch for branch in given.get("anyOf", ()) if branch.get("type") != "null"), given)
         given = {key: value for key, value in given.items() if not (key == "default" and value in (None, []))}
-        description = given.pop("description", "")
-        parameter = {"name": field.encode_name, "in": "query", "required": False, "description": description}
+        made = {"name": field.name, "in": "query", "required": False, "description": given.pop("description", "")}
         if repeatable(field.type):
-            parameter |= {"style": "form", "explode": True}
-        yield {**parameter, "schema": given}
+            made |= {"style": "form", "explode": True}
+        made["schema"] = given
+        if field.name in asked:
+            text = asked[field.name]
+            value = msgspec.convert([text] if repeatable(field.type) else text, field.type, strict=False)
+            made["example"] = msgspec.to_builtins(value)
+        yield made
 
 
-def _examples(kind: str, names: tuple[str, ...]) -> Document:
-    found = {name: EXAMPLES / kind / f"{name}.json" for name in names}
-    values = {name: {"value": msgspec.json.decode(path.read_bytes())} for name, path in found.items() if path.exists()}
-    return {"examples": values} if values else {}
+def _example(kind: str, example: Example) -> Document:
+    path = EXAMPLES / kind / f"{example.name}.json"
+    return {"examples": {example.name: {"value": msgspec.json.decode(path.read_bytes())}}} if path.exists() else {}
 
 
 def _schemas(operations: dict[str, Operation], handlers: dict[str, HTTPRouteHandler]) -> Document:

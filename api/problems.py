@@ -126,13 +126,6 @@ INTERNAL_ERROR = _kind(
     "The fault is the service's own. Its log holds the cause under the identifier in `instance`.",
     "Report the identifier with the request that was sent. The same request will fail again.",
 )
-NOT_READY = _kind(
-    503,
-    "not-ready",
-    "The service is not ready",
-    "The reference tables are not loaded.",
-    "Ask again after the number of seconds in `Retry-After`.",
-)
 
 KINDS: dict[str, ProblemKind] = {
     kind.slug: kind
@@ -149,7 +142,6 @@ KINDS: dict[str, ProblemKind] = {
         INVALID_SHAPE,
         INVALID_CONTENT,
         INTERNAL_ERROR,
-        NOT_READY,
     )
 }
 

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, get_args
 import msgspec
 
 from domain.cultivars import DISEASES, Cultivar, Kind, Shelf
-from domain.suitability.answer import tolerance_class
+from domain.suitability.fixed_parts import tolerance_class
 from reference_tables.spelling import key
 
 Use = Literal["dessert", "cooking", "cider", "drying", "juice"]
