@@ -2,8 +2,11 @@
 
 Form: Richardson C. W., Stochastic simulation of daily precipitation, temperature, and solar radiation, Water Resources
 Research 17(1):182-190, 1981: daily extremes are a smooth seasonal mean plus a standard deviation times a standardised
-residual, in which minimum and maximum are a bivariate autoregression, shifted on wet days. To it is added a slow
-residual that lasts weeks: without it months differ too little between years and a bad year in ten comes out too good.
+residual, in which minimum and maximum are a bivariate autoregression, shifted on wet days. Two things are added. A
+slow residual that lasts weeks: without it months differ too little between years and a bad year in ten comes out too
+good. A skewness of the minima near freezing, where cold outbreaks over snow reach further than mild spells.
+
+How much a climate varies is read from its normals (domain/climate/variability.py).
 
 The random numbers come from one fixed seed and are the same for every site: equal normals give equal years, and two
 sites, or one site before and after warming, meet the same weather.
@@ -11,34 +14,32 @@ sites, or one site before and after warming, meet the same weather.
 
 from dataclasses import dataclass
 from functools import lru_cache
+from statistics import NormalDist
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.climate.normals import MonthlyNormals
+from domain.climate.normals import MONTH_DAYS, MonthlyNormals
+from domain.climate.variability import SLOW_SHARE, Variability, expected_variability, wet_day_share
 from domain.season_calendar import SEASON_DAYS, YEAR_DAYS, day_of_year, season_start
 
 Floats = NDArray[np.float64]
 Field = NDArray[np.float32]
 
-MONTH_DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 SEED = 19_810_217
 
-# Autoregression of (tmax, tmin), rows, of Richardson and Wright, WGEN, USDA ARS-8, 1984 (without radiation).
-AUTOREGRESSION = np.array([[0.567, 0.086], [0.253, 0.504]])
-INNOVATION = np.array([[0.781, 0.0], [0.328, 0.637]])
 SLOW_DAYS = 25.0
 """Days over which the slow residual decays to 1/e."""
-
-
-@dataclass(frozen=True)
-class Variability:
-    """How daily extremes vary about their seasonal mean, by month (12,), January first."""
-
-    tmin_sd_c: Floats
-    tmax_sd_c: Floats
-    slow_share: float
-    """Share of the variance that lasts weeks."""
+SAME_DAY = np.array([[1.0, 0.585], [0.585, 1.0]])
+NEXT_DAY = np.array([[0.671, 0.403], [0.600, 0.667]])
+"""Correlations of (maximum, minimum), rows today, with the same day's and the day before's, columns: means of eight
+open daily series on four continents about their seasonal course. WGEN (Richardson and Wright, USDA ARS-8, 1984) has
+0.62 and 0.67 on the diagonal and 0.63 for the same day."""
+WET_PERSISTENCE = 0.5
+"""Lag-one correlation of the normal variable whose low values are wet days: wet follows wet about as in WGEN."""
+LEAST_RANGE_C = 1.0
+"""Smallest daily range: a maximum is never below its minimum."""
 
 
 @dataclass(frozen=True)
@@ -81,6 +82,14 @@ def season_days_of_year(south: bool) -> NDArray[np.intp]:
     return (day_of_year(season_start(south)) - 1 + np.arange(SEASON_DAYS)) % YEAR_DAYS
 
 
+Scalar = TypeVar("Scalar", bound=np.generic)
+
+
+def overlapping_seasons(series: NDArray[Scalar]) -> NDArray[Scalar]:
+    """The seasons (seasons, SEASON_DAYS) of a continuous series that starts at a season start, as a read-only view."""
+    return np.lib.stride_tricks.sliding_window_view(series, SEASON_DAYS)[::YEAR_DAYS]
+
+
 def _autoregress(innovation: Floats, matrix: Floats) -> Floats:
     """x(t) = matrix x(t-1) + innovation(t) for columns t, by doubling: after k steps 2**k lags are in the sum."""
     series, power, lag = innovation.copy(), matrix, 1
@@ -90,30 +99,36 @@ def _autoregress(innovation: Floats, matrix: Floats) -> Floats:
     return series
 
 
+def fast_autoregression() -> tuple[Floats, Floats]:
+    """Matrices A and B of the fast residual r(t) = A r(t-1) + B e(t), what is left once the slow one is taken out."""
+    slow_today, slow_tomorrow = SLOW_SHARE, SLOW_SHARE * np.exp(-1 / SLOW_DAYS)
+    same = (SAME_DAY - slow_today) / (1 - SLOW_SHARE)
+    following = (NEXT_DAY - slow_tomorrow) / (1 - SLOW_SHARE)
+    autoregression = following @ np.linalg.inv(same)
+    return autoregression, np.linalg.cholesky(same - autoregression @ following.T)
+
+
 @lru_cache(maxsize=2)
 def _residuals(years: int, seed: int) -> tuple[Field, Field, Field, Field]:
-    """Standard normal series of years: fast tmax, fast tmin, slow, and the latent series of wet days."""
+    """Standard normal series of all days: fast tmax, fast tmin, slow, and the variable that makes days wet."""
     days = (years - 1) * YEAR_DAYS + SEASON_DAYS
     warm_up = 400
     noise = np.random.default_rng(seed).standard_normal((4, days + warm_up))
-    fast = _autoregress(INNOVATION @ noise[:2], AUTOREGRESSION)
-    keep = np.exp(-1 / SLOW_DAYS)
-    slow = _autoregress(np.sqrt(1 - keep**2) * noise[2:3], np.array([[keep]]))
-    latent = _autoregress(np.sqrt(1 - 0.5**2) * noise[3:4], np.array([[0.5]]))
-    series = np.vstack([fast, slow, latent])[:, warm_up:]
+    autoregression, innovation = fast_autoregression()
+    fast = _autoregress(innovation @ noise[:2], autoregression)
+    slow = _autoregress(noise[2:3], np.array([[np.exp(-1 / SLOW_DAYS)]]))
+    wet = _autoregress(noise[3:4], np.array([[WET_PERSISTENCE]]))
+    series = np.vstack([fast, slow, wet])[:, warm_up:]
+    series -= series.mean(axis=1, keepdims=True)
     series /= series.std(axis=1, keepdims=True)
-    fields = series.astype(np.float32)
-    return fields[0], fields[1], fields[2], fields[3]
+    tmax, tmin, lasting, wetness = series.astype(np.float32)
+    return tmax, tmin, lasting, wetness
 
 
-def expected_variability(normals: MonthlyNormals, latitude: float) -> Variability:
-    """Spread expected in a climate, from its normals (first approximation)."""
-    tmin, tmax = np.array(normals.tmin_c), np.array(normals.tmax_c)
-    mean = (tmin + tmax) / 2
-    amplitude = mean.max() - mean.min()
-    cold = np.clip((mean.max() - mean) / max(amplitude, 5.0), 0, 1)
-    sd = 1.8 + 0.06 * amplitude + 0.11 * amplitude * cold
-    return Variability(tmin_sd_c=sd, tmax_sd_c=sd, slow_share=0.2)
+def _skewed(residual: Field, bend: Field) -> Field:
+    """A standardised residual bent by a parabola (mean 0 and variance 1 stay; skewness about 6 times the bend)."""
+    result = (residual + bend * (residual**2 - 1)) / np.sqrt(1 + 2 * bend**2)
+    return result.astype(np.float32, copy=False)
 
 
 def simulate(
@@ -123,33 +138,51 @@ def simulate(
     seed: int = SEED,
     variability: Variability | None = None,
 ) -> DailyWeather:
-    """Seasons of daily extremes whose long-term monthly means are the normals."""
+    """Simulate seasons of daily extremes whose long-term monthly means are the normals.
+
+    latitude in degrees (south negative: seasons then start on 1 January); ``years`` seasons come back. Without a
+    variability the one expected in such a climate is used. Days are wet or dry if the normals tell rain.
+    """
     south = latitude < 0
     spread = expected_variability(normals, latitude) if variability is None else variability
-    fast_max, fast_min, slow, _latent = _residuals(years, seed)
-    first = day_of_year(season_start(south)) - 1
-    days = (first + np.arange(len(slow))) % YEAR_DAYS
-    sudden, lasting = np.sqrt(1 - spread.slow_share), np.sqrt(spread.slow_share)
+    fast_max, fast_min, slow, wetness = _residuals(years, seed)
+    days = (day_of_year(season_start(south)) - 1 + np.arange(len(slow))) % YEAR_DAYS
 
-    def daily(mean: tuple[float, ...], sd: Floats, fast: Field) -> Field:
-        residual = np.float32(sudden) * fast + np.float32(lasting) * slow
-        course = daily_cycle(mean).astype(np.float32)[days]
-        series: Field = course + daily_cycle(sd).astype(np.float32)[days] * residual
+    def course(monthly: NDArray[np.floating] | tuple[float, ...]) -> Field:
+        return daily_cycle(monthly).astype(np.float32)
+
+    share = wet_day_share(normals)
+    rain: Floats | None = None if share is None else np.clip(daily_cycle(share), 0.001, 0.999)
+    wet = None
+    if rain is not None:
+        limit = np.array([NormalDist().inv_cdf(chance) for chance in rain], dtype=np.float32)
+        wet = wetness < limit[days]
+
+    def extremes(mean: tuple[float, ...], sd: Floats, wet_shift: Floats, bend: Field, fast: Field) -> Field:
+        residual = np.sqrt(1 - spread.slow_share).astype(np.float32) * fast
+        residual += np.sqrt(spread.slow_share).astype(np.float32) * slow
+        if bend.any():
+            residual = _skewed(residual, bend[days])
+        variance = course(sd) ** 2
+        series = course(mean)[days]
+        if rain is not None and wet is not None:
+            shift, chance = course(wet_shift), rain.astype(np.float32)
+            # The shift of wet days is part of the spread: what is left for the residual is less.
+            variance = np.maximum(variance - chance * (1 - chance) * shift**2, 0.5 * variance)
+            series += np.where(wet, (shift * (1 - chance))[days], (-shift * chance)[days])
+        series += np.sqrt(variance)[days] * residual
         return series
 
-    tmin = daily(normals.tmin_c, spread.tmin_sd_c, fast_min)
-    tmax = daily(normals.tmax_c, spread.tmax_sd_c, fast_max)
-    middle: Field = np.float32(0.5) * (tmin + tmax)
-    half: Field = np.maximum(np.float32(0.5) * (tmax - tmin), np.float32(0.5))
+    bend = np.clip(course(spread.tmin_bend), -0.2, 0.2)
+    tmin = extremes(normals.tmin_c, spread.tmin_sd_c, spread.tmin_wet_shift_c, bend, fast_min)
+    tmax = extremes(
+        normals.tmax_c, spread.tmax_sd_c, spread.tmax_wet_shift_c, np.zeros(YEAR_DAYS, np.float32), fast_max
+    )
+    short = np.maximum(np.float32(LEAST_RANGE_C) - (tmax - tmin), np.float32(0)) * np.float32(0.5)
     return DailyWeather(
         south=south,
         latitude=latitude,
-        tmin_c=overlapping_seasons(middle - half),
-        tmax_c=overlapping_seasons(middle + half),
+        tmin_c=overlapping_seasons(tmin - short),
+        tmax_c=overlapping_seasons(tmax + short),
+        wet=None if wet is None else overlapping_seasons(wet),
     )
-
-
-def overlapping_seasons(series: Field) -> Field:
-    """The seasons (seasons, SEASON_DAYS) of a continuous series that starts at a season start, as a read-only view."""
-    view: Field = np.lib.stride_tricks.sliding_window_view(series, SEASON_DAYS)[::YEAR_DAYS]
-    return view
