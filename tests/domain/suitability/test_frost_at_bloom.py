@@ -1,13 +1,18 @@
+import csv
 import dataclasses
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+import reference_tables
 from domain.climate.seasons import seasons
 from domain.phenology.bloom import full_bloom
 from domain.phenology.site_clock import SiteClock, site_clock
 from domain.suitability.frost_at_bloom import (
     CLEAR_NIGHT_BUD_DEFICIT_C,
+    DAY_STEP,
+    FIRST_DAY,
     STAGES,
     bloom_kept,
     crop_after_frost,
@@ -23,14 +28,11 @@ def frosty(day_after_bloom: int, bud_c: float) -> tuple[SiteClock, float]:
     bloom = float(full_bloom(clock, np.array([45.0]), np.array([0.0]))[0].mean())
     tmin = plain.tmin_c.copy()
     tmin[:, round(bloom) + day_after_bloom] = bud_c + CLEAR_NIGHT_BUD_DEFICIT_C
-    return dataclasses.replace(
-        clock, seasons=dataclasses.replace(clock.seasons, weather=dataclasses.replace(plain, tmin_c=tmin))
-    ), bloom
+    frozen = dataclasses.replace(clock.seasons, weather=dataclasses.replace(plain, tmin_c=tmin))
+    return dataclasses.replace(clock, seasons=frozen), bloom
 
 
 def kept_at(clock: SiteClock, bloom: float) -> float:
-    from domain.suitability.frost_at_bloom import DAY_STEP, FIRST_DAY
-
     return float(bloom_kept(clock)[0, round((bloom - FIRST_DAY) / DAY_STEP)])
 
 
@@ -41,7 +43,8 @@ def test_full_bloom_loses_what_the_published_table_says(bud_c: float, share: flo
 
 
 def test_tight_buds_stand_what_flowers_do_not() -> None:
-    assert kept_at(*frosty(-25, -4.0)) > 0.85 > 0.2 > kept_at(*frosty(0, -4.0))
+    assert kept_at(*frosty(-25, -4.0)) > 0.85
+    assert kept_at(*frosty(0, -4.0)) < 0.2
 
 
 def test_no_frost_after_four_weeks_counts() -> None:
@@ -64,11 +67,6 @@ def test_crop_is_read_at_the_day_of_bloom() -> None:
 
 def test_critical_temperatures_are_those_of_the_rules_table() -> None:
     """The constants equal the published rows in reference_tables/rules/critical_bud_temperatures.csv."""
-    import csv
-    from pathlib import Path
-
-    import reference_tables
-
     path = Path(reference_tables.__file__).parent / "rules" / "critical_bud_temperatures.csv"
     with path.open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
