@@ -1,1 +1,1 @@
-"""Published facts with their sources, and what was adopted from them. Data first; code here only collects and checks."""
+"""Published facts with their sources, and what was adopted from them. Code here only collects and checks."""

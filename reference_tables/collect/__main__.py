@@ -13,7 +13,13 @@ from reference_tables.collect import catalogue, denominations, documents, observ
 from reference_tables.collect.evidence import Row, read_folders, read_table
 from reference_tables.collect.observations import Raw
 from reference_tables.collect.write import write_table
+from reference_tables.package import write_descriptions
 from reference_tables.spelling import key
+from reference_tables.table_schemas import TABLES
+
+_COLUMNS = {table.path: tuple(column.name for column in table.columns) for table in TABLES}
+
+_CITING = ("source_id", "climate_source_id")
 
 HERE = Path(reference_tables.__file__).parent
 
@@ -52,10 +58,11 @@ def collect(evidence: list[Path], into: Path) -> dict[str, int]:
     tables |= {f"observations/{topic}": rows for topic, rows in sorted(topics.items())}
     tables["observations/rootstocks"] = rootstock_rows
     tables |= {f"rules/{name}": rows for name, rows in rule_tables.items()}
-    cited = {row["source_id"] for rows in tables.values() for row in rows if row.get("source_id")}
+    cited = {row[column] for rows in tables.values() for row in rows for column in _CITING if row.get(column)}
     tables["sources"] = [row for row in sources if row["source_id"] in cited]
     for name, rows in tables.items():
-        write_table(into / f"{name}.csv", rows)
+        write_table(into / f"{name}.csv", rows, _COLUMNS[name])
+    write_descriptions(into)
     shelves = [row["shelf"] for row in catalogue_rows]
     return {name: len(rows) for name, rows in tables.items()} | {
         f"shelf {shelf}": shelves.count(shelf) for shelf in ("advised", "listed")

@@ -8,6 +8,7 @@ from reference_tables.collect.evidence import Folder, Row
 from reference_tables.spelling import key, keys, slug
 
 TRADE = "trade_designation"
+_KINDS = {TRADE: TRADE, "spelling": "spelling", "transliteration": "spelling"}
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ def evidence_aliases(folders: Iterable[Folder], source_ids: dict[tuple[str, str]
         {
             "cultivar": row["cultivar"],
             "alias": part.strip(),
-            "kind": row["kind"] or "synonym",
+            "kind": _KINDS.get(row["kind"], "synonym"),
             "source_id": source_ids.get((folder.name, row["source_id"]), row["source_id"]),
         }
         for folder in folders

@@ -88,7 +88,8 @@ def _of_folder(folder: Folder) -> Iterator[Raw]:
         yield _raw(row | {"value": row["chill"] or "grown there", "place": row["region"]}, "adapted_at_chill")
     for table in ("heat", "heat_derived"):
         for row in folder.rows(table):
-            scheme = f"{row['stage']}, base {row['base_c']} C from {row['start_rule']}"
+            base = f"base {row['base_c']} C" if row["base_c"] else "base not stated"
+            scheme = f"{row['stage']}, {base}" + (f", from {row['start_rule']}" if row["start_rule"] else "")
             yield _raw(row | {"scheme": scheme, "list_id": table}, "bloom_heat_sum")
     places = {row["list_id"]: row for row in folder.rows("lists") if "region" in row}
     for row in folder.rows("harvest_order"):

@@ -17,12 +17,6 @@ _TABLES = {
     "bloom_overlap": [("bloom", "overlap")],
     "storage_and_picking": [("ripening", "season_rules")],
     "recommended_list_regions": [("recommended_lists", "regions")],
-    "place_normals": [("normals", "normals")],
-    "place_freeze_dates": [("normals", "freeze")],
-    "place_extremes": [("normals", "extremes")],
-    "places": [("normals", "places")],
-    "published_checks": [("methods", "checks")],
-    "circle_packings": [("space", "packing")],
 }
 """Rule table -> the tables of evidence (folder, table) that it joins."""
 
@@ -40,7 +34,6 @@ _RENAMED = {
     "oct": "october",
     "nov": "november",
     "dec": "december",
-    "climate_source_id": "source_id",
 }
 
 
@@ -51,8 +44,10 @@ def rules(folders: list[Folder], source_ids: dict[tuple[str, str], str]) -> dict
         rows: list[Row] = []
         for folder, row in _rows(folders, parts):
             renamed = {_RENAMED.get(column, column): cell for column, cell in row.items()}
-            old = renamed.get("source_id", "")
-            rows.append(renamed | {"source_id": source_ids[folder.name, old] if old else ""})
+            for column in ("source_id", "climate_source_id"):
+                if renamed.get(column):
+                    renamed[column] = source_ids[folder.name, renamed[column]]
+            rows.append(renamed)
         columns = list(dict.fromkeys(column for row in rows for column in row))
         unique = {tuple(row.get(column, "") for column in columns): row for row in rows}
         if unique:
