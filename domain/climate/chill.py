@@ -91,13 +91,14 @@ class PortionCounter:
 
     def __init__(self, series: tuple[int, ...], model: DynamicModel = PUBLISHED) -> None:
         """Start with an empty intermediate product in every series."""
-        self._model = model
-        self._entry = np.zeros(series)  # intermediate product after draining, before the next hour
+        self._model, self._series = model, series
+        self._entry = np.zeros(int(np.prod(series)))  # intermediate product after draining, before the next hour
 
     def add(self, temperature_c: NDArray[np.floating]) -> Floats:
         """Portions gained in each hour of the next block (hours, *series)."""
         model = self._model
-        inverse_k = 1.0 / (temperature_c.astype(np.float64) + model.zero_c_in_k)
+        hours = temperature_c.reshape(len(temperature_c), -1).astype(np.float64)
+        inverse_k = 1.0 / (hours + model.zero_c_in_k)
         drain = np.exp(model.slope * model.draining_k * (model.draining_k * inverse_k - 1.0))
         drain += 1.0
         np.reciprocal(drain, out=drain)  # xi: share of a full product that is fixed as a portion
@@ -125,7 +126,7 @@ class PortionCounter:
             state = entry_hour
         self._entry = state.copy()
         product -= entry
-        return product
+        return product.reshape(-1, *self._series)
 
 
 def chill_portions(temperature_c: ArrayLike, model: DynamicModel = PUBLISHED) -> Floats:

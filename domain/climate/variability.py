@@ -32,7 +32,7 @@ LARGEST_AMPLITUDE_C = 32.0
 EVEN_RAIN_CHANGE = 0.25
 """Rise of ln(standard deviation) of the coldest month's minima where rain falls evenly over the year."""
 WARM_COAST_CHANGE = 0.0206
-"""Its further rise per C of yearly amplitude at 30 degrees of latitude (none from 40 on): outbreaks from a continent."""
+"""Its further rise per C of yearly amplitude at 30 degrees of latitude, none from 40 on: continental outbreaks."""
 MONSOON_CHANGE = -0.38
 """Change of ln(standard deviation) where three quarters of the year's rain fall in the three warmest months."""
 UNKNOWN_EVENNESS = 0.4
@@ -103,8 +103,9 @@ def wet_day_share(normals: MonthlyNormals) -> Floats | None:
     From rain days if given, else from rain and temperature (domain/climate/diurnal_range.py).
     """
     if normals.rain_days is not None:
-        return np.asarray(normals.rain_days, dtype=np.float64) / MONTH_DAYS
+        told: Floats = np.array(normals.rain_days, dtype=np.float64)
+        return np.asarray(told / MONTH_DAYS)
     if normals.rain_mm is None:
         return None
     days: Floats = rain_days(np.array(normals.rain_mm), monthly_means(normals))
-    return days / MONTH_DAYS
+    return np.asarray(days / MONTH_DAYS)
