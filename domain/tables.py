@@ -5,7 +5,7 @@ import functools
 import json
 import re
 from collections import Counter, defaultdict
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
@@ -20,7 +20,6 @@ from domain.names import NameIndex
 OBSERVATION_TOPICS = (
     "bloom",
     "bloom_heat",
-    "bloom_seasons",
     "chill",
     "disease",
     "fruit",
@@ -29,6 +28,7 @@ OBSERVATION_TOPICS = (
     "recommendations",
     "ripening",
 )
+"""Topics read at start. The single seasons of bloom stay on disk: their means are the observations of `bloom`."""
 
 _FAULT = re.compile(r"^(?P<what>.*?)(?: - at `\$\[(?P<row>\d+)\](?:\.(?P<column>\w+))?.*`)?$", re.DOTALL)
 
@@ -59,20 +59,6 @@ class _AliasRow(msgspec.Struct, frozen=True):
     source_id: str
 
 
-class _NumberRow(Estimate, frozen=True, kw_only=True):
-    """A row of adopted/numbers.csv."""
-
-    cultivar_id: str
-    trait: str
-
-
-class _FindingRow(Finding, frozen=True, kw_only=True):
-    """A row of adopted/findings.csv."""
-
-    cultivar_id: str
-    trait: str
-
-
 @dataclass(frozen=True)
 class Tables:
     """Everything the program knows of cultivars and of the documents that say so."""
@@ -91,10 +77,9 @@ class Tables:
     @functools.cached_property
     def _by_cultivar(self) -> dict[str, tuple[Observation, ...]]:
         collected: defaultdict[str, list[Observation]] = defaultdict(list)
-        for topic, observations in self.by_topic.items():
-            if topic != "bloom_seasons":  # the means of these seasons are the observations of `bloom`
-                for observation in observations:
-                    collected[observation.cultivar_id].append(observation)
+        for observations in self.by_topic.values():
+            for observation in observations:
+                collected[observation.cultivar_id].append(observation)
         return {cultivar_id: tuple(rows) for cultivar_id, rows in collected.items()}
 
 
@@ -113,8 +98,8 @@ def load(directory: Path | None = None) -> Tables:
     _refuse_unknown(path, "sport_of", [entry.sport_of for entry in entries], known)
 
     aliases = _aliases(root / "aliases.csv", known, sources)
-    numbers = _adopted(root / "adopted" / "numbers.csv", _NumberRow, known, sources)
-    findings = _adopted(root / "adopted" / "findings.csv", _FindingRow, known, sources)
+    numbers = _adopted(root / "adopted" / "numbers.csv", Estimate, known, sources)
+    findings = _adopted(root / "adopted" / "findings.csv", Finding, known, sources)
     by_topic = {
         topic: _observations(root / "observations" / f"{topic}.csv", known, sources) for topic in OBSERVATION_TOPICS
     }
@@ -127,8 +112,8 @@ def load(directory: Path | None = None) -> Tables:
             kind=entry.kind,
             sport_of=entry.sport_of,
             aliases=tuple(aliases[entry.cultivar_id]),
-            numbers={row.trait: _without_key(row, Estimate) for row in numbers[entry.cultivar_id]},
-            findings={row.trait: _without_key(row, Finding) for row in findings[entry.cultivar_id]},
+            numbers=numbers.get(entry.cultivar_id, {}),
+            findings=findings.get(entry.cultivar_id, {}),
             recommended_by=recommended_by[entry.cultivar_id],
         )
         for entry in sorted(entries, key=lambda entry: entry.cultivar_id)
@@ -167,28 +152,31 @@ def _observations(path: Path, known: Collection[str], sources: Collection[str]) 
     return tuple(rows)
 
 
-R = TypeVar("R", _NumberRow, _FindingRow)
+A = TypeVar("A", Estimate, Finding)
 
 
 def _adopted(
-    path: Path, row_type: type[R], known: Collection[str], sources: Collection[str]
-) -> defaultdict[str, list[R]]:
-    adopted: defaultdict[str, list[R]] = defaultdict(list)
+    path: Path, adopted_type: type[A], known: Collection[str], sources: Collection[str]
+) -> defaultdict[str, dict[str, A]]:
+    """Cultivar id to its adopted values by trait."""
+    adopted: defaultdict[str, dict[str, A]] = defaultdict(dict)
     if not path.exists():  # before the first adoption
         return adopted
-    cells = _read(path)
-    for row in cells:
-        row["sources"] = tuple(str(row.get("sources", "")).split(";")) if "sources" in row else ()
+    rows = _read(path)
+    keys = [(str(row.pop("cultivar_id", "")), str(row.pop("trait", ""))) for row in rows]
+    for row in rows:
+        row["sources"] = str(row["sources"]).split(";") if "sources" in row else ()
         if "conflicts" in row:
-            row["conflicts"] = tuple(str(row["conflicts"]).split("; "))
-    rows = _converted(path, cells, row_type)
-    _refuse_unknown(path, "cultivar_id", [entry.cultivar_id for entry in rows], known)
-    _refuse_unknown(path, "inherited_from", [entry.inherited_from for entry in rows], known)
-    for line, adopted_row in enumerate(rows, start=2):
-        if unknown := [s for s in adopted_row.sources if s not in sources]:
-            raise TableError(f"{path.name}, line {line}, column sources: unknown {unknown[0]!r}")
-        adopted[adopted_row.cultivar_id].append(adopted_row)
-    _refuse_twice(path, "trait", [f"{entry.cultivar_id} {entry.trait}" for entry in rows])
+            row["conflicts"] = str(row["conflicts"]).split("; ")
+    values = _converted(path, rows, adopted_type)
+    _refuse_unknown(path, "cultivar_id", [cultivar_id for cultivar_id, _ in keys], known)
+    _refuse_unknown(path, "inherited_from", [value.inherited_from for value in values], known)
+    _refuse_twice(path, "trait", [" ".join(key) for key in keys])
+    for line, ((cultivar_id, trait), value) in enumerate(zip(keys, values, strict=True), start=2):
+        for source_id in value.sources:
+            if source_id not in sources:
+                raise TableError(f"{path.name}, line {line}, column sources: unknown {source_id!r}")
+        adopted[cultivar_id][trait] = value
     return adopted
 
 
@@ -237,11 +225,3 @@ def _refuse_twice(path: Path, column: str, cells: Iterable[str]) -> None:
         if cell in seen:
             raise TableError(f"{path.name}, line {line}, column {column}: {cell!r} stands twice")
         seen.add(cell)
-
-
-A = TypeVar("A", Estimate, Finding)
-
-
-def _without_key(row: msgspec.Struct, adopted_type: Callable[..., A]) -> A:
-    names = Estimate.__struct_fields__ if adopted_type is Estimate else Finding.__struct_fields__
-    return adopted_type(**{name: getattr(row, name) for name in names})

@@ -21,8 +21,9 @@ _SEEDLING = re.compile(r"\b(?:samling|saemling|semis|sdlg)\b")
 
 def fold(name: str) -> str:
     """A name in lower-case ASCII words: accents, marks and apostrophes gone, other signs as single spaces."""
-    text = _APOSTROPHES.sub("", _MARKS.sub("", unicodedata.normalize("NFC", name))).lower().translate(_LETTERS)
-    text = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    text = _APOSTROPHES.sub("", _MARKS.sub("", unicodedata.normalize("NFC", name))).lower()
+    if not text.isascii():
+        text = unicodedata.normalize("NFKD", text.translate(_LETTERS)).encode("ascii", "ignore").decode()
     return _NOT_ALPHANUMERIC.sub(" ", text.replace("&", " and ")).strip()
 
 
@@ -33,6 +34,8 @@ def key(name: str) -> str:
 
 def keys(name: str) -> tuple[str, ...]:
     """`key` in both transliterations of the Germanic vowels (ä as a and as ae)."""
+    if name.isascii():
+        return (key(name),)
     written_out = key(unicodedata.normalize("NFC", name).lower().translate(_WRITTEN_OUT))
     plain = key(name)
     return (plain,) if written_out == plain else (plain, written_out)

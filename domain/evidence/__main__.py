@@ -129,7 +129,8 @@ def coverage(cultivars: Iterable[Cultivar]) -> str:
     shelves: Counter[str] = Counter()
     for cultivar in cultivars:
         shelves[cultivar.shelf] += 1
-        for trait, found in {**cultivar.numbers, **cultivar.findings}.items():
+        adopted: dict[str, Estimate | Finding] = {**cultivar.numbers, **cultivar.findings}
+        for trait, found in adopted.items():
             counts[trait, cultivar.shelf, "inherited" if found.inherited_from else found.basis] += 1
     bases = ("published", "computed", "inherited", "imputed", "from-memory")
     lines = [

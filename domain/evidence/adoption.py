@@ -42,8 +42,8 @@ class Evidence:
 
     @property
     def all(self) -> tuple[Observation, ...]:
-        """Every observation that may carry a trait: not the single seasons of a mean, nor what services recommend."""
-        return self.of(*(topic for topic in self.by_topic if topic not in ("bloom_seasons", "recommendations")))
+        """Every observation that may carry a trait: all but what services recommend."""
+        return self.of(*(topic for topic in self.by_topic if topic != "recommendations"))
 
 
 def evidence_of(tables: Tables, without_urls: frozenset[str] = frozenset(), *, from_memory: bool = True) -> Evidence:
@@ -129,7 +129,7 @@ STEPS: tuple[Callable[[Evidence], Adopted], ...] = (
 def adopt(
     evidence: Evidence, steps: tuple[Callable[[Evidence], Adopted], ...] = STEPS
 ) -> tuple[dict[Key, Estimate], dict[Key, Finding]]:
-    """Adopted numbers and findings of the cultivars served, keyed (cultivar id, trait); a later step never overwrites."""
+    """Adopted numbers and findings of the cultivars served, keyed (cultivar id, trait); no step overwrites another."""
     served = frozenset(evidence.cultivar_ids)
     numbers: dict[Key, Estimate] = {}
     findings: dict[Key, Finding] = {}
