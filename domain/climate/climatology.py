@@ -42,7 +42,7 @@ UNKNOWN_HEIGHT_SHARE = 0.5
 
 @dataclass(frozen=True)
 class PlaceClimate:
-    """Monthly means of a place: tmean_c and rain_mm (12,), January first; tmean_spread_c is what the table does not know.
+    """Monthly means of a place: tmean_c and rain_mm (12,), January first, and tmean_spread_c, the error of the mean.
 
     coast_km is the distance to the sea, sea_share the share of sea about the place (Gaussian, 25 km wide).
     elevation_assumed says that the height was read from the map of the ground, not told.

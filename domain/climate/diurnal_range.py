@@ -130,7 +130,8 @@ def _rain_day_rule() -> Floats:
         for month in np.nonzero(station.rain_mm > 3.0)[0]:
             rows.append((1.0, np.log(station.rain_mm[month]), warmth[month]))
             days.append(np.log(max(float(station.rain_days[month]), 0.3)))
-    return np.linalg.lstsq(np.array(rows), np.array(days), rcond=None)[0]
+    rule: Floats = np.linalg.lstsq(np.array(rows), np.array(days), rcond=None)[0]
+    return rule
 
 
 def rain_days(rain_mm: Floats, tmean_c: Floats) -> Floats:

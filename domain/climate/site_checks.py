@@ -30,6 +30,7 @@ CHILL_LIMITS: dict[ChillMeasure, tuple[float, float, str]] = {
 }
 """Lowest and highest thinkable figure of each measure, and why."""
 
+TROPIC = 23.5
 CANADIAN_ZONES = tuple(f"{zone}{half}" for zone in range(10) for half in ("", "a", "b"))
 USDA_ZONES = tuple(f"{zone}{half}" for zone in range(1, 14) for half in ("", "a", "b"))
 
@@ -116,6 +117,22 @@ def _normals(at: tuple[str, ...], normals: MonthlyNormals) -> list[ContentFault]
     return faults
 
 
+def _wrong_hemisphere(at: tuple[str, ...], site: Site) -> list[ContentFault]:
+    """Normals whose warm months are the cold ones of their latitude."""
+    if site.monthly_normals is None or site.latitude is None or abs(site.latitude) < TROPIC:
+        return []
+    mean = [(a + b) / 2 for a, b in zip(site.monthly_normals.tmin_c, site.monthly_normals.tmax_c, strict=True)]
+    july_over_january = sum(mean[5:8]) / 3 - (mean[0] + mean[1] + mean[11]) / 3
+    if july_over_january * (1 if site.latitude > 0 else -1) > -2.0:
+        return []
+    where = "south" if site.latitude < 0 else "north"
+    detail = (
+        f"These months are in the order of the other hemisphere for a latitude in the {where}. January comes first "
+        "everywhere; check the order of the months and the sign of the latitude."
+    )
+    return [ContentFault(pointer(*at, "monthly_normals"), detail)]
+
+
 def _day(at: str, value: str) -> list[ContentFault]:
     try:
         day = dt.date.fromisoformat(value)
@@ -180,6 +197,7 @@ def check_site(site: Site, at: tuple[str, ...] = ("site",)) -> list[ContentFault
     faults += _month_day(pointer(*at, "apples_bloom_here"), site.apples_bloom_here)
     if site.monthly_normals is not None:
         faults += _normals((*at, "monthly_normals"), site.monthly_normals)
+        faults += _wrong_hemisphere(at, site)
     for name in ("daily_records", "hourly_records"):
         records = getattr(site, name)
         if records is not None:

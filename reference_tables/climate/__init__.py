@@ -105,3 +105,10 @@ def station_months() -> tuple[StationMonths, ...]:
         )
         for place, row in sorted(rows.items())
     )
+
+
+@lru_cache(maxsize=1)
+def stored_regimes() -> dict[str, NDArray[np.float64]]:
+    """The arrays of ``regimes.npz`` (computed by ``python -m domain.climate``), by name; numbers are tenths there."""
+    with np.load(Path(__file__).with_name("regimes.npz")) as stored:
+        return {name: stored[name].astype(np.float64) / 10.0 for name in stored.files}

@@ -1,0 +1,217 @@
+"""From a site to its years: the deepest thing told makes them, the rest calibrates them or is compared with them."""
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.climate.climate_prior import ClimatePrior, prior_of_normals, prior_of_place
+from domain.climate.climatology import place_climate
+from domain.climate.diurnal_range import rain_days
+from domain.climate.figures import ClimateSpread, Fitted, fit
+from domain.climate.hemisphere import dates_say_south
+from domain.climate.library_prior import library_prior
+from domain.climate.normals import MONTH_DAYS, MonthlyNormals, warmed
+from domain.climate.observed_figures import COUNTED_NOVEMBER_TO_FEBRUARY, Figure, figures_of
+from domain.climate.seasons import Seasons, seasons
+from domain.climate.site import Site
+from domain.climate.site_checks import check_site, has_figure
+from domain.climate.weather_generator import simulate
+from domain.problems import ContentFaults
+from domain.season_calendar import month_day
+
+Floats = NDArray[np.float64]
+Basis = Literal["place", "figures", "normals", "records"]
+
+UNIT_WORDS = {
+    "C": "C",
+    "hours_below_7_2c": "hours below 7.2 C",
+    "hours_0_to_7_2c": "hours from 0 to 7.2 C",
+    "utah_units": "Utah units",
+    "chill_portions": "chill portions",
+}
+
+DISAGREEMENT = 2.5
+"""Standard deviations beyond which a figure is said to disagree with the rest."""
+
+
+class Assumption(msgspec.Struct, frozen=True):
+    """Something taken for granted because nobody told it, or told it clearly."""
+
+    field: str
+    assumed: str | float | bool
+    why: str
+
+
+@dataclass(frozen=True)
+class SiteYears:
+    """The years of a site, and what is not known of its climate.
+
+    latitude is assumed where it was not told, longitude and elevation_m are then None. normals: monthly normals of the
+    years (of records: their own). rain_days_growing_season: April to September, October to March in the south.
+    """
+
+    seasons: Seasons
+    basis: Basis
+    spread: ClimateSpread
+    normals: MonthlyNormals
+    latitude: float
+    longitude: float | None
+    elevation_m: float | None
+    rain_days_growing_season: float
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def south(self) -> bool:
+        """Whether the site lies south of the equator."""
+        return self.latitude < 0
+
+
+def site_years(site: Site) -> SiteYears:
+    """The years at a site; the same for the same site. Raises ContentFaults for what no site can be.
+
+    Records come before normals, normals before figures, figures before the bare place; the shallower ones calibrate the
+    deeper within the spread of those, and a warning tells where they disagree.
+    """
+    faults = check_site(site)
+    if faults:
+        raise ContentFaults(faults)
+    assumptions: list[Assumption] = []
+    warnings: list[str] = []
+    south = _hemisphere(site, assumptions, warnings)
+    prior, basis, say, doubted = _prior(site, south, assumptions, warnings)
+    prior = _with_rain(prior, site, south, assumptions)
+    figures = figures_of(site, south)
+    _assume_windows(site, south, assumptions)
+    found = fit(prior, figures, say, doubted=doubted)
+    warnings += [words for figure, shown, off in found.misfits if (words := _disagreement(figure, shown, off, south))]
+    made = _warmed(found, prior.latitude, site.warming_c)
+    days = np.array(prior.rain_days) if prior.rain_days is not None else np.zeros(12)
+    return SiteYears(
+        seasons=made,
+        basis=basis,
+        spread=found.spread,
+        normals=warmed(found.normals, site.warming_c) if site.warming_c else found.normals,
+        latitude=prior.latitude,
+        longitude=site.longitude,
+        elevation_m=site.elevation_m,
+        rain_days_growing_season=float(days[growing_months(south)].sum()),
+        assumptions=tuple(assumptions),
+        warnings=tuple(warnings),
+    )
+
+
+def growing_months(south: bool) -> list[int]:
+    """Months of the growing season, 0 for January: April to September, October to March in the south."""
+    return [9, 10, 11, 0, 1, 2] if south else [3, 4, 5, 6, 7, 8]
+
+
+def _hemisphere(site: Site, assumptions: list[Assumption], warnings: list[str]) -> bool:
+    votes = dates_say_south(site)
+    if site.latitude is not None:
+        south = site.latitude < 0
+        if (votes > 0 and not south) or (votes < 0 and south):
+            side = "southern" if votes > 0 else "northern"
+            warnings.append(f"The dates told are those of the {side} hemisphere, the latitude is not: check its sign.")
+        return south
+    south = votes > 0
+    why = "The dates told are those of that hemisphere." if votes else "No latitude and no date tells the hemisphere."
+    assumptions.append(Assumption("latitude", "south" if south else "north", why))
+    return south
+
+
+def _prior(
+    site: Site, south: bool, assumptions: list[Assumption], warnings: list[str]
+) -> tuple[ClimatePrior, Basis, float, bool]:
+    if site.monthly_normals is not None and site.latitude is not None:
+        return prior_of_normals(site.monthly_normals, site.latitude), "normals", 1.0, True
+    told = has_figure(site)
+    if site.latitude is not None and site.longitude is not None:
+        try:
+            place = place_climate(site.latitude, site.longitude, site.elevation_m)
+        except ContentFaults as at_sea:
+            if not told:
+                raise
+            warnings.append(f"{at_sea.faults[0].detail} The figures alone were used.")
+        else:
+            if place.elevation_assumed:
+                why = "Read from a map of the ground in steps of 9 km; a valley or a hill beside it may differ."
+                assumptions.append(Assumption("elevation_m", round(place.elevation_m), why))
+            return prior_of_place(place, site.latitude), "figures" if told else "place", 1.0, True
+    found = library_prior(site, south)
+    if site.latitude is None:
+        why = "A middling latitude of climates with such figures; it sets the length of the days."
+        assumptions.append(Assumption("latitude", round(found.prior.latitude), why))
+    return found.prior, "figures", 1.0 - found.used, found.doubted
+
+
+def _with_rain(prior: ClimatePrior, site: Site, south: bool, assumptions: list[Assumption]) -> ClimatePrior:
+    """Rain where the normals told none, and rain days as told."""
+    if prior.rain_days is None:
+        rain = _rain_elsewhere(prior, site, south)
+        prior = replace(prior, rain_mm=rain, rain_days=rain_days(rain, prior.tmean_c))
+    days = np.array(prior.rain_days)
+    months = growing_months(south)
+    if site.rain_days_in_growing_season is None:
+        if site.monthly_normals is None or site.monthly_normals.rain_days is None:
+            why = "From the rain of the climatology or of like climates: real places differ by a quarter or so."
+            assumptions.append(Assumption("rain_days_in_growing_season", round(float(days[months].sum())), why))
+        return prior
+    told = site.rain_days_in_growing_season
+    return replace(prior, rain_days=np.minimum(days * told / max(float(days[months].sum()), 1.0), MONTH_DAYS * 0.97))
+
+
+def _rain_elsewhere(prior: ClimatePrior, site: Site, south: bool) -> Floats:
+    if site.latitude is not None and site.longitude is not None:
+        try:
+            return place_climate(site.latitude, site.longitude, site.elevation_m).rain_mm
+        except ContentFaults:
+            pass
+    like = Site(
+        latitude=prior.latitude,
+        coldest_month_mean_c=float(prior.tmean_c.min()),
+        warmest_month_mean_c=float(prior.tmean_c.max()),
+    )
+    rain = library_prior(like, south).prior.rain_mm
+    return np.zeros(12) if rain is None else rain
+
+
+def _assume_windows(site: Site, south: bool, assumptions: list[Assumption]) -> None:
+    chill = site.winter_chill
+    if chill is not None and chill.counted_from is None:
+        counted_from, counted_to = COUNTED_NOVEMBER_TO_FEBRUARY[south]
+        why = (
+            "Nobody told over which days the chill was counted, and services differ; the colder the winter, the more "
+            "this leaves open."
+        )
+        words = f"the whole dormant season or {counted_from} to {counted_to}"
+        assumptions.append(Assumption("winter_chill/counted_from", words, why))
+    minimum = site.winter_minimum
+    if minimum is not None and minimum.scheme == "canada" and minimum.hardiness_zone is not None:
+        why = "Canadian zones weigh more than cold; one zone milder in name than the USDA zone of the same winters."
+        assumptions.append(Assumption("winter_minimum/scheme", "about one zone below in the USDA scheme", why))
+
+
+def _disagreement(figure: Figure, shown: float, off: float, south: bool) -> str | None:
+    if abs(off) <= DISAGREEMENT:
+        return None
+    if figure.unit == "days":
+        told, instead = month_day(figure.value, south), month_day(shown, south)
+    else:
+        unit = UNIT_WORDS[figure.unit]
+        told, instead = f"{figure.value:.4g} {unit}", f"{round(shown, 1):.4g} {unit}"
+    return (
+        f"{figure.field} ({told}) does not agree with the other figures or the place, which let expect about "
+        f"{instead}; it was given little weight."
+    )
+
+
+def _warmed(found: Fitted, latitude: float, warming_c: float) -> Seasons:
+    if not warming_c:
+        return found.seasons
+    normals = warmed(found.normals, warming_c)
+    years = len(found.seasons.weather.tmin_c)
+    return seasons(simulate(normals, latitude, years=years, variability=found.variability))
