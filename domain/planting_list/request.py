@@ -85,10 +85,15 @@ class PlantingListsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
     site: Site
     space: Space
     wanted: Wanted = Wanted()
-    available: Annotated[
-        list[CultivarName] | None,
-        Meta(max_length=MOST_NAMES, description="What can be had, such as a nursery's stock; [] means nothing can."),
-    ] = None
+    available: (
+        Annotated[
+            list[CultivarName],
+            Meta(
+                max_length=MOST_NAMES, description="What can be had, such as a nursery's stock; [] means nothing can."
+            ),
+        ]
+        | None
+    ) = None
     excluded: Annotated[list[CultivarName], Meta(max_length=MOST_NAMES, description="What is not wanted.")] = []
     established: Annotated[
         list[EstablishedTree], Meta(max_length=60, description="Trees that stay; two of one cultivar are normal.")
