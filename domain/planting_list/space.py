@@ -8,7 +8,7 @@ Cooperative Extension), Table 1: in the row and between rows 2.44 x 3.66 m on M.
 import math
 from dataclasses import dataclass
 
-from domain.climate.assumptions import Assumption
+from domain.climate.site_years import Assumption
 from domain.planting_list.request import MOST_TREES, PlotPolygon, Space
 from domain.problems import ContentFault, ContentFaults, pointer
 

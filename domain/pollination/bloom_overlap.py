@@ -82,8 +82,8 @@ def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
 
 def thinned(windows: BloomWindows, years: int = YEARS_KEPT) -> BloomWindows:
     """At most `years` of the years, spread evenly over the order in which they bloom."""
-    count = windows.full.shape[1]
-    if count <= years:
+    rows, count = windows.full.shape
+    if count <= years or not rows:
         return windows
     usual = np.nan_to_num(np.minimum(windows.full, SEASON_DAYS), nan=SEASON_DAYS).mean(axis=0)
     kept = np.argsort(usual, kind="stable")[((np.arange(years) + 0.5) * count / years).astype(int)]

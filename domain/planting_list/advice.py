@@ -1,0 +1,70 @@
+"""From a request of `planting-lists` to its answer: names resolved, cultivars judged at the site, lists chosen."""
+
+from collections.abc import Collection
+
+import msgspec
+import numpy as np
+
+from domain import cautions
+from domain.planting_list.answer import PlantingLists
+from domain.planting_list.lists import lists_for
+from domain.planting_list.request import PlantingListsRequest
+from domain.planting_list.sited import SitedCultivars
+from domain.planting_list.wishes import wishes
+from domain.pollination.bloom_overlap import BloomWindows
+from domain.suitability.advice import Catalogue
+from domain.suitability.ranking import limiting_factors, rank_values, verdicts
+from domain.suitability.request import Weights
+from domain.suitability.site_conditions import SiteConditions
+from domain.suitability.site_fit import site_fit
+
+NEIGHBOURS_WORTH_KNOWING = "Which apple and crab apple trees bloom within about 100 m, and when."
+
+
+def planting_lists(request: PlantingListsRequest, catalogue: Catalogue, conditions: SiteConditions) -> PlantingLists:
+    """Choose and explain planting lists for a site. Raises ContentFaults with every fault of content."""
+    wished = wishes(request, catalogue.tables.names)
+    sited = sited_cultivars(catalogue, conditions, wished.named, wished.weights)
+    answer = lists_for(wished, sited, catalogue.tables.by_id)
+    ground = request.site.ground
+    told = (cautions.OLD_ORCHARD,) if ground is not None and ground.old_orchard else ()
+    unknown = (NEIGHBOURS_WORTH_KNOWING,) if wished.neighbourhood == "unknown" else ()
+    return msgspec.structs.replace(
+        answer,
+        assumptions=(*answer.assumptions, *conditions.years.assumptions),
+        warnings=conditions.years.warnings,
+        worth_finding_out=(*conditions.years.worth_finding_out, *unknown),
+        cautions=(*answer.cautions, *told),
+    )
+
+
+def sited_cultivars(
+    catalogue: Catalogue, conditions: SiteConditions, named: Collection[str], weights: Weights
+) -> SitedCultivars:
+    """The advised apples, every crab apple and the cultivars of the `named` ids, judged at the site."""
+    chosen = [
+        cultivar
+        for cultivar in catalogue.tables.cultivars
+        if cultivar.shelf == "advised" or cultivar.kind == "crab_apple" or cultivar.id in named
+    ]
+    traits = catalogue.choose(chosen)
+    fit = site_fit(conditions, traits)
+    observed = np.array(["bloom_offset_days" in cultivar.numbers for cultivar in chosen], dtype=np.bool_)
+    first, full, end = (
+        np.where(observed[:, None], days, np.float32(np.nan))
+        for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)
+    )
+    return SitedCultivars(
+        cultivars=fit.cultivars,
+        crop_chance=fit.crop_chance,
+        windows=BloomWindows(first, full, end, fit.bloom_spread_days, at_site=True),
+        harvest_first=fit.harvest_first,
+        harvest_last=fit.harvest_last,
+        storage_weeks=fit.storage_weeks,
+        likely_years=fit.likely,
+        rank_value=rank_values(fit, weights),
+        sound=fit.sound,
+        verdict=tuple(verdicts(fit, ~np.isnan(traits.value["ripening_offset_days"]))),
+        limiting=tuple(limiting_factors(fit)),
+        south=fit.south,
+    )

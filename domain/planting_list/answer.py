@@ -1,0 +1,113 @@
+"""The answer of `planting-lists`."""
+
+from typing import Literal
+
+import msgspec
+
+from domain.cautions import Caution
+from domain.climate.site_years import Assumption
+from domain.pollination.compatibility import Compatibility, Pollen
+from domain.pollination.pairs import Reason, Verdict
+from domain.suitability.answer import Verdict as SiteVerdict
+
+Limit = Literal[
+    "space", "climate", "available", "excluded", "uses", "picking_window", "pollination", "must_include", "lists"
+]
+
+Stands = Literal["list", "established", "nearby"]
+
+
+class PollinationPartner(msgspec.Struct, frozen=True, kw_only=True):
+    """A pollen source of a tree and where it stands; `probability` is lowered by the distance."""
+
+    cultivar: str
+    stands: Stands
+    distance_m: float | None
+    overlap_days: int | None
+    compatibility: Compatibility
+    pollen: Pollen
+    verdict: Verdict
+    probability: float | None
+    reasons: tuple[Reason, ...]
+
+
+class PlantedTree(msgspec.Struct, frozen=True, kw_only=True):
+    """One tree of a list. `pollinated` is the chance that some source serves it."""
+
+    cultivar: str
+    id: str
+    chosen: Literal["freely", "must_include"]
+    verdict: SiteVerdict
+    rank_value: float | None
+    expect: str
+    pollinated: float
+    pollination: str
+    pollination_partners: tuple[PollinationPartner, ...]
+    like_one_that_suits: str | None
+
+
+class Picking(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):
+    """When a cultivar is picked, and until when it keeps in a cool store (MM-DD)."""
+
+    cultivar: str
+    from_: str
+    to: str
+    use_until: str
+
+
+class SuggestedSource(msgspec.Struct, frozen=True, kw_only=True):
+    """A pollen source that would serve trees of the list that have none that is sure."""
+
+    cultivar: str
+    kind: Literal["apple", "crab_apple"]
+    serves: tuple[str, ...]
+
+
+class PlantingList(msgspec.Struct, frozen=True, kw_only=True):
+    """One list. `value` is a sum of worth, 0 to about 1; years are of ten, once all trees bear."""
+
+    rank: int
+    value: float
+    years_with_no_crop_in_ten: float
+    years_with_enough_in_ten: float
+    trees: tuple[PlantedTree, ...]
+    picking_season: tuple[Picking, ...]
+    suggested_pollen_sources: tuple[SuggestedSource, ...]
+    why: tuple[Reason, ...]
+
+
+class Binding(msgspec.Struct, frozen=True, kw_only=True):
+    """A limit that holds the lists back: what it costs, and what to relax."""
+
+    limit: Limit
+    words: str
+    relax: str
+
+
+class AdvisedAgainst(msgspec.Struct, frozen=True, kw_only=True):
+    """A cultivar not to plant here, and why."""
+
+    cultivar: str
+    reasons: tuple[Reason, ...]
+
+
+class Search(msgspec.Struct, frozen=True, kw_only=True):
+    """How the first list was found: among how many candidates, how many could be part of a best one, whether proven."""
+
+    candidates: int
+    could_be_on_a_best_list: int
+    proven_optimal: bool
+
+
+class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
+    """Ranked lists. `bound` is proven: no list of any of the candidates is worth more."""
+
+    planting_lists: tuple[PlantingList, ...]
+    bound: float | None
+    search: Search
+    binding: tuple[Binding, ...]
+    advised_against: tuple[AdvisedAgainst, ...]
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[str, ...]
+    worth_finding_out: tuple[str, ...]
+    cautions: tuple[Caution, ...]

@@ -1,0 +1,286 @@
+"""Which cultivars may be chosen for a list, why others may not, and the choice as a `ListProblem`."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.cultivars import Cultivar
+from domain.planting_list.problem import POINTS, SECOND_SHARE, ListProblem, with_tie_steps
+from domain.planting_list.sited import SitedCultivars
+from domain.planting_list.wishes import Wishes
+from domain.pollination.bloom_overlap import BloomWindows, thinned
+from domain.pollination.pairs import EFFECTIVE_CHANCE, PairTable, distance_share, neighbourhood_chance, pair_table
+from domain.season_calendar import season_day
+
+Bools = NDArray[np.bool_]
+
+PROBABLE_CHANCE = 0.5
+"""A tree that is served from outside or by itself with this chance may stand without a source on the list, at a price:
+partial self-fertility, or a settled street."""
+
+SLOT_DAYS = 14
+"""Length of a slot of the picking season: about how long one cultivar is picked."""
+
+EARLIEST_HARVEST_DAY = 270
+"""Season day before which nothing ripens (end of March in the north): where a wished window is looked for."""
+
+TRYING_SHARE = 0.7
+"""Worth of a cultivar that is only worth trying, as a share of its rank value."""
+
+SPRAY_SHARE = 0.6
+"""How much of a tree's worth hangs on sound fruit where no sprays are wanted."""
+
+SECOND_TREE_SHARE = 0.6
+"""Worth of a second tree of one cultivar, where there are too few suited ones."""
+
+USUAL_VIGOUR, STRONG_HEIGHT_M = 3.0, 4.0
+HEIGHT_SHARE = 0.25
+"""At most this share of worth is lost for strong growth where trees are to be kept low (our weighing)."""
+
+
+@dataclass(frozen=True)
+class Admission:
+    """(n,) over the sited cultivars: who may be chosen freely by each limit alone."""
+
+    eligible: Bools
+    """An apple of known bloom, and not of a sport group that is planted or stands already."""
+    by_limit: dict[str, Bools]
+    """climate, available, excluded, uses, picking_window."""
+    suited: Bools
+    """Who suits the site."""
+    least_bad: bool
+    """Nothing that may be had is suited: the least unsuited are offered."""
+
+    @property
+    def free(self) -> Bools:
+        """Who may be chosen freely."""
+        return np.asarray(np.logical_and.reduce([self.eligible, *self.by_limit.values()]))
+
+    def but_for(self, limit: str) -> Bools:
+        """Who is left out by this limit alone."""
+        others = [allowed for name, allowed in self.by_limit.items() if name != limit]
+        return np.asarray(np.logical_and.reduce([self.eligible, ~self.by_limit[limit], *others]))
+
+
+@dataclass(frozen=True)
+class Outside:
+    """Pollen that reaches the list from outside it: rows of the pair table, and chances (pool,)."""
+
+    chance: NDArray[np.float64]
+    """Chance that a cultivar is served by established and nearby trees, the neighbourhood or itself."""
+    neighbourhood: NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class Candidates:
+    """The cultivars of a choice. `pool` holds rows of the sited cultivars; all else follows the order of the pool."""
+
+    sited: SitedCultivars
+    pool: NDArray[np.intp]
+    table: PairTable
+    outside: Outside
+    admission: Admission
+    planted: NDArray[np.intp]
+    """Positions in the pool of the problem's candidates (twice for a second tree of one cultivar)."""
+    problem: ListProblem
+    places_short: int
+    """Places that stay empty for want of cultivars."""
+    window: tuple[float, float]
+    """Season days of the picking season that counts."""
+    second_trees: bool
+
+
+def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tuple[float, float]:
+    """First and last season day of the picking season: as wished, else that of the suited cultivars."""
+    known = suited & np.isfinite(sited.harvest_first)
+    first = float(sited.harvest_first[known].min()) if known.any() else 365.0
+    last = float(sited.harvest_last[known].max()) if known.any() else 500.0
+    if wishes.first_ripe is not None:
+        first = float(season_day(wishes.first_ripe, sited.south, EARLIEST_HARVEST_DAY))
+        last = max(last, first + SLOT_DAYS)
+    if wishes.last_ripe is not None:
+        last = float(season_day(wishes.last_ripe, sited.south, int(min(first, 700.0))))
+    return first, max(last, first + 1.0)
+
+
+def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64]) -> Admission:
+    """Who may be chosen freely. groups: (n,) sport group of each sited cultivar."""
+    rows = range(len(sited.cultivars))
+    ids = [cultivar.id for cultivar in sited.cultivars]
+    taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *wishes.established)}
+    eligible = np.array([c.kind == "apple" for c in sited.cultivars], dtype=np.bool_)
+    eligible &= sited.windows.known & ~np.isin(groups, list(taken))
+    had = np.array([wishes.available is None or one in wishes.available for one in ids], dtype=np.bool_)
+    kept = np.array([one not in wishes.excluded for one in ids], dtype=np.bool_)
+    suited = sited.has_verdict("plant", "worth_trying")
+    to_be_had = eligible & had & kept
+    least_bad = bool(to_be_had.any()) and not (to_be_had & suited).any()
+    entering = suited
+    if least_bad:
+        stocked = np.array([sited.cultivars[row].shelf == "advised" or wishes.available is not None for row in rows])
+        entering = sited.has_verdict("not_here", "not_known") & stocked
+    first, last = picking_window(wishes, sited, entering)
+    with np.errstate(invalid="ignore"):
+        in_window = (sited.harvest_first >= first) & (sited.harvest_first <= last)
+    if wishes.first_ripe is None and wishes.last_ripe is None:
+        in_window = np.ones(len(ids), dtype=np.bool_)
+    useful = np.array([not wishes.uses or bool(uses_of(c) & set(wishes.uses)) for c in sited.cultivars], dtype=np.bool_)
+    limits = {"climate": entering, "available": had, "excluded": kept, "uses": useful, "picking_window": in_window}
+    return Admission(eligible, limits, suited, least_bad)
+
+
+def uses_of(cultivar: Cultivar) -> frozenset[str]:
+    """The uses that a text gives for a cultivar; empty when unknown."""
+    finding = cultivar.findings.get("uses")
+    return frozenset() if finding is None else frozenset(finding.value.split())
+
+
+def tree_values(wishes: Wishes, sited: SitedCultivars) -> NDArray[np.float64]:
+    """(n,) worth of a tree, 0 to 1: its rank value, less where it is only worth trying, prone to spray, too strong."""
+    value = sited.rank_value.astype(np.float64)
+    value = np.where(sited.has_verdict("worth_trying"), TRYING_SHARE * value, value)
+    if wishes.no_spray:
+        value = value * (1 - SPRAY_SHARE * (1 - sited.sound))
+    if wishes.keep_height_m is not None:
+        low = np.clip((STRONG_HEIGHT_M - wishes.keep_height_m) / 2.0, 0.0, 1.0)
+        strong = np.array([_strength(cultivar) for cultivar in sited.cultivars])
+        value = value * (1 - HEIGHT_SHARE * low * strong)
+    return np.asarray(value)
+
+
+def _strength(cultivar: Cultivar) -> float:
+    """0 for a columnar or very weak tree, 1 for a very strong one."""
+    form = cultivar.findings.get("growth_form")
+    if form is not None and form.value == "columnar":
+        return 0.0
+    vigour = cultivar.numbers.get("vigour")
+    return ((USUAL_VIGOUR if vigour is None else vigour.value) - 1.0) / 4.0
+
+
+def candidates(
+    wishes: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultivar], groups: NDArray[np.int64]
+) -> Candidates:
+    """Everything about a choice but the choice. groups: (n,) sport group of each sited cultivar."""
+    admitted = admission(wishes, sited, groups)
+    fixed = [sited.row[cultivar_id] for cultivar_id in wishes.must_include]
+    free = [int(row) for row in np.flatnonzero(admitted.free)]
+    around = [sited.row[one] for one in (*wishes.established, *(near for near, _ in wishes.nearby_pollen))]
+    crabs = [row for row, cultivar in enumerate(sited.cultivars) if cultivar.kind == "crab_apple"]
+    pool = np.array(list(dict.fromkeys([*fixed, *free, *around, *crabs])), dtype=np.intp)
+    table = pair_table([sited.cultivars[row] for row in pool], by_id, _windows(sited, pool))
+    outside = outside_pollen(wishes, sited, pool, table)
+
+    second_trees = np.unique(groups[free]).size < wishes.places - len(fixed)
+    planted = np.arange(len(fixed) + len(free), dtype=np.intp)
+    if second_trees:
+        planted = np.concatenate([planted, np.arange(len(fixed), len(fixed) + len(free), dtype=np.intp)])
+    suited = admitted.by_limit["climate"] & admitted.eligible
+    window = picking_window(wishes, sited, suited)
+    problem = _problem(
+        wishes, sited, pool[planted], planted, table=table, outside=outside, window=window, groups=groups
+    )
+    most = sum(
+        min(count, problem.trees_of_a_group) for count in np.unique(groups[pool[planted]], return_counts=True)[1]
+    )
+    short = max(0, wishes.places - max(int(most), len(fixed)))
+    return Candidates(
+        sited,
+        pool,
+        table,
+        outside,
+        admitted,
+        planted,
+        replace(problem, places=wishes.places - short),
+        short,
+        window,
+        second_trees,
+    )
+
+
+def outside_pollen(wishes: Wishes, sited: SitedCultivars, pool: NDArray[np.intp], table: PairTable) -> Outside:
+    """Chances of pollen from outside the list for every cultivar of the pool."""
+    place = {int(row): position for position, row in enumerate(pool)}
+    missed = 1.0 - table.self_chance.astype(np.float64)
+    around = [(cultivar_id, 0.0) for cultivar_id in wishes.established] + list(wishes.nearby_pollen)
+    for cultivar_id, distance_m in around:
+        source = place[sited.row[cultivar_id]]
+        chance = table.chance[:, source] * distance_share(distance_m)
+        missed *= 1.0 - np.where(table.fits.same_genotype[:, source], 0.0, chance)
+    usual = sited.has_verdict("plant", "worth_trying")[pool]
+    if not usual.any():
+        usual = np.ones(pool.size, dtype=np.bool_)
+    neighbours = neighbourhood_chance(table, usual)
+    if wishes.neighbourhood == "settled":
+        missed *= 1.0 - neighbours
+    return Outside(chance=1.0 - missed, neighbourhood=neighbours)
+
+
+def _windows(sited: SitedCultivars, pool: NDArray[np.intp]) -> BloomWindows:
+    windows = sited.windows
+    return thinned(
+        BloomWindows(
+            windows.first[pool], windows.full[pool], windows.end[pool], windows.spread_days[pool], windows.at_site
+        )
+    )
+
+
+def _problem(
+    wishes: Wishes,
+    sited: SitedCultivars,
+    rows: NDArray[np.intp],
+    planted: NDArray[np.intp],
+    *,
+    table: PairTable,
+    outside: Outside,
+    window: tuple[float, float],
+    groups: NDArray[np.int64],
+) -> ListProblem:
+    """The numbers of a choice among `rows` of the sited cultivars, which stand at `planted` of the pair table."""
+    shares = _shares(wishes)
+    value = tree_values(wishes, sited)[rows]
+    second = np.arange(planted.size) >= np.unique(planted).size
+    fixed = np.arange(planted.size) < len(wishes.must_include)
+    value = np.where(second, SECOND_TREE_SHARE * value, value)
+    starts = np.arange(window[0], window[1], SLOT_DAYS)
+    season = _in_season(sited, rows, starts)
+    served = outside.chance[planted] >= EFFECTIVE_CHANCE
+    a_tree = POINTS * shares[0] / wishes.places
+    serves = table.effective[np.ix_(planted, planted)] & ~table.fits.same_genotype[np.ix_(planted, planted)]
+    uses = np.array([[use in uses_of(sited.cultivars[row]) for use in wishes.uses] for row in rows], dtype=np.bool_)
+    slot = POINTS * shares[1] / starts.size
+    shortfall = np.where(served, 0.0, np.maximum(np.rint(a_tree * (1 - outside.chance[planted])), 1.0))
+    return ListProblem(
+        tree_worth=with_tie_steps(a_tree * value, wishes.places),
+        group=groups[rows],
+        fixed=fixed,
+        serves=serves,
+        shortfall=shortfall,
+        must_be_served=np.asarray((~fixed | serves.any(axis=1)) & (outside.chance[planted] < PROBABLE_CHANCE)),
+        season=season,
+        uses=uses.reshape(rows.size, len(wishes.uses)),
+        places=wishes.places,
+        slot_worth=(float(round(slot * (1 - SECOND_SHARE))), float(round(slot * SECOND_SHARE))),
+        use_worth=float(round(POINTS * shares[2] / max(len(wishes.uses), 1))),
+        trees_of_a_group=2 if second.any() else 1,
+    )
+
+
+def _shares(wishes: Wishes) -> tuple[float, float, float]:
+    """Shares of the value of a list that fall to its trees, its picking season and its uses."""
+    weights = wishes.weights
+    trees = weights.crop + weights.sound_fruit + weights.quality + weights.tree_survival
+    uses = weights.uses if wishes.uses else 0.0
+    total = trees + weights.picking_season + uses
+    if total <= 0:
+        return 1.0, 0.0, 0.0
+    return trees / total, weights.picking_season / total, uses / total
+
+
+def _in_season(sited: SitedCultivars, rows: NDArray[np.intp], starts: NDArray[np.float64]) -> Bools:
+    """(m, slots) whether a cultivar has fruit in a slot, from the tree or from store (the shorter storage life)."""
+    first, last = sited.harvest_first[rows], sited.harvest_last[rows]
+    kept = last + 7.0 * np.nan_to_num(sited.storage_weeks[rows, 0])
+    with np.errstate(invalid="ignore"):
+        return np.asarray((first[:, None] < starts[None, :] + SLOT_DAYS) & (kept[:, None] >= starts[None, :]))
