@@ -7,10 +7,10 @@ from collections.abc import Callable
 from typing import TypeVar
 
 import msgspec
-from domain.climate.site_years import site_years
 
 from api import __version__
 from domain.climate.site import Site
+from domain.climate.site_years import site_years
 from domain.naming_requests import resolve_each
 from domain.problems import ContentFault, ContentFaults, collecting, pointer
 from domain.suitability.advice import Catalogue

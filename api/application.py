@@ -10,7 +10,17 @@ from litestar.handlers import HTTPRouteHandler
 from litestar.openapi import OpenAPIConfig
 from litestar.openapi.plugins import JsonRenderPlugin
 
-from api import __version__, cultivars, openapi, problems, service, sources, suitabilities
+from api import (
+    __version__,
+    cultivars,
+    openapi,
+    planting_lists,
+    pollination_pairs,
+    problems,
+    service,
+    sources,
+    suitabilities,
+)
 from api.advice import Advisor
 from api.asgi import App
 from api.conditional_requests import with_conditional_requests
@@ -18,6 +28,8 @@ from api.frame import with_body_bounds, with_headers, with_json_only
 from api.openapi import Example, Operation
 from api.settings import Settings, from_environment
 from domain import tables
+from domain.planting_list.request import PlantingListsRequest
+from domain.pollination.request import PollinationPairsRequest
 from domain.suitability.request import SuitabilityRequest
 
 SERVICE: Sequence[HTTPRouteHandler] = (
@@ -26,7 +38,11 @@ SERVICE: Sequence[HTTPRouteHandler] = (
     service.get_problem_kind,
     service.get_contract,
 )
-ADVICE: Sequence[HTTPRouteHandler] = (suitabilities.rank_suitabilities,)
+ADVICE: Sequence[HTTPRouteHandler] = (
+    planting_lists.choose_planting_lists,
+    pollination_pairs.judge_pollination_pairs,
+    suitabilities.rank_suitabilities,
+)
 HEALTH: Sequence[HTTPRouteHandler] = (service.get_health, service.get_readiness)
 CATALOGUE: Sequence[HTTPRouteHandler] = (
     cultivars.list_cultivars,
@@ -60,6 +76,14 @@ OPERATIONS = {
     "getSource": Operation(
         example=Example("from-memory", "/v1/sources/from-memory"),
         refuses=(problems.UNKNOWN_SOURCE, problems.NOT_FOUND),
+    ),
+    "choosePlantingLists": Operation(
+        example=Example("hollin-lane-planting-lists", "/v1/planting-lists"),
+        body=PlantingListsRequest,
+    ),
+    "judgePollinationPairs": Operation(
+        example=Example("bramley-and-company-pollination-pairs", "/v1/pollination-pairs"),
+        body=PollinationPairsRequest,
     ),
     "rankSuitabilities": Operation(
         example=Example("hollin-lane-suitabilities", "/v1/suitabilities"),

@@ -4,6 +4,7 @@ from typing import Any
 
 from litestar import Request, post
 from litestar.di import NamedDependency
+from litestar.params import RawBody
 
 from api import queries, strict_bodies
 from api.advice import Advisor, Versions
@@ -27,7 +28,7 @@ class Suitabilities(SuitabilitiesAnswer, frozen=True, kw_only=True):
     sync_to_thread=True,
 )
 def rank_suitabilities(
-    request: Request[Any, Any, Any], body: bytes, advisor: NamedDependency[Advisor]
+    request: Request[Any, Any, Any], body: RawBody, advisor: NamedDependency[Advisor]
 ) -> Suitabilities:
     """Judge the cultivars named, or all advised ones, at one site: years with a crop, and what stands in the way."""
     queries.read(request, queries.NoQuery)

@@ -32,3 +32,39 @@ def changed(body: dict[str, Any], path: str, value: Any) -> dict[str, Any]:
         part = part[int(name)] if isinstance(part, list) else part.setdefault(name, {})
     part[int(last) if isinstance(part, list) else last] = value
     return made
+
+
+SITES: dict[str, dict[str, Any]] = {
+    "hollin lane": example("/v1/planting-lists")["site"],
+    "subtropics": {
+        "latitude": 29.6,
+        "longitude": -82.3,
+        "winter_chill": {"measure": "hours_below_7_2c", "mean": 300},
+        "last_spring_frost": {"median": "03-05"},
+    },
+    "frost-free and almost without chill": {
+        "latitude": 21.3,
+        "longitude": -157.9,
+        "winter_chill": {"measure": "chill_portions", "mean": 0},
+        "last_spring_frost": {"frost_free": True},
+        "first_autumn_frost": {"frost_free": True},
+    },
+    "prairie": {"latitude": 52.1, "longitude": -106.7, "winter_minimum": {"hardiness_zone": "3a"}},
+    "hot dry valley": {"latitude": 38.0, "longitude": 23.7, "warmest_month_mean_c": 28.9, "coldest_month_mean_c": 9.5},
+    "southern hill": {
+        "latitude": -37.8,
+        "longitude": 145.4,
+        "elevation_m": 400,
+        "last_spring_frost": {"median": "10-10"},
+        "first_autumn_frost": {"median": "05-05"},
+    },
+    "no place": {"winter_chill": {"measure": "hours_0_to_7_2c", "mean": 1100}, "apples_bloom_here": "04-24"},
+    "figures that disagree": {
+        "latitude": 50.1,
+        "longitude": 8.7,
+        "winter_minimum": {"hardiness_zone": "11a"},
+        "coldest_month_mean_c": -9,
+        "winter_chill": {"measure": "utah_units", "mean": 200},
+    },
+}
+"""Sites of all kinds that must be answered; dates wrap the year in the south."""

@@ -1,0 +1,185 @@
+"""Requests generated from the contract: it keeps its promises for all of them, and a good share is answered.
+
+A request that fits the schema may be refused for its content, never for its shape; one that does not fit is refused.
+The schema cannot list the names of cultivars or the cursors of pages, nor say that a winter is no colder than its
+coldest night. So what is generated is mixed, member by member, with the example of the operation, and nine names of ten
+are known ones.
+"""
+
+import base64
+from collections import Counter
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+import schemathesis
+from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import strategies as st
+from schemathesis import Case, GenerationMode
+from schemathesis.checks import load_all_checks
+from schemathesis.core.result import Ok
+from schemathesis.schemas import APIOperation
+from schemathesis.specs.openapi.checks import positive_data_acceptance
+
+from api.application import OPERATIONS
+from api.problems import INVALID_CONTENT, KINDS, NOT_FOUND, UNKNOWN_CULTIVAR, UNKNOWN_SOURCE
+from domain import tables
+from tests.api.requests import COMPUTATIONS, SITES, example
+
+LEAST_CASES = 2000
+LEAST_SHARE_ANSWERED = 0.30
+
+FITTING = {
+    "listCultivars": 150,
+    "getCultivar": 150,
+    "listSources": 100,
+    "getSource": 60,
+    "getProblemKind": 40,
+    "describeSiteClimate": 150,
+    "rankSuitabilities": 300,
+    "judgePollinationPairs": 300,
+    "choosePlantingLists": 300,
+}
+"""Requests of each operation that fit its schema; those without parameters have one."""
+
+UNFITTING = {
+    "listCultivars": 80,
+    "getCultivar": 50,
+    "listSources": 40,
+    "describeSiteClimate": 100,
+    "rankSuitabilities": 100,
+    "judgePollinationPairs": 100,
+    "choosePlantingLists": 100,
+}
+"""Requests that do not; where nothing but text can be asked, none can be made."""
+
+WITHOUT_PARAMETERS = {"getService", "getHealth", "getReadiness", "listProblemKinds"}
+
+OF_CONTENT = {kind.uri for kind in (INVALID_CONTENT, NOT_FOUND, UNKNOWN_CULTIVAR, UNKNOWN_SOURCE)}
+KNOWN_SITES = {"/v1/site-climates": 3} | dict.fromkeys(COMPUTATIONS[1:], 8)
+"""How many of ten requests ask of one of a few known sites, whose years are worked out once."""
+
+NAMES = [cultivar.name for cultivar in tables.load().cultivars if cultivar.shelf == "advised"]
+SOURCES = sorted(tables.load().sources)
+NAME_LISTS = {"cultivars", "must_include", "available", "excluded"}
+
+Operation = APIOperation[Any, Any, Any, Any]
+AnyCase = Case[Any]
+
+
+@pytest.fixture(scope="module")
+def generated(app: Any) -> dict[str, Operation]:
+    load_all_checks()
+    schema = schemathesis.openapi.from_asgi("/openapi.json", app)
+    found = [result.ok() for result in schema.get_all_operations() if isinstance(result, Ok)]
+    return {operation.definition.raw["operationId"]: operation for operation in found}
+
+
+def test_the_plan_is_large_enough() -> None:
+    assert sum(FITTING.values()) + sum(UNFITTING.values()) + len(WITHOUT_PARAMETERS) >= LEAST_CASES
+    assert FITTING.keys() | WITHOUT_PARAMETERS == OPERATIONS.keys()
+
+
+@pytest.mark.parametrize("operation_id", sorted(OPERATIONS))
+def test_the_contract_holds_for_any_request(generated: dict[str, Operation], operation_id: str) -> None:
+    operation = generated[operation_id]
+    statuses: Counter[int] = Counter()
+
+    def does_not_fit(case: AnyCase) -> None:
+        answer = case.call()
+        case.validate_response(answer, excluded_checks=[positive_data_acceptance])
+        statuses[answer.status_code] += 1
+
+    def fits(case: AnyCase) -> None:
+        answer = case.call()
+        case.validate_response(answer, excluded_checks=[positive_data_acceptance])
+        statuses[answer.status_code] += 1
+        assert answer.status_code == 200 or answer.json()["type"] in OF_CONTENT, answer.text
+
+    run(operation.as_strategy(GenerationMode.POSITIVE).flatmap(plausible), FITTING.get(operation_id, 1), fits)
+    if operation_id in UNFITTING:
+        run(operation.as_strategy(GenerationMode.NEGATIVE), UNFITTING[operation_id], does_not_fit)
+
+    asked = sum(statuses.values())
+    assert asked >= FITTING.get(operation_id, 1) + UNFITTING.get(operation_id, 0)
+    assert statuses[200] / asked >= LEAST_SHARE_ANSWERED, statuses
+
+
+def run(cases: st.SearchStrategy[AnyCase], count: int, check: Any) -> None:
+    """Check this many generated cases, the same ones every time."""
+
+    @seed(20)
+    @settings(
+        max_examples=count,
+        deadline=None,
+        database=None,
+        phases=[Phase.generate],
+        suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
+    )
+    @given(case=cases)
+    def checked(case: AnyCase) -> None:
+        check(case)
+
+    checked()
+
+
+@st.composite
+def plausible(draw: st.DrawFn, case: AnyCase) -> AnyCase:
+    """The case with most of its names known, and its body mixed with the example."""
+    names = nine_of_ten(draw, st.sampled_from(NAMES))
+    if case.path in OF_PATH:
+        parameter, known = OF_PATH[case.path]
+        case.path_parameters = {parameter: nine_of_ten(draw, known)(case.path_parameters[parameter])}
+    if "cursor" in (case.query or {}):
+        case.query = {
+            **case.query,
+            "cursor": base64.urlsafe_b64encode(draw(st.sampled_from(NAMES)).encode()).decode().rstrip("="),
+        }
+    if case.path in COMPUTATIONS and isinstance(case.body, dict):
+        case.body = with_known_names(mixed(draw, case.body, example(case.path)), names)
+        if "site" in case.body and draw(st.integers(0, 9)) < KNOWN_SITES[case.path]:
+            case.body["site"] = draw(st.sampled_from(list(SITES.values())))
+    return case
+
+
+OF_PATH = {
+    "/v1/cultivars/{name}": ("name", st.sampled_from(NAMES)),
+    "/v1/sources/{source_id}": ("source_id", st.sampled_from(SOURCES)),
+    "/problems/{slug}": ("slug", st.sampled_from(sorted(KINDS))),
+}
+
+
+def nine_of_ten(draw: st.DrawFn, known: st.SearchStrategy[str]) -> Callable[[str], str]:
+    """A function that puts a known text for nine of ten generated ones."""
+    return lambda text: draw(known) if draw(st.integers(0, 9)) else text
+
+
+def mixed(draw: st.DrawFn, generated: dict[str, Any], told: dict[str, Any]) -> dict[str, Any]:
+    """Each member from the generated body or from the example, with equal chances where both have it."""
+    made: dict[str, Any] = {}
+    for name in sorted(generated.keys() | told.keys()):
+        ours, theirs = told.get(name), generated.get(name)
+        if isinstance(ours, dict) and isinstance(theirs, dict):
+            made[name] = mixed(draw, theirs, ours)
+        elif name in told and (name not in generated or draw(st.booleans())):
+            made[name] = ours
+        elif name in told or draw(st.booleans()):
+            made[name] = theirs
+    return made
+
+
+def with_known_names(part: Any, known: Callable[[str], str]) -> Any:
+    """The same body with its names of cultivars made known, each once in its list."""
+    if isinstance(part, list):
+        return [with_known_names(value, known) for value in part]
+    if not isinstance(part, dict):
+        return part
+    made: dict[str, Any] = {}
+    for key, value in part.items():
+        if key == "cultivar" and isinstance(value, str):
+            made[key] = known(value)
+        elif key in NAME_LISTS and isinstance(value, list):
+            made[key] = list(dict.fromkeys(known(name) for name in value))
+        else:
+            made[key] = with_known_names(value, known)
+    return made
