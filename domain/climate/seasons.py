@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.climate import chill, heat
-from domain.climate.hourly import HOURS, hour_weights, hourly_temperatures
+from domain.climate.hourly import hour_weights, hourly_temperatures
 from domain.climate.weather_generator import DailyWeather, season_days_of_year
 from domain.season_calendar import SEASON_DAYS, YEAR_DAYS, season_day
 
@@ -73,7 +73,7 @@ class Seasons:
         counter = chill.PortionCounter((len(self.weather.tmin_c),))
         total = np.zeros(len(self.weather.tmin_c))
         for _, hours in _blocks(self.weather, first, last + 1):
-            total += counter.add(hours.reshape(-1, hours.shape[-1])).sum(axis=0)
+            total += counter.add(hours.reshape(-1, hours.shape[-1]))
         return total
 
 
@@ -116,10 +116,7 @@ def seasons(weather: DailyWeather) -> Seasons:
         below[days] = chill.hours_below_7_2c(by_hour)
         between[days] = chill.hours_0_to_7_2c(by_hour)
         utah[days] = chill.utah_units(hours).sum(axis=1)
-        dormant = slice(max(days.start, first), min(days.stop, last + 1))
-        if dormant.start < dormant.stop:
-            inside = hours[dormant.start - days.start : dormant.stop - days.start]
-            gained = counter.add(inside.reshape(-1, count)).reshape(-1, HOURS, count)
-            portions[dormant] = gained.sum(axis=1)
+        for day in range(max(days.start, first), min(days.stop, last + 1)):
+            portions[day] = counter.add(hours[day - days.start])
     by_day = (portions, degree_hours, below, between, utah)
     return Seasons(weather, *(np.cumsum(daily, axis=0, dtype=np.float64).astype(np.float32).T for daily in by_day))
