@@ -24,14 +24,15 @@ class Group:
 
 
 GROUPS: Mapping[str, Group] = {
-    "subtropical": Group((28.0, 10.0), (-22.0, 4.0)),
+    "subtropical": Group((28.0, 10.0), (-23.0, 4.0)),
     "mild_southern": Group((38.0, 9.0), (-25.5, 3.0)),
     "mild_oceanic": Group((46.0, 9.0), (-26.5, 3.0)),
     "mediterranean": Group((42.0, 9.0), (-25.5, 3.5)),
     "warm_temperate": Group((43.0, 9.0), (-28.0, 3.0)),
     "temperate": Group((47.0, 9.0), (-29.5, 3.5)),
     "maritime": Group((51.0, 9.0), (-28.5, 3.5)),
-    "cold_temperate": Group((53.0, 9.0), (-33.0, 3.5)),
+    "american": Group((47.0, 9.5), (-30.5, 4.5)),
+    "cold_temperate": Group((53.0, 9.0), (-33.0, 4.0)),
     "cold_continental": Group((55.0, 10.0), (-38.0, 3.5)),
     "siberian_crab": Group((52.0, 11.0), (-41.0, 3.0)),
     "crab": Group((50.0, 11.0), (-34.0, 4.5)),
@@ -77,6 +78,9 @@ PLACES: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 """Words of a place, looked for in this order: a narrower place stands before a wider one that contains its name."""
 
+WHOLE_COUNTRY = {"united states": "american"}
+"""A country of many winters, printed without its state."""
+
 _PATTERNS = tuple((group, re.compile(r"\b(?:" + "|".join(words) + r")\b")) for group, words in PLACES)
 
 ORIGIN = frozenset({"origin_place", "origin_country"})
@@ -85,7 +89,7 @@ ORIGIN = frozenset({"origin_place", "origin_country"})
 def group_of_place(place: str) -> str:
     """The group of a place as printed; places that are in no list are temperate."""
     text = place.lower()
-    return next((group for group, words in _PATTERNS if words.search(text)), "temperate")
+    return WHOLE_COUNTRY.get(text) or next((group for group, words in _PATTERNS if words.search(text)), "temperate")
 
 
 def narrowest(printed: Iterable[Observation]) -> Observation:

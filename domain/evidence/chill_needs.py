@@ -8,6 +8,7 @@ third more. Each kind of evidence is an observation of it with its own error:
   the widest;
 - *figure of a place*: hours or units that an extension service or a breeder gives for its own region, converted by the
   regime of that region;
+- *list*: the same from lists of plants for a county that do not say what they counted;
 - *figure of no place*: "hours needed" as handed on without place or method. Mild coasts crop cultivars "needing 800"
   on half of that, so they count for `OF_TRADE_HOURS` of their hours, with a wide error (common practice, no source);
 - *class*: low, medium, high;
@@ -42,7 +43,7 @@ GRID = np.arange(0.0, 121.0, 0.5)
 OF_FULL_NEED = 0.75
 OF_TRADE_HOURS = 0.65
 
-KIND_ERROR = {"forcing": 6.0, "fit": 12.0, "table": 4.0, "place": 8.0, "no place": 8.0, "class": 5.0}
+KIND_ERROR = {"forcing": 6.0, "fit": 12.0, "table": 4.0, "place": 6.0, "list": 11.0, "no place": 8.0, "class": 5.0}
 """Error that readings of one kind share, portions: a trade quotes one figure, a method has one bias."""
 
 CLASSES = {
@@ -57,14 +58,20 @@ CLASSES = {
 }
 """Class words as printed -> portions and their error. Anna and Dorsett Golden are what "low" is said of."""
 
+HANDED_ON = ("comparison", "not how measured", "how measured not said")
+"""Words by which the evidence tells a figure that was not found at the place of the text."""
+
 LOW_CHILL_WORD = (28.0, 13.0)
 """Called adapted to little chill, without a place."""
 
 FLORIDA_FAILURE = "unsuitable"
-DEFOLIATED = "tropical, defoliated"
+BAND_NOT_STATED = "band not stated"
+EVERGREEN = ("tropical, defoliated", "tropical highland")
+"""Where a tree need not fall dormant at all: cropping there says nothing of chill."""
 LEAST_ERROR = 3.0
 TOLD_SOMETHING = 0.97
-"""Evidence that narrows the prior by less than this share has told nothing: the value stays `imputed`."""
+MOVED = 0.15
+"""Evidence that neither narrows the prior's spread to this share nor moves its mean by this part of it told nothing."""
 
 
 def _middle(observation: Observation) -> float | None:
@@ -97,11 +104,12 @@ def _portions(observation: Observation, amount: float) -> tuple[float, float, st
     measured = "dormancy overcome" in observation.note or "forcing" in observation.note
     if measured:
         return portions * OF_FULL_NEED, max(LEAST_ERROR, 0.25 * portions), "forcing"
-    handed_on = regime is None or "comparison" in observation.note or "not how measured" in scheme
+    handed_on = regime is None or any(words in _text(observation) for words in HANDED_ON)
     if handed_on:
         portions = amount / (UNSTATED.hours_per_portion if hours else UNSTATED.units_per_portion) * OF_TRADE_HOURS
         return portions, max(LEAST_ERROR, 0.35 * portions), "no place"
-    return portions, max(LEAST_ERROR, (HOURS_ERROR if hours else UNITS_ERROR) * portions), "place"
+    kind = "list" if BAND_NOT_STATED in scheme else "place"
+    return portions, max(LEAST_ERROR, (HOURS_ERROR if hours else UNITS_ERROR) * portions), kind
 
 
 def _requirement(observation: Observation) -> Reading | Bound | None:
@@ -128,9 +136,9 @@ def _class(observation: Observation) -> Reading | Bound | None:
 
 
 def _limit(observation: Observation, upper: bool) -> Reading | Bound | None:
-    """What cropping or failing at a place says; nothing where a tropical tree crops by defoliation, not by chill."""
+    """What cropping or failing at a place says of the requirement."""
     name = regime_name(_text(observation))
-    if name == DEFOLIATED and upper:
+    if name in EVERGREEN and upper:
         return None
     if name is None:
         told_low = observation.trait == "low_chill_adapted"
@@ -156,6 +164,12 @@ def signs(observation: Observation) -> Reading | Bound | None:
             return _limit(observation, upper=True)
 
 
+def _once(told: Sequence[Observation]) -> list[Observation]:
+    """Without the word "adapted here" of a source that also gives a figure or a class: it is one statement."""
+    given = {one.source_id for one in told if one.trait in ("chill_requirement", "chill_class")}
+    return [one for one in told if one.trait != "low_chill_adapted" or one.source_id not in given]
+
+
 def _basis(used: Sequence[Observation]) -> Basis:
     """Published if a text gives the requirement in portions, computed if it had to be converted or bounded."""
     in_portions = any(o.trait == "chill_requirement" and o.unit == "CP" for o in used)
@@ -168,12 +182,12 @@ def adopt(observations: Iterable[Observation], groups: Mapping[str, str]) -> dic
     adopted: dict[tuple[str, str], Estimate] = {}
     for cultivar_id, group in groups.items():
         prior = GROUPS[group].chill_portions
-        told = [(observation, signs(observation)) for observation in found.get(cultivar_id, ())]
+        told = [(observation, signs(observation)) for observation in _once(found.get(cultivar_id, ()))]
         used = [observation for observation, sign in told if sign is not None]
         readings = [sign for _, sign in told if isinstance(sign, Reading)]
         bounds = [sign for _, sign in told if isinstance(sign, Bound)]
         value, spread = settle(prior, readings, bounds, KIND_ERROR, GRID) if used else prior
-        if spread < TOLD_SOMETHING * prior[1]:
+        if spread < TOLD_SOMETHING * prior[1] or abs(value - prior[0]) > MOVED * prior[1]:
             adopted[cultivar_id, TRAIT] = estimate(value, spread, UNIT, used, _basis(used))
         else:
             adopted[cultivar_id, TRAIT] = estimate(*prior, UNIT, (), "imputed")

@@ -20,8 +20,7 @@ UNITS_ERROR = 0.20
 class Regime:
     """Winters of a region: mean portions of the whole dormant season, and hours and units that make one portion.
 
-    error is the standard deviation of what "crops there" or "fails there" says: years, sites within the region, care,
-    and in the tropics, where a tree may never fall dormant, most of what cropping there would prove.
+    error is the standard deviation of what "crops there" or "fails there" says: years, sites within the region, care.
     """
 
     portions: float
@@ -31,7 +30,7 @@ class Regime:
 
 
 REGIMES: dict[str, Regime] = {
-    "central florida": Regime(8.0, 8.0, 13.0, 17.5),
+    "central florida": Regime(8.0, 10.0, 13.0, 17.5),
     "north florida": Regime(37.0, 8.0, 15.5, 18.0),
     "florida": Regime(32.0, 9.0, 15.5, 18.0),
     "texas gulf": Regime(35.0, 8.0, 13.5, 19.0),
@@ -47,9 +46,9 @@ REGIMES: dict[str, Regime] = {
     "sao paulo": Regime(4.0, 6.0, 8.5, 17.0),
     "punjab": Regime(18.0, 8.0, 15.0, 16.5),
     "himalayan foothills": Regime(31.0, 12.0, 15.0, 17.0),
-    "brahmaputra valley": Regime(3.0, 8.0, 15.0, 17.0),
+    "brahmaputra valley": Regime(3.0, 15.0, 15.0, 17.0),
     "israel": Regime(40.0, 20.0, 12.0, 19.0),
-    "tropical highland": Regime(8.0, 24.0, 9.0, 15.0),
+    "tropical highland": Regime(8.0, 14.0, 9.0, 15.0),
     "tropical, defoliated": Regime(0.0, 30.0, 9.0, 15.0),
     "southern african highland": Regime(35.0, 18.0, 13.0, 17.0),
     "moroccan highland": Regime(95.0, 15.0, 15.0, 19.0),

@@ -25,7 +25,7 @@ Parents = Mapping[str, tuple[str, ...]]
 """Cultivar -> ids of its two parents, blank where the catalogue has none (see `kinship`)."""
 
 PRIOR_PLOIDY = {"2": 0.84, "3": 0.12, "4": 0.04}
-FLOW_CYTOMETRY, NAMED, STATED_CALL, INFERRED, WEAK = 0.97, 0.95, 0.95, 0.92, 0.65
+FLOW_CYTOMETRY, NAMED, STATED_CALL, INFERRED, WEAK = 0.99, 0.95, 0.95, 0.9, 0.65
 """Share of ploidy calls of a kind that are right: also of the best ones some trees stand under a wrong name."""
 
 ALLELE = re.compile(r"S\d+[a-z]?")

@@ -40,8 +40,8 @@ DISORDER_WORDS: Mapping[str, Mapping[str, float]] = {
         "low susceptibility": 0.25, "not prone": 0.15,
     },
     "water_core": {
-        "can have serious problems": 0.75, "develops": 0.6, "susceptible": 0.7, "highly susceptible": 0.9,
-        "moderately susceptible": 0.55, "resistant": 0.15, "none": 0.08,
+        "can have serious problems": 0.75, "frequent": 0.75, "develops": 0.6, "susceptible": 0.7,
+        "highly susceptible": 0.9, "moderately susceptible": 0.55, "resistant": 0.15, "none": 0.08,
     },
     "sunburn": {
         "susceptible": 0.72, "sensitive": 0.72, "more sensitive": 0.72, "high incidence": 0.82, "less tolerant": 0.68,

@@ -15,10 +15,11 @@ Floats = NDArray[np.float64]
 
 FROM_MEMORY = "from-memory"
 MOST_SOURCES = 12
-GROSS_ERROR_SHARE = 0.12
+GROSS_ERROR_SHARE = 0.08
 """How often a published value says nothing of the cultivar: mislabelled trees, copied lists, another model's units."""
 
-GROSS_ERROR_WIDTH = 3.0
+GROSS_ERROR_LEVEL = 0.1
+"""Height of the flat density of such a value beside the peak of a sound one: 2.5 errors over the range of the trait."""
 
 
 @dataclass(frozen=True)
@@ -93,8 +94,8 @@ def settle(
         middle = float(np.dot(weights, [reading.value for reading in group]) / weights.sum())
         error = math.hypot(kind_error[kind], float(weights.sum()) ** -0.5)
         z = (grid - middle) / error
-        sound, gross = np.exp(-0.5 * z * z), np.exp(-0.5 * (z / GROSS_ERROR_WIDTH) ** 2)
-        log_density += np.log((1.0 - GROSS_ERROR_SHARE) * sound + GROSS_ERROR_SHARE * gross)
+        sound = (1.0 - GROSS_ERROR_SHARE) * np.exp(-0.5 * z * z)
+        log_density += np.log(sound + GROSS_ERROR_SHARE * GROSS_ERROR_LEVEL)
     regions: defaultdict[tuple[bool, str], list[Bound]] = defaultdict(list)
     for bound in bounds:
         regions[bound.upper, bound.region].append(bound)
