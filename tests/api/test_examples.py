@@ -54,7 +54,8 @@ def test_equal_requests_get_equal_bytes(client: Client, address: str) -> None:
     """From one application twice, and from another one that remembers nothing."""
     first = client.post(address, json=example(address)).content
     assert client.post(address, json=example(address)).content == first
-    with TestClient(create_app(), raise_server_exceptions=False) as other:
+    another: Any = create_app()
+    with TestClient(another, raise_server_exceptions=False) as other:
         assert other.post(address, json=example(address)).content == first
 
 

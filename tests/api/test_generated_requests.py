@@ -37,8 +37,8 @@ FITTING = {
     "getProblemKind": 40,
     "describeSiteClimate": 150,
     "rankSuitabilities": 300,
-    "judgePollinationPairs": 300,
-    "choosePlantingLists": 300,
+    "judgePollinationPairs": 450,
+    "choosePlantingLists": 180,
 }
 """Requests of each operation that fit its schema; those without parameters have one."""
 
@@ -48,8 +48,8 @@ UNFITTING = {
     "listSources": 40,
     "describeSiteClimate": 100,
     "rankSuitabilities": 100,
-    "judgePollinationPairs": 100,
-    "choosePlantingLists": 100,
+    "judgePollinationPairs": 120,
+    "choosePlantingLists": 70,
 }
 """Requests that do not; where nothing but text can be asked, none can be made."""
 
@@ -136,9 +136,10 @@ def plausible(draw: st.DrawFn, case: AnyCase) -> AnyCase:
             "cursor": base64.urlsafe_b64encode(draw(st.sampled_from(NAMES)).encode()).decode().rstrip("="),
         }
     if case.path in COMPUTATIONS and isinstance(case.body, dict):
-        case.body = with_known_names(mixed(draw, case.body, example(case.path)), names)
-        if "site" in case.body and draw(st.integers(0, 9)) < KNOWN_SITES[case.path]:
-            case.body["site"] = draw(st.sampled_from(list(SITES.values())))
+        body = with_known_names(mixed(draw, case.body, example(case.path)), names)
+        if "site" in body and draw(st.integers(0, 9)) < KNOWN_SITES[case.path]:
+            body["site"] = draw(st.sampled_from(list(SITES.values())))
+        case.body = body
     return case
 
 
