@@ -2,6 +2,8 @@
 
 import pytest
 
+from domain.climate.site import Site
+from domain.climate.site_years import site_years
 from domain.evidence import adaptation, chill_needs
 from domain.evidence.chill_regimes import PLACES, REGIMES, regime_name
 from domain.evidence.weighing import Bound, Reading
@@ -18,6 +20,25 @@ def test_every_place_has_its_regime() -> None:
     assert {regime for _, regime in PLACES} <= set(REGIMES)
     assert regime_name("Highlands County, central Florida") == "central florida"
     assert regime_name("nowhere in particular") is None
+
+
+@pytest.mark.parametrize(
+    ("regime", "latitude", "longitude", "elevation_m"),
+    [
+        ("texas gulf", 29.6, -95.6, 25.0),
+        ("north florida", 30.2, -83.7, 50.0),
+        ("east texas", 32.3, -95.3, 160.0),
+        ("santa catarina", -26.8, -51.0, 1000.0),
+        ("low countries", 50.8, 5.2, 60.0),
+    ],
+)
+def test_the_regimes_have_the_chill_that_sites_there_are_given(
+    regime: str, latitude: float, longitude: float, elevation_m: float
+) -> None:
+    # both sides of the comparison must count the same portions: needs here, winters in domain.climate
+    site = Site(latitude=latitude, longitude=longitude, elevation_m=elevation_m)
+    portions = site_years(site).seasons.chill_portions_by_day[:, -1].mean()
+    assert portions == pytest.approx(REGIMES[regime].portions, abs=REGIMES[regime].error)
 
 
 def test_hours_of_a_mild_place_are_worth_more_than_those_of_a_colder_one() -> None:
