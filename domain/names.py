@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 
 from rapidfuzz import fuzz, process
 
-from reference_tables.spelling import fold, keys, loose_key
+from reference_tables.spelling import fold, keys, loose_keys
 
 
 class NameIndex:
@@ -25,7 +25,8 @@ class NameIndex:
         for name, identity in pairs:
             for spelled in keys(name):
                 self._exact.setdefault(spelled, identity)
-            loose[loose_key(name)].add(identity)
+            for spelled in loose_keys(name):
+                loose[spelled].add(identity)
         self._loose = {spelled: next(iter(ids)) for spelled, ids in loose.items() if len(ids) == 1}
         folded = {fold(name): identity for name, identity in reversed(pairs)}
         self._folded_names, self._folded_ids = list(folded), list(folded.values())
@@ -33,7 +34,7 @@ class NameIndex:
     def resolve(self, name: str) -> str | None:
         """Id of the cultivar, None for a name that no cultivar has."""
         exact = next((self._exact[spelled] for spelled in keys(name) if spelled in self._exact), None)
-        return exact or self._loose.get(loose_key(name))
+        return exact or next((self._loose[spelled] for spelled in loose_keys(name) if spelled in self._loose), None)
 
     def nearest(self, name: str, n: int = 5) -> tuple[str, ...]:
         """Denominations of the cultivars with the most similar names, best first."""

@@ -11,9 +11,12 @@ from pathlib import Path
 
 import reference_tables
 from reference_tables.package import package
-from reference_tables.table_schemas import TABLES, Column, Table, descriptor
+from reference_tables.schemas import TABLES, Column, Table, descriptor
 
 Row = dict[str, str]
+
+_RAW = frozenset({"added_evidence/", "names/", "climate/sources.csv", "space/sources.csv"})
+"""Raw evidence, which the collector reads and judges."""
 
 
 def main() -> None:
@@ -47,6 +50,11 @@ def check(directory: Path) -> Iterator[str]:
         for column in table.columns:
             columns_of[f"{table.path}.{column.name}"] = frozenset(row[column.name] for _, row in rows)
         yield from _rows(table, rows, columns_of)
+    described = {directory / f"{table.path}.csv" for table in TABLES}
+    for path in sorted(directory.rglob("*.csv")):
+        name = path.relative_to(directory).as_posix()
+        if path not in described and not name.startswith(tuple(_RAW)):
+            yield f"{name} is described by no schema"
     if (directory / "sources.csv").exists() and _loaded(directory / "datapackage.json") != package(directory):
         yield "datapackage.json is not what the tables give: run python -m reference_tables.collect"
 

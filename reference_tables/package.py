@@ -4,7 +4,7 @@ import csv
 import json
 from pathlib import Path
 
-from reference_tables.table_schemas import TABLES, descriptor
+from reference_tables.schemas import TABLES, descriptor
 
 VERSION = "1.0.0"
 """Version of the tables: raise the last number for new evidence, the middle one for new columns."""

@@ -41,9 +41,17 @@ def keys(name: str) -> tuple[str, ...]:
     return (plain,) if written_out == plain else (plain, written_out)
 
 
+def loose_keys(name: str) -> tuple[str, ...]:
+    """`loose_key` in both transliterations of the Germanic vowels."""
+    if name.isascii():
+        return (loose_key(name),)
+    written_out = unicodedata.normalize("NFC", name).lower().translate(_WRITTEN_OUT)
+    return tuple(dict.fromkeys((loose_key(name), loose_key(written_out))))
+
+
 def loose_key(name: str) -> str:
     """A key that also forgives the species' name, a possessive s and the trade's variants of Reinette and Calville."""
-    text = f"{fold(_without_possessive(name))}"
+    text = fold(_without_possessive(name))
     bare = _EPITHETS.sub("", text) or text
     bare = _SEEDLING.sub("seedling", _CALVILLE.sub("calville", _REINETTE.sub("reinette", _SAINT.sub("saint", bare))))
     return re.sub(r"^the ", "", bare).replace(" ", "")

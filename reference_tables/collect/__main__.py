@@ -14,14 +14,17 @@ from reference_tables.collect.evidence import Row, read_folders, read_table
 from reference_tables.collect.observations import Raw
 from reference_tables.collect.write import write_table
 from reference_tables.package import write_descriptions
+from reference_tables.schemas import TABLES
 from reference_tables.spelling import key
-from reference_tables.table_schemas import TABLES
 
 _COLUMNS = {table.path: tuple(column.name for column in table.columns) for table in TABLES}
 
 _CITING = ("source_id", "climate_source_id")
 
 HERE = Path(reference_tables.__file__).parent
+
+_CARRIED = ("climate/climate", "space/space")
+"""Folders of the repository whose tables are used as they are, and whose sources are therefore all cited."""
 
 
 def main() -> None:
@@ -35,11 +38,20 @@ def main() -> None:
         print(f"{name:32} {count:6}")
 
 
-def collect(evidence: list[Path], into: Path) -> dict[str, int]:
-    """Build every table below `into`; the number of rows of each."""
-    folders = read_folders([*evidence, HERE / "added_evidence", HERE / "names"])
+def collect(
+    evidence: list[Path],
+    into: Path,
+    added: tuple[Path, ...] = (HERE / "added_evidence", HERE / "climate", HERE / "space"),
+    by_hand: Path = HERE / "names",
+) -> dict[str, int]:
+    """Build every table below `into`; the number of rows of each.
+
+    evidence: folders of raw evidence. added: folders that the repository carries (climate and space for their sources).
+    by_hand: aliases and decisions on names.
+    """
+    folders = read_folders([*evidence, *added, by_hand])
     sources, source_ids = documents.join(folders)
-    decided = denominations.decisions(read_table(HERE / "names" / "decisions.csv"))
+    decided = denominations.decisions(read_table(by_hand / "decisions.csv"))
     aliases = denominations.evidence_aliases(folders, source_ids)
     raw = observations.read(folders, source_ids)
     raw += [_sport(sport, parent, source) for sport, (parent, source) in decided.sports.items()]
@@ -59,6 +71,12 @@ def collect(evidence: list[Path], into: Path) -> dict[str, int]:
     tables["observations/rootstocks"] = rootstock_rows
     tables |= {f"rules/{name}": rows for name, rows in rule_tables.items()}
     cited = {row[column] for rows in tables.values() for row in rows for column in _CITING if row.get(column)}
+    cited |= {
+        source_ids[folder.name, row["source_id"]]
+        for folder in folders
+        if folder.name in _CARRIED
+        for row in folder.rows("sources")
+    }
     tables["sources"] = [row for row in sources if row["source_id"] in cited]
     for name, rows in tables.items():
         write_table(into / f"{name}.csv", rows, _COLUMNS[name])
