@@ -135,7 +135,7 @@ def _faults(error: jsonschema_rs.ValidationError) -> Iterator[Fault]:
             yield Fault(pointer=pointer(*path, name[:_MOST_TEXT]), detail="No such field is known here.")
     elif isinstance(kind, jsonschema_rs.ValidationErrorKind.Required):
         yield Fault(pointer=pointer(*path, kind.property), detail="This field is missing.")
-    else:
+    elif not isinstance(kind, jsonschema_rs.ValidationErrorKind.FalseSchema):  # an item too many: the list is told
         yield Fault(pointer=pointer(*path), detail=_expected(kind, error.instance))
 
 
@@ -191,8 +191,6 @@ def _expected(kind: Any, instance: Any) -> str:
             expected = f"at most {kind.limit} characters"
         case kinds.Pattern():
             expected = f"text of the form {kind.pattern}"
-        case kinds.FalseSchema():
-            expected = "no further item"
         case _:
             expected = f"what the contract says of {kind.name}"
     return f"Expected {expected}; got {_shown(instance)}."
