@@ -26,7 +26,8 @@ HIGH = ("delicious", "mcintosh")
 def groups() -> dict[str, str]:
     tables = load()
     crabs = frozenset(cultivar.id for cultivar in tables.cultivars if cultivar.kind == "crab_apple")
-    return adaptation.groups(adaptation.adopt(tables.by_topic["fruit"], tables.by_id, crabs), tables.by_id)
+    told_of = sorted({o.cultivar_id for o in tables.by_topic["chill"]})
+    return adaptation.groups(adaptation.adopt(tables.by_topic["fruit"], told_of, crabs), told_of)
 
 
 @functools.cache

@@ -5,6 +5,7 @@ import pytest
 from domain.cultivars import Estimate, Finding
 from domain.evidence import fruit_traits, growth, hardiness
 from domain.evidence.observations import Observation
+from domain.tables import load
 from tests.domain.evidence.made_up import observed
 
 
@@ -90,6 +91,18 @@ def test_a_columnar_gene_or_habit_names_the_form() -> None:
     assert grown(observed("x", "columnar_gene", "Co"))["growth_form"].value == "columnar"
     assert grown(observed("x", "habit", "columnar"))["growth_form"].value == "columnar"
     assert grown(observed("x", "habit", "spreading"))["habit"].value == "spreading"
+
+
+@pytest.mark.parametrize(("topic", "traits"), [("growth", hardiness.TRAITS), ("growth", frozenset(growth.NUMBERED))])
+def test_nearly_every_class_of_the_tables_has_a_number(topic: str, traits: frozenset[str]) -> None:
+    told = [o for o in load().by_topic[topic] if o.trait in traits]
+    silent = [
+        o
+        for o in told
+        if (hardiness.signs(o) if o.trait in hardiness.TRAITS else growth._number(o, growth.NUMBERED[o.trait])) is None
+    ]
+    assert len(told) > 150
+    assert len(silent) <= 0.04 * len(told), sorted({(o.trait, o.published, o.scheme) for o in silent})
 
 
 def fruit(*observations: Observation) -> dict[str, Estimate | Finding]:
