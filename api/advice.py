@@ -3,7 +3,7 @@
 import hashlib
 import threading
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TypeVar
 
 import msgspec
@@ -11,6 +11,7 @@ import msgspec
 from api import __version__
 from domain.climate.site import Site
 from domain.climate.site_years import site_years
+from domain.evidence.observations import Source
 from domain.naming_requests import resolve_each
 from domain.problems import ContentFault, ContentFaults, collecting, pointer
 from domain.suitability.advice import Catalogue
@@ -54,10 +55,14 @@ class Advisor:
             raise ContentFaults(faults)
         return found
 
-    def answer(self, model: type[Answer], computed: msgspec.Struct) -> Answer:
-        """What was computed, together with the versions it was computed with."""
+    def answer(self, model: type[Answer], computed: msgspec.Struct, **more: object) -> Answer:
+        """What was computed, together with the versions it was computed with and whatever the API adds."""
         fields = {field: getattr(computed, field) for field in computed.__struct_fields__}
-        return model(**fields, versions=self.versions)
+        return model(**fields, **more, versions=self.versions)
+
+    def sources(self, named: Iterable[str]) -> tuple[Source, ...]:
+        """The sources of these ids, by id, each once."""
+        return tuple(self.tables.sources[source_id] for source_id in sorted(set(named)))
 
     def _check_observed(self, site: Site) -> None:
         seen = enumerate(site.observed_dates)

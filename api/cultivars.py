@@ -107,4 +107,4 @@ def _sources(advisor: Advisor, cultivar: Cultivar, observations: tuple[Observati
     named = {source for estimate in cultivar.numbers.values() for source in estimate.sources}
     named |= {source for finding in cultivar.findings.values() for source in finding.sources}
     named |= {observation.source_id for observation in observations} | {alias.source_id for alias in cultivar.aliases}
-    return tuple(advisor.tables.sources[source] for source in sorted(named) if source in advisor.tables.sources)
+    return advisor.sources(named)

@@ -8,8 +8,8 @@ from litestar.params import RawBody
 
 from api import queries, strict_bodies
 from api.advice import Advisor, Versions
-from domain.planting_list.answer import PlantingLists
 from domain.planting_list.advice import planting_lists
+from domain.planting_list.answer import PlantingLists
 from domain.planting_list.request import PlantingListsRequest
 from domain.planting_list.wishes import wishes
 

@@ -22,7 +22,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     records_body_bound_bytes: int = 8 * MIB
     """Largest body of a request that carries daily or hourly records."""
     remembered_sites: int = 32
-    """Sites whose simulated years are kept in memory (about 3 MB each)."""
+    """Sites whose simulated years are kept in memory (about 5 MB each)."""
     reference_max_age_s: int = 3600
     """How long a client may keep reference data before it asks again."""
 

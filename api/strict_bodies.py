@@ -35,6 +35,7 @@ T = TypeVar("T", bound=msgspec.Struct)
 
 def read(request: Request[Any, Any, Any], body: bytes, model: type[T]) -> T:
     """The body of a request as a struct. Raises Refusal: 415, then 400 for broken JSON, then 422 with every fault."""
+    _check_coding(request.headers.get("content-encoding", "identity"))
     _check_content_type(request.headers.get("content-type", ""))
     decoder: msgspec.json.Decoder[T] = _decoder(model)
     try:
@@ -43,6 +44,15 @@ def read(request: Request[Any, Any, Any], body: bytes, model: type[T]) -> T:
         decoded = _explain(body, model, first)
     _check_repeated_members(body)
     return decoded
+
+
+def _check_coding(header: str) -> None:
+    if header.strip().lower() not in {"", "identity"}:
+        raise Refusal(
+            UNSUPPORTED_MEDIA_TYPE,
+            f"Expected a body without content coding; it is “{header[:_MOST_TEXT]}”.",
+            headers={"Accept-Encoding": "identity", "Accept-Post": JSON},
+        )
 
 
 def _check_content_type(header: str) -> None:

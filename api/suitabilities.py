@@ -8,15 +8,20 @@ from litestar.params import RawBody
 
 from api import queries, strict_bodies
 from api.advice import Advisor, Versions
+from domain.evidence.observations import Source
 from domain.naming_requests import resolve_names
 from domain.suitability.advice import SuitabilitiesAnswer, suitabilities
 from domain.suitability.request import SuitabilityRequest
 
 
 class Suitabilities(SuitabilitiesAnswer, frozen=True, kw_only=True):
-    """The ranked cultivars, best first, and what the answer took for granted."""
+    """The ranked cultivars, best first, and what the answer took for granted.
+
+    `sources` are those that `traits` name; null unless the evidence was asked for.
+    """
 
     versions: Versions
+    sources: tuple[Source, ...] | None
 
 
 @post(
@@ -36,4 +41,11 @@ def rank_suitabilities(
     conditions = advisor.conditions(
         asked.site, also=lambda: resolve_names(advisor.tables.names, asked.cultivars or (), "cultivars")
     )
-    return advisor.answer(Suitabilities, suitabilities(asked, advisor.catalogue, conditions))
+    computed = suitabilities(asked, advisor.catalogue, conditions)
+    return advisor.answer(Suitabilities, computed, sources=_sources(advisor, computed) if asked.evidence else None)
+
+
+def _sources(advisor: Advisor, computed: SuitabilitiesAnswer) -> tuple[Source, ...]:
+    return advisor.sources(
+        source_id for judged in computed.suitabilities for trait in judged.traits or () for source_id in trait.sources
+    )

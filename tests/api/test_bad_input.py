@@ -1,5 +1,6 @@
 """Bad input is refused with the field named and what was expected said; nothing of it is a failure of the service."""
 
+import gzip
 import json
 from typing import Any
 
@@ -189,6 +190,15 @@ def test_another_content_type(client: Client, address: str, content_type: str) -
     answer = client.post(address, content=json.dumps(example(address)), headers=headers)
     assert_problem(answer, "unsupported-media-type")
     assert answer.headers["accept-post"] == "application/json"
+
+
+def test_a_compressed_body(client: Client) -> None:
+    headers = JSON | {"content-encoding": "gzip"}
+    answer = client.post(
+        SUITABILITIES, content=gzip.compress(json.dumps(example(SUITABILITIES)).encode()), headers=headers
+    )
+    assert_problem(answer, "unsupported-media-type")
+    assert answer.headers["accept-encoding"] == "identity"
 
 
 @pytest.mark.parametrize("address", COMPUTATIONS)

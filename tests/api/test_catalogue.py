@@ -1,9 +1,12 @@
 """The catalogue: pages, filters by trait, one cultivar with its evidence; sources."""
 
+from collections.abc import Callable
 from typing import Any
 
 import pytest
 from litestar.testing import TestClient
+
+from tests.api.requests import example
 
 Client = TestClient[Any]
 
@@ -68,3 +71,35 @@ def test_filter_by_part_of_a_name(client: Client) -> None:
     names = {item["name"] for item in all_items(client, "/v1/cultivars?q=DELICIOUS&page_limit=200")}
     assert "Golden Delicious" in names
     assert "Cox's Orange Pippin" not in names
+
+
+def test_suitabilities_bring_their_evidence_when_it_is_asked_for(client: Client) -> None:
+    body = {**example("/v1/suitabilities"), "evidence": True}
+    told = client.post("/v1/suitabilities", json=body).json()
+    named = {source for one in told["suitabilities"] for trait in one["traits"] for source in trait["sources"]}
+    assert {source["id"] for source in told["sources"]} == named
+    assert len(named) > 10
+    assert client.post("/v1/suitabilities", json=example("/v1/suitabilities")).json()["sources"] is None
+
+
+@pytest.mark.parametrize(
+    ("query", "fits"),
+    [
+        ("use=cooking&use=dessert", lambda c: {"cooking", "dessert"} <= set(c["findings"]["uses"]["value"].split())),
+        ("ploidy=3", lambda c: c["findings"]["ploidy"]["value"] == "3"),
+        ("max_chill_portions=30", lambda c: c["numbers"]["chill_portions"]["value"] <= 30),
+        ("ripens_from_days=10&ripens_to_days=20", lambda c: 10 <= c["numbers"]["ripening_offset_days"]["value"] <= 20),
+        ("least_vigour=4", lambda c: c["numbers"]["vigour"]["value"] >= 4),
+        ("growth_form=columnar", lambda c: c["findings"]["growth_form"]["value"] == "columnar"),
+        ("tolerates=scab&tolerates=fire_blight", lambda c: c["numbers"]["susceptibility_scab"]["value"] < 0.45),
+        ("kind=crab_apple", lambda c: c["kind"] == "crab_apple"),
+        ("shelf=advised", lambda c: c["shelf"] == "advised"),
+    ],
+)
+def test_filters_by_trait(client: Client, query: str, fits: Callable[[dict[str, Any]], bool]) -> None:
+    """Every item found has the trait."""
+    found = all_items(client, f"/v1/cultivars?{query}&page_limit=200")
+    assert len(found) > 0
+    assert all(fits(item) for item in found)
+    every = all_items(client, "/v1/cultivars?page_limit=200")
+    assert len(found) < len(every)

@@ -10,11 +10,13 @@ from litestar.testing import TestClient
 
 from api.application import OPERATIONS, create_app
 from examples import demo
+from examples.replay import with_extracts
 from tests.api.requests import COMPUTATIONS, EXAMPLES, SITES, example
 
 Client = TestClient[Any]
 
 PROJECT = Path(__file__).parents[2]
+README = (PROJECT / "README.md").read_text(encoding="utf-8")
 
 
 def alike(kept: Any, now: Any, place: str = "") -> list[str]:
@@ -94,8 +96,8 @@ def test_the_demonstration_prints_a_ranked_list(capsys: pytest.CaptureFixture[st
 
 
 def test_readme_opens_with_the_two_commands_that_ci_runs() -> None:
-    blocks = re.findall(r"```sh\n(.*?)```", (PROJECT / "README.md").read_text(), re.DOTALL)
-    run = (PROJECT / ".ci" / "run").read_text()
+    blocks = re.findall(r"```sh\n(.*?)```", README, re.DOTALL)
+    run = (PROJECT / ".ci" / "run").read_text(encoding="utf-8")
     first = [line.removeprefix(".venv/bin/") for line in blocks[0].splitlines()]
     assert first[-1] == "python -m examples.demo"
     (second,) = (line.removeprefix(".venv/bin/") for line in blocks[1].splitlines())
@@ -103,6 +105,11 @@ def test_readme_opens_with_the_two_commands_that_ci_runs() -> None:
     assert run.rstrip().endswith(f"step {second}")
 
 
-@pytest.mark.parametrize("name", re.findall(r"@(examples/\S+\.json)", (PROJECT / "README.md").read_text()))
+def test_readme_shows_the_first_request_and_its_answer_as_they_are_kept() -> None:
+    assert with_extracts(README) == README
+    assert README.count('"verdict"') >= 3
+
+
+@pytest.mark.parametrize("name", re.findall(r"@(examples/\S+\.json)", README))
 def test_requests_of_the_readme_exist(name: str) -> None:
     assert (PROJECT / name).exists()
