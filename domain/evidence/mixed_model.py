@@ -24,23 +24,27 @@ Ints = npt.NDArray[np.int64]
 LOGISTIC_SCALE = np.sqrt(3.0) / np.pi
 """Scale of a logistic distribution of standard deviation one."""
 _FREEDOM = 4.0
-_SLOPE_RANGE = (0.2, 1.8)
+_SLOPE_RANGE = (0.3, 1.8)
 _ABSENT = 1e9
+_UNPLACED = 0.7
+"""Standard deviation, in spreads, of where a scheme's thresholds lie before any of its names is known elsewhere."""
 
 
 @dataclass(frozen=True)
 class Series:
     """One list: what is expected of it before its values are seen.
 
-    kind: lists of one kind share the variance of their shifts. group: the document; lists of a group share the residual
-    variance. covariates: row of the regression that predicts the shift (all of one length). levels: 0 for a
-    list of numbers, else the number of ordered classes, whose thresholds replace shift and slope.
+    kind: lists of one kind share the variance of their shifts. group: the document; lists of a group and kind share the
+    residual variance. covariates: row of the regression that predicts the shift; slope_covariates: of the one that
+    predicts how far the slope lies from `slope` (rows of one length in all series). levels: 0 for a list of numbers,
+    else the number of ordered classes, whose thresholds replace shift and slope.
     """
 
     name: str
     kind: str
     group: str
     covariates: tuple[float, ...]
+    slope_covariates: tuple[float, ...] = (0.0,)
     slope: float = 1.0
     slope_sd: float = 0.15
     levels: int = 0
@@ -50,9 +54,10 @@ class Series:
 class Expectations:
     """What is assumed before any list is read; every figure in units of the axis (days).
 
-    spread: of positions. residual: typical error of a list, by kind. shift_sd: of a shift about its prediction, by kind.
-    shift_learnt: kinds whose shift_sd is learnt. coefficient_sd: ridge of each covariate (about `coefficient_mean`).
-    residual_count, shift_count, level_count: how many values the expectations weigh as.
+    spread: of positions. residual: typical error of a list, by kind. shift_sd: of a shift about its prediction, by
+    kind. coefficient_mean, coefficient_sd: ridge of the covariates of shifts. slope_coefficient_sd: ridge of the
+    covariates of slopes, about 0 and without unit. shift_learnt: kinds whose shift_sd is learnt. residual_count,
+    shift_count, level_count: how many values the expectations weigh as.
     """
 
     spread: float
@@ -60,6 +65,7 @@ class Expectations:
     shift_sd: dict[str, float]
     coefficient_mean: tuple[float, ...]
     coefficient_sd: tuple[float, ...]
+    slope_coefficient_sd: float = 0.05
     shift_learnt: frozenset[str] = frozenset()
     residual_count: float = 4.0
     shift_count: float = 4.0
@@ -89,7 +95,7 @@ class Fit:
 
     position, variance: posterior mean and variance of u by cultivar, the variance including that of shifts and slopes.
     shift, slope: by series. residual: standard deviation of the error by series. thresholds: by series of classes.
-    coefficients: of the shift's regression. spread: standard deviation of positions.
+    coefficients, slope_coefficients: of the regressions of shifts and slopes. spread: standard deviation of positions.
     """
 
     position: Floats
@@ -99,6 +105,7 @@ class Fit:
     residual: Floats
     thresholds: dict[int, Floats] = field(default_factory=dict)
     coefficients: Floats = field(default_factory=lambda: np.zeros(0))
+    slope_coefficients: Floats = field(default_factory=lambda: np.zeros(0))
     spread: float = 1.0
 
 
@@ -111,6 +118,7 @@ def fit(
     series: tuple[Series, ...],
     expectations: Expectations,
     cultivars: int,
+    *,
     prior_mean: Floats | None = None,
     prior_variance_share: Floats | None = None,
     start: Fit | None = None,
@@ -122,7 +130,15 @@ def fit(
     start: a fit with the same cultivars and series to begin from. Stops when no position moves by more than
     `tolerance` spreads in an iteration.
     """
-    state = _State(readings, series, expectations, cultivars, prior_mean, prior_variance_share, start)
+    state = _State(
+        readings,
+        series,
+        expectations,
+        cultivars,
+        prior_mean=prior_mean,
+        prior_variance_share=prior_variance_share,
+        start=start,
+    )
     for step in range(iterations):
         moved = state.update_positions()
         state.update_lists()
@@ -143,6 +159,7 @@ class _State:
         series: tuple[Series, ...],
         expectations: Expectations,
         cultivars: int,
+        *,
         prior_mean: Floats | None,
         prior_variance_share: Floats | None,
         start: Fit | None,
@@ -166,10 +183,13 @@ class _State:
         self.design = np.array([s.covariates for s in series], dtype=np.float64)
         self.dated = levels == 0
         self.used = np.bincount(readings.series, minlength=len(series)) > 0
-        self.slope_mean = np.array([s.slope for s in series])
+        self.slope_base = np.array([s.slope for s in series])
+        self.slope_design = np.array([s.slope_covariates for s in series], dtype=np.float64)
+        self.slope_mean = self.slope_base.copy()
         self.slope_precision = 1.0 / np.array([s.slope_sd for s in series]) ** 2
         self.shift_variance = np.array([expectations.shift_sd[k] ** 2 for k in self.kinds])
         self.coefficients = np.array(expectations.coefficient_mean, dtype=np.float64)
+        self.slope_coefficients = np.zeros(self.slope_design.shape[1])
         self.spread = expectations.spread
         self.position = self.prior_mean.copy()
         self.variance = np.full(cultivars, self.spread**2)
@@ -190,6 +210,7 @@ class _State:
         else:
             self._first_shifts()
         self.weight = readings.share.copy()
+        self.scheme_variance = np.where(self.dated, 0.0, (_UNPLACED * self.spread) ** 2)
         self.shift_certainty = np.ones(len(series))
 
     def _first_shifts(self) -> None:
@@ -225,7 +246,7 @@ class _State:
         if self.interval.any():
             rows = self.interval
             lower, upper = self._bounds()
-            scale = np.sqrt(variance[rows]) * LOGISTIC_SCALE
+            scale = np.sqrt(variance[rows] + self.scheme_variance[r.series[rows]]) * LOGISTIC_SCALE
             below = _sigmoid((lower[rows] - expected[rows]) / scale)
             above = _sigmoid((upper[rows] - expected[rows]) / scale)
             gradient = -(1.0 - above - below) / scale
@@ -257,7 +278,9 @@ class _State:
         plain = ~self.is_class
         j, size = self.r.series[plain], len(self.series)
         p, y = precision[plain], value[plain]
-        m, v = self.position[self.r.cultivar[plain]], self.variance[self.r.cultivar[plain]]
+        m = self.position[self.r.cultivar[plain]]
+        # a working value of an interval is made at the position itself, so that its uncertainty does not enter again
+        v = np.where(self.interval[plain], 0.0, self.variance[self.r.cultivar[plain]])
         predicted = self.design @ self.coefficients
         shift_precision = 1.0 / self.shift_variance[self.kind]
         a11 = np.bincount(j, p, minlength=size) + shift_precision
@@ -276,6 +299,12 @@ class _State:
         normal = design.T @ (weight[:, None] * design) + np.diag(ridge)
         right = design.T @ (weight * self.shift[rows]) + ridge * np.array(self.expect.coefficient_mean)
         self.coefficients = np.linalg.solve(normal, right)
+        weight = np.where(rows, 1.0 / (1.0 / self.slope_precision + a11 / determinant), 0.0)
+        ridge = np.full(self.slope_design.shape[1], 1.0 / self.expect.slope_coefficient_sd**2)
+        normal = self.slope_design.T @ (weight[:, None] * self.slope_design) + np.diag(ridge)
+        learnt = np.linalg.solve(normal, self.slope_design.T @ (weight * (slope - self.slope_base)))
+        self.slope_mean = np.clip(self.slope_base + self.slope_design @ learnt, *_SLOPE_RANGE)
+        self.slope_coefficients = learnt
 
     def update_variances(self) -> None:
         """Residual variance per document, variance of shifts per kind, spread of positions."""
@@ -314,12 +343,16 @@ class _State:
             rest = np.maximum(1.0 / self.variance[i] - own, 1.0 / (2.0 * self.spread**2 * self.prior_share[i]))
             mean = (self.position[i] / self.variance[i] - own * self.value[rows]) / rest
             known = 1.0 / rest < 0.6 * self.spread**2
+            unplaced = expect.level_count / (expect.level_count + float(known.sum()))
+            self.scheme_variance[j] = (_UNPLACED * self.spread) ** 2 * unplaced
             mean, variance, level, share = mean[known], 1.0 / rest[known], level[known], r.share[rows][known]
             centre, levels = expect.residual[self.series[j].kind], self.series[j].levels
             residual = centre * np.geomspace(0.4, 2.5, 11)
             scale = np.sqrt(residual[:, None] ** 2 + variance) * LOGISTIC_SCALE
             population = np.hypot(self.spread, residual)
-            cuts = _thresholds(mean, scale, level, share, levels, population, expect.level_count)
+            cuts = _thresholds(
+                mean, scale, level, share, levels=levels, spread=population, prior_count=expect.level_count
+            )
             ends = np.full((len(residual), 1), _ABSENT)
             edges = np.concatenate([-ends, cuts, ends], axis=1)
             chance = _sigmoid((edges[:, level + 1] - mean) / scale) - _sigmoid((edges[:, level] - mean) / scale)
@@ -340,6 +373,7 @@ class _State:
             residual=np.sqrt(self.group_variance[self.group]),
             thresholds=dict(self.thresholds),
             coefficients=self.coefficients,
+            slope_coefficients=self.slope_coefficients,
             spread=self.spread,
         )
 
@@ -370,7 +404,7 @@ def _even_thresholds(levels: int, spread: float) -> Floats:
 
 
 def _thresholds(
-    mean: Floats, scale: Floats, level: Ints, share: Floats, levels: int, spread: Floats, prior_count: float
+    mean: Floats, scale: Floats, level: Ints, share: Floats, *, levels: int, spread: Floats, prior_count: float
 ) -> Floats:
     """Thresholds at which the expected number in the lower classes equals the number seen, by bisection.
 

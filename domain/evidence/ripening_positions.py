@@ -1,21 +1,30 @@
 """Adopted ripening: position of picking among cultivars.
 
-Scale of `ripening_offset_days`: days after Golden Delicious on the average dated list of a temperate place (about 35 to 50
-degrees of latitude, a season long enough for the latest). Lists of cool places with a short season pack ripening closer;
-each list has a slope of its own. Days from bloom, offsets from a reference cultivar, season classes and months in use
-are read on the same axis, each kind with the error that its agreement with the dates shows.
+Scale of `ripening_offset_days`: days after Golden Delicious on the average dated list of a temperate place (about 35 to
+50 degrees of latitude, a season long enough for the latest). Lists of cool places with a short season pack ripening
+closer; each list has a slope of its own. Days from bloom, offsets from a reference cultivar and season classes are read
+on the same axis, each with the error that its agreement with the dates shows.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
 from domain.cultivars import Estimate
-from domain.evidence.bloom_positions import REFERENCE, estimates_of, fit_positions
-from domain.evidence.mixed_model import Expectations, Fit, Series, rescaled
+from domain.evidence.bloom_positions import REFERENCE, estimates_of
+from domain.evidence.mixed_model import Expectations, Fit, Series, fit, rescaled
 from domain.evidence.observations import Observation
-from domain.evidence.timing_lists import Assembled, Positions, Reading, assemble, day, level, scheme_levels
+from domain.evidence.timing_lists import (
+    Assembled,
+    Positions,
+    Reading,
+    assemble,
+    day,
+    level,
+    place_covariates,
+    scheme_levels,
+)
 
 _DATE_SHIFT = {
     "harvest_start": 5.0,
@@ -27,37 +36,44 @@ _DATE_SHIFT = {
 """Days from the printed event to mid-picking (common practice, no source: a cultivar is picked over about ten days)."""
 
 _SUPERSEDED = {"ca-ns-kentville-2016": "ca-ns-kentville-2017"}
-"""A list that is read only of cultivars missing in the other: the same trees in a year cut off before the latest ripened."""
+"""A list that weighs little where the other has the cultivar: the same trees, in a year cut off too early."""
 
-_MONTHS = ["january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"]
+_MONTHS = (
+    "january", "february", "march", "april", "may", "june",
+    "july", "august", "september", "october", "november", "december",
+)  # fmt: skip
+_SUPERSEDED_SHARE = 0.3
 _LEAST_SPREAD_DAYS = 3.0
-_PARENT_CORRELATION = 0.6
+_COLLECTION_SD = 9.0
+_SLOPE_SD = 0.12
+_USUAL_LATITUDE = 42.0
+# Coefficients of the shift: the date at 45 degrees, days a degree further from the equator, Europe, days from bloom.
 _EXPECTED = Expectations(
     spread=22.0,
-    residual={"dates": 6.0, "days": 7.0, "offset": 7.0, "class": 12.0, "use": 22.0},
-    shift_sd={"dates": 10.0, "days": 12.0, "offset": 80.0, "class": 1.0, "use": 40.0},
-    coefficient_mean=(258.0, 2.0, 0.0, 140.0, 290.0),
-    coefficient_sd=(10.0, 1.0, 8.0, 12.0, 40.0),
+    residual={"dates": 6.0, "days": 7.0, "offset": 7.0, "class": 12.0},
+    shift_sd={"dates": 10.0, "days": 12.0, "offset": 80.0, "class": 1.0},
+    coefficient_mean=(258.0, 2.0, 0.0, 140.0),
+    coefficient_sd=(10.0, 1.0, 8.0, 12.0),
     shift_learnt=frozenset({"dates", "days"}),
 )
 
 
-def adopt(
-    observations: Sequence[Observation], parents: Mapping[str, tuple[str, ...]] | None = None
-) -> dict[tuple[str, str], Estimate]:
+def adopt(observations: Sequence[Observation]) -> dict[tuple[str, str], Estimate]:
     """Adopted ripening_offset_days of every cultivar that the observations speak of.
 
-    observations: of the topic ripening (others are passed over). parents: cultivar id to the ids of its known parents
-    (or of the cultivar it is a sport of, alone); where given, their mean is the prior.
+    observations: of the topic ripening (others are passed over). Months in use are passed over too (a fruit in use from
+    December was picked in October), and so are parents: neither lowers the error of documents left out.
     """
-    return estimates_of(positions(observations, parents), "ripening_offset_days", _LEAST_SPREAD_DAYS)
+    return estimates_of(positions(observations), "ripening_offset_days", _LEAST_SPREAD_DAYS)
 
 
-def positions(observations: Sequence[Observation], parents: Mapping[str, tuple[str, ...]] | None = None) -> Positions:
+def positions(observations: Sequence[Observation]) -> Positions:
     """Positions of picking on the temperate dated scale, 0 = Golden Delicious."""
     entries, series = readings_of(observations)
-    assembled = assemble(entries, series)
-    return Positions(assembled, _standard(assembled, fit_positions(assembled, _EXPECTED, parents, _PARENT_CORRELATION)))
+    assembled = assemble(entries, series, _COLLECTION_SD)
+    return Positions(
+        assembled, _standard(assembled, fit(assembled.readings, assembled.series, _EXPECTED, len(assembled.cultivars)))
+    )
 
 
 def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dict[str, Series]]:
@@ -66,10 +82,9 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
     present = {(o.cultivar_id, o.list_id) for o in observations}
     for o in observations:
         kind = _kind(o)
-        if kind and not (o.list_id in _SUPERSEDED and (o.cultivar_id, _SUPERSEDED[o.list_id]) in present):
+        if kind:
             list_id = o.list_id or f"{o.source_id}:{o.note}"
             lists[list_id, o.unit if kind == "offset" else kind].append(o)
-    months_of = {(o.cultivar_id, o.source_id) for o in observations if o.trait == "months_in_use"}
     entries: list[Reading] = []
     series: dict[str, Series] = {}
     for (list_id, what), listed in sorted(lists.items()):
@@ -78,20 +93,23 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
         levels = scheme_levels(listed) if kind == "class" else ()
         if kind == "class" and len(levels) < 2:
             continue
+        place = place_covariates(first, _USUAL_LATITUDE)
         series[name] = Series(
             name=name,
             kind=kind,
             group=name,
-            covariates=_covariates(kind, first),
+            covariates=(1.0, *place, 0.0) if kind == "dates" else (0.0, 0.0, 0.0, float(kind == "days")),
+            slope_covariates=(place[0] / 10.0, place[1]) if kind in ("dates", "days") else (0.0, 0.0),
             slope=0.8 if kind == "days" else 1.0,
-            slope_sd=0.3 if kind == "use" else 0.12,
+            slope_sd=_SLOPE_SD,
             levels=len(levels),
         )
         for o in listed:
             read = _value(o, kind, levels)
-            if read and not (kind == "class" and (o.cultivar_id, o.source_id) in months_of):
-                repeat = f"{o.place or list_id}/{kind == 'use'}"
-                entries.append(Reading(o.cultivar_id, name, read[0], read[1], o.source_id, repeat))
+            if read:
+                repeated = list_id in _SUPERSEDED and (o.cultivar_id, _SUPERSEDED[list_id]) in present
+                share = _SUPERSEDED_SHARE if repeated else 1.0
+                entries.append(Reading(o.cultivar_id, name, read[0], read[1], o.source_id, o.place or list_id, share))
         if kind == "offset":
             reference = first.unit.removeprefix("days after ")
             entries.append(Reading(reference, name, 0.0, 0.0, first.source_id, "reference", share=4.0, implied=True))
@@ -108,25 +126,13 @@ def _kind(o: Observation) -> str:
         return "days"
     if o.trait == "days_from_reference" and o.unit.startswith("days after ") and " at " not in o.unit:
         return "offset"
-    return "use" if o.trait == "months_in_use" and o.low is not None else ""
-
-
-def _covariates(kind: str, o: Observation) -> tuple[float, ...]:
-    """Row of the regression of shifts: date at 45 degrees, latitude, Europe, days from bloom, months in use."""
-    latitude = abs(o.latitude) if o.latitude is not None else 42.0
-    europe = o.longitude is not None and o.latitude is not None and o.latitude > 35 and -12 < o.longitude < 30
-    if kind == "dates":
-        return (1.0, latitude - 45.0, float(europe), 0.0, 0.0)
-    return (0.0, 0.0, 0.0, float(kind == "days"), float(kind == "use"))
+    return ""
 
 
 def _value(o: Observation, kind: str, levels: tuple[str, ...]) -> tuple[float, float] | None:
     if kind == "class":
         index = level(o.published, levels)
         return None if index is None else (index, 0.0)
-    if kind == "use":
-        month = o.low or 0.0
-        return (month if month >= 6 else month + 12.0) * 30.4 - 15.0, 0.0
     if kind == "dates":
         months = _month_window(o.published) if o.trait == "ripening_class" else None
         if months:

@@ -18,9 +18,15 @@ from domain.evidence.observations import Observation
 
 HALF_YEAR_DAYS = 183.0
 _REPEAT_CORRELATION = 0.5
+_SPORT_CORRELATION = 0.9
 _LONG_LIST, _PILE_SHARE, _PILE_DAYS = 50, 0.025, 1.0
 
-_WORD_ORDER = ["earliest", "very early", "early summer", "summer", "early", "early mid", "early-mid", "intermediate-early", "medium early", "early autumn", "mid", "medium", "intermediate", "autumn", "mid late", "mid-late", "medium late", "intermediate-late", "late autumn", "early winter", "late", "winter", "very late", "late winter", "latest", "last", "spring"]
+_WORD_ORDER = (
+    "earliest", "very early", "early summer", "summer", "early", "early mid", "early-mid", "mid-early",
+    "intermediate-early", "medium early", "early autumn", "mid", "medium", "intermediate", "autumn", "mid late",
+    "mid-late", "medium late", "intermediate-late", "late autumn", "early winter", "late", "winter", "very late",
+    "late winter", "latest", "last", "spring",
+)  # fmt: skip
 """Season words from first to last, for schemes that do not print their own order."""
 
 
@@ -49,9 +55,13 @@ class Assembled:
     readings: Readings
 
 
-def assemble(entries: Sequence[Reading], series: dict[str, Series], also: Iterable[str] = ()) -> Assembled:
+def assemble(
+    entries: Sequence[Reading], series: dict[str, Series], collection_sd: float, also: Iterable[str] = ()
+) -> Assembled:
     """Number the cultivars and series (in sorted order), share repeats, mark the ends of cut seasons.
 
+    collection_sd: error added to each value of a long list, which is a collection of single trees: some stand under a
+    wrong name, and the collections share accessions, so that their agreement with each other says less than it seems.
     also: cultivars to be given a position although nothing is read of them.
     """
     entries = [entry for entry in entries if entry.series in series]
@@ -65,11 +75,13 @@ def assemble(entries: Sequence[Reading], series: dict[str, Series], also: Iterab
         for entry in entries
     ]
     ends = _cut_ends(entries, series)
+    length = Counter(entry.series for entry in entries)
+    collection = [collection_sd**2 if length[entry.series] >= _LONG_LIST else 0.0 for entry in entries]
     readings = Readings(
         cultivar=np.array([cultivar_index[entry.cultivar_id] for entry in entries], dtype=np.int64),
         series=np.array([series_index[entry.series] for entry in entries], dtype=np.int64),
         value=np.array([entry.value for entry in entries]),
-        extra_variance=np.array([entry.extra_variance for entry in entries]),
+        extra_variance=np.array([entry.extra_variance for entry in entries]) + np.array(collection),
         share=np.array(shares),
         censored=np.array([entry.censored or _side(entry.value, ends.get(entry.series)) for entry in entries]),
     )
@@ -97,6 +109,13 @@ def _side(value: float, ends: tuple[float, float] | None) -> int:
     if ends is None:
         return 0
     return 1 if value >= ends[1] else -1 if value <= ends[0] else 0
+
+
+def place_covariates(observation: Observation, unknown_latitude: float) -> tuple[float, float]:
+    """(latitude - 45, 1 in Europe west of 30 E where the sea tempers the year) of the place of a list."""
+    latitude, longitude = observation.latitude, observation.longitude
+    europe = latitude is not None and longitude is not None and latitude > 35 and -12 < longitude < 30
+    return (abs(latitude) if latitude is not None else unknown_latitude) - 45.0, float(europe)
 
 
 def day(observation: Observation) -> tuple[float, float] | None:
@@ -169,26 +188,22 @@ class Positions:
 
 
 def relatives_prior(
-    cultivars: tuple[str, ...],
-    position: Floats,
-    variance: Floats,
-    spread: float,
-    parents: Mapping[str, tuple[str, ...]],
-    correlation: float,
+    cultivars: tuple[str, ...], first: Fit, parents: Mapping[str, tuple[str, ...]], heritability: float
 ) -> tuple[Floats, Floats]:
     """(prior mean, share of the population's variance left) of each cultivar, from the positions of its parents.
 
-    A parent tells `correlation` / 2 of its own deviation (a sport's only parent the whole of it), less where the parent
-    itself is little known. The parent's own value is shrunk already, so that its certainty is 1 - variance / spread^2.
+    Each of two parents tells half the heritability of its own deviation; a cultivar with one parent is its sport and
+    keeps `_SPORT_CORRELATION` of it. A parent's fitted value is shrunk already: its certainty is
+    1 - variance / spread^2. Parents of blank or unread names tell nothing.
     """
     index = {name: k for k, name in enumerate(cultivars)}
+    certainty = np.clip(1.0 - first.variance / first.spread**2, 0.0, 1.0)
     mean, share = np.zeros(len(cultivars)), np.ones(len(cultivars))
     for k, name in enumerate(cultivars):
-        known = [index[parent] for parent in parents.get(name, ()) if parent in index]
+        named = parents.get(name, ())
+        known = [index[parent] for parent in named if parent in index]
         if known:
-            told = correlation / len(parents[name])
-            certainty = np.clip(1.0 - variance[known] / spread**2, 0.0, 1.0)
-            mean[k] = told * position[known].sum()
-            share[k] = 1.0 - float(np.sum(certainty)) * told**2 * (1.0 if len(parents[name]) == 1 else 2.0) * 0.5
-            share[k] = max(share[k], 0.2)
+            told = _SPORT_CORRELATION if len(named) == 1 else heritability / len(named)
+            mean[k] = told * first.position[known].sum()
+            share[k] = 1.0 - told**2 * float(certainty[known].sum())
     return mean, share
