@@ -11,7 +11,7 @@ from domain.planting_list.lists import lists_for
 from domain.planting_list.request import PlantingListsRequest
 from domain.planting_list.sited import SitedCultivars
 from domain.planting_list.wishes import wishes
-from domain.pollination.bloom_overlap import BloomWindows
+from domain.pollination.site_windows import windows_of
 from domain.suitability.advice import Catalogue
 from domain.suitability.ranking import limiting_factors, rank_values, verdicts
 from domain.suitability.request import Weights
@@ -49,15 +49,10 @@ def sited_cultivars(
     ]
     traits = catalogue.choose(chosen)
     fit = site_fit(conditions, traits)
-    observed = np.array(["bloom_offset_days" in cultivar.numbers for cultivar in chosen], dtype=np.bool_)
-    first, full, end = (
-        np.where(observed[:, None], days, np.float32(np.nan))
-        for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)
-    )
     return SitedCultivars(
         cultivars=fit.cultivars,
         crop_chance=fit.crop_chance,
-        windows=BloomWindows(first, full, end, fit.bloom_spread_days, at_site=True),
+        windows=windows_of(conditions, fit, traits),
         harvest_first=fit.harvest_first,
         harvest_last=fit.harvest_last,
         storage_weeks=fit.storage_weeks,

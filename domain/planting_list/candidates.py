@@ -16,7 +16,7 @@ from domain.season_calendar import season_day
 
 Bools = NDArray[np.bool_]
 
-PROBABLE_CHANCE = 0.5
+PROBABLE_CHANCE = 0.45
 """A tree that is served from outside or by itself with this chance may stand without a source on the list, at a price:
 partial self-fertility, or a settled street."""
 
@@ -85,11 +85,10 @@ class Candidates:
     planted: NDArray[np.intp]
     """Positions in the pool of the problem's candidates (twice for a second tree of one cultivar)."""
     problem: ListProblem
-    places_short: int
-    """Places that stay empty for want of cultivars."""
     window: tuple[float, float]
     """Season days of the picking season that counts."""
-    second_trees: bool
+    groups: NDArray[np.int64]
+    """(n,) sport group of each sited cultivar."""
 
 
 def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tuple[float, float]:
@@ -166,25 +165,22 @@ def candidates(
     admitted = admission(wishes, sited, groups)
     fixed = [sited.row[cultivar_id] for cultivar_id in wishes.must_include]
     free = [int(row) for row in np.flatnonzero(admitted.free)]
+    free.sort(key=lambda row: (sited.cultivars[row].sport_of is not None, row))  # between equals, originals first
     around = [sited.row[one] for one in (*wishes.established, *(near for near, _ in wishes.nearby_pollen))]
     crabs = [row for row, cultivar in enumerate(sited.cultivars) if cultivar.kind == "crab_apple"]
     pool = np.array(list(dict.fromkeys([*fixed, *free, *around, *crabs])), dtype=np.intp)
     table = pair_table([sited.cultivars[row] for row in pool], by_id, _windows(sited, pool))
     outside = outside_pollen(wishes, sited, pool, table)
 
-    second_trees = np.unique(groups[free]).size < wishes.places - len(fixed)
+    different = len(fixed) + int(np.unique(groups[free]).size)
     planted = np.arange(len(fixed) + len(free), dtype=np.intp)
-    if second_trees:
+    if different < wishes.places:
         planted = np.concatenate([planted, np.arange(len(fixed), len(fixed) + len(free), dtype=np.intp)])
     suited = admitted.by_limit["climate"] & admitted.eligible
     window = picking_window(wishes, sited, suited)
     problem = _problem(
         wishes, sited, pool[planted], planted, table=table, outside=outside, window=window, groups=groups
     )
-    most = sum(
-        min(count, problem.trees_of_a_group) for count in np.unique(groups[pool[planted]], return_counts=True)[1]
-    )
-    short = max(0, wishes.places - max(int(most), len(fixed)))
     return Candidates(
         sited,
         pool,
@@ -192,10 +188,9 @@ def candidates(
         outside,
         admitted,
         planted,
-        replace(problem, places=wishes.places - short),
-        short,
+        replace(problem, empty_places=max(0, wishes.places - different)),
         window,
-        second_trees,
+        groups,
     )
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from domain.planting_list.model import EarlierList
+from domain.planting_list.model import Listed
 from domain.planting_list.problem import ListProblem
 from domain.planting_list.reduction import ReducedChoice, choose
 
@@ -18,11 +18,6 @@ class BestLists:
     """False where no list serves every tree with pollen, and the least unserved was chosen."""
 
 
-def most_shared(free_places: int) -> int:
-    """Freely chosen trees that two lists may share: they differ in at least a third of them, and in one."""
-    return free_places - max(1, -(-free_places // 3))
-
-
 def best_lists(problem: ListProblem, lists: int) -> BestLists:
     """Up to `lists` lists that differ pairwise in at least a third of the freely chosen trees, sports counted equal."""
     strict = True
@@ -32,14 +27,13 @@ def best_lists(problem: ListProblem, lists: int) -> BestLists:
         problem = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
         found = choose(problem)
     choices: list[ReducedChoice] = []
-    earlier: list[EarlierList] = []
-    while found is not None:
+    earlier: list[Listed] = []
+    while found is not None and found.choice.chosen:
         choices.append(found)
         if len(choices) == lists or problem.free_places < 1:
             break
         chosen = np.zeros(problem.size, dtype=np.bool_)
         chosen[list(found.choice.chosen)] = True
-        listed = np.isin(problem.group, problem.group[chosen & ~problem.fixed]) & ~problem.fixed
-        earlier.append(EarlierList(listed, most_shared(problem.free_places)))
+        earlier.append(np.isin(problem.group, problem.group[chosen & ~problem.fixed]) & ~problem.fixed)
         found = choose(problem, earlier)
     return BestLists(tuple(choices), strict)

@@ -22,18 +22,9 @@ MOST_ROUNDS = 25
 
 _Floats = NDArray[np.float64]
 
-
-@dataclass(frozen=True)
-class EarlierList:
-    """A list from which the next must differ: at most `most_shared` of its free candidates' groups may be shared."""
-
-    listed: NDArray[np.bool_]
-    """(m,) whether a candidate belongs to a group freely chosen in that list."""
-    most_shared: int
-
-    def take(self, rows: NDArray[np.intp]) -> "EarlierList":
-        """The same for only these candidates."""
-        return EarlierList(self.listed[rows], self.most_shared)
+Listed = NDArray[np.bool_]
+"""(m,) whether a candidate belongs to a sport group freely chosen in an earlier list: at least a third of the freely
+chosen trees of the next list must not."""
 
 
 @dataclass(frozen=True)
@@ -106,7 +97,7 @@ class _Model:
         return solver
 
 
-def solve(problem: ListProblem, earlier: Sequence[EarlierList] = ()) -> Choice | None:
+def solve(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Choice | None:
     """The best list of the problem, proven; None if no list keeps its rules."""
     if not _enough(problem):
         return None
@@ -126,7 +117,7 @@ def solve(problem: ListProblem, earlier: Sequence[EarlierList] = ()) -> Choice |
     return Choice(chosen, tuple(unserved(problem, chosen)), worth, bound, proven)
 
 
-def relax(problem: ListProblem, earlier: Sequence[EarlierList] = ()) -> Relaxation | None:
+def relax(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Relaxation | None:
     """Bound and prices with trees in fractions; None if even then no list keeps the rules.
 
     Rows on pollen are added only where a solution breaks them; the bound is valid with any part of them.
@@ -158,10 +149,10 @@ def relax(problem: ListProblem, earlier: Sequence[EarlierList] = ()) -> Relaxati
 
 
 def _enough(problem: ListProblem) -> bool:
-    return problem.free_places >= 0 and problem.places <= problem.size
+    return problem.free_places >= 0 and problem.places - problem.empty_places <= problem.size
 
 
-def _model(problem: ListProblem, earlier: Sequence[EarlierList]) -> _Model:
+def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
     """All but the rows on pollen."""
     size, slots, uses = problem.size, problem.season.shape[1], problem.uses.shape[1]
     soft = np.flatnonzero((problem.shortfall > 0) & ~problem.must_be_served)
@@ -179,7 +170,7 @@ def _model(problem: ListProblem, earlier: Sequence[EarlierList]) -> _Model:
     lower[:size] = problem.fixed
     slack = dict(zip(soft.tolist(), range(size, u), strict=True))
     model = _Model(problem, np.concatenate(parts).astype(np.float64), lower, slack)
-    model.add(problem.places, problem.places, (range(size), 1.0))
+    model.add(problem.places - problem.empty_places, problem.places, (range(size), 1.0))
     groups, counts = np.unique(problem.group, return_counts=True)
     for group in groups[counts > problem.trees_of_a_group]:
         model.add(-np.inf, problem.trees_of_a_group, (np.flatnonzero(problem.group == group), 1.0))
@@ -187,8 +178,9 @@ def _model(problem: ListProblem, earlier: Sequence[EarlierList]) -> _Model:
         model.add(0.0, np.inf, (np.flatnonzero(problem.season[:, slot]), 1.0), ([u + slot, v + slot], -1.0))
     for use in range(uses):
         model.add(0.0, np.inf, (np.flatnonzero(problem.uses[:, use]), 1.0), ([w + use], -1.0))
-    for one in earlier:
-        model.add(-np.inf, one.most_shared, (np.flatnonzero(one.listed & ~problem.fixed), 1.0))
+    for listed in earlier:  # at most two thirds are shared: 3 x shared <= 2 x freely chosen
+        free = ~problem.fixed
+        model.add(-np.inf, 0.0, (np.flatnonzero(listed & free), 1.0), (np.flatnonzero(~listed & free), -2.0))
     return model
 
 

@@ -6,9 +6,9 @@ The value of a list is a sum between 0 and about 1:
 - each slot of the picking season: a first tree that fills it, and less for a second;
 - each wished use: served by some tree or not.
 
-Rules: as many trees as places; one tree of each sport group (or two, where there are fewer suited cultivars than
-places); the fixed trees; every tree has an effective pollen source on the list or outside it. Amounts are held as
-whole points, so that sums are exact, with a tie step below half a point that prefers the earlier row.
+Rules: as many trees as places; one tree of each sport group (or, where there are fewer suited cultivars than places,
+two or an empty place); the fixed trees; every tree has an effective pollen source on the list or outside it. Amounts
+are held as whole points, so that sums are exact, with a tie step below half a point that prefers the earlier row.
 """
 
 from collections.abc import Sequence
@@ -47,6 +47,8 @@ class ListProblem:
     """Worth of a first and of a second tree in each slot."""
     use_worth: float
     trees_of_a_group: int = 1
+    empty_places: int = 0
+    """Places that may stay empty rather than take a second tree of a cultivar."""
 
     @property
     def size(self) -> int:
@@ -73,6 +75,7 @@ class ListProblem:
             slot_worth=self.slot_worth,
             use_worth=self.use_worth,
             trees_of_a_group=self.trees_of_a_group,
+            empty_places=self.empty_places,
         )
 
 

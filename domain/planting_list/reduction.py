@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.planting_list.model import Choice, EarlierList, relax, solve
+from domain.planting_list.model import Choice, Listed, relax, solve
 from domain.planting_list.problem import ListProblem, unserved
 
 FIRST_LOOK = 20
@@ -33,49 +33,48 @@ class ReducedChoice:
     kept: int
 
 
-def choose(problem: ListProblem, earlier: Sequence[EarlierList] = ()) -> ReducedChoice | None:
+def choose(problem: ListProblem, earlier: Sequence[Listed] = ()) -> ReducedChoice | None:
     """The best list of the problem, proven over all its candidates; None if no list keeps its rules."""
-    told, problem = problem, _settled(problem)
-    relaxation = relax(problem, earlier)
+    possible = np.flatnonzero(~_hopeless(problem))
+    settled = _settled(problem.take(possible))
+    listed = [one[possible] for one in earlier]
+    relaxation = relax(settled, listed)
     if relaxation is None:
         return None
-    price = np.where(problem.fixed, np.inf, relaxation.price)
-    looked = np.sort(np.argsort(-price, kind="stable")[: 2 * problem.places + FIRST_LOOK])
-    first = _solve_among(problem, looked, earlier)
-    if first is None:
-        kept = np.arange(problem.size)
-    else:
-        kept = np.flatnonzero(relaxation.bound + price >= first.worth - MARGIN_POINTS)
-        if np.isin(kept, looked).all() and first.proven:
-            return ReducedChoice(_restated(told, first), int(kept.size))
-    best = _solve_among(problem, kept, earlier)
-    return None if best is None else ReducedChoice(_restated(told, best), int(kept.size))
+    price = np.where(settled.fixed, np.inf, relaxation.price)
+    looked = np.sort(np.argsort(-price, kind="stable")[: 2 * settled.places + FIRST_LOOK])
+    found = _solve_among(settled, looked, listed)
+    kept = np.arange(settled.size)
+    if found is not None:
+        kept = np.flatnonzero(relaxation.bound + price >= found.worth - MARGIN_POINTS)
+    if found is None or not found.proven or not np.isin(kept, looked).all():
+        found = _solve_among(settled, kept, listed)
+    if found is None:
+        return None
+    chosen = tuple(possible[list(found.chosen)].tolist())
+    told = replace(found, chosen=chosen, unserved=tuple(unserved(problem, chosen)))
+    return ReducedChoice(told, int(kept.size))
+
+
+def _hopeless(problem: ListProblem) -> NDArray[np.bool_]:
+    """(m,) free candidates that must be served by the list, and that nothing which may stand on it can serve."""
+    able = problem.serves[:, problem.fixed] if problem.free_places == 1 else problem.serves
+    return ~problem.fixed & problem.must_be_served & (problem.shortfall > 0) & ~able.any(axis=1)
 
 
 def _settled(problem: ListProblem) -> ListProblem:
-    """With one free place, only the fixed trees can serve what is put there: its shortfall is certain beforehand."""
-    if problem.free_places != 1:
+    """With one free place only the fixed trees can serve what is put there: its shortfall is certain beforehand."""
+    if problem.free_places != 1 or problem.empty_places:
         return problem
     served = problem.serves[:, problem.fixed].any(axis=1)
-    needs = ~problem.fixed & (problem.shortfall > 0)
-    lone = needs & ~served & ~problem.must_be_served
-    barred = needs & ~served & problem.must_be_served
+    lone = ~problem.fixed & ~served
     return replace(
         problem,
         tree_worth=problem.tree_worth - np.where(lone, problem.shortfall, 0.0),
-        shortfall=np.where((needs & served) | lone, 0.0, problem.shortfall),
-        serves=problem.serves & ~barred[:, None],
+        shortfall=np.where(problem.fixed, problem.shortfall, 0.0),
     )
 
 
-def _restated(problem: ListProblem, choice: Choice) -> Choice:
-    """The choice with the trees that stand unserved by the problem as it was told."""
-    return replace(choice, unserved=tuple(unserved(problem, choice.chosen)))
-
-
-def _solve_among(problem: ListProblem, rows: NDArray[np.intp], earlier: Sequence[EarlierList]) -> Choice | None:
-    found = solve(problem.take(rows), [one.take(rows) for one in earlier])
-    if found is None:
-        return None
-    chosen = tuple(int(rows[k]) for k in found.chosen)
-    return Choice(chosen, tuple(int(rows[k]) for k in found.unserved), found.worth, found.bound, found.proven)
+def _solve_among(problem: ListProblem, rows: NDArray[np.intp], earlier: Sequence[Listed]) -> Choice | None:
+    found = solve(problem.take(rows), [one[rows] for one in earlier])
+    return None if found is None else replace(found, chosen=tuple(rows[list(found.chosen)].tolist()))

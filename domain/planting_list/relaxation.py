@@ -15,7 +15,7 @@ NAMED = 3
 _WORDS: dict[str, tuple[Limit, str, str]] = {
     "available": ("available", "What may be had leaves out", "Ask for these elsewhere, or widen what may be had"),
     "excluded": ("excluded", "What is not wanted leaves out", "Take back an exclusion"),
-    "uses": ("uses", "The wished uses leave out", "Name fewer uses, or more than one"),
+    "uses": ("uses", "The wished uses leave out, or no text tells the use of,", "Name fewer uses, or more than one"),
     "picking_window": ("picking_window", "The wished picking dates leave out", "Widen the dates"),
 }
 
@@ -23,23 +23,32 @@ _WORDS: dict[str, tuple[Limit, str, str]] = {
 def bindings(wishes: Wishes, found: Candidates, best: BestLists | None) -> tuple[Binding, ...]:
     """Every limit that binds, the hardest first.
 
-    A limit on the choice binds when, by itself, it keeps out a cultivar worth more than the least tree chosen freely,
-    or when there is no list.
+    A limit on the choice binds when, by itself, it keeps out a cultivar worth more than the middle one of the trees
+    chosen freely, and no sport of theirs; or when places stay empty, or there is no list.
     """
-    binding = [*_of_space(wishes, found, best), *_of_climate(found)]
+    listed = () if best is None or not best.choices else best.choices[0].choice.chosen
     value = tree_values(wishes, found.sited)
-    least = _least_chosen(found, best, value)
+    usual = _usual_worth(wishes, found, listed, value)
+    binding = [*_of_space(wishes, listed), *_of_climate(found)]
+    chosen = found.problem.group[list(listed)]
     for limit, (code, cost, relax) in _WORDS.items():
-        kept_out = np.flatnonzero(_kept_out(found, limit) & (value > least))
+        kept_out = np.flatnonzero(_kept_out(found, limit) & (value > usual) & ~np.isin(found.groups, chosen))
         if kept_out.size == 0:
             continue
-        names = [found.sited.name(int(row)) for row in kept_out[np.argsort(-value[kept_out], kind="stable")]]
+        names = _one_of_each_group(found, kept_out[np.argsort(-value[kept_out], kind="stable")])
         others = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
         told = f"{', '.join(names[:NAMED])}{others}"
-        binding.append(
-            Binding(limit=code, words=f"{cost} {told}, which would do better here.", relax=f"{relax}: {told}.")
-        )
+        words = f"{cost} {told}, which may do better here."
+        binding.append(Binding(limit=code, words=words, relax=f"{relax}: {told}."))
     return (*binding, *_of_pollen(wishes, found, best), *_of_lists(wishes, best))
+
+
+def _usual_worth(wishes: Wishes, found: Candidates, listed: Sequence[int], value: NDArray[np.float64]) -> float:
+    """Worth of the middle tree of those chosen freely; 0 where a limit leaves places empty."""
+    if len(listed) < wishes.places:
+        return 0.0
+    free = [one for one in listed if not found.problem.fixed[one]]
+    return float(np.median(value[found.pool[found.planted[free]]])) if free else 1.0
 
 
 def _kept_out(found: Candidates, limit: str) -> NDArray[np.bool_]:
@@ -50,42 +59,39 @@ def _kept_out(found: Candidates, limit: str) -> NDArray[np.bool_]:
     return admitted.but_for(limit)
 
 
-def _least_chosen(found: Candidates, best: BestLists | None, value: NDArray[np.float64]) -> float:
-    if best is None or not best.choices or found.places_short:
-        return 0.0
-    free = [one for one in best.choices[0].choice.chosen if not found.problem.fixed[one]]
-    return min((float(value[found.pool[found.planted[one]]]) for one in free), default=1.0)
+def _one_of_each_group(found: Candidates, rows: NDArray[np.intp]) -> list[str]:
+    """Names of the rows, one for each sport group, in their order."""
+    by_group: dict[int, str] = {}
+    for row in rows:
+        by_group.setdefault(int(found.groups[row]), found.sited.name(int(row)))
+    return list(by_group.values())
 
 
-def _of_space(wishes: Wishes, found: Candidates, best: BestLists | None) -> list[Binding]:
+def _of_space(wishes: Wishes, listed: Sequence[int]) -> list[Binding]:
     if len(wishes.must_include) > wishes.places:
         told = f"{len(wishes.must_include)} cultivars must be planted and there is room for {wishes.places} trees."
         return [Binding(limit="space", words=told, relax="Make more room, or insist on fewer cultivars.")]
-    if found.places_short and best is not None and best.choices:
-        told = (
-            f"{found.places_short} places stay empty: too few cultivars meet all limits, even with two trees of each."
-        )
-        return [Binding(limit="climate", words=told, relax="Relax the limits named below, or plant fewer trees.")]
+    if 0 < len(listed) < wishes.places:
+        told = f"{wishes.places - len(listed)} of {wishes.places} places stay empty: too few cultivars meet all limits."
+        relax = "Relax the limits on the choice, or plant fewer trees."
+        return [Binding(limit="climate", words=told, relax=relax)]
     return []
 
 
 def _of_climate(found: Candidates) -> list[Binding]:
     if not found.admission.least_bad:
         return []
-    return [
-        Binding(
-            limit="climate",
-            words="No cultivar that may be had is expected to crop reliably at this site.",
-            relax="Choose a better spot, shelter, or another fruit; or other cultivars, if the stock is the limit.",
-        )
-    ]
+    told = "No cultivar that may be had is expected to crop reliably at this site."
+    relax = "Choose a better spot, shelter, or another fruit; or other cultivars, if the stock is the limit."
+    return [Binding(limit="climate", words=told, relax=relax)]
 
 
 def _of_pollen(wishes: Wishes, found: Candidates, best: BestLists | None) -> list[Binding]:
-    if best is None or best.every_tree_served or not best.choices or not best.choices[0].choice.unserved:
+    if best is None or not best.choices or not best.choices[0].choice.unserved:
         return []
-    names = _names(found, best.choices[0].choice.unserved)
-    told = f"No list can give every tree a sure pollen source: {names} would stand without one."
+    rows = best.choices[0].choice.unserved
+    names = ", ".join(dict.fromkeys(found.sited.name(int(found.pool[found.planted[row]])) for row in rows))
+    told = f"Not every tree of the best list has a sure pollen source: {names} would stand without one."
     if wishes.places == 1:
         relax = (
             "Plant a second tree or a crab apple, graft a branch of another cultivar, or find out what grows nearby."
@@ -105,7 +111,3 @@ def _of_lists(wishes: Wishes, best: BestLists | None) -> list[Binding]:
         f"Only {offered} of {wishes.lists} lists: no other keeps all limits and differs in a third of its free trees."
     )
     return [Binding(limit="lists", words=told, relax="Relax a limit on the choice, or make do with fewer lists.")]
-
-
-def _names(found: Candidates, rows: Sequence[int]) -> str:
-    return ", ".join(dict.fromkeys(found.sited.name(int(found.pool[found.planted[row]])) for row in rows))

@@ -67,6 +67,7 @@ class ListInWords:
         position, row = self.trees[one], self.row[one]
         cultivar, verdict = self.sited.cultivars[row], self.sited.verdict[row]
         known = verdict != "not_known"
+        partners = self._partners(position)
         unsuited = position in self.fixed and verdict not in ("plant", "worth_trying")
         return PlantedTree(
             cultivar=cultivar.name,
@@ -76,14 +77,14 @@ class ListInWords:
             rank_value=round(float(self.sited.rank_value[row]), 4) if known else None,
             expect=words.verdict(verdict, cultivar.name, float(self.sited.likely_years[row]), self.sited.limiting[row]),
             pollinated=round(float(self.pollinated[one]), 2),
-            pollination=self._pollination(one),
-            pollination_partners=self._partners(position),
+            pollination=self._pollination(one, partners),
+            pollination_partners=partners,
             like_one_that_suits=self._like(row) if unsuited else None,
         )
 
     def _partners(self, position: int) -> tuple[PollinationPartner, ...]:
         """The best sources, surest first; those without effect only if there is no other."""
-        found: dict[tuple[str, str], PollinationPartner] = {}
+        sources: dict[tuple[Stands, int], tuple[float, float | None]] = {}
         listed: list[tuple[int, float | None]] = [
             (other, None) for other in dict.fromkeys(self.trees) if other != position
         ]
@@ -92,15 +93,15 @@ class ListInWords:
             ("established", self.around),
             ("nearby", self.nearby),
         )
-        for stands, sources in everywhere:
-            for source, distance_m in sources:
-                partner = self._partner(position, source, stands, distance_m)
-                known = found.get((stands, partner.cultivar))
-                if known is None or (partner.probability or 0.0) > (known.probability or 0.0):
-                    found[stands, partner.cultivar] = partner
-        best = sorted(found.values(), key=lambda partner: -(partner.probability or 0.0))
-        useful = [partner for partner in best if partner.verdict in ("effective", "partial")]
-        return tuple((useful or best)[:MOST_PARTNERS])
+        for stands, trees in everywhere:
+            for source, distance_m in trees:
+                share = 1.0 if distance_m is None else distance_share(distance_m)
+                chance = float(self.table.chance[position, source]) * share
+                if chance > sources.get((stands, source), (-1.0, None))[0]:
+                    sources[stands, source] = (chance, distance_m)
+        best = sorted(sources.items(), key=lambda item: -item[1][0])[:MOST_PARTNERS]
+        found = [self._partner(position, source, stands, metres) for (stands, source), (_, metres) in best]
+        return tuple([one for one in found if one.verdict in ("effective", "partial")] or found)
 
     def _partner(self, position: int, source: int, stands: Stands, distance_m: float | None) -> PollinationPartner:
         pair = explain(self.table, position, source)
@@ -127,11 +128,11 @@ class ListInWords:
             reasons=reasons,
         )
 
-    def _pollination(self, one: int) -> str:
+    def _pollination(self, one: int, partners: Sequence[PollinationPartner]) -> str:
         position = self.trees[one]
         if not self.table.windows.known[position]:
             return "When it blooms here is not known, so its partners cannot be judged."
-        serving = [partner for partner in self._partners(position) if partner.verdict == "effective"]
+        serving = [partner for partner in partners if partner.verdict == "effective"]
         if serving:
             first = serving[0]
             where = {"list": "on this list", "established": "already there", "nearby": "nearby"}[first.stands]
@@ -215,13 +216,10 @@ class ListInWords:
             span = f"Picking runs from {start} to {last}, and stored fruit lasts to about {until}."
             found.append(Reason("picking_season", span))
         bear = "The tree bears" if one else "At least half of the trees bear"
-        found.append(
-            Reason(
-                "crop_years",
-                f"{bear} in about {words.years(years.enough)} years once grown; "
-                f"about {words.years(years.none)} years bring no crop at all.",
-            )
-        )
+        none = f"about {words.years(years.none)} years bring no crop at all"
+        if years.none < 0.5:
+            none = "a year without any crop should be rare"
+        found.append(Reason("crop_years", f"{bear} in about {words.years(years.enough)} years once grown; {none}."))
         found += self._why_pollen(suggested)
         if self.wishes.uses:
             served = [use for use in self.wishes.uses if any(use in uses_of(self.sited.cultivars[r]) for r in self.row)]
@@ -229,8 +227,8 @@ class ListInWords:
             told = f"For {', '.join(served)}." if served else ""
             told += f" No tree on it is known to serve for {', '.join(missing)}." if missing else ""
             found.append(Reason("uses", told.strip()))
-        if self.found.second_trees:
-            found.append(Reason("second_trees", "Too few cultivars are left for all places, so some may stand twice."))
+        if len(set(self.row)) < len(self.row):
+            found.append(Reason("second_trees", "Too few cultivars are left for all places, so some stand twice."))
         return found
 
     def _why_pollen(self, suggested: Sequence[SuggestedSource]) -> list[Reason]:
@@ -246,6 +244,8 @@ class ListInWords:
             told += f" {suggested[0].cultivar} in bloom nearby, or a branch of it grafted on, would serve."
         else:
             told += " Plant a crab apple or another apple that blooms with it, or graft a branch of one on it."
+        if self.wishes.neighbourhood == "unknown":
+            told += " A neighbour's tree may serve already: find out; it is not reckoned in the years above."
         return [Reason("pollination_at_risk", told)]
 
 

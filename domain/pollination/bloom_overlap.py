@@ -41,7 +41,7 @@ YEARS_KEPT = 10
 
 @dataclass(frozen=True)
 class BloomWindows:
-    """Bloom of each cultivar: season days (cultivars, years); NaN where unknown, beyond the season where there is none."""
+    """Bloom of each cultivar: season days (cultivars, years); NaN where unknown, past the season where it fails."""
 
     first: Floats
     full: Floats

@@ -131,13 +131,16 @@ def pollen_chance(cultivar: Cultivar) -> float:
 
 
 def self_chance(cultivar: Cultivar) -> float:
-    """Chance of an adequate crop with the cultivar's own pollen alone."""
+    """Chance of an adequate crop with the cultivar's own pollen alone: what is found, as far as the sources agree."""
     finding = cultivar.findings.get("self_fertility")
-    if finding is not None:
-        return SELF_CHANCE[finding.value]
     if ploidy(cultivar) == 4:
-        return TETRAPLOID_POLLEN_CHANCE
-    return POOR_POLLEN_CHANCE if pollen_of(cultivar) == "poor" else UNKNOWN_SELF_CHANCE
+        usual = TETRAPLOID_POLLEN_CHANCE
+    else:
+        usual = POOR_POLLEN_CHANCE if pollen_of(cultivar) == "poor" else UNKNOWN_SELF_CHANCE
+    if finding is None:
+        return usual
+    trust = _trust(finding)
+    return trust * SELF_CHANCE[finding.value] + (1 - trust) * usual
 
 
 def pollen_fits(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar]) -> PollenFits:

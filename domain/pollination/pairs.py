@@ -220,6 +220,8 @@ def _reason_of_self(cultivar: Cultivar) -> Reason:
 def _reasons_of_pollen(male: Cultivar, fits: PollenFits, j: int) -> list[Reason]:
     sets = ploidy(male)
     pollen = pollen_of(male)
+    if pollen != "unknown" and INEFFECTIVE_CHANCE <= fits.pollen_chance[j] < EFFECTIVE_CHANCE:
+        return [Reason("pollen_disputed", f"Sources disagree on the ploidy or the pollen of {male.name}.")]
     if pollen == "poor" and sets == 3:
         return [Reason("triploid_pollen", f"{male.name} is triploid: its pollen is poor and serves nobody.")]
     if pollen == "poor":
@@ -229,8 +231,6 @@ def _reasons_of_pollen(male: Cultivar, fits: PollenFits, j: int) -> list[Reason]
     if sets is None and "pollen" not in male.findings:
         words = f"{male.name} is planted as a pollen source; its ploidy is not recorded."
         return [Reason("crab_ploidy_not_recorded", words)]
-    if fits.pollen_chance[j] < EFFECTIVE_CHANCE:
-        return [Reason("pollen_disputed", f"Sources disagree on the ploidy or the pollen of {male.name}.")]
     return []
 
 

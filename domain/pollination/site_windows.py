@@ -1,21 +1,44 @@
-"""When some cultivars bloom at one site, for their pollination pairs."""
+"""When some cultivars bloom at one site, as far as it bears on which bloom together."""
 
 from collections.abc import Sequence
 
 import numpy as np
 
 from domain.cultivars import Cultivar
+from domain.phenology.bloom import HEAT_PER_OFFSET_DAY_GDH
 from domain.pollination.bloom_overlap import BloomWindows
 from domain.suitability.advice import Catalogue
 from domain.suitability.site_conditions import SiteConditions
-from domain.suitability.site_fit import site_fit
+from domain.suitability.site_fit import SiteFit, site_fit
+from domain.suitability.trait_table import TraitTable
+
+HALF_SPAN_DAYS = np.float32(3.0)
+"""Days before and after full bloom over which the heat of a day is taken."""
+
+PACE = (0.3, 2.0)
+"""Bounds on the days here for a day at the reference places."""
 
 
 def site_windows(catalogue: Catalogue, conditions: SiteConditions, cultivars: Sequence[Cultivar]) -> BloomWindows:
     """Bloom of these cultivars in every year of the site; unknown where no position in bloom was adopted."""
-    bloom = site_fit(conditions, catalogue.choose(list(cultivars)))
-    known = np.array(["bloom_offset_days" in cultivar.numbers for cultivar in cultivars], dtype=np.bool_)[:, None]
+    traits = catalogue.choose(list(cultivars))
+    return windows_of(conditions, site_fit(conditions, traits), traits)
+
+
+def windows_of(conditions: SiteConditions, fit: SiteFit, traits: TraitTable) -> BloomWindows:
+    """The same from a fit at hand.
+
+    What is not known of the climate moves all bloom alike and is left out. What is not known of a cultivar's position
+    is told in days of the reference places: here it is as many days as their heat takes to come.
+    """
+    observed = np.array(["bloom_offset_days" in cultivar.numbers for cultivar in fit.cultivars], dtype=np.bool_)
     first, full, end = (
-        np.where(known, days, np.float32(np.nan)) for days in (bloom.bloom.first, bloom.bloom.full, bloom.bloom.end)
+        np.where(observed[:, None], days, np.float32(np.nan)).astype(np.float32)
+        for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)
     )
-    return BloomWindows(first, full, end, bloom.bloom_spread_days, at_site=True)
+    heat = conditions.clock.heat
+    around = heat.total_at(fit.bloom.full + HALF_SPAN_DAYS) - heat.total_at(fit.bloom.full - HALF_SPAN_DAYS)
+    heat_a_day = np.maximum(np.median(around, axis=1) / (2 * HALF_SPAN_DAYS), 1.0)
+    pace = np.clip(HEAT_PER_OFFSET_DAY_GDH / heat_a_day, *PACE)
+    spread = traits.spread["bloom_offset_days"] * pace
+    return BloomWindows(first, full, end, spread.astype(np.float32), at_site=True)

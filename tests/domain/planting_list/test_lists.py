@@ -234,7 +234,13 @@ def test_two_of_one_only_where_too_few_are_suited() -> None:
     assert "second_trees" in [reason.code for reason in found.planting_lists[0].why]
     short = answer(at, 6, lists=1)
     assert len(chosen(short)) == 4
-    assert "2 places stay empty" in short.binding[0].words
+    assert "2 of 6 places stay empty" in short.binding[0].words
+
+
+def test_small_lists_are_not_offered_twice() -> None:
+    found = answer(sited([cultivar("One"), cultivar("Other")]), 3, lists=3)
+    listed = [tuple(sorted(chosen(found, one.rank))) for one in found.planting_lists]
+    assert len(set(listed)) == len(listed)
 
 
 def test_only_suited_cultivars_enter_freely() -> None:
