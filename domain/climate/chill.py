@@ -9,7 +9,7 @@ No measure converts into another by a constant: the ratio of hours to portions r
 Sources:
 - hours below 45 F and from 32 to 45 F: University of Georgia Extension, peach chill tables (both definitions);
 - Utah units: Richardson E. A., Seeley S. D., Walker D. R., HortScience 9:331-332, 1974, bands in C as in Fresh
-  Quarterly 2021, Table 1; the positive forms drop what is negative (the daily one is South African practice, same source);
+  Quarterly 2021, Table 1; the positive forms drop what is negative (by the day in South Africa);
 - chill portions: Fishman S., Erez A., Couvillon G. A., Journal of Theoretical Biology 124:473-483, 1987; Erez A. et
   al., Acta Horticulturae 276:165-174, 1990; constants and recursion as restated alike in three public files.
 """

@@ -38,8 +38,10 @@ MONSOON_CHANGE = -0.38
 UNKNOWN_EVENNESS = 0.4
 """Evenness of the rain taken where no rain is told: the mean of the places of the fit."""
 
-SLOW_SHARE = 0.15
-"""Share of the variance that lasts weeks: month means then differ by 0.45 of the daily spread, as in the series."""
+SLOW_SHARE = 0.20
+"""Share of the variance that lasts weeks in the coldest month."""
+SLOW_SHARE_IN_SUMMER = 0.25
+"""Part of it in the warmest month: anomalies of winter last longer."""
 SKEW_BEND, SKEW_CENTRE_C, SKEW_WIDTH_C = -0.12, -1.0, 5.0
 """Minima are skewed by about -0.7 in months whose mean is near freezing, hardly above 8 C or in deep cold."""
 
@@ -56,7 +58,7 @@ class Variability:
     tmin_bend: Floats
     """A sixth of the skewness of the minima."""
     slow_share: float
-    """Share of the variance that lasts weeks."""
+    """Share of the variance that lasts weeks in the coldest month; a quarter of it in the warmest."""
 
 
 def expected_variability(normals: MonthlyNormals, latitude: float) -> Variability:
@@ -64,7 +66,7 @@ def expected_variability(normals: MonthlyNormals, latitude: float) -> Variabilit
     tmin, tmax, mean = np.array(normals.tmin_c), np.array(normals.tmax_c), monthly_means(normals)
     amplitude = min(float(np.ptp(mean)), LARGEST_AMPLITUDE_C)
     even, monsoon = _rain_season(normals, mean)
-    coldness = (mean.max() - mean) / max(float(np.ptp(mean)), 1.0)
+    coldness = month_coldness(normals)
 
     warm_coast = min(max((40 - abs(latitude)) / 10, 0.0), 1.0)
     outbreaks = (EVEN_RAIN_CHANGE + WARM_COAST_CHANGE * amplitude * warm_coast) * even * coldness
@@ -83,6 +85,13 @@ def expected_variability(normals: MonthlyNormals, latitude: float) -> Variabilit
         tmin_bend=SKEW_BEND * np.exp(-(((mean - SKEW_CENTRE_C) / SKEW_WIDTH_C) ** 2)),
         slow_share=SLOW_SHARE,
     )
+
+
+def month_coldness(normals: MonthlyNormals) -> Floats:
+    """How cold each month is for the place (12,): 0 the warmest, 1 the coldest (less where all are much alike)."""
+    mean = monthly_means(normals)
+    coldness: Floats = (mean.max() - mean) / max(float(np.ptp(mean)), 1.0)
+    return coldness
 
 
 def _rain_season(normals: MonthlyNormals, mean: Floats) -> tuple[float, float]:

@@ -21,7 +21,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.climate.normals import MONTH_DAYS, MonthlyNormals
-from domain.climate.variability import SLOW_SHARE, Variability, expected_variability, wet_day_share
+from domain.climate.variability import (
+    SLOW_SHARE,
+    SLOW_SHARE_IN_SUMMER,
+    Variability,
+    expected_variability,
+    month_coldness,
+    wet_day_share,
+)
 from domain.season_calendar import SEASON_DAYS, YEAR_DAYS, day_of_year, season_start
 
 Floats = NDArray[np.float64]
@@ -38,6 +45,8 @@ open daily series on four continents about their seasonal course. WGEN (Richards
 0.62 and 0.67 on the diagonal and 0.63 for the same day."""
 WET_PERSISTENCE = 0.5
 """Lag-one correlation of the normal variable whose low values are wet days: wet follows wet about as in WGEN."""
+CENTRED_YEARS = 30
+"""From this number of years on the sampling error of the mean is taken out of the years, date by date."""
 LEAST_RANGE_C = 1.0
 """Smallest daily range: a maximum is never below its minimum."""
 
@@ -101,9 +110,9 @@ def _autoregress(innovation: Floats, matrix: Floats) -> Floats:
 
 def fast_autoregression() -> tuple[Floats, Floats]:
     """Matrices A and B of the fast residual r(t) = A r(t-1) + B e(t), what is left once the slow one is taken out."""
-    slow_today, slow_tomorrow = SLOW_SHARE, SLOW_SHARE * np.exp(-1 / SLOW_DAYS)
-    same = (SAME_DAY - slow_today) / (1 - SLOW_SHARE)
-    following = (NEXT_DAY - slow_tomorrow) / (1 - SLOW_SHARE)
+    slow = SLOW_SHARE * (1 + SLOW_SHARE_IN_SUMMER) / 2
+    same = (SAME_DAY - slow) / (1 - slow)
+    following = (NEXT_DAY - slow * np.exp(-1 / SLOW_DAYS)) / (1 - slow)
     autoregression = following @ np.linalg.inv(same)
     return autoregression, np.linalg.cholesky(same - autoregression @ following.T)
 
@@ -119,7 +128,10 @@ def _residuals(years: int, seed: int) -> tuple[Field, Field, Field, Field]:
     slow = _autoregress(noise[2:3], np.array([[np.exp(-1 / SLOW_DAYS)]]))
     wet = _autoregress(noise[3:4], np.array([[WET_PERSISTENCE]]))
     series = np.vstack([fast, slow, wet])[:, warm_up:]
-    series -= series.mean(axis=1, keepdims=True)
+    if years >= CENTRED_YEARS:
+        # Over many years each date has its own mean in the sample; without it the months keep the normals exactly.
+        for day in range(YEAR_DAYS):
+            series[:, day::YEAR_DAYS] -= series[:, day::YEAR_DAYS].mean(axis=1, keepdims=True)
     series /= series.std(axis=1, keepdims=True)
     tmax, tmin, lasting, wetness = series.astype(np.float32)
     return tmax, tmin, lasting, wetness
@@ -159,8 +171,7 @@ def simulate(
         wet = wetness < limit[days]
 
     def extremes(mean: tuple[float, ...], sd: Floats, wet_shift: Floats, bend: Field, fast: Field) -> Field:
-        residual = np.sqrt(1 - spread.slow_share).astype(np.float32) * fast
-        residual += np.sqrt(spread.slow_share).astype(np.float32) * slow
+        residual: Field = (sudden * fast + lasting * slow).astype(np.float32, copy=False)
         if bend.any():
             residual = _skewed(residual, bend[days])
         variance = course(sd) ** 2
@@ -173,6 +184,9 @@ def simulate(
         series += np.sqrt(variance)[days] * residual
         return series
 
+    winter_part = SLOW_SHARE_IN_SUMMER + (1 - SLOW_SHARE_IN_SUMMER) * month_coldness(normals)
+    slow_share = np.clip(course(spread.slow_share * winter_part), 0, 1)
+    sudden, lasting = np.sqrt(1 - slow_share)[days], np.sqrt(slow_share)[days]
     bend = np.clip(course(spread.tmin_bend), -0.2, 0.2)
     tmin = extremes(normals.tmin_c, spread.tmin_sd_c, spread.tmin_wet_shift_c, bend, fast_min)
     tmax = extremes(

@@ -1,0 +1,56 @@
+"""Costs of the climate as ratios to elementary functions over the same hours, in the same run.
+
+The bounds are generous: they catch a fall back to loops over seasons, not a busy machine. The medians are printed
+(``pytest -s``).
+"""
+
+import time
+from collections.abc import Callable
+
+import numpy as np
+
+from domain.climate.chill import chill_portions
+from domain.climate.normals import MonthlyNormals
+from domain.climate.seasons import seasons
+from domain.climate.weather_generator import simulate
+
+NORMALS = MonthlyNormals(
+    tmin_c=(-1.6, 0.1, 4.2, 8.5, 13.5, 18.0, 20.3, 19.8, 15.9, 8.8, 3.7, -0.2),
+    tmax_c=(8.4, 11.3, 16.4, 21.6, 25.6, 29.6, 31.2, 31.0, 27.5, 21.5, 15.7, 10.2),
+)
+
+
+def medians(*calls: Callable[[], object], rounds: int = 7) -> list[float]:
+    """Median seconds of each call, the calls taken in turn so that a busy moment meets all of them."""
+    times: list[list[float]] = [[] for _ in calls]
+    for _ in range(rounds):
+        for call, spent in zip(calls, times, strict=True):
+            start = time.perf_counter()
+            call()
+            spent.append(time.perf_counter() - start)
+    return [float(np.median(spent)) for spent in times]
+
+
+def test_chill_portions_of_200_winters() -> None:
+    hours = np.random.default_rng(5).normal(6.0, 6.0, (243 * 24, 200))
+    exponential, portions = medians(lambda: np.exp(hours), lambda: chill_portions(hours))
+    print(f"chill portions of 200 winters: {portions / exponential:.1f} times numpy.exp")
+    assert portions / exponential < 16
+
+
+def test_seasons_from_normals() -> None:
+    hours = np.random.default_rng(5).normal(6.0, 6.0, (365 * 24, 200))
+
+    def site() -> object:
+        return seasons(simulate(NORMALS, 36.0))
+
+    sine, made = medians(lambda: np.sin(hours), site, rounds=5)
+    print(f"200 seasons from normals: {made / sine:.1f} times numpy.sin")
+    assert made / sine < 40
+
+
+def test_cost_is_linear_in_years() -> None:
+    few, many = (simulate(NORMALS, 36.0, years=years) for years in (50, 200))
+    short, long = medians(lambda: seasons(few), lambda: seasons(many), rounds=5)
+    print(f"four times the years: {long / short:.1f} times the cost")
+    assert long / short < 8
