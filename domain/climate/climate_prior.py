@@ -33,7 +33,7 @@ class ClimatePrior:
     """A middle climate and its modes. All arrays January first.
 
     tmean_c, range_c: (12,). modes: (k, 24), the first twelve columns mean temperature and the others diurnal range.
-    rain_mm, rain_days: (12,).
+    rain_mm, rain_days: (12,). log_spread: logarithm of the day-to-day spread relative to what the normals let expect.
     """
 
     latitude: float
@@ -42,6 +42,7 @@ class ClimatePrior:
     modes: Floats
     rain_mm: Floats | None
     rain_days: Floats | None
+    log_spread: float = 0.0
 
     @property
     def steps(self) -> int:
@@ -55,7 +56,8 @@ class ClimatePrior:
 
     def variability(self, steps: Floats) -> Variability:
         """How the weather varies in the climate these steps lead to."""
-        return scaled(expected_variability(self.normals(steps), self.latitude), steps[-2], steps[-1])
+        expected = expected_variability(self.normals(steps), self.latitude)
+        return scaled(expected, steps[-2] + self.log_spread / SPREAD_LOG_SD, steps[-1])
 
     def weather(self, steps: Floats, years: int) -> DailyWeather:
         """Simulated seasons of the climate these steps lead to."""

@@ -54,16 +54,22 @@ METHOD_SPREAD = ClimateSpread(
 """What simulation itself misses even when the normals are known."""
 
 
+Misfit = tuple[Figure, float, float]
+"""A figure, what the climate shows in its stead, and the standardised difference."""
+
+
 @dataclass(frozen=True)
 class Fitted:
-    """The climate found: its normals and seasons, what stays open, and how far each figure is off (in its errors)."""
+    """The climate found: its normals and seasons, what stays open, and how far each figure is off.
+
+    variability is None where the seasons are a record's own.
+    """
 
     normals: MonthlyNormals
-    variability: Variability
+    variability: Variability | None
     seasons: Seasons
     spread: ClimateSpread
-    misfits: tuple[tuple[Figure, float, float], ...]
-    """Figure, what the climate shows in its stead, and the standardised difference."""
+    misfits: tuple[Misfit, ...]
 
 
 def _results(blocks: Blocks) -> Floats:
@@ -141,8 +147,11 @@ def fit(
     open_ = np.sqrt(np.einsum("ij,jk,ik->i", result_slope, np.linalg.inv(curvature), result_slope))
     floor = np.array(list(vars(METHOD_SPREAD).values()))
     spread = ClimateSpread(*(float(value) for value in np.hypot(open_, floor)))
-    misfits = tuple(
-        (figure, figure.value + float(off), float(off / err))
-        for figure, off, err in zip(figures, difference, error, strict=True)
-    )
+    misfits = tuple(misfit(figure, blocks) for figure in figures)
     return Fitted(prior.normals(steps), prior.variability(steps), blocks.seasons, spread, misfits)
+
+
+def misfit(figure: Figure, blocks: Blocks) -> Misfit:
+    """How far one climate is from a figure."""
+    off = float(figure.residuals(blocks)[0])
+    return figure, figure.value + off, off / float(figure.spread(blocks)[0])

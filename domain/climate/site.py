@@ -36,7 +36,8 @@ Latitude = Annotated[
 Longitude = Annotated[
     float, Meta(ge=-180, le=180, description="Degrees east of Greenwich (WGS84); west is negative.", examples=[-76.9])
 ]
-Temperature = Annotated[float, Meta(ge=-90, le=60, description="Temperature of the air in C.")]
+Measured = Annotated[float, Meta(ge=-200, le=800, description="Temperature of the air in C.")]
+"""Wide limits, so that Fahrenheit and tenths of a degree reach the check that can tell the caller so."""
 
 LONGEST_DAILY = 60 * 366
 LONGEST_HOURLY = 60 * 366 * 24
@@ -159,7 +160,7 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
 
 
 Series = Annotated[
-    tuple[Temperature | None, ...],
+    tuple[Measured | None, ...],
     Meta(max_length=LONGEST_DAILY, description="One value a day in C, in order, null where it is missing."),
 ]
 
@@ -184,7 +185,7 @@ class HourlyRecords(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
 
     first_day: Day
     temperature_c: Annotated[
-        tuple[Temperature | None, ...],
+        tuple[Measured | None, ...],
         Meta(max_length=LONGEST_HOURLY, description="One value an hour in C, in order, null where it is missing."),
     ]
 

@@ -1,5 +1,6 @@
 """From a site to its years: the deepest thing told makes them, the rest calibrates them or is compared with them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -10,11 +11,14 @@ from numpy.typing import NDArray
 from domain.climate.climate_prior import ClimatePrior, prior_of_normals, prior_of_place
 from domain.climate.climatology import place_climate
 from domain.climate.diurnal_range import rain_days
-from domain.climate.figures import ClimateSpread, Fitted, fit
+from domain.climate.figures import YEARS, ClimateSpread, Fitted, fit, misfit
 from domain.climate.hemisphere import dates_say_south
 from domain.climate.library_prior import library_prior
 from domain.climate.normals import MONTH_DAYS, MonthlyNormals, warmed
 from domain.climate.observed_figures import COUNTED_NOVEMBER_TO_FEBRUARY, Figure, figures_of
+from domain.climate.predicted_figures import Blocks
+from domain.climate.record_years import ENOUGH_SEASONS, prior_of_record, record_seasons, record_spread
+from domain.climate.records import Record, read_records
 from domain.climate.seasons import Seasons, seasons
 from domain.climate.site import Site
 from domain.climate.site_checks import check_site, has_figure
@@ -82,16 +86,26 @@ def site_years(site: Site) -> SiteYears:
     assumptions: list[Assumption] = []
     warnings: list[str] = []
     south = _hemisphere(site, assumptions, warnings)
-    prior, basis, say, doubted = _prior(site, south, assumptions, warnings)
+    record = _record(site)
+    if record is not None:
+        warnings += record.notes
+    prior, basis, say, doubted = _prior(site, record, south, assumptions, warnings)
     prior = _with_rain(prior, site, south, assumptions)
     figures = figures_of(site, south)
     _assume_windows(site, south, assumptions)
-    found = fit(prior, figures, say, doubted=doubted)
+    if record is not None and len(record.weather.tmin_c) >= ENOUGH_SEASONS:
+        found = _as_recorded(record, figures)
+    else:
+        found = fit(prior, figures, say, doubted=doubted)
+        if record is not None:
+            why = (
+                f"{len(record.weather.tmin_c)} seasons are too few to show rare years; years like them were simulated."
+            )
+            assumptions.append(Assumption("years", float(YEARS), why))
     warnings += [words for figure, shown, off in found.misfits if (words := _disagreement(figure, shown, off, south))]
-    made = _warmed(found, prior.latitude, site.warming_c)
-    days = np.array(prior.rain_days) if prior.rain_days is not None else np.zeros(12)
+    days = np.zeros(12) if prior.rain_days is None else prior.rain_days
     return SiteYears(
-        seasons=made,
+        seasons=_warmed(found, prior.latitude, site.warming_c),
         basis=basis,
         spread=found.spread,
         normals=warmed(found.normals, site.warming_c) if site.warming_c else found.normals,
@@ -101,6 +115,30 @@ def site_years(site: Site) -> SiteYears:
         rain_days_growing_season=float(days[growing_months(south)].sum()),
         assumptions=tuple(assumptions),
         warnings=tuple(warnings),
+    )
+
+
+def _record(site: Site) -> Record | None:
+    """The record of a site, hourly before daily; the latitude is there (check_site)."""
+    if site.latitude is None:
+        return None
+    if site.hourly_records is not None:
+        return read_records(site.hourly_records, site.latitude, ("site", "hourly_records"))
+    if site.daily_records is not None:
+        return read_records(site.daily_records, site.latitude, ("site", "daily_records"))
+    return None
+
+
+def _as_recorded(record: Record, figures: Sequence[Figure]) -> Fitted:
+    """The record's own seasons, and how far the figures told beside it are off."""
+    made = record_seasons(record)
+    blocks = Blocks(made, 1)
+    return Fitted(
+        normals=record.normals,
+        variability=None,
+        seasons=made,
+        spread=record_spread(made),
+        misfits=tuple(misfit(figure, blocks) for figure in figures),
     )
 
 
@@ -124,8 +162,10 @@ def _hemisphere(site: Site, assumptions: list[Assumption], warnings: list[str]) 
 
 
 def _prior(
-    site: Site, south: bool, assumptions: list[Assumption], warnings: list[str]
+    site: Site, record: Record | None, south: bool, assumptions: list[Assumption], warnings: list[str]
 ) -> tuple[ClimatePrior, Basis, float, bool]:
+    if record is not None and site.latitude is not None:
+        return prior_of_record(record, site.latitude), "records", 1.0, True
     if site.monthly_normals is not None and site.latitude is not None:
         return prior_of_normals(site.monthly_normals, site.latitude), "normals", 1.0, True
     told = has_figure(site)
@@ -210,8 +250,14 @@ def _disagreement(figure: Figure, shown: float, off: float, south: bool) -> str 
 
 
 def _warmed(found: Fitted, latitude: float, warming_c: float) -> Seasons:
+    """The seasons of a climate warmer by ``warming_c``: the same weather, every day warmer."""
     if not warming_c:
         return found.seasons
+    weather = found.seasons.weather
+    if found.variability is None:
+        warmer = replace(
+            weather, tmin_c=weather.tmin_c + np.float32(warming_c), tmax_c=weather.tmax_c + np.float32(warming_c)
+        )
+        return seasons(warmer)
     normals = warmed(found.normals, warming_c)
-    years = len(found.seasons.weather.tmin_c)
-    return seasons(simulate(normals, latitude, years=years, variability=found.variability))
+    return seasons(simulate(normals, latitude, years=len(weather.tmin_c), variability=found.variability))
