@@ -13,13 +13,13 @@ import numpy as np
 from domain.phenology.curves import UNREACHED, Floats
 from domain.phenology.site_clock import SiteClock
 
-GOLDEN_DELICIOUS_HEAT_GDH = 6600.0
+GOLDEN_DELICIOUS_HEAT_GDH = 6000.0
 """Growing degree hours from release to full bloom of Golden Delicious; fitted, see tests/published/test_bloom_dates."""
 
 HEAT_PER_OFFSET_DAY_GDH = 175.0
 """Heat of a mid-spring day at the reference places, by which a bloom position in days becomes heat."""
 
-RELEASE_SHARE = 1.25
+RELEASE_SHARE = 1.45
 """Chill at which heat begins to count, as a multiple of the need for half a crop: full bud break takes more."""
 
 SHORT_CHILL_HEAT = 0.8

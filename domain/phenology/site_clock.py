@@ -18,14 +18,18 @@ without fail. Common practice, no source: cold winters are never short of chill,
 only has to be large enough that two frozen months make up for what the model leaves out.
 """
 
-RIPENING_BASE_C = 4.0
-RIPENING_SPAN_C = 14.0
-"""A day at ``RIPENING_BASE_C`` or below ripens nothing; at ``RIPENING_BASE_C + RIPENING_SPAN_C`` a full day's worth."""
+FRUIT_SET_BASE_C, FRUIT_SET_SPAN_C, FRUIT_SET_TOP = 6.0, 10.0, 1.6
+"""Young fruit grows with the warmth above the base; a day at base plus span counts one, a hot day up to the top."""
+
+RIPENING_BASE_C, RIPENING_SPAN_C = 2.0, 6.0
+"""Later on a day at base plus span or warmer counts one: from there on fruit ripens by the calendar."""
+
+WARMTH_BASE_C = 10.0
 
 SEASON_END_FREEZE_C = -4.0
 """A night that kills the leaves and spoils hanging fruit; a lighter frost does not end ripening."""
 
-SEASON_END_MEAN_C = 6.0
+SEASON_END_MEAN_C = 5.0
 """Below this mean over a fortnight nothing ripens further."""
 
 
@@ -33,7 +37,8 @@ SEASON_END_MEAN_C = 6.0
 class SiteClock:
     """Running totals per season and the days on which the fruit season ends.
 
-    chill: portions, frozen days credited. heat: growing degree hours. ripening: full ripening days.
+    chill: portions, frozen days credited. heat: growing degree hours. fruit_growth, ripening: days at full rate of
+    the young and of the ripening fruit. warmth: degree days above 10 C.
     mean_c, tmax_c: (seasons, days) daily mean and maximum. last_ripening_day: (seasons,) season day.
     chill_total: (seasons,) portions of the whole dormant season, frozen days credited. chill_end: (seasons,) season
     day on which it is all but complete.
@@ -42,19 +47,23 @@ class SiteClock:
     seasons: Seasons
     chill: Curve
     heat: Curve
+    fruit_growth: Curve
     ripening: Curve
+    warmth: Floats
     mean_c: Floats
     chill_total: Floats
     chill_end: Floats
     last_ripening_day: Floats
 
 
-def ripening_rate(mean_c: Floats) -> Floats:
-    """Share of a full ripening day that a day of this mean temperature (C) gives, 0 to 1.
+def fruit_growth_rate(mean_c: Floats) -> Floats:
+    """Growth of the young fruit on a day of this mean temperature (C), in days of 16 C."""
+    rate: Floats = np.clip((mean_c - FRUIT_SET_BASE_C) / FRUIT_SET_SPAN_C, 0.0, FRUIT_SET_TOP)
+    return rate
 
-    Fruit growth and ripening run little faster at 25 C than at 18 C and slowly below 10 C; the straight ramp between
-    two limits was checked on published dates of one cultivar in cool and hot places (tests/published).
-    """
+
+def ripening_rate(mean_c: Floats) -> Floats:
+    """Share of a full ripening day that a day of this mean temperature (C) gives, 0 to 1."""
     rate: Floats = np.clip((mean_c - RIPENING_BASE_C) / RIPENING_SPAN_C, 0.0, 1.0)
     return rate
 
@@ -69,6 +78,7 @@ def site_clock(seasons: Seasons) -> SiteClock:
     chill_by_day = seasons.chill_portions_by_day + running_total(frozen * FROZEN_DAY_PORTIONS)
     chill = Curve.of(chill_by_day.astype(np.float32), 0.5)
     heat = Curve.of(seasons.growing_degree_hours_by_day, 100.0)
+    fruit_growth = Curve.of(running_total(fruit_growth_rate(mean)), 1.0)
     ripening = Curve.of(running_total(ripening_rate(mean)), 1.0)
     total = chill.by_day[:, 330]
     chill_end = np.array(
@@ -78,7 +88,9 @@ def site_clock(seasons: Seasons) -> SiteClock:
         seasons=seasons,
         chill=chill,
         heat=heat,
+        fruit_growth=fruit_growth,
         ripening=ripening,
+        warmth=running_total(np.maximum(mean - WARMTH_BASE_C, 0.0)),
         mean_c=mean,
         chill_total=total,
         chill_end=np.maximum(chill_end, 180.0),

@@ -5,7 +5,7 @@ from functools import cached_property
 import msgspec
 import numpy as np
 
-from domain.climate.assumptions import Assumption
+from domain.climate.site_years import Assumption
 from domain.cultivars import Cultivar
 from domain.naming_requests import resolve_names
 from domain.suitability.answer import Suitability
@@ -13,6 +13,7 @@ from domain.suitability.assess import assess
 from domain.suitability.request import SuitabilityRequest
 from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.trait_table import TraitTable, trait_table
+from domain.suitability.worth_finding_out import worth_finding_out
 from domain.tables import Tables
 
 
@@ -53,6 +54,6 @@ def suitabilities(request: SuitabilityRequest, catalogue: Catalogue, conditions:
     return SuitabilitiesAnswer(
         assumptions=conditions.years.assumptions,
         warnings=conditions.years.warnings,
-        worth_finding_out=conditions.years.worth_finding_out,
+        worth_finding_out=worth_finding_out(request.site, conditions.years),
         suitabilities=assess(conditions, traits, request.weights, request.evidence),
     )

@@ -7,8 +7,7 @@ import numpy as np
 
 from domain.cultivars import DISEASES
 from domain.health.pressure import pressure_class
-from domain.phenology.curves import UNREACHED
-from domain.season_calendar import calendar
+from domain.season_calendar import SEASON_DAYS, calendar
 from domain.suitability import answer, words
 from domain.suitability.ranking import limiting_factors, rank_values, verdicts
 from domain.suitability.request import Weights
@@ -19,6 +18,8 @@ from domain.suitability.trait_table import TraitTable
 SOUND_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.55, "good"), (0.30, "fair"), (-1.0, "poor"))
 QUALITY_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.72, "good"), (0.5, "fair"), (-1.0, "poor"))
 UNKNOWN_SOUND_SPREAD = 0.16
+PICKING_DAYS = 14
+"""Days over which one cultivar is picked; common practice, no source."""
 
 
 def assess(
@@ -106,23 +107,23 @@ class _Columns:
 
     def _bloom(self, i: int) -> answer.BloomWindow | None:
         first, full, end = (days[i] for days in self.bloom)
-        if full >= UNREACHED:
+        if full >= SEASON_DAYS:  # no bloom in at least half of the seasons
             return None
         return answer.BloomWindow(
             first=self.calendar[round(first)],
             full=self.calendar[round(full)],
-            petal_fall=self.calendar[min(round(end), 730)],
+            petal_fall=self.calendar[min(round(end), SEASON_DAYS)],
             spread_days=math.ceil(self.bloom_spread[i]),
         )
 
     def _harvest(self, i: int) -> answer.HarvestWindow | None:
         day = self.harvest[i]
-        if math.isnan(day) or day >= UNREACHED:
+        if math.isnan(day) or day >= SEASON_DAYS:
             return None
         spread = math.hypot(self.spread["ripening_offset_days"][i], 4.0)
         return answer.HarvestWindow(
             first=self.calendar[round(day)],
-            last=self.calendar[min(round(day) + 14, 730)],
+            last=self.calendar[round(day) + PICKING_DAYS],
             spread_days=math.ceil(spread),
         )
 

@@ -8,7 +8,7 @@ come before full bloom; between the stages temperatures are interpolated.
 
 import numpy as np
 
-from domain.phenology.bloom import GOLDEN_DELICIOUS_HEAT_GDH
+from domain.phenology.bloom import RELEASE_SHARE
 from domain.phenology.curves import UNREACHED, Floats
 from domain.phenology.site_clock import SiteClock
 
@@ -27,16 +27,22 @@ STAGES = (
 """Temperatures are published; the shares of heat between silver tip and bloom are rounded from McIntosh's degree days
 to green tip and pink (Massachusetts and New York bulletins) and for the rest common practice, no source."""
 
-CLEAR_NIGHT_BUD_DEFICIT_C = 0.6
+CLEAR_NIGHT_BUD_DEFICIT_C = 0.2
 """A bud under a clear sky is colder than the screen, and the 30-minute minimum warmer than the lowest reading: the two
 together, net. Common practice, no source."""
 
+CROWN_SPREAD_C = 0.8
+"""Standard deviation of bud temperature and stage within a tree's crown, in C: the published figures are of buds of one
+stage in one chamber. Common practice, no source: the top of a crown is warmer than its skirt by a degree or two."""
+
+USUAL_CHILL_NEED = 45.0
+LEAST_BLOOM_HEAT_GDH = 3500.0
 DAYS_BEFORE = 75
 DAYS_AFTER = 28
 FIRST_DAY, LAST_DAY, DAY_STEP = 110, 420, 2
 """Season days of full bloom that the table covers, and its step."""
 
-WORTHWHILE_FLOWERS = 0.075
+WORTHWHILE_FLOWERS = 0.06
 """Share of flowers from which half of a normal crop still comes: a tenth to a fifth can make a full one."""
 
 
@@ -49,20 +55,32 @@ def bloom_kept(clock: SiteClock) -> Floats:
     ten = np.array([stage[2] for stage in STAGES])
     ninety = np.array([stage[3] for stage in STAGES])
     kept = np.ones((tmin.shape[0], bloom_day.size), dtype=np.float32)
+    usual = np.full((1, tmin.shape[0]), USUAL_CHILL_NEED * RELEASE_SHARE, dtype=np.float32)
+    released = clock.heat.total_at(np.minimum(clock.chill.day_reached(usual), clock.chill_end))[0]
     for season in range(tmin.shape[0]):
         cold = np.nonzero(tmin[season, : LAST_DAY + DAYS_AFTER] < 0.0)[0]
         cold = cold[cold > FIRST_DAY - DAYS_AFTER]
         if cold.size == 0:
             continue
-        had = 1.0 - (heat[season, bloom_day][:, None] - heat[season, cold][None, :]) / GOLDEN_DELICIOUS_HEAT_GDH
+        by_bloom = heat[season, bloom_day]
+        # What opens early opens on less heat: stages are shares of the heat from release to that bloom.
+        whole = np.maximum(by_bloom - released[season], LEAST_BLOOM_HEAT_GDH)
+        had = 1.0 - (by_bloom[:, None] - heat[season, cold][None, :]) / whole[:, None]
         ahead = bloom_day[:, None] - cold[None, :]
         exposed = (ahead <= DAYS_BEFORE) & (ahead >= -DAYS_AFTER) & (had >= shares[0])
         t10 = np.interp(had, shares, ten)
-        half_width = (t10 - np.interp(had, shares, ninety)) / 2.0
-        beyond = (tmin[season, cold][None, :] - (t10 - half_width)) / half_width
-        kill = np.where(exposed, 1.0 / (1.0 + 9.0**beyond), 0.0)
-        kept[season] = 1.0 - kill.max(axis=1)
+        kill = killed_share(tmin[season, cold][None, :], t10, np.interp(had, shares, ninety), CROWN_SPREAD_C)
+        kept[season] = 1.0 - np.where(exposed, kill, 0.0).max(axis=1)
     return kept
+
+
+def killed_share(bud_c: Floats, ten_c: Floats, ninety_c: Floats, crown_spread_c: float = 0.0) -> Floats:
+    """Share of buds killed at a temperature, through the 10 and the 90 per cent points, over a crown's own spread."""
+    half_width = (ten_c - ninety_c) / 2.0
+    # A logistic curve reaches 10 % at 1.71 of its standard deviations from the middle or 1.2816 of a normal one.
+    wider = np.hypot(half_width, 1.2816 * crown_spread_c)
+    share: Floats = 1.0 / (1.0 + 9.0 ** ((bud_c - (ten_c - half_width)) / wider))
+    return share
 
 
 def crop_after_frost(kept: Floats, full_bloom: Floats) -> Floats:

@@ -12,9 +12,10 @@ import numpy as np
 from domain.cultivars import Cultivar
 from domain.health.sound_fruit import Health, health
 from domain.phenology.bloom import BloomDays, bloom_days
-from domain.phenology.curves import UNREACHED, Floats
-from domain.phenology.ripening import first_ripe_day, ripening_days
+from domain.phenology.curves import Floats
+from domain.phenology.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 from domain.phenology.site_clock import ripening_rate
+from domain.season_calendar import SEASON_DAYS
 from domain.suitability.frost_at_bloom import crop_after_frost
 from domain.suitability.fruit_quality import RIPENING_WINDOW_DAYS, fruit_quality
 from domain.suitability.site_conditions import SiteConditions
@@ -28,6 +29,12 @@ CHILL_SLOPE_SHARE, CHILL_SLOPE_PORTIONS = 0.08, 1.5
 """A cultivar short of chill fails by degrees: logistic scale as a share of the need, plus a floor (portions)."""
 
 RIPENING_SLOPE_DAYS = 5.0
+PICKED_FIRM_DAYS = 6.0
+"""Fruit is picked this many days before it is ripe, if the season is about to end; common practice, no source."""
+
+HEAT_SLOPE_DD10 = 60.0
+SITE_BLOOM_DOUBT_DAYS = 2.0
+"""Bloom of all cultivars may be out alike, but frost dates then are out the same way; this much is left."""
 STRONGLY_BIENNIAL = 0.5
 FACTORS = ("winter_chill", "frost_at_bloom", "winter_cold", "ripening_heat", "alternate_bearing")
 
@@ -65,8 +72,12 @@ def _chill_met(total: Floats, need: Floats) -> Floats:
     return _falling((need[:, None] - total[None, :]) / scale[:, None])
 
 
+def _warm_enough(heat: Floats, need: Floats) -> Floats:
+    return _falling((need[:, None] - heat[None, :]) * np.float32(1.0 / HEAT_SLOPE_DD10))
+
+
 def _ripened(ready: Floats, end: Floats) -> Floats:
-    return _falling((ready - end[None, :]) * np.float32(1.0 / RIPENING_SLOPE_DAYS))
+    return _falling((ready - np.float32(PICKED_FIRM_DAYS) - end[None, :]) * np.float32(1.0 / RIPENING_SLOPE_DAYS))
 
 
 def _falling(x: Floats) -> Floats:
@@ -94,7 +105,7 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     ready = first_ripe_day(clock, bloom.full, np.nan_to_num(days, nan=140.0))
     end = clock.last_ripening_day
 
-    bloom_doubt = np.hypot(doubt["bloom_offset_days"], spread.bloom_days)
+    bloom_doubt = np.hypot(doubt["bloom_offset_days"], SITE_BLOOM_DOUBT_DAYS)
     chill_doubt = PERCENTILE_80 * np.hypot(doubt["chill_portions"], spread.chill_portions)
     hardy_doubt = PERCENTILE_80 * np.hypot(doubt["hardiness_c"], spread.winter_minimum_c)
     ready_doubt = (PERCENTILE_80 * np.hypot(np.nan_to_num(doubt["ripening_offset_days"], nan=25.0), 4.0))[:, None]
@@ -105,7 +116,8 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     chill = _chill_met(clock.chill_total, need)
     frost = crop_after_frost(conditions.kept, bloom.full)
     cold = winter_cold(conditions.winter_minimum_c, value["hardiness_c"])
-    ripe = _ripened(ready, end)
+    warm = _warm_enough(summer_heat(clock), np.nan_to_num(heat_needed(value["ripening_offset_days"]), nan=900.0))
+    ripe = _ripened(ready, end) * warm
     alternate = (1.0 - 0.35 * np.clip((value["biennial"] - STRONGLY_BIENNIAL) / 0.5, 0.0, 1.0)).astype(np.float32)
 
     chance = chill * frost * cold.crop_chance * ripe * alternate[:, None]
@@ -129,7 +141,11 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
                 winter_cold(conditions.winter_minimum_c, value["hardiness_c"] + hardy_doubt).crop_chance,
                 winter_cold(conditions.winter_minimum_c, value["hardiness_c"] - hardy_doubt).crop_chance,
             ),
-            "ripening_heat": (ripe, _ripened(ready + ready_doubt, end), _ripened(ready - ready_doubt, end)),
+            "ripening_heat": (
+                ripe,
+                _ripened(ready + ready_doubt, end) * warm,
+                _ripened(ready - ready_doubt, end) * warm,
+            ),
         },
     )
 
@@ -150,8 +166,7 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         value["bitter_pit"],
     )
     unknown_ripening = np.isnan(value["ripening_offset_days"])
-    never = ready.min(axis=1) >= UNREACHED
-    harvest = np.where(unknown_ripening | never, np.nan, harvest)
+    harvest = np.where(unknown_ripening | (harvest >= SEASON_DAYS), np.nan, harvest)
     return SiteFit(
         cultivars=traits.cultivars,
         crop_chance=chance.astype(np.float32),

@@ -11,7 +11,7 @@ import numpy as np
 
 from domain.phenology.curves import Floats
 
-BUDS_BELOW_C, WOOD_BELOW_C, DEATH_BELOW_C = 2.5, 5.0, 9.0
+BUDS_BELOW_C, WOOD_BELOW_C, DEATH_BELOW_C = 4.5, 6.0, 9.5
 """Degrees below the hardiness figure at which half of the trees lose their buds, half are hurt in the wood, half die.
 Common practice, no source: a zone's own coldest winters, three to five degrees under its mean minimum, are survived."""
 
