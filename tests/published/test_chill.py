@@ -102,7 +102,8 @@ def test_totals_of_an_open_series() -> None:
 def simulated(row: dict[str, str]) -> NDArray[np.float64]:
     latitude, normals = station_normals()[row["place_id"]]
     totals = seasons(simulate(normals, latitude)).chill_totals(row["counted_from"], row["counted_to"])
-    return totals[row["measure"]]  # type: ignore[index]  # the measure is read from a file
+    by_name: dict[str, NDArray[np.float64]] = {str(name): total for name, total in totals.items()}
+    return by_name[row["measure"]]
 
 
 def test_chill_from_normals_is_near_published_chill() -> None:
