@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from domain.cultivars import Estimate
-from domain.evidence.mixed_model import Expectations, Fit, Series, fit, rescaled
+from domain.evidence.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
 from domain.evidence.observations import Observation
 from domain.evidence.timing_lists import (
     Assembled,
@@ -80,13 +80,14 @@ def adopt(
 def positions(
     observations: Sequence[Observation],
     parents: Mapping[str, tuple[str, ...]] | None = None,
+    iterations: int = ITERATIONS,
 ) -> Positions:
     """Positions of full bloom on the reference population's scale, 0 = Golden Delicious."""
     entries, series = readings_of(observations)
     read = {entry.cultivar_id for entry in entries}
-    children = {child for child, pair in (parents or {}).items() if len(pair) == 2 and read.issuperset(pair)}
+    children = sorted(child for child, pair in (parents or {}).items() if len(pair) == 2 and read.issuperset(pair))
     assembled = assemble(entries, series, _COLLECTION_SD, also=children)
-    return Positions(assembled, _standard(assembled, fit_positions(assembled, _EXPECTED, parents, _HERITABILITY)))
+    return Positions(assembled, _standard(assembled, _fit(assembled, parents or {}, iterations)))
 
 
 def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dict[str, Series]]:
@@ -136,18 +137,14 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
     return entries, series
 
 
-def fit_positions(
-    assembled: Assembled, expected: Expectations, parents: Mapping[str, tuple[str, ...]] | None, heritability: float
-) -> Fit:
+def _fit(assembled: Assembled, parents: Mapping[str, tuple[str, ...]], iterations: int) -> Fit:
     """Fit, then fit once more with the mean of the parents' positions as prior where parents are known."""
-    count = len(assembled.cultivars)
-    first = fit(assembled.readings, assembled.series, expected, count)
+    arguments = (assembled.readings, assembled.series, _EXPECTED, len(assembled.cultivars))
+    first = fit(*arguments, iterations=iterations)
     if not parents:
         return first
-    mean, share = relatives_prior(assembled.cultivars, first, parents, heritability)
-    return fit(
-        assembled.readings, assembled.series, expected, count, prior_mean=mean, prior_variance_share=share, start=first
-    )
+    mean, share = relatives_prior(assembled.cultivars, first, parents, _HERITABILITY)
+    return fit(*arguments, prior_mean=mean, prior_variance_share=share, start=first, iterations=iterations // 2)
 
 
 def _standard(assembled: Assembled, fitted: Fit) -> Fit:

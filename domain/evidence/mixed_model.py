@@ -16,16 +16,23 @@ cumulative logits (McCullagh P.: Regression models for ordinal data, JRSS B 42, 
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-import numpy.typing as npt
 
-Floats = npt.NDArray[np.float64]
-Ints = npt.NDArray[np.int64]
+from domain.evidence.ordered_classes import (
+    ABSENT,
+    LOGISTIC_SCALE,
+    Classed,
+    Floats,
+    Ints,
+    estimated_thresholds,
+    even_thresholds,
+    sigmoid,
+)
 
-LOGISTIC_SCALE = np.sqrt(3.0) / np.pi
-"""Scale of a logistic distribution of standard deviation one."""
+ITERATIONS = 200
 _FREEDOM = 4.0
 _SLOPE_RANGE = (0.3, 1.8)
-_ABSENT = 1e9
+_FEWEST_KNOWN = 3
+"""Names known elsewhere from which on a scheme's thresholds are estimated; below, they stay even."""
 _UNPLACED = 0.7
 """Standard deviation, in spreads, of where a scheme's thresholds lie before any of its names is known elsewhere."""
 
@@ -109,10 +116,6 @@ class Fit:
     spread: float = 1.0
 
 
-def _sigmoid(x: Floats) -> Floats:
-    return np.asarray(0.5 * (1.0 + np.tanh(0.5 * x)), dtype=np.float64)
-
-
 def fit(
     readings: Readings,
     series: tuple[Series, ...],
@@ -122,13 +125,12 @@ def fit(
     prior_mean: Floats | None = None,
     prior_variance_share: Floats | None = None,
     start: Fit | None = None,
-    iterations: int = 200,
-    tolerance: float = 2e-3,
+    iterations: int = ITERATIONS,
 ) -> Fit:
     """Fit the model; prior_mean and prior_variance_share (share of spread^2, per cultivar) default to 0 and 1.
 
-    start: a fit with the same cultivars and series to begin from. Stops when no position moves by more than
-    `tolerance` spreads in an iteration.
+    start: a fit with the same cultivars and series to begin from. The number of iterations is fixed, so that rounding
+    cannot decide when to stop: after `ITERATIONS` positions of the committed tables lie within 0.01 d of their limit.
     """
     state = _State(
         readings,
@@ -140,13 +142,11 @@ def fit(
         start=start,
     )
     for step in range(iterations):
-        moved = state.update_positions()
+        state.update_positions()
         state.update_lists()
         if step % 8 == 4:
             state.update_thresholds()
         state.update_variances()
-        if step > 10 and step % 5 == 0 and moved < tolerance * state.spread:
-            break
     return state.result()
 
 
@@ -196,7 +196,7 @@ class _State:
         self.slope = self.slope_mean.copy()
         self.group_variance = self.residual_prior.copy()
         self.thresholds = {
-            j: _even_thresholds(s.levels, np.sqrt(self.spread**2 + expectations.residual[s.kind] ** 2))
+            j: even_thresholds(s.levels, np.sqrt(self.spread**2 + expectations.residual[s.kind] ** 2))
             for j, s in enumerate(series)
             if s.levels
         }
@@ -209,6 +209,8 @@ class _State:
             self.group_variance[self.group] = start.residual**2
         else:
             self._first_shifts()
+        self.rows_of_scheme = {j: np.flatnonzero(readings.series == j) for j in self.thresholds}
+        self._set_bounds()
         self.weight = readings.share.copy()
         self.scheme_variance = np.where(self.dated, 0.0, (_UNPLACED * self.spread) ** 2)
         self.shift_certainty = np.ones(len(series))
@@ -223,15 +225,15 @@ class _State:
         mean = total / np.maximum(n, 1.0)
         self.shift = np.where(self.dated, share * mean + (1.0 - share) * self.shift, 0.0)
 
-    def _bounds(self) -> tuple[Floats, Floats]:
-        lower = np.where(self.r.censored > 0, self.r.value, -_ABSENT)
-        upper = np.where(self.r.censored < 0, self.r.value, _ABSENT)
+    def _set_bounds(self) -> None:
+        """Lower and upper bound of every value that is an interval, at the present thresholds."""
+        self.lower = np.where(self.r.censored > 0, self.r.value, -ABSENT)
+        self.upper = np.where(self.r.censored < 0, self.r.value, ABSENT)
         for j, cut in self.thresholds.items():
-            rows = np.flatnonzero(self.r.series == j)
-            edges = np.concatenate([[-_ABSENT], cut, [_ABSENT]])
+            rows = self.rows_of_scheme[j]
+            edges = np.concatenate([[-ABSENT], cut, [ABSENT]])
             level = self.r.value[rows].astype(np.int64)
-            lower[rows], upper[rows] = edges[level], edges[level + 1]
-        return lower, upper
+            self.lower[rows], self.upper[rows] = edges[level], edges[level + 1]
 
     def _working(self) -> tuple[Floats, Floats]:
         """Working precision and working value of every reading at the present estimates, (n,) and (n,)."""
@@ -245,10 +247,10 @@ class _State:
         value = r.value.copy()
         if self.interval.any():
             rows = self.interval
-            lower, upper = self._bounds()
+            lower, upper = self.lower[rows], self.upper[rows]
             scale = np.sqrt(variance[rows] + self.scheme_variance[r.series[rows]]) * LOGISTIC_SCALE
-            below = _sigmoid((lower[rows] - expected[rows]) / scale)
-            above = _sigmoid((upper[rows] - expected[rows]) / scale)
+            below = sigmoid((lower - expected[rows]) / scale)
+            above = sigmoid((upper - expected[rows]) / scale)
             gradient = -(1.0 - above - below) / scale
             curvature = (above * (1.0 - above) + below * (1.0 - below)) / scale**2
             curvature = np.maximum(curvature, 0.04 / scale**2)
@@ -257,8 +259,8 @@ class _State:
         self.precision, self.value = precision, value
         return precision, value
 
-    def update_positions(self) -> float:
-        """Posterior mean and variance of every position; returns the largest move."""
+    def update_positions(self) -> None:
+        """Posterior mean and variance of every position."""
         precision, value = self._working()
         r = self.r
         slope = self.slope[r.series]
@@ -267,10 +269,7 @@ class _State:
         right = prior * self.prior_mean + np.bincount(
             r.cultivar, precision * slope * (value - self.shift[r.series]), minlength=self.count
         )
-        fresh = right / total
-        moved = float(np.max(np.abs(fresh - self.position))) if self.count else 0.0
-        self.position, self.variance = fresh, 1.0 / total
-        return moved
+        self.position, self.variance = right / total, 1.0 / total
 
     def update_lists(self) -> None:
         """Shift and slope of every list of numbers, then the regression that predicts shifts."""
@@ -335,9 +334,7 @@ class _State:
         """Thresholds and error of each scheme of classes, from what the other lists say of its cultivars."""
         r, expect = self.r, self.expect
         for j in self.thresholds:
-            rows = np.flatnonzero(r.series == j)
-            if not len(rows):
-                continue
+            rows = self.rows_of_scheme[j]
             i, level = r.cultivar[rows], r.value[rows].astype(np.int64)
             own = self.precision[rows]
             rest = np.maximum(1.0 / self.variance[i] - own, 1.0 / (2.0 * self.spread**2 * self.prior_share[i]))
@@ -345,22 +342,19 @@ class _State:
             known = 1.0 / rest < 0.6 * self.spread**2
             unplaced = expect.level_count / (expect.level_count + float(known.sum()))
             self.scheme_variance[j] = (_UNPLACED * self.spread) ** 2 * unplaced
+            if known.sum() < _FEWEST_KNOWN:
+                continue
             mean, variance, level, share = mean[known], 1.0 / rest[known], level[known], r.share[rows][known]
-            centre, levels = expect.residual[self.series[j].kind], self.series[j].levels
-            residual = centre * np.geomspace(0.4, 2.5, 11)
-            scale = np.sqrt(residual[:, None] ** 2 + variance) * LOGISTIC_SCALE
-            population = np.hypot(self.spread, residual)
-            cuts = _thresholds(
-                mean, scale, level, share, levels=levels, spread=population, prior_count=expect.level_count
+            residual, self.thresholds[j] = estimated_thresholds(
+                Classed(mean, variance, level, share),
+                levels=self.series[j].levels,
+                spread=self.spread,
+                usual_residual=expect.residual[self.series[j].kind],
+                residual_count=expect.residual_count,
+                level_count=expect.level_count,
             )
-            ends = np.full((len(residual), 1), _ABSENT)
-            edges = np.concatenate([-ends, cuts, ends], axis=1)
-            chance = _sigmoid((edges[:, level + 1] - mean) / scale) - _sigmoid((edges[:, level] - mean) / scale)
-            likelihood = np.sum(share * np.log(np.maximum(chance, 1e-9)), axis=1)
-            likelihood -= 0.5 * expect.residual_count * np.log(residual / centre) ** 2
-            best = int(np.argmax(likelihood))
-            self.group_variance[self.group[j]] = residual[best] ** 2
-            self.thresholds[j] = cuts[best]
+            self.group_variance[self.group[j]] = residual**2
+        self._set_bounds()
 
     def result(self) -> Fit:
         """The fit, positions' variance widened by what is not known of shifts and slopes."""
@@ -395,32 +389,6 @@ class _State:
         information -= cross.T @ (self.variance[:, None] * cross)
         covariance = np.linalg.inv(information + 1e-9 * np.eye(2 * size))
         return np.asarray(np.einsum("ik,kl,il->i", cross, covariance, cross, optimize=True) * self.variance**2)
-
-
-def _even_thresholds(levels: int, spread: float) -> Floats:
-    """Thresholds that cut a logistic population of this spread into equal parts, (levels - 1,)."""
-    share = np.arange(1, levels) / levels
-    return np.asarray(np.log(share / (1.0 - share)) * spread * LOGISTIC_SCALE, dtype=np.float64)
-
-
-def _thresholds(
-    mean: Floats, scale: Floats, level: Ints, share: Floats, *, levels: int, spread: Floats, prior_count: float
-) -> Floats:
-    """Thresholds at which the expected number in the lower classes equals the number seen, by bisection.
-
-    mean (n,), scale (r, n) and spread (r,) for r errors tried; answers (r, levels - 1). prior_count cultivars spread
-    evenly over the classes are added, so that few names barely move even thresholds.
-    """
-    target = np.arange(1, levels) / levels * prior_count
-    target = target + np.array([share[level < k].sum() for k in range(1, levels)])
-    high = np.repeat(6.0 * spread[:, None], levels - 1, axis=1)
-    low = -high
-    for _ in range(20):
-        middle = 0.5 * (low + high)
-        seen = np.einsum("n,rkn->rk", share, _sigmoid((middle[:, :, None] - mean) / scale[:, None, :]))
-        seen = seen + prior_count * _sigmoid(middle / (spread[:, None] * LOGISTIC_SCALE))
-        low, high = np.where(seen < target, middle, low), np.where(seen < target, high, middle)
-    return np.asarray(0.5 * (low + high), dtype=np.float64)
 
 
 def rescaled(result: Fit, factor: float, origin: float) -> Fit:

@@ -13,7 +13,7 @@ import numpy as np
 
 from domain.cultivars import Estimate
 from domain.evidence.bloom_positions import REFERENCE, estimates_of
-from domain.evidence.mixed_model import Expectations, Fit, Series, fit, rescaled
+from domain.evidence.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
 from domain.evidence.observations import Observation
 from domain.evidence.timing_lists import (
     Assembled,
@@ -67,13 +67,13 @@ def adopt(observations: Sequence[Observation]) -> dict[tuple[str, str], Estimate
     return estimates_of(positions(observations), "ripening_offset_days", _LEAST_SPREAD_DAYS)
 
 
-def positions(observations: Sequence[Observation]) -> Positions:
+def positions(observations: Sequence[Observation], iterations: int = ITERATIONS) -> Positions:
     """Positions of picking on the temperate dated scale, 0 = Golden Delicious."""
     entries, series = readings_of(observations)
     assembled = assemble(entries, series, _COLLECTION_SD)
-    return Positions(
-        assembled, _standard(assembled, fit(assembled.readings, assembled.series, _EXPECTED, len(assembled.cultivars)))
-    )
+    count = len(assembled.cultivars)
+    fitted = fit(assembled.readings, assembled.series, _EXPECTED, count, iterations=iterations)
+    return Positions(assembled, _standard(assembled, fitted))
 
 
 def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dict[str, Series]]:

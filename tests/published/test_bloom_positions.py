@@ -1,9 +1,10 @@
 """Bloom positions against documents left out.
 
 Sources: first bloom at five sites of the European apple reference population, 2018-2023 (Jung M. et al., The apple
-REFPOP - a reference population for genomics-assisted breeding in apple, Horticulture Research 7, 2020; data:
-Jacquin L., repository ljacquin/refpop, flowering begin of each tree); nine cultivars at Klein-Altendorf 1958-2019 (Luedeling E.,
-Caspersen L., Delgado A. et al., Long-term phenology observations for temperate fruit trees, bonndata 2024).
+REFPOP - a reference population for genomics-assisted breeding in apple, Horticulture Research 7, 2020; data: Jacquin
+L., repository ljacquin/refpop, flowering begin of each tree); nine cultivars at Klein-Altendorf 1958-2019
+(Luedeling E., Caspersen L., Delgado A. et al., Long-term phenology observations for temperate fruit trees, bonndata
+2024).
 """
 
 import numpy as np
