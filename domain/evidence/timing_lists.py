@@ -13,8 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from domain.evidence.mixed_model import Fit, Floats, Readings, Series
+from domain.evidence.mixed_model import Fit, Readings, Series
 from domain.evidence.observations import Observation
+from domain.evidence.ordered_classes import Floats
 
 HALF_YEAR_DAYS = 183.0
 _REPEAT_CORRELATION = 0.5

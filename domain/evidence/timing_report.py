@@ -15,8 +15,8 @@ import numpy as np
 from domain import tables
 from domain.evidence import adoption, bloom_positions, ripening_positions
 from domain.evidence.kinship import parents_of
-from domain.evidence.mixed_model import Floats
 from domain.evidence.observations import Observation, Source
+from domain.evidence.ordered_classes import Floats
 from domain.evidence.timing_lists import Positions
 
 REFERENCE_POPULATION = "refpop-repo"
