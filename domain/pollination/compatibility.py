@@ -33,7 +33,7 @@ compatibility); that crops in a garden with somewhat less set ("Jonathan apple i
 Topred", 1999). The figures themselves are our reading of those texts."""
 
 MEMORY_TRUST = 0.7
-"""Trust in a genotype entered without a text: enough to lower a pair, never enough to rule it out."""
+"""Trust in a finding entered without a text: enough to lower a pair, never enough to rule it out."""
 
 CLEAR_TRUST = 0.75
 """Trust in both genotypes together from which the class is stated as tested."""
@@ -120,14 +120,14 @@ def pollen_of(cultivar: Cultivar) -> Pollen:
 def pollen_chance(cultivar: Cultivar) -> float:
     """Chance that the pollen is viable, by the finding on pollen or ploidy and how far the evidence agrees."""
     finding = cultivar.findings.get("pollen") or cultivar.findings.get("ploidy")
+    usual = DIPLOID_SHARE * VIABLE_POLLEN_CHANCE + (1 - DIPLOID_SHARE) * POOR_POLLEN_CHANCE
+    if cultivar.kind == "crab_apple":
+        usual = CRAB_POLLEN_CHANCE
     if finding is None:
-        prior = DIPLOID_SHARE * VIABLE_POLLEN_CHANCE + (1 - DIPLOID_SHARE) * POOR_POLLEN_CHANCE
-        return CRAB_POLLEN_CHANCE if cultivar.kind == "crab_apple" else prior
-    said, other = VIABLE_POLLEN_CHANCE, POOR_POLLEN_CHANCE
-    if pollen_of(cultivar) == "poor":
-        said, other = other, said
+        return usual
+    said = POOR_POLLEN_CHANCE if pollen_of(cultivar) == "poor" else VIABLE_POLLEN_CHANCE
     trust = _trust(finding)
-    return trust * said + (1 - trust) * other
+    return trust * said + (1 - trust) * usual
 
 
 def self_chance(cultivar: Cultivar) -> float:
@@ -172,7 +172,8 @@ def pollen_fits(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar]) ->
     selfed = np.array([self_chance(cultivar) for cultivar in cultivars])
     doubled = same & (sets[None, :] == 4) & (sets[:, None] == 2)
     own = np.where(doubled, TETRAPLOID_POLLEN_CHANCE, selfed[:, None])
-    own_class = np.where(doubled, SEMI_COMPATIBLE, INCOMPATIBLE)
+    own_class = np.select([own >= 0.75, own >= 0.25], [COMPATIBLE, SEMI_COMPATIBLE], INCOMPATIBLE)
+    own_class = np.where(doubled, SEMI_COMPATIBLE, own_class)
     return PollenFits(
         group=group,
         compatibility=np.where(same, own_class, compatibility).astype(np.int8),

@@ -106,7 +106,7 @@ def pair_table(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar], win
     verdict = np.full(chance.shape, PARTIAL, dtype=np.int8)
     verdict[chance >= EFFECTIVE_CHANCE] = EFFECTIVE
     known = windows.known
-    settled = fits.pollen_known[None, :] & known[:, None] & known[None, :]
+    settled = (fits.pollen_known[None, :] | fits.same_genotype) & known[:, None] & known[None, :]
     verdict[~settled] = UNKNOWN
     poor = fits.pollen_known & (fits.pollen_chance < INEFFECTIVE_CHANCE)
     hopeless = fits.chance_without_memory < INEFFECTIVE_CHANCE
@@ -176,7 +176,7 @@ def _reasons_of_genes(table: PairTable, i: int, j: int) -> list[Reason]:
     if i == j:
         return [_reason_of_self(female)]
     if fits.same_genotype[i, j]:
-        if fits.compatibility[i, j] == SEMI_COMPATIBLE:
+        if ploidy(male) == 4 and ploidy(female) != 4:
             words = f"{male.name} is a tetraploid sport: its pollen works here, with less set."
             return [Reason("tetraploid_sport", words)]
         words = f"{female.name} and {male.name} are sports of one cultivar and count as one."

@@ -11,6 +11,7 @@ def cultivar(
     *,
     alleles: str | None = None,
     ploidy: str | None = "2",
+    ploidy_basis: Basis = "published",
     bloom_spread: float = 1.5,
     basis: Basis = "published",
     agreement: float = 1.0,
@@ -25,8 +26,9 @@ def cultivar(
 ) -> Cultivar:
     """A cultivar of the advised shelf with just the traits given."""
     findings = {}
+    if ploidy is not None:
+        findings["ploidy"] = Finding(value=ploidy, agreement=1.0, basis=ploidy_basis)
     for trait, value in (
-        ("ploidy", ploidy),
         ("self_fertility", self_fertility),
         ("pollen", pollen),
         ("uses", uses),

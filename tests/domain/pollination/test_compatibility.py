@@ -81,6 +81,14 @@ def test_genotype_from_memory_lowers_but_never_vetoes(bloom_apart: float) -> Non
     assert found.probability < unknown.probability
 
 
+def test_diploid_from_memory_serves_and_triploid_from_memory_is_not_ruled_out() -> None:
+    apple = cultivar("Apple")
+    diploid = cultivar("Diploid", ploidy="2", ploidy_basis="from-memory")
+    triploid = cultivar("Triploid", ploidy="3", ploidy_basis="from-memory")
+    assert pair(apple, diploid).verdict == "effective"
+    assert pair(apple, triploid).verdict == "partial"
+
+
 def test_disputed_genotype_is_not_stated_as_tested() -> None:
     found = pair(cultivar("Female", alleles="S2 S5"), cultivar("Male", alleles="S2 S5", agreement=0.6))
     assert found.compatibility == "not_tested"

@@ -1,0 +1,69 @@
+"""Three planting lists of twelve trees, proven optimal, against the suitabilities of the same site in the same run."""
+
+from collections.abc import Callable
+from statistics import median
+from time import perf_counter
+
+import msgspec
+import numpy as np
+import pytest
+
+from domain.climate.site_years import site_years
+from domain.planting_list.advice import planting_lists
+from domain.planting_list.diversity import best_lists
+from domain.planting_list.request import PlantingListsRequest
+from domain.suitability.advice import Catalogue, suitabilities
+from domain.suitability.request import SuitabilityRequest
+from domain.suitability.site_conditions import site_conditions
+from domain.tables import load
+from tests.domain.planting_list.test_exact_choice import problem
+
+ROUNDS = 5
+SITE = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
+MOST_TIMES_SUITABILITIES = 60.0
+
+
+def seconds(work: Callable[[], object]) -> float:
+    """Median time of a few rounds after one that warms up."""
+    work()
+    times = []
+    for _ in range(ROUNDS):
+        start = perf_counter()
+        work()
+        times.append(perf_counter() - start)
+    return median(times)
+
+
+@pytest.fixture(scope="module")
+def suitabilities_seconds() -> float:
+    """Time of a full suitabilities answer at a known site, computed and encoded."""
+    catalogue = Catalogue(load())
+    request = msgspec.convert({"site": SITE}, SuitabilityRequest)
+    conditions = site_conditions(site_years(request.site))
+    return seconds(lambda: msgspec.json.encode(suitabilities(request, catalogue, conditions)))
+
+
+def test_three_lists_of_twelve_trees(
+    suitabilities_seconds: float, record_property: Callable[[str, object], None]
+) -> None:
+    catalogue = Catalogue(load())
+    body = {"site": SITE, "space": {"tree_count": 12}, "lists": 3, "wanted": {"uses": ["dessert", "cooking"]}}
+    request = msgspec.convert(body, PlantingListsRequest)
+    conditions = site_conditions(site_years(request.site))
+    answer = planting_lists(request, catalogue, conditions)
+    assert len(answer.planting_lists) == 3
+    assert answer.search.proven_optimal
+    ratio = seconds(lambda: msgspec.json.encode(planting_lists(request, catalogue, conditions))) / suitabilities_seconds
+    record_property("ratio", ratio)
+    assert ratio < MOST_TIMES_SUITABILITIES
+
+
+def test_choice_among_five_hundred_candidates(
+    suitabilities_seconds: float, record_property: Callable[[str, object], None]
+) -> None:
+    made = problem(np.random.default_rng(4), 500, 12)
+    found = best_lists(made, 3)
+    assert all(one.choice.proven for one in found.choices)
+    ratio = seconds(lambda: best_lists(made, 3)) / suitabilities_seconds
+    record_property("ratio", ratio)
+    assert ratio < MOST_TIMES_SUITABILITIES
