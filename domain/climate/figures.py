@@ -25,7 +25,7 @@ Floats = NDArray[np.float64]
 
 YEARS = 200
 JACOBIAN_YEARS = 32
-STEP = 0.7
+STEP = 1.0
 LONGEST_STEP = 3.0
 ROUNDS = 3
 CLOSE = 0.15
