@@ -46,6 +46,23 @@ def junipers_native(latitude: float | None, longitude: float | None) -> bool | N
     return _within(latitude, longitude, (27.0, 49.0, -100.0, -60.0))
 
 
+FREE_OF_FIRE_BLIGHT: tuple[Box, ...] = (
+    (-56.0, 12.0, -82.0, -34.0),
+    (-45.0, -9.0, 112.0, 155.0),
+    (-36.0, 18.0, -20.0, 52.0),
+    (24.0, 46.0, 129.5, 150.0),
+    (5.0, 37.0, 67.0, 100.0),
+)
+"""South America, Australia, Africa south of the Sahara, Japan, the Indian subcontinent (from memory)."""
+
+
+def fire_blight_established(latitude: float | None, longitude: float | None) -> bool:
+    """Whether fire blight is established in the region; without a place it is reckoned with."""
+    if latitude is None or longitude is None:
+        return True
+    return not any(_within(latitude, longitude, box) for box in FREE_OF_FIRE_BLIGHT)
+
+
 def fruit_insects(
     degree_days_10c: float, winter_mean_c: float, latitude: float | None, longitude: float | None
 ) -> tuple[FruitInsect, ...]:

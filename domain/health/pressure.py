@@ -33,6 +33,7 @@ class SummerWeather:
     winter_minimum_c: float
     winter_mean_c: float
     junipers_native: bool | None = None
+    fire_blight_established: bool = True
 
 
 def _step(value: float, low: float, high: float) -> float:
@@ -50,7 +51,9 @@ def disease_pressure(weather: SummerWeather) -> dict[str, float]:
     rust_hosts = {True: 1.0, False: 0.05, None: 0.3}[w.junipers_native]
     return {
         "scab": _step(w.wet_days_spring, 0.10, 0.42) * _step(w.spring_c, 4.0, 9.0) * _step(w.spring_c, 26.0, 19.0),
-        "fire_blight": _step(w.bloom_tmax_c, 12.5, 22.0) * (0.35 + 0.65 * _step(w.wet_days_spring, 0.06, 0.30)),
+        "fire_blight": (1.0 if w.fire_blight_established else 0.1)
+        * _step(w.bloom_tmax_c, 12.5, 22.0)
+        * (0.35 + 0.65 * _step(w.wet_days_spring, 0.06, 0.30)),
         "powdery_mildew": _step(w.summer_c, 11.0, 17.0)
         * _step(w.summer_c, 30.0, 24.0)
         * _step(w.winter_minimum_c, -30.0, -16.0)

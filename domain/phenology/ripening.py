@@ -44,9 +44,12 @@ def first_ripe_day(clock: SiteClock, full_bloom: Floats, days: Floats) -> Floats
     return clock.ripening.day_reached(level)
 
 
-def heat_needed(ripening_offset_days: Floats) -> Floats:
-    """Degree days above 10 C between bloom and the season's end that ripen a cultivar in half of the years."""
-    need = GOLDEN_DELICIOUS_HEAT_DD10 + HEAT_PER_OFFSET_DAY_DD10 * ripening_offset_days
+def heat_needed(ripening_offset_days: Floats, origin_dd10: Floats) -> Floats:
+    """Degree days above 10 C between bloom and the season's end that ripen a cultivar in half of the years.
+
+    origin_dd10: what its origin in a cool or a warm country takes from that or adds.
+    """
+    need = GOLDEN_DELICIOUS_HEAT_DD10 + HEAT_PER_OFFSET_DAY_DD10 * ripening_offset_days + origin_dd10
     needed: Floats = np.maximum(need, LEAST_HEAT_DD10).astype(np.float32)
     return needed
 

@@ -18,6 +18,7 @@ UNDECIDED_YEARS = 6.5
 """A range of cropping years this wide says nothing useful: the verdict is then `not_known`."""
 
 FLOOR = 0.02
+LEAST_LIKENESS = 0.1
 
 
 def cautious_years(fit: SiteFit) -> Floats:
@@ -26,7 +27,7 @@ def cautious_years(fit: SiteFit) -> Floats:
 
 
 def rank_values(fit: SiteFit, weights: Weights) -> Floats:
-    """Weighted geometric mean (n,) of crop, sound fruit, quality and survival, 0 to 1.
+    """Weighted geometric mean (n,) of crop, sound fruit, quality, survival and likeness to the origin, 0 to 1.
 
     A geometric mean, since no quality makes up for a tree that does not crop.
     """
@@ -35,6 +36,7 @@ def rank_values(fit: SiteFit, weights: Weights) -> Floats:
         (weights.sound_fruit, fit.sound - 0.5 * fit.sound_spread),
         (weights.quality, fit.quality),
         (weights.tree_survival, fit.survives_ten_years),
+        (weights.origin_climate, np.maximum(fit.likeness, LEAST_LIKENESS)),
     )
     total = sum(weight for weight, _ in outcomes)
     if total <= 0.0:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from domain.climate.site_years import SiteYears
-from domain.health.insects import FruitInsect, fruit_insects, junipers_native
+from domain.health.insects import FruitInsect, fire_blight_established, fruit_insects, junipers_native
 from domain.health.pressure import SummerWeather, disease_pressure
 from domain.phenology.bloom import full_bloom
 from domain.phenology.curves import UNREACHED, Floats
@@ -85,4 +85,5 @@ def _summer_weather(years: SiteYears, clock: SiteClock, mean_by_day: Floats) -> 
         winter_minimum_c=float(winter_minimum(weather.tmin_c).mean()),
         winter_mean_c=float(month.min()),
         junipers_native=junipers_native(years.latitude, years.longitude),
+        fire_blight_established=fire_blight_established(years.latitude, years.longitude),
     )

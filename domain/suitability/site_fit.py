@@ -18,6 +18,7 @@ from domain.phenology.site_clock import ripening_rate
 from domain.season_calendar import SEASON_DAYS
 from domain.suitability.frost_at_bloom import crop_after_frost
 from domain.suitability.fruit_quality import RIPENING_WINDOW_DAYS, fruit_quality
+from domain.suitability.origin_climate import likeness
 from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.trait_table import UNKNOWN_SUSCEPTIBILITY, TraitTable
 from domain.suitability.winter_cold import WinterCold, winter_cold
@@ -29,7 +30,7 @@ CHILL_SLOPE_SHARE, CHILL_SLOPE_PORTIONS = 0.08, 1.5
 """A cultivar short of chill fails by degrees: logistic scale as a share of the need, plus a floor (portions)."""
 
 RIPENING_SLOPE_DAYS = 5.0
-PICKED_FIRM_DAYS = 6.0
+PICKED_FIRM_DAYS = 12.0
 """Fruit is picked this many days before it is ripe, if the season is about to end; common practice, no source."""
 
 HEAT_SLOPE_DD10 = 60.0
@@ -62,6 +63,7 @@ class SiteFit:
     sound: Floats
     sound_spread: Floats
     quality: Floats
+    likeness: Floats
     health: Health
     short_of_chill: Floats
     south: bool
@@ -116,7 +118,10 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     chill = _chill_met(clock.chill_total, need)
     frost = crop_after_frost(conditions.kept, bloom.full)
     cold = winter_cold(conditions.winter_minimum_c, value["hardiness_c"])
-    warm = _warm_enough(summer_heat(clock), np.nan_to_num(heat_needed(value["ripening_offset_days"]), nan=900.0))
+    warm = _warm_enough(
+        summer_heat(clock),
+        np.nan_to_num(heat_needed(value["ripening_offset_days"], value["origin_heat_dd10"]), nan=900.0),
+    )
     ripe = _ripened(ready, end) * warm
     alternate = (1.0 - 0.35 * np.clip((value["biennial"] - STRONGLY_BIENNIAL) / 0.5, 0.0, 1.0)).astype(np.float32)
 
@@ -183,6 +188,12 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         sound=sound.sound,
         sound_spread=sound.spread,
         quality=quality,
+        likeness=likeness(
+            conditions.summer.winter_minimum_c,
+            conditions.summer.summer_c,
+            value["origin_winter_c"],
+            value["origin_summer_c"],
+        ),
         health=sound,
         short_of_chill=np.clip(1.0 - np.median(clock.chill_total) / need, 0.0, 1.0).astype(np.float32),
         south=conditions.years.seasons.weather.south,

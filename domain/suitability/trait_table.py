@@ -21,6 +21,49 @@ STAND_INS = {
     "bitter_pit": (0.3, 0.25),
     "biennial": (0.35, 0.2),
 }
+ORIGIN_CLIMATES = {
+    # group: (mean yearly minimum, mean of the three warmest months), C, of the places its cultivars were kept in
+    "cold_continental": (-35.0, 19.5),
+    "siberian_crab": (-38.0, 19.0),
+    "crab": (-28.0, 20.0),
+    "cold_temperate": (-27.0, 18.5),
+    "american": (-22.0, 22.0),
+    "temperate": (-16.0, 19.5),
+    "warm_temperate": (-13.0, 24.5),
+    "maritime": (-9.0, 16.5),
+    "mediterranean": (-6.0, 22.0),
+    "mild_oceanic": (-4.0, 18.0),
+    "mild_southern": (-3.0, 21.0),
+    "subtropical": (0.0, 23.5),
+}
+"""Typical winters and summers of the adaptation groups, rounded, from memory."""
+
+HEAT_TOLERANCE_BY_ADAPTATION = {
+    "subtropical": 0.8,
+    "mild_southern": 0.7,
+    "warm_temperate": 0.7,
+    "mediterranean": 0.65,
+    "mild_oceanic": 0.6,
+    "american": 0.55,
+    "temperate": 0.5,
+    "maritime": 0.35,
+    "cold_temperate": 0.3,
+    "cold_continental": 0.25,
+}
+"""Stand-in for heat tolerance by the group a cultivar was bred or kept in; common practice, no source: cultivars are
+selected where their fruit is good."""
+
+HEAT_NEED_BY_ADAPTATION_DD10 = {
+    "maritime": -150.0,
+    "cold_temperate": -120.0,
+    "cold_continental": -120.0,
+    "mild_southern": 80.0,
+    "mild_oceanic": 40.0,
+    "subtropical": 80.0,
+    "warm_temperate": 60.0,
+}
+"""What a cultivar's origin adds to the heat its fruit needs (degree days above 10 C); common practice, no source."""
+
 UNKNOWN_SUSCEPTIBILITY = 0.55
 """A cultivar nobody rated is more often susceptible than not: breeders and services name the resistant ones first."""
 
@@ -64,6 +107,13 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
         value[trait] = np.array([stand_in if e is None else e.value for e in found], dtype=np.float32)
         spread[trait] = np.array([stand_in_spread if e is None else e.spread for e in found], dtype=np.float32)
         known[trait] = np.array([e is not None and e.basis != "imputed" for e in found])
+    groups = [_adaptation(cultivar) for cultivar in cultivars]
+    standing_in = [HEAT_TOLERANCE_BY_ADAPTATION.get(group, 0.5) for group in groups]
+    value["heat_tolerance"] = np.where(known["heat_tolerance"], value["heat_tolerance"], np.float32(standing_in))
+    origin = np.array([HEAT_NEED_BY_ADAPTATION_DD10.get(group, 0.0) for group in groups], dtype=np.float32)
+    value["origin_heat_dd10"] = origin
+    climates = np.array([ORIGIN_CLIMATES.get(group, (np.nan, np.nan)) for group in groups], dtype=np.float32)
+    value["origin_winter_c"], value["origin_summer_c"] = climates.reshape(-1, 2).T
     susceptibility = np.full((len(cultivars), len(DISEASES)), np.nan, dtype=np.float32)
     for row, cultivar in enumerate(cultivars):
         for column, disease in enumerate(DISEASES):
@@ -78,3 +128,8 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
         susceptibility=susceptibility,
         fixed=tuple(fixed_parts(cultivar) for cultivar in cultivars),
     )
+
+
+def _adaptation(cultivar: Cultivar) -> str:
+    finding = cultivar.findings.get("adaptation")
+    return "unknown" if finding is None else finding.value
