@@ -17,6 +17,7 @@ from domain.suitability.ranking import limiting_factors, rank_values, verdicts
 from domain.suitability.request import Weights
 from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import site_fit
+from domain.suitability.worth_finding_out import worth_finding_out
 
 NEIGHBOURS_WORTH_KNOWING = "Which apple and crab apple trees bloom within about 100 m, and when."
 
@@ -33,7 +34,7 @@ def planting_lists(request: PlantingListsRequest, catalogue: Catalogue, conditio
         answer,
         assumptions=(*answer.assumptions, *conditions.years.assumptions),
         warnings=conditions.years.warnings,
-        worth_finding_out=(*conditions.years.worth_finding_out, *unknown),
+        worth_finding_out=(*worth_finding_out(request.site, conditions.years), *unknown),
         cautions=(*answer.cautions, *told),
     )
 

@@ -20,6 +20,9 @@ PROBABLE_CHANCE = 0.45
 """A tree that is served from outside or by itself with this chance may stand without a source on the list, at a price:
 partial self-fertility, or a settled street."""
 
+LEAST_POLLEN = 0.1
+"""Chance below which a source is not reckoned at all."""
+
 SLOT_DAYS = 14
 """Length of a slot of the picking season: about how long one cultivar is picked."""
 
@@ -242,7 +245,10 @@ def _problem(
     season = _in_season(sited, rows, starts)
     served = outside.chance[planted] >= EFFECTIVE_CHANCE
     a_tree = POINTS * shares[0] / wishes.places
-    serves = table.effective[np.ix_(planted, planted)] & ~table.fits.same_genotype[np.ix_(planted, planted)]
+    pairs = np.ix_(planted, planted)
+    strangers = ~table.fits.same_genotype[pairs]
+    serves = table.effective[pairs] & strangers
+    pollen = np.where(serves, 1.0, np.where(strangers, table.chance[pairs].astype(np.float64), 0.0))
     uses = np.array([[use in uses_of(sited.cultivars[row]) for use in wishes.uses] for row in rows], dtype=np.bool_)
     slot = POINTS * shares[1] / starts.size
     shortfall = np.where(served, 0.0, np.maximum(np.rint(a_tree * (1 - outside.chance[planted])), 1.0))
@@ -251,6 +257,7 @@ def _problem(
         group=groups[rows],
         fixed=fixed,
         serves=serves,
+        pollen=np.where(pollen < LEAST_POLLEN, 0.0, pollen),
         shortfall=shortfall,
         must_be_served=np.asarray((~fixed | serves.any(axis=1)) & (outside.chance[planted] < PROBABLE_CHANCE)),
         season=season,

@@ -61,19 +61,23 @@ class _Model:
     row_low: list[float] = field(default_factory=list)
     row_high: list[float] = field(default_factory=list)
 
-    def add(self, low: float, high: float, *parts: tuple[Sequence[int] | NDArray[np.intp], float]) -> None:
+    def add(self, low: float, high: float, *parts: tuple[Sequence[int] | NDArray[np.intp], float | _Floats]) -> None:
         """One row: low <= sum of value x columns <= high."""
         for columns, value in parts:
             self.columns.append(np.asarray(columns, dtype=np.int32))
-            self.values.append(np.full(len(columns), value))
+            self.values.append(np.broadcast_to(np.asarray(value, dtype=np.float64), len(columns)))
         self.starts.append(self.starts[-1] + sum(len(columns) for columns, _ in parts))
         self.row_low.append(low)
         self.row_high.append(high)
 
     def add_pollen_row(self, tree: int) -> None:
-        """A tree stands only with a source on the list, or at the price of its shortfall."""
-        slack = [([self.pollen_slack[tree]], 1.0)] if tree in self.pollen_slack else []
-        self.add(0.0, np.inf, (np.flatnonzero(self.problem.serves[tree]), 1.0), ([tree], -1.0), *slack)
+        """A tree stands only with a source on the list, or at the price of what its sources leave of its shortfall."""
+        slack = self.pollen_slack.get(tree)
+        if slack is None:
+            self.add(0.0, np.inf, (np.flatnonzero(self.problem.serves[tree]), 1.0), ([tree], -1.0))
+        else:
+            sources = np.flatnonzero(self.problem.pollen[tree])
+            self.add(0.0, np.inf, (sources, self.problem.pollen[tree, sources]), ([tree], -1.0), ([slack], 1.0))
 
     def solver(self, whole: bool) -> highspy.Highs:
         """A solver that holds the model, with x whole or in fractions."""
@@ -126,7 +130,7 @@ def relax(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Relaxation | 
         return None
     model = _model(problem, earlier)
     needs = problem.shortfall > 0
-    serves = problem.serves.astype(np.float64)
+    source = np.where(problem.must_be_served[:, None], problem.serves, problem.pollen)
     found: Relaxation | None = None
     for _ in range(MOST_ROUNDS):
         solver = model.solver(whole=False)
@@ -140,7 +144,7 @@ def relax(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Relaxation | 
         slack = np.zeros(problem.size)
         for tree, column in model.pollen_slack.items():
             slack[tree] = value[column]
-        broken = np.flatnonzero(needs & (x - slack - serves @ x > 1e-6)).tolist()
+        broken = np.flatnonzero(needs & (x - slack - source @ x > 1e-6)).tolist()
         if not broken:
             break
         for tree in broken:

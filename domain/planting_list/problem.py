@@ -34,10 +34,12 @@ class ListProblem:
     fixed: NDArray[np.bool_]
     serves: NDArray[np.bool_]
     """(m, m) [pollinated, pollen source] whether one is an effective source for the other."""
+    pollen: NDArray[np.float64]
+    """(m, m) [pollinated, pollen source] how far one serves the other: 1 where it is effective, else its chance."""
     shortfall: NDArray[np.float64]
     """(m,) what is lost if the tree has no source on the list; 0 where it is served outside it."""
     must_be_served: NDArray[np.bool_]
-    """(m,) trees that may not stand without a source."""
+    """(m,) trees that may not stand without an effective source. Others lose less of the shortfall by partial ones."""
     season: NDArray[np.bool_]
     """(m, slots) when each has fruit, from the tree or from store."""
     uses: NDArray[np.bool_]
@@ -67,6 +69,7 @@ class ListProblem:
             group=self.group[rows],
             fixed=self.fixed[rows],
             serves=self.serves[np.ix_(rows, rows)],
+            pollen=self.pollen[np.ix_(rows, rows)],
             shortfall=self.shortfall[rows],
             must_be_served=self.must_be_served[rows],
             season=self.season[rows],
@@ -87,10 +90,16 @@ def with_tie_steps(worth: NDArray[np.float64], places: int) -> NDArray[np.float6
 
 
 def unserved(problem: ListProblem, chosen: Sequence[int]) -> list[int]:
-    """Rows of the chosen that need a source on the list and have none."""
+    """Rows of the chosen that need a source on the list and have no effective one."""
     rows = np.asarray(chosen, dtype=np.intp)
     alone = ~problem.serves[np.ix_(rows, rows)].any(axis=1) & (problem.shortfall[rows] > 0)
     return [int(row) for row in rows[alone]]
+
+
+def lost_for_want_of_pollen(problem: ListProblem, rows: NDArray[np.intp]) -> float:
+    """Points lost by the trees of a list: the shortfall of each, less what its sources, even partial ones, make up."""
+    missing = np.maximum(1.0 - problem.pollen[np.ix_(rows, rows)].sum(axis=1), 0.0)
+    return float((problem.shortfall[rows] * missing).sum())
 
 
 def list_worth(problem: ListProblem, chosen: Sequence[int]) -> float:
@@ -104,5 +113,5 @@ def list_worth(problem: ListProblem, chosen: Sequence[int]) -> float:
         + first * (filled >= 1).sum()
         + second * (filled >= 2).sum()
         + problem.use_worth * served
-        - problem.shortfall[unserved(problem, chosen)].sum()
+        - lost_for_want_of_pollen(problem, rows)
     )

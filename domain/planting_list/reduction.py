@@ -66,11 +66,11 @@ def _settled(problem: ListProblem) -> ListProblem:
     """With one free place only the fixed trees can serve what is put there: its shortfall is certain beforehand."""
     if problem.free_places != 1 or problem.empty_places:
         return problem
-    served = problem.serves[:, problem.fixed].any(axis=1)
-    lone = ~problem.fixed & ~served
+    missing = np.maximum(1.0 - problem.pollen[:, problem.fixed].sum(axis=1), 0.0)
+    lost = np.where(problem.fixed | problem.must_be_served, 0.0, problem.shortfall * missing)
     return replace(
         problem,
-        tree_worth=problem.tree_worth - np.where(lone, problem.shortfall, 0.0),
+        tree_worth=problem.tree_worth - lost,
         shortfall=np.where(problem.fixed, problem.shortfall, 0.0),
     )
 

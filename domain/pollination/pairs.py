@@ -252,7 +252,7 @@ def _reasons_of_bloom(table: PairTable, i: int, j: int, days: int | None) -> lis
     guessed = [
         table.cultivars[row].name
         for row in (i, j)
-        if (offset := table.cultivars[row].numbers.get("bloom_offset_days")) is not None and offset.basis == "imputed"
+        if (offset := table.cultivars[row].numbers.get("bloom_offset_days")) is None or offset.basis == "imputed"
     ]
     if guessed:
         found.append(Reason("bloom_estimated", f"The bloom of {' and '.join(guessed)} is estimated, not observed."))

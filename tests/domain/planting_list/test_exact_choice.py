@@ -30,6 +30,9 @@ def problem(rng: np.random.Generator, size: int, places: int, *, fixed: int = 0,
         group=group,
         fixed=is_fixed,
         serves=serves,
+        pollen=np.where(
+            serves, 1.0, np.where(group[:, None] == group, 0.0, rng.uniform(0, 0.7, (size, size)).round(2))
+        ),
         shortfall=np.where(rng.random(size) < 0.2, 0.0, np.rint(a_tree * rng.uniform(0.3, 1, size))),
         must_be_served=np.full(size, strict) & ~is_fixed,
         season=season,
@@ -131,6 +134,7 @@ def test_ties_go_to_the_earlier_row() -> None:
         group=np.arange(size),
         fixed=np.zeros(size, dtype=np.bool_),
         serves=~np.eye(size, dtype=np.bool_),
+        pollen=1.0 - np.eye(size),
         shortfall=np.full(size, 100.0),
         must_be_served=np.ones(size, dtype=np.bool_),
         season=np.ones((size, 1), dtype=np.bool_),
@@ -151,7 +155,9 @@ def test_equal_problems_get_equal_choices() -> None:
 
 def test_no_list_where_none_can_be_served() -> None:
     made = problem(np.random.default_rng(2), 20, 3)
-    barren = replace(made, serves=np.zeros_like(made.serves), shortfall=np.full(made.size, 50.0))
+    barren = replace(
+        made, serves=np.zeros_like(made.serves), pollen=np.zeros_like(made.pollen), shortfall=np.full(made.size, 50.0)
+    )
     assert choose(barren) is None
     assert solve(barren) is None
     soft = best_lists(barren, 1)
