@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.climate.climatology import PlaceClimate
-from domain.climate.diurnal_range import PLACE_SPREAD_C, diurnal_range, rain_days
+from domain.climate.diurnal_range import PLACE_SPREAD_C, RangeRule, diurnal_range, rain_days
 from domain.climate.normals import MonthlyNormals, monthly_means, normals_of
 from domain.climate.variability import Variability, expected_variability
 from domain.climate.weather_generator import DailyWeather, simulate
@@ -93,12 +93,15 @@ def seasonal_modes(
     )
 
 
-def prior_of_place(place: PlaceClimate, latitude: float) -> ClimatePrior:
-    """The climate of a place by the climatology and the rule of the diurnal range, with the spreads of both."""
+def prior_of_place(place: PlaceClimate, latitude: float, rule: RangeRule | None = None) -> ClimatePrior:
+    """The climate of a place by the climatology and the rule of the diurnal range, with the spreads of both.
+
+    ``rule`` is for tests that leave the place itself out of the rule.
+    """
     return ClimatePrior(
         latitude=latitude,
         tmean_c=place.tmean_c,
-        range_c=diurnal_range(place, latitude),
+        range_c=diurnal_range(place, latitude, rule),
         modes=seasonal_modes(
             latitude,
             year_c=place.tmean_spread_c,
