@@ -269,16 +269,12 @@ def _why_none(request: PlotLayoutRequest, plot: Plot, room: Room) -> str:
 
 
 def _cautions(request: PlotLayoutRequest, room: Room, height: float) -> tuple[Caution, ...]:
-    cautions = [] if request.arrangement == "pots" else [DIGGING]
-    told = {}
-    for back in room.set_backs:
-        if back.caution and back.caution != DIGGING.words:
-            told[back.caution] = Caution(code=f"set_back_{back.kind}", words=back.caution)
-    cautions += told.values()
+    told = [] if request.arrangement == "pots" else [DIGGING]
+    told += [back.caution for back in room.set_backs if back.caution is not None]
     if height > REACH_M:
-        cautions.append(LADDERS)
+        told.append(LADDERS)
     if request.arrangement == "pots":
-        cautions.append(HEAVY_POTS)
+        told.append(HEAVY_POTS)
     if request.arrangement == "fence":
-        cautions.append(WIRES)
-    return tuple(cautions)
+        told.append(WIRES)
+    return tuple({caution.code: caution for caution in told}.values())

@@ -10,6 +10,7 @@ from typing import Literal
 
 import msgspec
 
+from domain.cautions import DIGGING, Caution
 from domain.space.tables import TABLES, rows
 
 Kind = Literal[
@@ -26,15 +27,32 @@ Kind = Literal[
     "other",
 ]
 
-CAUTIONS = {
-    "ask_locally": "Local codes may ask for more room than the published figure: ask before you plant.",
-    "boundary": "Ask what the law says on trees near a boundary, and talk to the neighbour: fruit and shade cross it.",
-    "digging": "Have buried lines located before you dig (it takes a few days), and keep off the marks.",
-    "power_line": "Ask the utility what may grow near its line; never prune or pick near a line; no ladders.",
-    "septic_field": "Roots run wider than the crown and lines may lie shallow: keep trees off a septic field.",
-    "shrinkable_clay": "On shrinkable clay trees near a house can move its foundations: ask a surveyor or insurer.",
-    "none": "",
-}
+CAUTIONS: dict[str, Caution | None] = {
+    caution.code: caution
+    for caution in (
+        Caution(
+            code="ask_locally",
+            words="Local codes may ask for more room than the published figure: ask before you plant.",
+        ),
+        Caution(
+            code="boundary",
+            words="Ask what the law says on trees near a boundary and talk to the neighbour: fruit and shade cross it.",
+        ),
+        DIGGING,
+        Caution(
+            code="power_line",
+            words="Ask the utility what may grow near its line; never prune or pick near a line; no ladders.",
+        ),
+        Caution(
+            code="septic_field",
+            words="Roots run wider than the crown and lines may lie shallow: keep trees off a septic field.",
+        ),
+        Caution(
+            code="shrinkable_clay",
+            words="On shrinkable clay trees near a house can move its foundations: ask a surveyor or insurer.",
+        ),
+    )
+} | {"none": None}
 
 
 class SetBackRow(msgspec.Struct, frozen=True, kw_only=True):
@@ -59,7 +77,7 @@ class SetBack(msgspec.Struct, frozen=True, kw_only=True):
     basis: Literal["published", "told", "common_practice"]
     source: str | None
     words: str
-    caution: str
+    caution: Caution | None
 
 
 @functools.cache
