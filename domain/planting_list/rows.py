@@ -137,6 +137,9 @@ class ListInWords:
             first = serving[0]
             where = {"list": "on this list", "established": "already there", "nearby": "nearby"}[first.stands]
             return f"Served by {first.cultivar}, {where}."
+        partial = [partner.cultivar for partner in partners if partner.verdict == "partial"]
+        if partial and self.pollinated[one] >= EFFECTIVE_CHANCE:
+            return f"No source is sure by itself; {' and '.join(partial[:2])} should serve in most years."
         own = float(self.table.self_chance[position])
         if self.wishes.neighbourhood == "settled" and self.pollinated[one] >= EFFECTIVE_CHANCE:
             return "Probably served by the apple and crab apple trees of a settled neighbourhood."

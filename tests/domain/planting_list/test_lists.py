@@ -78,6 +78,17 @@ def test_source_of_a_triploid_may_be_partly_self_fertile() -> None:
     assert "Second" in chosen(answer(at, 2, lists=1, must_include=("triploid",)))
 
 
+def test_partial_sources_are_combined_where_none_is_sure() -> None:
+    """Bloom so uncertain that no pair is sure: the list takes those that serve each other most, and says so."""
+    apart = [cultivar(name, day, bloom_spread=2.0) for name, day in (("Early", -9.0), ("Middle", 0.0), ("Late", 9.0))]
+    found = answer(sited([*apart, cultivar("Far", 60.0)], rank={"Far": 0.95}), 3, lists=1)
+    assert sorted(chosen(found)) == ["Early", "Late", "Middle"]
+    assert [one.limit for one in found.binding] == ["pollination"]
+    middle = next(tree for tree in found.planting_lists[0].trees if tree.cultivar == "Middle")
+    assert {partner.verdict for partner in middle.pollination_partners} == {"partial"}
+    assert "No source is sure by itself" in middle.pollination
+
+
 def test_lone_tree_is_answered_with_a_tree_and_its_risk() -> None:
     at = sited(
         [cultivar("Best"), cultivar("Helpful", self_fertility="partly_self_fertile"), cultivar("Other")],
