@@ -1,17 +1,46 @@
-"""Recompute the committed library of climates: ``python -m domain.climate`` (some three minutes).
+"""Recompute the committed library of climates and the simulated winters: ``python -m domain.climate`` (minutes).
 
 To be run again when the weather generator, the chill models, the climatology or the stations change.
 """
 
+import csv
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
 import reference_tables.climate
+from domain.climate.climate_prior import prior_of_place
+from domain.climate.climatology import place_climate
 from domain.climate.regimes import build
+from domain.season_calendar import YEAR_DAYS
+from reference_tables.climate import WINTER_MINIMA
+
+WINTER_YEARS = 200
 
 
-def main() -> None:
+def winter_of(latitude: float, longitude: float, elevation_m: float) -> tuple[float, float]:
+    """Mean yearly minimum simulated by the general rule of spread, and nights of the coldest month, of a place, C."""
+    prior = replace(prior_of_place(place_climate(latitude, longitude, elevation_m), latitude), log_spread=0.0)
+    middle = np.zeros(prior.steps)
+    lowest = prior.weather(middle, WINTER_YEARS).tmin_c[:, :YEAR_DAYS].min(axis=1)
+    return float(lowest.mean()), min(prior.normals(middle).tmin_c)
+
+
+def write_winter_minima() -> None:
+    """Fill in what is simulated for the towns of ``winter_minima.csv``."""
+    with WINTER_MINIMA.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    for row in rows:
+        lowest, nights = winter_of(float(row["latitude"]), float(row["longitude"]), float(row["elevation_m"]))
+        row["simulated_c"], row["coldest_nights_c"] = f"{lowest:.1f}", f"{nights:.1f}"
+    with WINTER_MINIMA.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, list(rows[0]), lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(rows)
+
+
+def write_regimes() -> None:
     """Write ``reference_tables/climate/regimes.npz``, every figure in tenths."""
     regimes = build()
     path = Path(reference_tables.climate.__file__).with_name("regimes.npz")
@@ -22,4 +51,5 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    write_winter_minima()
+    write_regimes()

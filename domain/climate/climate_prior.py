@@ -13,12 +13,13 @@ from numpy.typing import NDArray
 from domain.climate.climatology import PlaceClimate
 from domain.climate.diurnal_range import PLACE_SPREAD_C, RangeRule, diurnal_range, rain_days
 from domain.climate.normals import MonthlyNormals, monthly_means, normals_of
+from domain.climate.regional_winters import regional_log_spread
 from domain.climate.variability import Variability, expected_variability
 from domain.climate.weather_generator import DailyWeather, simulate
 
 Floats = NDArray[np.float64]
 
-SPREAD_LOG_SD = 0.13
+SPREAD_LOG_SD = 0.15
 """Standard deviation of the logarithm of the day-to-day spread about what the normals let expect."""
 SLOW_LOG_SD = 0.35
 """The same of the share of variance that lasts weeks."""
@@ -112,10 +113,11 @@ def prior_of_place(place: PlaceClimate, latitude: float, rule: RangeRule | None 
         ),
         rain_mm=place.rain_mm,
         rain_days=rain_days(place.rain_mm, place.tmean_c),
+        log_spread=regional_log_spread(latitude, place.longitude),
     )
 
 
-def prior_of_normals(normals: MonthlyNormals, latitude: float) -> ClimatePrior:
+def prior_of_normals(normals: MonthlyNormals, latitude: float, longitude: float | None = None) -> ClimatePrior:
     """Normals that were given: the little that the period and the shelter of the station leave open."""
     tmin, tmax = np.array(normals.tmin_c), np.array(normals.tmax_c)
     mean = monthly_means(normals)
@@ -130,4 +132,5 @@ def prior_of_normals(normals: MonthlyNormals, latitude: float) -> ClimatePrior:
         modes=seasonal_modes(latitude, year_c=0.3, winter_c=0.2, spring_c=0.2, range_c=0.4, range_winter_c=0.3),
         rain_mm=rain,
         rain_days=days,
+        log_spread=0.0 if longitude is None else regional_log_spread(latitude, longitude),
     )

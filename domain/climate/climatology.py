@@ -48,6 +48,7 @@ class PlaceClimate:
     elevation_assumed says that the height was read from the map of the ground, not told.
     """
 
+    longitude: float
     tmean_c: Floats
     rain_mm: Floats
     elevation_m: float
@@ -137,6 +138,7 @@ def place_climate(latitude: float, longitude: float, elevation_m: float | None =
     unknown_height = UNKNOWN_HEIGHT_SHARE * relief if elevation_m is None else 0.15 * relief
     spread = np.hypot(GRID_SPREAD_C, WARM_LAPSE_C_PER_KM * unknown_height / 1000.0)
     return PlaceClimate(
+        longitude=longitude,
         tmean_c=tmean,
         rain_mm=weight @ grid.rain_mm[cells].astype(float),
         elevation_m=height,

@@ -167,7 +167,7 @@ def _prior(
     if record is not None and site.latitude is not None:
         return prior_of_record(record, site.latitude), "records", 1.0, True
     if site.monthly_normals is not None and site.latitude is not None:
-        return prior_of_normals(site.monthly_normals, site.latitude), "normals", 1.0, True
+        return prior_of_normals(site.monthly_normals, site.latitude, site.longitude), "normals", 1.0, True
     told = has_figure(site)
     if site.latitude is not None and site.longitude is not None:
         try:
@@ -180,6 +180,9 @@ def _prior(
             if place.elevation_assumed:
                 why = "Read from a map of the ground in steps of 9 km; a valley or a hill beside it may differ."
                 assumptions.append(Assumption("elevation_m", round(place.elevation_m), why))
+            if site.winter_minimum is None:
+                why = "From the winters of known towns of the region: general knowledge, not read in a text."
+                assumptions.append(Assumption("winter_minimum", "as steady as the winters of the region", why))
             return prior_of_place(place, site.latitude), "figures" if told else "place", 1.0, True
     found = library_prior(site, south)
     if site.latitude is None:

@@ -64,7 +64,7 @@ def climatology_grid() -> ClimatologyGrid:
 
 @dataclass(frozen=True)
 class StationMonths:
-    """Twelve published monthly figures of one station: diurnal range (C), and where both are known rain and its days."""
+    """Twelve published monthly figures of one station: diurnal range (C), and rain and its days where both are known."""
 
     place_id: str
     latitude: float
@@ -112,3 +112,42 @@ def stored_regimes() -> dict[str, NDArray[np.float64]]:
     """The arrays of ``regimes.npz`` (computed by ``python -m domain.climate``), by name; numbers are tenths there."""
     with np.load(Path(__file__).with_name("regimes.npz")) as stored:
         return {name: stored[name].astype(np.float64) / 10.0 for name in stored.files}
+
+
+WINTER_MINIMA = Path(__file__).with_name("winter_minima.csv")
+
+
+@dataclass(frozen=True)
+class WinterMinima:
+    """Towns whose mean yearly minimum is known, from memory (n,), and what is simulated for them from their place.
+
+    coldest_nights_c: mean daily minimum of the coldest month there, C.
+    """
+
+    place: tuple[str, ...]
+    latitude: NDArray[np.float64]
+    longitude: NDArray[np.float64]
+    elevation_m: NDArray[np.float64]
+    known_c: NDArray[np.float64]
+    simulated_c: NDArray[np.float64]
+    coldest_nights_c: NDArray[np.float64]
+
+
+@lru_cache(maxsize=1)
+def winter_minima() -> WinterMinima:
+    """The towns of ``winter_minima.csv``; a figure not yet simulated is NaN."""
+    with WINTER_MINIMA.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+
+    def column(name: str) -> NDArray[np.float64]:
+        return np.array([float(row[name] or "nan") for row in rows])
+
+    return WinterMinima(
+        place=tuple(row["place"] for row in rows),
+        latitude=column("latitude"),
+        longitude=column("longitude"),
+        elevation_m=column("elevation_m"),
+        known_c=column("mean_annual_minimum_c"),
+        simulated_c=column("simulated_c"),
+        coldest_nights_c=column("coldest_nights_c"),
+    )
