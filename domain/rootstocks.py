@@ -14,7 +14,8 @@ from domain.tables import TableError
 class Rootstock(msgspec.Struct, frozen=True, kw_only=True):
     """One rootstock. Traits that nobody has published are missing from the mappings: unknown is unknown.
 
-    numbers: size_percent (percent of a tree on seedling), years_to_first_crop (years from planting).
+    numbers: size_percent (percent of a tree on seedling), years_to_first_crop (years from planting); of seedling also
+      garden_height (m, a pruned tree) and spur_scion_ratio (size of a spur-type tree by that of another).
     findings: hardiness (very_hardy, hardy, moderate, tender); anchorage (good, moderate, weak); staking (not_needed,
       early_years, permanent); precocity (early, medium, late); replant, drought, wet_soil, poor_soil (tolerant,
       moderate, sensitive); crown_rot, fire_blight, woolly_apple_aphid (resistant, moderately_resistant, susceptible,

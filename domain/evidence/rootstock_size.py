@@ -23,6 +23,8 @@ from domain.cultivars import Estimate
 from domain.evidence.rootstock_observations import RootstockObservation
 
 SEEDLING = "seedling"
+GARDEN_HEIGHT = "garden_height"
+_GARDEN = "height of a seedling"
 
 PERCENT_ERROR = 0.15
 HEIGHT_ERROR = 0.22
@@ -61,7 +63,10 @@ class _Statement:
 
 
 def rootstock_sizes(observations: Sequence[RootstockObservation]) -> dict[str, Estimate]:
-    """Percent of seedling by rootstock id, of every stock of which any size is published."""
+    """Percent of seedling by rootstock id, of every stock of which any size is published.
+
+    Under the key GARDEN_HEIGHT stands the height (m) of a pruned garden tree on seedling.
+    """
     statements = _statements(observations)
     unknowns = sorted({name for statement in statements for name, _ in statement.terms})
     column = {name: n for n, name in enumerate(unknowns)}
@@ -80,6 +85,18 @@ def rootstock_sizes(observations: Sequence[RootstockObservation]) -> dict[str, E
     covariance = np.linalg.inv(precision)
     mean_log = covariance @ right
     sizes = {}
+    if _GARDEN in column:
+        h = column[_GARDEN]
+        height = math.exp(mean_log[h])
+        told = [statement for statement in statements if any(name == _GARDEN for name, _ in statement.terms)]
+        sizes[GARDEN_HEIGHT] = Estimate(
+            value=round(height, 2),
+            spread=round(height * math.sqrt(covariance[h, h]), 2),
+            unit="m",
+            basis="computed",
+            observations=len(told),
+            sources=tuple(sorted({statement.source_id for statement in told}))[:12],
+        )
     for stock in sorted({statement.about for statement in statements}):
         n = column[f"stock {stock}"]
         value = 100 * math.exp(mean_log[n])
@@ -110,7 +127,7 @@ def _statements(observations: Sequence[RootstockObservation]) -> list[_Statement
             statements.append(_Statement(((stock, 1.0),), value, error, o.rootstock_id, o.source_id))
         elif o.trait == "mature_height" and o.low is not None and o.high is not None:
             error = math.hypot(HEIGHT_ERROR, _half_range(o.low, o.high))
-            terms = ((stock, 1.0), ("height of a seedling", 1.0))
+            terms = ((stock, 1.0), (_GARDEN, 1.0))
             statements.append(
                 _Statement(terms, math.log(math.sqrt(o.low * o.high)), error, o.rootstock_id, o.source_id)
             )

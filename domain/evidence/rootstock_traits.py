@@ -16,7 +16,7 @@ import numpy as np
 
 from domain.cultivars import Estimate, Finding
 from domain.evidence.rootstock_observations import RootstockObservation
-from domain.evidence.rootstock_size import rootstock_sizes
+from domain.evidence.rootstock_size import GARDEN_HEIGHT, SEEDLING, rootstock_sizes
 
 _RESISTANCE = ((0.75, "resistant"), (0.5, "moderately_resistant"), (0.1, "susceptible"), (-1.0, "very_susceptible"))
 _TOLERANCE = ((0.66, "tolerant"), (0.4, "moderate"), (-1.0, "sensitive"))
@@ -55,12 +55,18 @@ class WordScore(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def adopt(observations: Sequence[RootstockObservation], words: Sequence[WordScore]) -> Traits:
-    """Adopted traits by (rootstock id, trait): size_percent, years_to_first_crop, spur_scion_ratio and the classes."""
+    """Adopted traits by (rootstock id, trait): size_percent, years_to_first_crop and the classes.
+
+    Of seedling also garden_height (m) and spur_scion_ratio.
+    """
     stocks = [o for o in observations if o.is_rootstock]
     sizes = rootstock_sizes(observations)
+    garden = sizes.pop(GARDEN_HEIGHT)
     adopted: Traits = {(stock, "size_percent"): size for stock, size in sizes.items()}
     adopted |= {(stock, "years_to_first_crop"): years for stock, years in _years_to_first_crop(stocks, sizes).items()}
     adopted |= _classes(stocks, words)
+    adopted[SEEDLING, GARDEN_HEIGHT] = garden
+    adopted[SEEDLING, "spur_scion_ratio"] = spur_scion_ratio(observations)
     return adopted
 
 

@@ -26,6 +26,7 @@ from domain.space.layout_rows import lay_rows
 from domain.space.plot import Plot, drawn_plot, rectangle_plot
 from domain.space.projection import Floats, LocalPlane
 from domain.space.room import Room, most_that_fit, room_for, what_binds
+from domain.space.spacing import least_row_spacing_m
 from domain.space.sunlight import rate, sun_hours
 from domain.tree_forms import REACH_M
 
@@ -36,9 +37,6 @@ POT_PASSAGE_M = 0.6
 """Between rows of pots, to water them; common practice, no source."""
 MOST_LAID = 4000
 """Trees that one layout may hold; a larger plot is laid out in parts or for a count."""
-LIGHT_ROW_SHARE = 1.3
-"""Least row spacing as a share of tree height, rows north to south (Perry, Hull and Clements, Apple Scion/Rootstock
-Selection and Planning for Michigan); 1.5 for rows east to west."""
 
 HEAVY_POTS = Caution(
     code="heavy_pots", words="A watered pot of 50 litres weighs 70 kg or more: ask what a balcony or roof may carry."
@@ -229,8 +227,7 @@ def _summary(request: PlotLayoutRequest, plot: Plot, room: Room, laid: Laid, hou
         if dark:
             binding.append(f"{dark} of {count} trees get under 6 hours of sun a day: too little to crop well.")
     if laid.between_m is not None and count and len(set(laid.rows)) > 1:
-        off_north = min(laid.bearing_deg or 0.0, 180 - (laid.bearing_deg or 0.0))
-        least = (LIGHT_ROW_SHARE + 0.2 * (off_north > 45)) * height
+        least = least_row_spacing_m(height, laid.bearing_deg or 0.0)
         if laid.between_m < least - 1e-9:
             why.append(f"For good light rows of trees {height:g} m tall stand {least:.1f} m or more apart.")
     return LayoutSummary(
