@@ -44,8 +44,8 @@ DOCUMENTS = Table(
         Column("source_id", "stable id of the document", "watts-abc-2021", required=True,
                pattern=r"[A-Za-z0-9][A-Za-z0-9.-]*"),
         Column("kind", "what kind of document", "paper", required=True, enum=(
-            "paper", "extension", "handbook", "collection", "data", "encyclopedia", "patent", "press", "grower", "nursery",
-            "practice", "memory")),
+            "paper", "extension", "handbook", "collection", "data", "encyclopedia", "patent", "press", "grower",
+            "nursery", "practice", "memory")),
         Column("authors", "who wrote it", "Watts, S.; Myles, S."),
         Column("title", "its title", "Quantifying apple diversity", required=True),
         Column("publisher", "where it appeared", "Plants, People, Planet"),

@@ -35,10 +35,11 @@ def test_low_chill_cultivars_bloom_weeks_ahead_in_a_mild_winter_only() -> None:
 
 
 def test_short_chill_delays_and_stretches_bloom() -> None:
-    warm = clock(19.0, 5.0)
-    met = bloom_days(warm, one(8.0), one(0.0), one(13.0))
-    short = bloom_days(warm, one(60.0), one(0.0), one(13.0))
-    assert short.full.mean() > met.full.mean() + 20.0
+    """Of two cultivars released together, the one whose need is not met opens later and more raggedly."""
+    warm = clock(17.0, 6.0)  # about 63 portions, released at the end of chilling in both
+    met = bloom_days(warm, one(62.0), one(0.0), one(13.0))
+    short = bloom_days(warm, one(110.0), one(0.0), one(13.0))
+    assert short.full.mean() > met.full.mean() + 5.0
     assert (short.end - short.first).mean() > 1.5 * (met.end - met.first).mean()
 
 
@@ -57,7 +58,7 @@ def test_cool_summers_stretch_the_days_to_ripeness() -> None:
     for site in (clock(9.0, 7.0), clock(15.0, 10.0)):
         full, _ = full_bloom(site, one(40.0), one(0.0))
         waits.append(float((first_ripe_day(site, full, ripening_days(one(-20.0), one(0.0))) - full).mean()))
-    assert waits[0] > waits[1] + 15.0
+    assert waits[0] > waits[1] + 5.0
 
 
 def test_both_hemispheres_give_the_same_season_days() -> None:
