@@ -27,6 +27,7 @@ CHILL_NEVER_SHORT = 75.0
 CHILL_SHORT_FOR_MOST = 45.0
 CHILL_SHORT_FOR_NEARLY_ALL = 20.0
 """Portions of a poor winter above which no apple lacks chill, and below which most, and nearly all, do."""
+ONE_FROST = "Only about one winter of ten brings a frost at all."
 FROST_DAYS_WORTH = 7.0
 MINIMUM_WORTH_C = 2.0
 CHILL_WORTH = 6.0
@@ -56,7 +57,7 @@ def frost_words(last: FrostDates, first: FrostDates, free_days: float, south: bo
         return "Frost hardly ever comes."
     if last.frost_free_share >= 0.5:
         share = round((1.0 - last.frost_free_share) * 10.0)
-        return f"Only about {max(share, 1)} winters of ten bring a frost at all."
+        return f"Only about {share} winters of ten bring a frost at all." if share > 1 else ONE_FROST
     if last.median is None or first.median is None:
         return "Frost comes in about half of the winters."
     spring, autumn = month_day(last.median, south), month_day(first.median, south)

@@ -172,7 +172,7 @@ def test_one_measure_of_chill_from_another() -> None:
 
 @pytest.mark.parametrize("depth", ["normals", "place"])
 def test_hardly_a_place_is_absurd(depth: str) -> None:
-    """From the place alone Cusco has twice its chill: its dry winter days are warmer than the rule of the range says."""
+    """From the place alone Cusco has twice its chill: its dry winter days are warmer than the rule says."""
     absurd = {
         name
         for name, _, shown, published, _ in chill_errors(depth)
