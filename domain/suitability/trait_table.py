@@ -109,7 +109,9 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
         known[trait] = np.array([e is not None and e.basis != "imputed" for e in found])
     groups = [_adaptation(cultivar) for cultivar in cultivars]
     standing_in = [HEAT_TOLERANCE_BY_ADAPTATION.get(group, 0.5) for group in groups]
-    value["heat_tolerance"] = np.where(known["heat_tolerance"], value["heat_tolerance"], np.float32(standing_in))
+    value["heat_tolerance"] = np.where(
+        known["heat_tolerance"], value["heat_tolerance"], np.array(standing_in, dtype=np.float32)
+    )
     origin = np.array([HEAT_NEED_BY_ADAPTATION_DD10.get(group, 0.0) for group in groups], dtype=np.float32)
     value["origin_heat_dd10"] = origin
     climates = np.array([ORIGIN_CLIMATES.get(group, (np.nan, np.nan)) for group in groups], dtype=np.float32)

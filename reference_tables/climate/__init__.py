@@ -64,7 +64,7 @@ def climatology_grid() -> ClimatologyGrid:
 
 @dataclass(frozen=True)
 class StationMonths:
-    """Twelve published monthly figures of one station: diurnal range (C), and rain and its days where both are known."""
+    """Twelve published monthly figures of one station: diurnal range (C); rain and its days where both are known."""
 
     place_id: str
     latitude: float

@@ -1,0 +1,107 @@
+"""Bloom and harvest dates computed from the place alone, against published ones in contrasting climates.
+
+Bloom: refpop (Jung et al. 2020, data of ljacquin/refpop), Luedeling et al. 2024 (Klein-Altendorf, Meknes), Muir 2023
+(Winchester, Rock Springs, Hudson Valley), Laimburg research centre; rows of reference_tables/observations/bloom.csv.
+Harvest: University of Massachusetts 2013, Michigan (Grand Rapids) 2020, North Dakota (Kinzler), Dahlem, the English national collection, University of Minnesota; rows of reference_tables/observations/ripening.csv.
+"""
+
+import msgspec
+import numpy as np
+import pytest
+
+from domain.climate.site import Site
+from domain.climate.site_years import site_years
+from domain.phenology.bloom import full_bloom
+from domain.phenology.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
+from domain.phenology.site_clock import SiteClock, site_clock
+from domain.season_calendar import season_day
+from domain.suitability.frost_at_bloom import bloom_kept, crop_after_frost
+from domain.suitability.trait_table import trait_table
+from domain.tables import Tables, load
+
+
+def clock_at(latitude: float, longitude: float, elevation_m: float) -> SiteClock:
+    site = Site(latitude=latitude, longitude=longitude, elevation_m=elevation_m)
+    return site_clock(site_years(site).seasons)
+
+
+@pytest.fixture(scope="module")
+def tables() -> Tables:
+    return load()
+
+
+GOLDEN_DELICIOUS_FULL_BLOOM = {
+    # place: (latitude, longitude, elevation m, published day of the year of full bloom)
+    "Klein-Altendorf": (50.6, 7.0, 160.0, 124.8),
+    "Laimburg": (46.4, 11.3, 220.0, 107.0),
+    "Hudson Valley": (41.9, -74.0, 60.0, 121.6),
+    "Rock Springs": (40.7, -77.9, 370.0, 122.3),
+    "Winchester": (39.2, -78.2, 220.0, 113.7),
+    "Gimenells": (41.7, 0.4, 250.0, 96.2),
+    "Meknes": (33.9, -5.5, 550.0, 107.5),
+}
+
+
+def test_golden_delicious_blooms_when_published(tables: Tables) -> None:
+    """Median error at most 7 days, none over 16, though the published springs are older and cooler than 2000-2025."""
+    traits = trait_table([tables.by_id["golden-delicious"]])
+    errors = {}
+    for place, (latitude, longitude, elevation, published) in GOLDEN_DELICIOUS_FULL_BLOOM.items():
+        days, _ = full_bloom(
+            clock_at(latitude, longitude, elevation), traits.value["chill_portions"], traits.value["bloom_offset_days"]
+        )
+        errors[place] = float(np.median(days)) - season_day("01-01", south=False) + 1 - published
+    print({place: round(error, 1) for place, error in errors.items()})
+    assert np.median(np.abs(list(errors.values()))) <= 7.0
+    assert max(abs(error) for error in errors.values()) <= 16.0
+
+
+HARVEST_LISTS = {
+    # list of reference_tables/observations/ripening.csv: (latitude, longitude, elevation m)
+    "us-ma-umass-2013": (42.3, -72.4, 120.0),
+    "us-mi-grandrapids-2020": (43.0, -85.7, 220.0),
+    "us-nd-kinzler": (46.9, -96.8, 275.0),
+    "gb-nfc-picking": (51.3, 0.9, 30.0),
+    "us-mn-umn": (44.9, -93.6, 290.0),
+    "de-dahlem": (52.5, 13.3, 50.0),
+}
+
+
+@pytest.mark.parametrize("list_id", HARVEST_LISTS)
+def test_harvest_begins_when_published(tables: Tables, list_id: str) -> None:
+    """The middle cultivar of a list is out by 14 days at most, from the place alone."""
+    rows = [o for o in tables.by_topic["ripening"] if o.list_id == list_id and o.low is not None]
+    rows = [
+        o for o in rows if "ripening_offset_days" in tables.by_id[o.cultivar_id].numbers and o.unit == "day_of_year"
+    ]
+    assert len(rows) >= 5
+    traits = trait_table([tables.by_id[o.cultivar_id] for o in rows])
+    clock = clock_at(*HARVEST_LISTS[list_id])
+    bloom, _ = full_bloom(clock, traits.value["chill_portions"], traits.value["bloom_offset_days"])
+    days = ripening_days(traits.value["ripening_offset_days"], traits.value["bloom_offset_days"])
+    ready = np.median(first_ripe_day(clock, bloom, days), axis=1)
+    published = np.array([o.low or 0.0 for o in rows]) + season_day("01-01", south=False, not_before=184) - 1
+    error = float(np.median(ready - published))
+    print(f"{list_id}: {error:+.1f} d over {len(rows)}")
+    assert abs(error) <= 14.0
+
+
+def test_granny_smith_needs_more_summer_than_a_cool_coast_has(tables: Tables) -> None:
+    """Hebden Bridge walled garden (Calder Valley, 2015) advises against Granny Smith: 'needs a warmer climate'."""
+    traits = trait_table([tables.by_id["granny-smith"], tables.by_id["discovery"]])
+    heat = summer_heat(clock_at(53.74, -2.01, 150.0))
+    need = heat_needed(traits.value["ripening_offset_days"], traits.value["origin_heat_dd10"])
+    warm_enough = (heat[None, :] > need[:, None]).mean(axis=1)
+    assert warm_enough[0] < 0.05
+    assert warm_enough[1] > 0.8
+
+
+def test_one_bad_spring_fails_two_cultivars_in_the_same_years(tables: Tables) -> None:
+    """Weather is shared: frost years of two cultivars that bloom together coincide far more often than by chance."""
+    site = msgspec.convert({"latitude": 41.9, "longitude": -88.3, "last_spring_frost": {"median": "05-08"}}, Site)
+    clock = site_clock(site_years(site).seasons)
+    traits = trait_table([tables.by_id["mcintosh"], tables.by_id["gala"]])
+    bloom, _ = full_bloom(clock, traits.value["chill_portions"], traits.value["bloom_offset_days"])
+    one, other = crop_after_frost(bloom_kept(clock), bloom)
+    assert one.std() > 0.1
+    assert np.corrcoef(one, other)[0, 1] > 0.6
