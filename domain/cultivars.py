@@ -61,8 +61,9 @@ class Cultivar(msgspec.Struct, frozen=True, kw_only=True):
     numbers: trait -> Estimate. Traits and units:
       chill_portions (CP) need; bloom_offset_days (d, 0 = Golden Delicious full bloom on the adopted reference scale);
       bloom_length_days (d); ripening_offset_days (d, 0 = Golden Delicious picking on the adopted reference scale);
-      storage_weeks_low, storage_weeks_high (weeks, cold store); hardiness_c (C, mean yearly minimum of the coldest place
-      where it stands well); vigour (1 very weak .. 5 very strong); precocity_years (years to first crop on a semi-dwarfing stock);
+      storage_weeks_low, storage_weeks_high (weeks, cold store); hardiness_c (C, mean yearly minimum of the coldest
+      place where it stands well); vigour (1 very weak .. 5 very strong); precocity_years (years to first crop on a
+      semi-dwarfing stock);
       biennial (0..1); preharvest_drop (0..1); productivity (0..1); heat_tolerance (0..1); sunburn (0..1 susceptible);
       bitter_pit (0..1); water_core (0..1); woolly_apple_aphid (0..1); codling_moth (0..1);
       susceptibility_<disease> (0 immune .. 1 very susceptible); fruit_weight_g (g).

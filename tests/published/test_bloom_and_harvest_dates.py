@@ -2,7 +2,8 @@
 
 Bloom: refpop (Jung et al. 2020, data of ljacquin/refpop), Luedeling et al. 2024 (Klein-Altendorf, Meknes), Muir 2023
 (Winchester, Rock Springs, Hudson Valley), Laimburg research centre; rows of reference_tables/observations/bloom.csv.
-Harvest: University of Massachusetts 2013, Michigan (Grand Rapids) 2020, North Dakota (Kinzler), Dahlem, the English national collection, University of Minnesota; rows of reference_tables/observations/ripening.csv.
+Harvest: University of Massachusetts 2013, Michigan (Grand Rapids) 2020, North Dakota (Kinzler), Dahlem, the English
+national collection, University of Minnesota; rows of reference_tables/observations/ripening.csv.
 """
 
 import msgspec

@@ -16,6 +16,7 @@ from domain.suitability.frost_at_bloom import (
     STAGES,
     bloom_kept,
     crop_after_frost,
+    killed_share,
     worthwhile_chance,
 )
 from tests.domain.weather import wave
@@ -36,15 +37,22 @@ def kept_at(clock: SiteClock, bloom: float) -> float:
     return float(bloom_kept(clock)[0, round((bloom - FIRST_DAY) / DAY_STEP)])
 
 
-@pytest.mark.parametrize(("bud_c", "share"), [(-2.2, 0.90), (-3.9, 0.10)])
-def test_full_bloom_loses_what_the_published_table_says(bud_c: float, share: float) -> None:
+@pytest.mark.parametrize(("bud_c", "killed"), [(-2.2, 0.10), (-3.9, 0.90)])
+def test_full_bloom_loses_what_the_published_table_says(bud_c: float, killed: float) -> None:
     """Michigan, Pennsylvania and Utah services: -2.2 C kills a tenth, -3.9 C nine tenths of open flowers."""
-    assert kept_at(*frosty(0, bud_c)) == pytest.approx(share, abs=0.03)
+    ten, ninety = (np.array([degrees]) for degrees in (-2.2, -3.9))
+    assert float(killed_share(np.array([bud_c]), ten, ninety)[0]) == pytest.approx(killed, abs=0.01)
+
+
+def test_a_crown_loses_less_suddenly_than_a_chamber_of_buds() -> None:
+    mild, hard = kept_at(*frosty(0, -2.2)), kept_at(*frosty(0, -3.9))
+    assert 0.6 < mild < 0.9
+    assert 0.1 < hard < 0.35
 
 
 def test_tight_buds_stand_what_flowers_do_not() -> None:
     assert kept_at(*frosty(-25, -4.0)) > 0.85
-    assert kept_at(*frosty(0, -4.0)) < 0.2
+    assert kept_at(*frosty(0, -4.0)) < 0.3
 
 
 def test_no_frost_after_four_weeks_counts() -> None:
@@ -59,7 +67,7 @@ def test_a_tenth_killed_is_no_lost_year_and_nine_tenths_not_always_one() -> None
 
 
 def test_crop_is_read_at_the_day_of_bloom() -> None:
-    clock, bloom = frosty(0, -4.5)
+    clock, bloom = frosty(0, -6.0)
     days = np.array([[bloom] * 3, [bloom + 45.0] * 3], dtype=np.float32)
     at_bloom, later = crop_after_frost(bloom_kept(clock), days).mean(axis=1)
     assert at_bloom < 0.5 < later
