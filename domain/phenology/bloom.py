@@ -19,15 +19,20 @@ GOLDEN_DELICIOUS_HEAT_GDH = 6000.0
 HEAT_PER_OFFSET_DAY_GDH = 175.0
 """Heat of a mid-spring day at the reference places, by which a bloom position in days becomes heat."""
 
-RELEASE_SHARE = 1.45
-"""Chill at which heat begins to count, as a multiple of the need for half a crop: full bud break takes more."""
+RELEASE_LOW_SHARE, RELEASE_BEND, RELEASE_HIGH_SHARE = 1.93, 30.0, 0.6
+"""Chill at which heat begins to count, as a multiple of the need for half a crop: full bud break takes more. Above
+``RELEASE_BEND`` portions it grows more slowly, since ordinary cultivars bloom within two weeks of each other even where
+winters barely suffice."""
 
 SHORT_CHILL_HEAT = 0.8
 """How much more heat bloom takes when all chill is missing, as a share."""
 
-FIRST_BLOOM_HEAT_SHARE = 0.115
-PETAL_FALL_HEAT_SHARE = 0.21
+FIRST_BLOOM_HEAT_SHARE = 0.135
+PETAL_FALL_HEAT_SHARE = 0.245
 """Heat between first and full bloom, and between full bloom and petal fall of the reference length, as shares."""
+
+LEAST_DAYS_BEFORE, LEAST_DAYS_AFTER = 3.0, 5.0
+"""However hot the spring, flowers open over some days and last some; common practice, no source."""
 
 REFERENCE_LENGTH_DAYS = 13.0
 """Days from first bloom to petal fall at which the two shares hold (adopted lengths scale them)."""
@@ -49,13 +54,20 @@ def bloom_heat(offset_days: Floats) -> Floats:
     return needed
 
 
+def release_chill(chill_need: Floats) -> Floats:
+    """Portions after which heat begins to count, for a need (portions) for half a crop."""
+    high = RELEASE_BEND * (RELEASE_LOW_SHARE - RELEASE_HIGH_SHARE) + RELEASE_HIGH_SHARE * chill_need
+    chill: Floats = np.where(chill_need < RELEASE_BEND, RELEASE_LOW_SHARE * chill_need, high).astype(np.float32)
+    return chill
+
+
 def full_bloom(clock: SiteClock, chill_need: Floats, offset_days: Floats) -> tuple[Floats, Floats]:
     """Season day of full bloom (cultivars, seasons) and the heat (GDH) it took.
 
     chill_need: (cultivars,) portions. offset_days: (cultivars,) bloom position.
     """
     need = chill_need[:, None]
-    released = clock.chill.day_reached(np.broadcast_to(need * RELEASE_SHARE, (chill_need.size, clock.chill.seasons)))
+    released = clock.chill.day_reached(np.broadcast_to(release_chill(need), (chill_need.size, clock.chill.seasons)))
     released = np.minimum(released, clock.chill_end)
     short = np.clip(1.0 - clock.chill_total / need, 0.0, 1.0)
     heat = bloom_heat(offset_days)[:, None] * (1.0 + SHORT_CHILL_HEAT * short)
@@ -75,5 +87,7 @@ def bloom_days(clock: SiteClock, chill_need: Floats, offset_days: Floats, length
     ragged = heat - bloom_heat(offset_days)[:, None]
     first = clock.heat.day_reached(at_full - FIRST_BLOOM_HEAT_SHARE * stretch - 0.5 * ragged)
     end = clock.heat.day_reached(at_full + PETAL_FALL_HEAT_SHARE * stretch + 0.3 * ragged)
+    first = np.minimum(first, full - np.float32(LEAST_DAYS_BEFORE))
+    end = np.maximum(end, full + np.float32(LEAST_DAYS_AFTER))
     none = full >= UNREACHED
     return BloomDays(np.where(none, UNREACHED, first), full, np.where(none, UNREACHED, end))

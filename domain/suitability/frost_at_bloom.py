@@ -8,7 +8,7 @@ come before full bloom; between the stages temperatures are interpolated.
 
 import numpy as np
 
-from domain.phenology.bloom import RELEASE_SHARE
+from domain.phenology.bloom import release_chill
 from domain.phenology.curves import UNREACHED, Floats
 from domain.phenology.site_clock import SiteClock
 
@@ -55,7 +55,7 @@ def bloom_kept(clock: SiteClock) -> Floats:
     ten = np.array([stage[2] for stage in STAGES])
     ninety = np.array([stage[3] for stage in STAGES])
     kept = np.ones((tmin.shape[0], bloom_day.size), dtype=np.float32)
-    usual = np.full((1, tmin.shape[0]), USUAL_CHILL_NEED * RELEASE_SHARE, dtype=np.float32)
+    usual = np.broadcast_to(release_chill(np.array([[USUAL_CHILL_NEED]])), (1, tmin.shape[0]))
     released = clock.heat.total_at(np.minimum(clock.chill.day_reached(usual), clock.chill_end))[0]
     for season in range(tmin.shape[0]):
         cold = np.nonzero(tmin[season, : LAST_DAY + DAYS_AFTER] < 0.0)[0]

@@ -13,7 +13,7 @@ CAUTION_SHARE = 0.75
 the least-known name does not win by its spread."""
 
 PLANT_YEARS, PLANT_SURVIVAL, PLANT_QUALITY = 7.0, 0.8, 0.4
-TRY_YEARS, TRY_SURVIVAL = 4.5, 0.5
+TRY_YEARS, TRY_SURVIVAL = 3.0, 0.5
 UNDECIDED_YEARS = 6.5
 """A range of cropping years this wide says nothing useful: the verdict is then `not_known`."""
 

@@ -26,7 +26,7 @@ from domain.suitability.winter_cold import WinterCold, winter_cold
 PERCENTILE_80 = np.float32(0.8416)
 """Standard normal deviate of the 80th percentile."""
 
-CHILL_SLOPE_SHARE, CHILL_SLOPE_PORTIONS = 0.08, 1.5
+CHILL_SLOPE_SHARE, CHILL_SLOPE_PORTIONS = 0.08, 3.0
 """A cultivar short of chill fails by degrees: logistic scale as a share of the need, plus a floor (portions)."""
 
 RIPENING_SLOPE_DAYS = 5.0
