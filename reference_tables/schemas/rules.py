@@ -105,10 +105,32 @@ STATION_RANGES = Table(
     ),
     ("place_id", "variable"),
 )  # fmt: skip
+
+WINTER_MINIMA = Table(
+    "climate/winter_minima",
+    "Mean yearly minimum of towns, from memory, beside what is simulated there; corrects the winters of a region",
+    (
+        Column("place", "the town", "Aomori", required=True),
+        Column("latitude", "latitude (WGS84)", "40.8", "number", "degrees north", required=True, minimum=-90,
+               maximum=90),
+        Column("longitude", "longitude (WGS84)", "140.7", "number", "degrees east", required=True, minimum=-180,
+               maximum=180),
+        Column("elevation_m", "elevation", "10", "number", "m", required=True, minimum=-430, maximum=6000),
+        Column("mean_annual_minimum_c", "mean of the yearly lowest temperatures, to about 2 C", "-9", "number", "C",
+               required=True, minimum=-70, maximum=30),
+        Column("simulated_c", "the same, simulated from the climatology (python -m domain.climate)", "-20.2", "number",
+               "C", minimum=-80, maximum=30),
+        Column("coldest_nights_c", "mean daily minimum of the coldest month, from the climatology", "-5.0", "number",
+               "C", minimum=-70, maximum=35),
+        SOURCE,
+    ),
+    ("place",),
+)  # fmt: skip
 TABLES: tuple[Table, ...] = (
     *(
         Table(f"rules/{name}", title, tuple(_RULE_COLUMNS[column] for column in columns.split()))
         for name, (title, columns) in _RULES.items()
     ),
     STATION_RANGES,
+    WINTER_MINIMA,
 )
