@@ -10,11 +10,15 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from domain.season_calendar import SEASON_DAYS
+
 Floats = npt.NDArray[np.floating]
 """Arrays of reals; single precision wherever there is a season axis."""
 
 UNREACHED = np.float32(9999.0)
 """The season day answered for a level that the season never reaches."""
+
+LAST_DAY = np.float32(SEASON_DAYS)
 
 
 @dataclass(frozen=True)
@@ -50,23 +54,30 @@ class Curve:
         """Season day on which each level (..., seasons) is reached; UNREACHED where the season does not."""
         width = self.day_of_level.shape[1]
         position = np.clip(level * np.float32(1.0 / self.level_step), 0.0, width - 1.001, dtype=np.float32)
-        below = position.astype(np.int32)
-        index = below + np.arange(self.seasons, dtype=np.int32) * np.int32(width)
-        flat = self.day_of_level.ravel()
-        low, high = flat.take(index), flat.take(index + 1)
-        day = low + (position - below) * (high - low)
-        return np.where(high >= UNREACHED, UNREACHED, day)
+        low, high, share = _between(self.day_of_level, position)
+        high -= low
+        high *= share
+        high += low
+        # A level past the season has a neighbour that is unreached: the day between the two means nothing.
+        return np.where(high > LAST_DAY, UNREACHED, high)
 
     def total_at(self, day: Floats) -> Floats:
         """Total at each day (..., seasons), between days by linear interpolation, held at both ends."""
         width = self.by_day.shape[1]
-        position = np.clip(day, 0.0, width - 1.001, dtype=np.float32)
-        below = position.astype(np.int32)
-        index = below + np.arange(self.seasons, dtype=np.int32) * np.int32(width)
-        flat = self.by_day.ravel()
-        low = flat.take(index)
-        total: Floats = low + (position - below) * (flat.take(index + 1) - low)
-        return total
+        low, high, share = _between(self.by_day, np.clip(day, 0.0, width - 1.001, dtype=np.float32))
+        high -= low
+        high *= share
+        high += low
+        return high
+
+
+def _between(table: Floats, position: Floats) -> tuple[Floats, Floats, Floats]:
+    """Entries of a table (seasons, width) below and above each position (..., seasons), and the share between them."""
+    seasons, width = table.shape
+    below = position.astype(np.intp)
+    index = below + np.arange(seasons, dtype=np.intp) * width
+    flat = table.ravel()
+    return flat.take(index), flat[1:].take(index), position - below.astype(np.float32)
 
 
 def running_total(daily: npt.NDArray[np.floating]) -> Floats:

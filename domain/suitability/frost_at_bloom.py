@@ -83,13 +83,15 @@ def killed_share(bud_c: Floats, ten_c: Floats, ninety_c: Floats, crown_spread_c:
     return share
 
 
-def crop_after_frost(kept: Floats, full_bloom: Floats) -> Floats:
-    """Chance (cultivars, seasons) that enough flowers live for a worthwhile crop, given the day of full bloom."""
-    width = kept.shape[1]
-    column = np.clip((full_bloom - FIRST_DAY) / DAY_STEP, 0.0, width - 1.001).astype(np.int32)
-    index = column + np.arange(kept.shape[0], dtype=np.int32) * np.int32(width)
-    chance = worthwhile_chance(kept).ravel().take(index)
-    return np.where(full_bloom >= UNREACHED, np.float32(0.0), chance)
+def crop_after_frost(chance: Floats, full_bloom: Floats) -> Floats:
+    """Chance (cultivars, seasons) of a worthwhile crop, given the day of full bloom.
+
+    chance: `worthwhile_chance` of `bloom_kept`, (seasons, full-bloom days of the table).
+    """
+    seasons, width = chance.shape
+    column = np.clip((full_bloom - np.float32(FIRST_DAY)) * np.float32(1.0 / DAY_STEP), 0.0, width - 1.001)
+    index = column.astype(np.intp) + np.arange(seasons, dtype=np.intp) * width
+    return np.where(full_bloom >= UNREACHED, np.float32(0.0), chance.ravel().take(index))
 
 
 def worthwhile_chance(kept: Floats) -> Floats:

@@ -11,7 +11,7 @@ from domain.phenology.bloom import full_bloom
 from domain.phenology.curves import UNREACHED, Floats
 from domain.phenology.site_clock import SiteClock, site_clock
 from domain.season_calendar import YEAR_DAYS
-from domain.suitability.frost_at_bloom import bloom_kept
+from domain.suitability.frost_at_bloom import bloom_kept, worthwhile_chance
 from domain.suitability.winter_cold import winter_minimum
 
 VERY_HOT_C = 35.0
@@ -21,13 +21,13 @@ VERY_HOT_C = 35.0
 class SiteConditions:
     """The site's years and what follows from them.
 
-    kept: share of flowers frost leaves, by season and day of full bloom. winter_minimum_c: (seasons,).
+    frost_chance: chance that frost leaves a worthwhile crop, by season and day of full bloom. winter_minimum_c: (seasons,).
     mean_by_day_c: (days,) mean temperature of each season day over all seasons. very_hot_days: a year.
     """
 
     years: SiteYears
     clock: SiteClock
-    kept: Floats
+    frost_chance: Floats
     winter_minimum_c: Floats
     mean_by_day_c: Floats
     very_hot_days: float
@@ -48,7 +48,7 @@ def site_conditions(years: SiteYears) -> SiteConditions:
     return SiteConditions(
         years=years,
         clock=clock,
-        kept=bloom_kept(clock),
+        frost_chance=worthwhile_chance(bloom_kept(clock)),
         winter_minimum_c=winter_minimum(weather.tmin_c),
         mean_by_day_c=mean_by_day.astype(np.float32),
         very_hot_days=float((weather.tmax_c[:, one_year] > VERY_HOT_C).sum(axis=1).mean()),

@@ -108,15 +108,15 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     end = clock.last_ripening_day
 
     bloom_doubt = np.hypot(doubt["bloom_offset_days"], SITE_BLOOM_DOUBT_DAYS)
-    chill_doubt = PERCENTILE_80 * np.hypot(doubt["chill_portions"], spread.chill_portions)
-    hardy_doubt = PERCENTILE_80 * np.hypot(doubt["hardiness_c"], spread.winter_minimum_c)
+    chill_doubt = PERCENTILE_80 * np.hypot(doubt["chill_portions"], float(spread.chill_portions))
+    hardy_doubt = PERCENTILE_80 * np.hypot(doubt["hardiness_c"], float(spread.winter_minimum_c))
     ready_doubt = (PERCENTILE_80 * np.hypot(np.nan_to_num(doubt["ripening_offset_days"], nan=25.0), 4.0))[:, None]
     autumn_rate = float(np.clip(ripening_rate(conditions.mean_by_day_c[430:480]).mean(), 0.4, 1.0))
     ready_doubt = ready_doubt / np.float32(autumn_rate)
 
     need = value["chill_portions"]
     chill = _chill_met(clock.chill_total, need)
-    frost = crop_after_frost(conditions.kept, bloom.full)
+    frost = crop_after_frost(conditions.frost_chance, bloom.full)
     cold = winter_cold(conditions.winter_minimum_c, value["hardiness_c"])
     warm = _warm_enough(
         summer_heat(clock),
@@ -138,8 +138,8 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
             ),
             "frost_at_bloom": (
                 frost,
-                crop_after_frost(conditions.kept, bloom.full - PERCENTILE_80 * bloom_doubt[:, None]),
-                crop_after_frost(conditions.kept, bloom.full + PERCENTILE_80 * bloom_doubt[:, None]),
+                crop_after_frost(conditions.frost_chance, bloom.full - PERCENTILE_80 * bloom_doubt[:, None]),
+                crop_after_frost(conditions.frost_chance, bloom.full + PERCENTILE_80 * bloom_doubt[:, None]),
             ),
             "winter_cold": (
                 cold.crop_chance,

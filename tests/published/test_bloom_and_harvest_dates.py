@@ -16,7 +16,7 @@ from domain.phenology.bloom import full_bloom
 from domain.phenology.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 from domain.phenology.site_clock import SiteClock, site_clock
 from domain.season_calendar import season_day
-from domain.suitability.frost_at_bloom import bloom_kept, crop_after_frost
+from domain.suitability.frost_at_bloom import bloom_kept, crop_after_frost, worthwhile_chance
 from domain.suitability.trait_table import trait_table
 from domain.tables import Tables, load
 
@@ -103,6 +103,6 @@ def test_one_bad_spring_fails_two_cultivars_in_the_same_years(tables: Tables) ->
     clock = site_clock(site_years(site).seasons)
     traits = trait_table([tables.by_id["mcintosh"], tables.by_id["gala"]])
     bloom, _ = full_bloom(clock, traits.value["chill_portions"], traits.value["bloom_offset_days"])
-    one, other = crop_after_frost(bloom_kept(clock), bloom)
+    one, other = crop_after_frost(worthwhile_chance(bloom_kept(clock)), bloom)
     assert one.std() > 0.1
     assert np.corrcoef(one, other)[0, 1] > 0.6

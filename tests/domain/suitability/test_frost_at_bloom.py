@@ -69,7 +69,7 @@ def test_a_tenth_killed_is_no_lost_year_and_nine_tenths_not_always_one() -> None
 def test_crop_is_read_at_the_day_of_bloom() -> None:
     clock, bloom = frosty(0, -6.0)
     days = np.array([[bloom] * 3, [bloom + 45.0] * 3], dtype=np.float32)
-    at_bloom, later = crop_after_frost(bloom_kept(clock), days).mean(axis=1)
+    at_bloom, later = crop_after_frost(worthwhile_chance(bloom_kept(clock)), days).mean(axis=1)
     assert at_bloom < 0.5 < later
 
 
