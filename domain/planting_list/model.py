@@ -7,11 +7,12 @@ end at whole numbers by themselves, since worth is concave in them.
 The search is bounded in nodes and not in seconds, so that equal requests get equal answers on any machine.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import highspy
 import numpy as np
+from highspy._core import _Highs
 from numpy.typing import NDArray
 
 from domain.planting_list.problem import ListProblem, list_worth, unserved
@@ -79,7 +80,7 @@ class _Model:
             sources = np.flatnonzero(self.problem.pollen[tree])
             self.add(0.0, np.inf, (sources, self.problem.pollen[tree, sources]), ([tree], -1.0), ([slack], 1.0))
 
-    def solver(self, whole: bool) -> highspy.Highs:
+    def solver(self, whole: bool) -> _Highs:
         """A solver that holds the model, with x whole or in fractions."""
         model = highspy.HighsLp()
         model.num_col_, model.num_row_ = self.costs.size, len(self.row_low)
@@ -188,9 +189,9 @@ def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
     return model
 
 
-def _solver() -> highspy.Highs:
-    make: Callable[[], highspy.Highs] = highspy.Highs
-    solver = make()
+def _solver() -> _Highs:
+    # The class that highspy wraps: the wrapper announces itself on standard output when it enables its callbacks.
+    solver = _Highs()
     for option, value in (
         ("output_flag", False),
         ("threads", 1),
