@@ -84,8 +84,10 @@ class Tables:
 
 
 @functools.lru_cache(maxsize=2)
-def load(directory: Path | None = None) -> Tables:
+def load(directory: Path | None = None, *, adopted: bool = True) -> Tables:
     """The tables of a directory (by default those of this program), every row checked.
+
+    Without `adopted` the cultivars have no traits yet: what was adopted before is not read when it is computed anew.
 
     Raises TableError for a cell of a wrong type, an unknown cultivar or source, or an id that stands twice.
     """
@@ -98,8 +100,9 @@ def load(directory: Path | None = None) -> Tables:
     _refuse_unknown(path, "sport_of", [entry.sport_of for entry in entries], known)
 
     aliases = _aliases(root / "aliases.csv", known, sources)
-    numbers = _adopted(root / "adopted" / "numbers.csv", Estimate, known, sources)
-    findings = _adopted(root / "adopted" / "findings.csv", Finding, known, sources)
+    before = root / "adopted"
+    numbers = _adopted(before / "numbers.csv", Estimate, known, sources) if adopted else defaultdict(dict)
+    findings = _adopted(before / "findings.csv", Finding, known, sources) if adopted else defaultdict(dict)
     by_topic = {
         topic: _observations(root / "observations" / f"{topic}.csv", known, sources) for topic in OBSERVATION_TOPICS
     }
