@@ -18,6 +18,7 @@ from api import (
     pollination_pairs,
     problems,
     service,
+    site_climates,
     sources,
     suitabilities,
 )
@@ -27,6 +28,7 @@ from api.conditional_requests import with_conditional_requests
 from api.frame import with_body_bounds, with_headers, with_json_only
 from api.openapi import Example, Operation
 from api.settings import Settings, from_environment
+from api.site_climates import SiteClimatesRequest
 from domain import tables
 from domain.planting_list.request import PlantingListsRequest
 from domain.pollination.request import PollinationPairsRequest
@@ -41,6 +43,7 @@ SERVICE: Sequence[HTTPRouteHandler] = (
 ADVICE: Sequence[HTTPRouteHandler] = (
     planting_lists.choose_planting_lists,
     pollination_pairs.judge_pollination_pairs,
+    site_climates.describe_site_climate,
     suitabilities.rank_suitabilities,
 )
 HEALTH: Sequence[HTTPRouteHandler] = (service.get_health, service.get_readiness)
@@ -84,6 +87,10 @@ OPERATIONS = {
     "judgePollinationPairs": Operation(
         example=Example("bramley-and-company-pollination-pairs", "/v1/pollination-pairs"),
         body=PollinationPairsRequest,
+    ),
+    "describeSiteClimate": Operation(
+        example=Example("hollin-lane-site-climates", "/v1/site-climates"),
+        body=SiteClimatesRequest,
     ),
     "rankSuitabilities": Operation(
         example=Example("hollin-lane-suitabilities", "/v1/suitabilities"),

@@ -1,0 +1,43 @@
+"""The climate of one site, in the figures that growers know."""
+
+from typing import Any
+
+import msgspec
+from litestar import Request, post
+from litestar.di import NamedDependency
+from litestar.params import RawBody
+
+from api import queries, strict_bodies
+from api.advice import Advisor, Versions
+from domain.climate.site import Site
+from domain.climate.site_climates import SiteClimate, site_climate
+
+
+class SiteClimatesRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The site whose climate is asked for."""
+
+    site: Site
+
+
+class SiteClimateAnswer(SiteClimate, frozen=True, kw_only=True):
+    """Chill, frost, winter, heat and rain at the site, each with what it rests on."""
+
+    versions: Versions
+
+
+@post(
+    "/site-climates",
+    status_code=200,
+    operation_id="describeSiteClimate",
+    summary="The climate of a site",
+    tags=["advice"],
+    sync_to_thread=True,
+)
+def describe_site_climate(
+    request: Request[Any, Any, Any], body: RawBody, advisor: NamedDependency[Advisor]
+) -> SiteClimateAnswer:
+    """Tell winter chill in every measure, frost dates, winter minimum, heat and rain of one site."""
+    queries.read(request, queries.NoQuery)
+    asked = strict_bodies.read(request, body, SiteClimatesRequest)
+    conditions = advisor.conditions(asked.site)
+    return advisor.answer(SiteClimateAnswer, site_climate(asked.site, conditions.years))
