@@ -20,7 +20,7 @@ from domain.space.room import most_that_fit
 
 Floats = NDArray[np.float64]
 
-EVALUATIONS = 800
+EVALUATIONS = 600
 SEED = 20_260_101
 ROTATIONS = 8
 MOST_STARTS = 24

@@ -137,7 +137,9 @@ def multi_cultivar_tree(
     if request.aim == "pollen_for_the_trunk":
         scions = _pollen_scions(table)
         why = [_ONE_LIMB] if scions else ["None of them is known to serve this tree well: look for others."]
-        if scions and scions[0].probability < EFFECTIVE_CHANCE:
+        if not table.windows.known[0]:
+            why = [f"When {found[0].name} blooms is not known: watch it, and take a scion in bloom on the same days."]
+        elif scions and scions[0].probability < EFFECTIVE_CHANCE:
             why.append("None of them serves it surely: take two of them, or look for others.")
         return MultiCultivarTree(
             limbs=(), pollen_scions=scions, work=_work(request), why=tuple(why), cautions=_cautions()

@@ -78,6 +78,13 @@ def test_a_lone_tree_gets_the_scion_that_serves_it() -> None:
     assert "look for others" in own.why[0]
 
 
+def test_unknown_bloom_of_the_trunk_is_said() -> None:
+    unknown = next(c for c in load().cultivars if c.kind == "apple" and "bloom_offset_days" not in c.numbers)
+    told = tree(trunk={"cultivar": unknown.name}, aim="pollen_for_the_trunk", available=["McIntosh"])
+    assert told.pollen_scions == ()
+    assert "is not known: watch it" in told.why[0]
+
+
 def test_months_turn_with_the_hemisphere() -> None:
     site = {"latitude": -43.5, "longitude": 172.6}
     south = {step.step: step.months for step in tree(available=STOCKED, site=site).work}

@@ -7,6 +7,7 @@ import pytest
 
 from domain.evidence.rootstock_observations import NOT_ROOTSTOCKS, RootstockObservation
 from domain.evidence.rootstock_traits import CLASSES, WordScore
+from domain.rootstock_search import RootstockFilters, TreeFormFilters, find_rootstocks, find_tree_forms
 from domain.rootstocks import rootstocks
 from domain.space.adoption import adopted_tables
 from domain.space.tables import TABLES, rows
@@ -74,3 +75,27 @@ def test_a_bad_row_is_refused(tmp_path: Path, name: str, old: str, new: str, say
     with pytest.raises(TableError, match=says) as refused:
         load(tmp_path)
     assert Path(name).name in str(refused.value)
+
+
+def test_filters_take_known_traits_only() -> None:
+    stocks, forms = rootstocks().values(), tree_forms().values()
+    dwarfs = find_rootstocks(stocks, RootstockFilters(greatest_size=45))
+    assert {"m-27", "bud-9"} <= {stock.id for stock in dwarfs}
+    assert all(stock.size <= 0.45 for stock in dwarfs)
+    sound = find_rootstocks(
+        stocks, RootstockFilters(resists=("fire_blight", "woolly_apple_aphid"), tolerates=("replant",))
+    )
+    assert {"g-41", "g-210", "g-890"} <= {stock.id for stock in sound}
+    assert {stock.id for stock in find_rootstocks(stocks, RootstockFilters(q="mm.106"))} == {
+        "mm-106",
+        "interstem-m-9-on-mm-106",
+        "interstem-m-27-or-m-9-on-mm-106",
+    }
+    assert len(find_rootstocks(stocks, RootstockFilters(commonly_sold=True))) == 19
+    free = find_rootstocks(stocks, RootstockFilters(self_supporting=True, hardy=True))
+    assert "mm-111" in {stock.id for stock in free}
+    assert "m-27" not in {stock.id for stock in free}
+    fences = find_tree_forms(forms, TreeFormFilters(arrangement="fence"))
+    assert {form.id for form in fences} == {"oblique-cordon", "espalier", "fan", "stepover"}
+    low = find_tree_forms(forms, TreeFormFilters(no_ladder=True, keep_height_m=2.0, bearing="tip"))
+    assert {form.id for form in low} == {"dwarf-bush"}
