@@ -1,7 +1,8 @@
 """Sun geometry: declination, equation of time, day length, sunrise and sunset.
 
 Angles of the sun by the day of the year alone: within 0.3 degree of the true declination over a leap cycle, which at
-50 degrees of latitude is within 4 minutes of day length. Within them the sun may not rise or set: day length is then 0 or 24 h, never an error.
+50 degrees of latitude is within 4 minutes of day length. Beyond the polar circles the sun may not rise or set: day
+length is then 0 or 24 h, never an error.
 
 Source: Spencer J. W., Fourier series representation of the position of the sun, Search 2(5):172, 1971 (declination
 and equation of time; the coefficients 0.000075 and 0.04089 of many reprints are misprints of 0.0000075 and 0.040849);

@@ -21,8 +21,8 @@ VERY_HOT_C = 35.0
 class SiteConditions:
     """The site's years and what follows from them.
 
-    frost_chance: chance that frost leaves a worthwhile crop, by season and day of full bloom. winter_minimum_c: (seasons,).
-    mean_by_day_c: (days,) mean temperature of each season day over all seasons. very_hot_days: a year.
+    frost_chance: chance that frost leaves a worthwhile crop, by season and day of full bloom. winter_minimum_c:
+    (seasons,). mean_by_day_c: (days,) mean temperature of each season day over all seasons. very_hot_days: a year.
     """
 
     years: SiteYears

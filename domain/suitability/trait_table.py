@@ -54,7 +54,7 @@ HEAT_TOLERANCE_BY_ADAPTATION = {
 selected where their fruit is good."""
 
 HEAT_NEED_BY_ADAPTATION_DD10 = {
-    "maritime": -150.0,
+    "maritime": -200.0,
     "cold_temperate": -120.0,
     "cold_continental": -120.0,
     "mild_southern": 80.0,
@@ -63,6 +63,9 @@ HEAT_NEED_BY_ADAPTATION_DD10 = {
     "warm_temperate": 60.0,
 }
 """What a cultivar's origin adds to the heat its fruit needs (degree days above 10 C); common practice, no source."""
+
+COOKING_ONLY_DD10 = -150.0
+"""A fruit that is only cooked need not sweeten: common practice, no source (it is picked firm and sharp)."""
 
 UNKNOWN_SUSCEPTIBILITY = 0.55
 """A cultivar nobody rated is more often susceptible than not: breeders and services name the resistant ones first."""
@@ -113,6 +116,7 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
         known["heat_tolerance"], value["heat_tolerance"], np.array(standing_in, dtype=np.float32)
     )
     origin = np.array([HEAT_NEED_BY_ADAPTATION_DD10.get(group, 0.0) for group in groups], dtype=np.float32)
+    origin += np.array([COOKING_ONLY_DD10 * _cooking_only(cultivar) for cultivar in cultivars], dtype=np.float32)
     value["origin_heat_dd10"] = origin
     climates = np.array([ORIGIN_CLIMATES.get(group, (np.nan, np.nan)) for group in groups], dtype=np.float32)
     value["origin_winter_c"], value["origin_summer_c"] = climates.reshape(-1, 2).T
@@ -135,3 +139,8 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
 def _adaptation(cultivar: Cultivar) -> str:
     finding = cultivar.findings.get("adaptation")
     return "unknown" if finding is None else finding.value
+
+
+def _cooking_only(cultivar: Cultivar) -> bool:
+    uses = cultivar.findings.get("uses")
+    return uses is not None and "cooking" in uses.value.split() and "dessert" not in uses.value.split()
