@@ -17,7 +17,7 @@ from domain.suitability.winter_cold import winter_minimum
 VERY_HOT_C = 35.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class SiteConditions:
     """The site's years and what follows from them.
 

@@ -6,6 +6,7 @@ and 80th percentile in turn, and the changes of the ten-year crop are added as i
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -37,6 +38,9 @@ HEAT_SLOPE_DD10 = 60.0
 SITE_BLOOM_DOUBT_DAYS = 2.0
 """Bloom of all cultivars may be out alike, but frost dates then are out the same way; this much is left."""
 STRONGLY_BIENNIAL = 0.5
+REMEMBERED_FITS = 32
+"""Fits kept, about 2 MB each: lists, suitabilities and pairs of one site read the same one."""
+
 FACTORS = ("winter_chill", "frost_at_bloom", "winter_cold", "ripening_heat", "alternate_bearing")
 
 
@@ -97,8 +101,9 @@ def _doubtful(base: Floats, others: Floats, low: Floats, high: Floats) -> tuple[
     return np.maximum(base - worst, 0.0), np.maximum(best - base, 0.0)
 
 
+@lru_cache(maxsize=REMEMBERED_FITS)
 def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
-    """Work out the fit of every cultivar of the table at the site."""
+    """Work out the fit of every cultivar of the table at the site; asked again of the same two, it is remembered."""
     clock, spread = conditions.clock, conditions.years.spread
     value, doubt = traits.value, traits.spread
 

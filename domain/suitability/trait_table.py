@@ -71,7 +71,7 @@ UNKNOWN_SUSCEPTIBILITY = 0.55
 """A cultivar nobody rated is more often susceptible than not: breeders and services name the resistant ones first."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class TraitTable:
     """Arrays over cultivars (n,). Values and spreads by trait; NaN where a trait is absent and has no stand-in.
 
