@@ -211,8 +211,9 @@ def counted(faults: Sequence[object]) -> str:
     """A sentence that says how many faults were found, and whether all are listed."""
     if len(faults) == 1:
         return "1 fault was found."
-    listed = f" The first {MOST_FAULTS} are listed." if len(faults) > MOST_FAULTS else ""
-    return f"{len(faults)} faults were found.{listed}"
+    if len(faults) > MOST_FAULTS:
+        return f"At least {len(faults)} faults were found. The first {MOST_FAULTS} are listed."
+    return f"{len(faults)} faults were found."
 
 
 def internal_error(error: BaseException) -> Problem:

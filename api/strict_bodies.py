@@ -7,6 +7,7 @@ accept the same documents: where JSON knows no difference (1.0 for 1), the struc
 
 import functools
 import json
+import re
 from collections.abc import Iterator
 from typing import Any, TypeVar
 
@@ -28,7 +29,8 @@ from domain.problems import pointer
 JSON = "application/json"
 
 _MOST_TEXT = 60
-_MOST_FAULTS_COUNTED = 1000
+_MOST_ITEMS_EXPLAINED = (600, 24)
+"""Of a list, and of a list inside a list: more than any list must have, or may have that is not of records."""
 
 T = TypeVar("T", bound=msgspec.Struct)
 
@@ -41,7 +43,10 @@ def read(request: Request[Any, Any, Any], body: bytes, model: type[T]) -> T:
     try:
         decoded = decoder.decode(body)
     except (ValueError, RecursionError) as first:
-        decoded = _explain(body, model, first)
+        try:
+            decoded = _explain(body, model, first)
+        except RecursionError as broken:
+            raise Refusal(NOT_JSON, "The body is nested too deeply.") from broken
     _check_repeated_members(body)
     return decoded
 
@@ -71,14 +76,14 @@ def _check_content_type(header: str) -> None:
 def _explain(body: bytes, model: type[T], first: Exception) -> T:
     """Refuse a body that the decoder did not take, in full; or take it, if it differs by whole numbers alone."""
     raw = _untyped(body)
-    faults = [fault for error in _errors(model, raw) for fault in _faults(error)]
+    faults = [fault for error in _validator(model).iter_errors(_shortened(raw)) for fault in _faults(error)]
     if not faults:
         try:
             return msgspec.convert(_whole_numbers(raw), model)
         except msgspec.ValidationError as still:
             first = still
     listed = sorted(set(faults), key=lambda fault: (fault.pointer or "", fault.detail))
-    listed = listed or [Fault(pointer="#", detail=f"Expected what the contract says: {first}.")]
+    listed = listed or [_first_fault(str(first))]
     raise Refusal(INVALID_SHAPE, counted(listed), listed) from first
 
 
@@ -89,8 +94,6 @@ def _untyped(body: bytes) -> Any:
         return msgspec.json.decode(body)
     except UnicodeDecodeError as broken:
         raise Refusal(NOT_JSON, f"The body is not UTF-8: byte {broken.start} of a text cannot be read.") from broken
-    except RecursionError as broken:
-        raise Refusal(NOT_JSON, "The body is nested too deeply.") from broken
     except msgspec.DecodeError as broken:
         raise Refusal(NOT_JSON, f"The body cannot be read: {broken}.") from broken
 
@@ -120,9 +123,24 @@ def _validator(model: type[msgspec.Struct]) -> jsonschema_rs.Draft202012Validato
     return jsonschema_rs.Draft202012Validator(msgspec.json.schema(model))
 
 
-def _errors(model: type[msgspec.Struct], raw: Any) -> Iterator[jsonschema_rs.ValidationError]:
-    found = _validator(model).iter_errors(raw)
-    return (error for error, _ in zip(found, range(_MOST_FAULTS_COUNTED), strict=False))
+def _shortened(raw: Any, lists_around: int = 0) -> Any:
+    """The same document with the far ends of its long lists left out, so that explaining a body costs little.
+
+    Where the only faults lie there, the first of them is told in the words of the decoder.
+    """
+    if isinstance(raw, dict):
+        return {name: _shortened(value, lists_around) for name, value in raw.items()}
+    if isinstance(raw, list):
+        kept = raw[: _MOST_ITEMS_EXPLAINED[min(lists_around, 1)]]
+        return [_shortened(value, lists_around + 1) for value in kept]
+    return raw
+
+
+def _first_fault(told: str) -> Fault:
+    """A fault as the decoder tells it: what was expected, and where as ``$.site.tmin_c[7]``."""
+    words, _, path = told.partition(" - at `$")
+    parts = re.findall(r"\.([^.\[]+)|\[(\d+)\]", path)
+    return Fault(pointer=pointer(*(name or index for name, index in parts)), detail=f"{words.rstrip('.')}.")
 
 
 def _whole_numbers(raw: Any) -> Any:
@@ -210,6 +228,6 @@ def _shown(value: Any) -> str:
     if isinstance(value, dict):
         return "an object"
     if isinstance(value, list):
-        return f"a list of {len(value)}"
+        return f"a list of {len(value)}" + " or more" * (len(value) in _MOST_ITEMS_EXPLAINED)
     text = json.dumps(value, ensure_ascii=False)
     return text if len(text) <= _MOST_TEXT else text[:_MOST_TEXT] + "…"

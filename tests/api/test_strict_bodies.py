@@ -10,6 +10,7 @@ from litestar.testing import RequestFactory
 from api.problems import Refusal
 from api.queries import repeatable
 from api.settings import Settings, from_environment
+from api.site_climates import SiteClimatesRequest
 from api.strict_bodies import read
 
 
@@ -76,6 +77,22 @@ def test_names_of_members_are_escaped_in_pointers() -> None:
 def test_long_values_are_not_echoed() -> None:
     (detail,) = faults(b'{"shape": {"type": "Row", "length_m": "' + b"x" * 5000 + b'"}}').values()
     assert len(detail) < 120
+
+
+def test_a_fault_far_along_a_list_is_told() -> None:
+    tmin = [1.0] * 5000 + ["x"] + [1.0] * 100
+    body = {"site": {"daily_records": {"first_day": "2012-07-01", "tmin_c": tmin, "tmax_c": tmin}}}
+    with pytest.raises(Refusal) as refused:
+        read(request(), msgspec.json.encode(body), SiteClimatesRequest)
+    assert [fault.pointer for fault in refused.value.errors] == ["#/site/daily_records/tmin_c/5000"]
+    assert "str" in refused.value.errors[0].detail
+
+
+@pytest.mark.parametrize("depth", [300, 900, 5000])
+def test_deep_nesting_is_refused(depth: int) -> None:
+    body = b'{"shape": ' + b'{"a": [' * depth + b"]}" * depth + b"}"
+    with pytest.raises(Refusal):
+        read(request(), body, Plan)
 
 
 def test_numbers_too_long_for_any_processor_are_refused() -> None:
