@@ -1,7 +1,7 @@
 """The application: routes, what frames them, and the contract they make."""
 
 from collections.abc import Sequence
-from typing import Any, cast
+from typing import cast
 
 from litestar import Litestar, Router
 from litestar.datastructures import CacheControlHeader
@@ -103,21 +103,32 @@ def create_app(settings: Settings | None = None) -> App:
     """The whole service as an ASGI application. Loads the tables: a bad row raises domain.tables.TableError."""
     bounds = settings or from_environment()
     advisor = Advisor(tables.load(), bounds.remembered_sites)
-    inner = cast(App, _routes(bounds, advisor))
+    inner = cast(App, _routes(bounds.reference_max_age_s, advisor, contract_bytes()))
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
     return with_headers(with_conditional_requests(with_json_only(with_body_bounds(inner, bounds))), versions)
 
 
 def contract_bytes() -> bytes:
-    """The contract as it is served."""
-    return _contract(_routes(from_environment({}), None))
+    """The contract, as it is served and as it is committed."""
+    described = OpenAPIConfig(
+        title=openapi.TITLE,
+        version=__version__,
+        description=openapi.DESCRIPTION,
+        render_plugins=[JsonRenderPlugin()],
+        use_handler_docstrings=True,
+    )
+    return openapi.encoded(openapi.document(_routes(0, None, b"", described), OPERATIONS))
 
 
-def _routes(settings: Settings, advisor: Advisor | None) -> Litestar:
-    """The framework's application: every route, without what frames it."""
-    kept = CacheControlHeader(max_age=settings.reference_max_age_s, public=True)
-    made: dict[str, Any] = {}
-    app = Litestar(
+def _routes(
+    max_age_s: int, advisor: Advisor | None, contract: bytes, described: OpenAPIConfig | None = None
+) -> Litestar:
+    """The framework's application: every route, without what frames it.
+
+    `described` makes it describe itself, under an address of its own; the application that serves is not.
+    """
+    kept = CacheControlHeader(max_age=max_age_s, public=True)
+    return Litestar(
         [
             *HEALTH,
             Router("/v1", route_handlers=ADVICE),
@@ -126,22 +137,10 @@ def _routes(settings: Settings, advisor: Advisor | None) -> Litestar:
         ],
         dependencies={
             "advisor": Provide(lambda: advisor, sync_to_thread=False),
-            "contract": Provide(lambda: made["contract"], sync_to_thread=False),
+            "contract": Provide(lambda: contract, sync_to_thread=False),
         },
         exception_handlers=problems.EXCEPTION_HANDLERS,
-        openapi_config=OpenAPIConfig(
-            title=openapi.TITLE,
-            version=__version__,
-            description=openapi.DESCRIPTION,
-            render_plugins=[JsonRenderPlugin(path="/unused")],
-            use_handler_docstrings=True,
-        ),
+        openapi_config=described,
         request_max_body_size=None,
         logging_config=None,
     )
-    made["contract"] = _contract(app)
-    return app
-
-
-def _contract(app: Litestar) -> bytes:
-    return openapi.encoded(openapi.document(app, OPERATIONS))

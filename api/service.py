@@ -121,6 +121,7 @@ def get_problem_kind(
 
 
 @get("/openapi.json", include_in_schema=False, media_type="application/json", sync_to_thread=False)
-def get_contract(contract: NamedDependency[bytes]) -> bytes:
+def get_contract(request: Request[Any, Any, Any], contract: NamedDependency[bytes]) -> bytes:
     """The contract of the service."""
+    queries.read(request, queries.NoQuery)
     return contract

@@ -31,6 +31,7 @@ def assert_problem(answer: httpx.Response, slug: str) -> dict[str, Any]:
     [
         ("GET", "/nowhere", {}, "not-found"),
         ("GET", "/v2/cultivars", {}, "not-found"),
+        ("GET", "/schema", {}, "not-found"),
         ("POST", "/nowhere", {}, "not-found"),
         ("DELETE", "/v1/cultivars", {}, "method-not-allowed"),
         ("GET", "/v1/suitabilities", {}, "method-not-allowed"),
