@@ -9,6 +9,7 @@ in England of 1851 is said of wind and canker as much as of frost. Lists of who 
 winter. The prior is that of the adaptation group; alone it is `imputed`.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 
 import numpy as np
@@ -97,6 +98,10 @@ SCHEMES: tuple[tuple[str, str, float, Mapping[str, float]], ...] = (
 )
 
 
+CANADIAN_ZONE_WORDS = re.compile(r"hardy to Canadian zone (?P<zone>\d)(?P<half>[ab]?)")
+"""A Canadian zone printed in words; "if protected" is not said of it often enough to count apart."""
+
+
 def usda_zone_c(zone: float) -> float:
     """Lower limit of a USDA zone (4.5 is 4b) in C."""
     return (10.0 * zone - 70.0 - 32.0) / 1.8
@@ -117,6 +122,10 @@ def signs(observation: Observation) -> Reading | None:
     if observation.unit == "C" and observation.low is not None and observation.high is not None:
         middle = (observation.low + observation.high) / 2.0
         return Reading(middle + UNHURT_TO_MEAN_C, 4.0, "frost", observation.source_id)
+    told = CANADIAN_ZONE_WORDS.search(observation.published)
+    if told:
+        zone = float(told["zone"]) + (0.5 if told["half"] == "b" else 0.0)
+        return Reading(usda_zone_c(zone + 1.0), CANADIAN_ERROR, "zone", observation.source_id)
     for opening, kind, error, classes in SCHEMES:
         if observation.scheme.startswith(opening):
             number = class_number(observation, classes)
