@@ -63,7 +63,7 @@ def _page(row: Row) -> str:
     site = address(row["url"])
     if "/" not in site or site.endswith(("/authors", "/aps")):
         return ""
-    return f"{site} {row['title'].lower()}" if site.startswith(("github.com/", "pypi.org/")) else site
+    return f"{site} {row['title'].lower()}" if site.startswith("github.com/") else site
 
 
 def _same(row: Row, other: Row) -> bool:
