@@ -88,7 +88,7 @@ def test_harvest_begins_when_published(tables: Tables, list_id: str) -> None:
 
 
 def test_granny_smith_needs_more_summer_than_a_cool_coast_has(tables: Tables) -> None:
-    """Hebden Bridge walled garden (Calder Valley, 2015) advises against Granny Smith: 'needs a warmer climate'."""
+    """Hebden Bridge Times, Which is the apple of your eye?, 2015 (a column): Granny Smith "needs a warmer climate"."""
     traits = trait_table([tables.by_id["granny-smith"], tables.by_id["discovery"]])
     heat = summer_heat(clock_at(53.74, -2.01, 150.0))
     need = heat_needed(traits.value["ripening_offset_days"], traits.value["origin_heat_dd10"])
