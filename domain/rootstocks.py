@@ -7,8 +7,7 @@ from pathlib import Path
 import msgspec
 
 from domain.cultivars import Basis, Estimate, Finding
-from domain.space.tables import TABLES, rows
-from domain.tables import TableError
+from domain.tables import TABLES, TableError, rows
 
 
 class Rootstock(msgspec.Struct, frozen=True, kw_only=True):

@@ -32,6 +32,9 @@ OBSERVATION_TOPICS = (
 
 _FAULT = re.compile(r"^(?P<what>.*?)(?: - at `\$\[(?P<row>\d+)\](?:\.(?P<column>\w+))?.*`)?$", re.DOTALL)
 
+TABLES = Path(reference_tables.__file__).parent
+"""The tables of this program."""
+
 T = TypeVar("T")
 Cells = dict[str, object]
 
@@ -91,7 +94,7 @@ def load(directory: Path | None = None, *, adopted: bool = True) -> Tables:
 
     Raises TableError for a cell of a wrong type, an unknown cultivar or source, or an id that stands twice.
     """
-    root = directory or Path(reference_tables.__file__).parent
+    root = directory or TABLES
     sources = _sources(root / "sources.csv")
     path = root / "catalogue.csv"
     entries = _converted(path, _read(path), _Entry)
@@ -127,6 +130,17 @@ def load(directory: Path | None = None, *, adopted: bool = True) -> Tables:
     )
     by_id = {cultivar.id: cultivar for cultivar in cultivars}
     return Tables(cultivars, by_id, sources, names, _version(root / "datapackage.json"), by_topic)
+
+
+def rows(path: Path, row_type: type[T], lists: Collection[str] = ()) -> list[T]:
+    """Rows of a CSV file, blank cells left out; cells of the columns named `lists` are split at ';'.
+
+    Raises TableError for a cell of a wrong type or a row of a wrong length.
+    """
+    told = _read(path)
+    for row in told:
+        row |= {name: tuple(part.strip() for part in str(row[name]).split(";")) for name in lists if name in row}
+    return _converted(path, told, row_type)
 
 
 def _sources(path: Path) -> dict[str, Source]:

@@ -8,7 +8,7 @@ import msgspec
 
 from domain.cultivars import Basis
 from domain.evidence.tree_form_ranges import AdoptedRange
-from domain.space.tables import TABLES, rows
+from domain.tables import TABLES, rows
 
 Arrangement = Literal["free_standing", "row", "fence", "pot"]
 Support = Literal["none", "stake", "stake_early_years", "permanent_stake", "wires"]

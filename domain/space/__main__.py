@@ -1,7 +1,7 @@
 """Writes the adopted tables of rootstocks and tree forms: ``python -m domain.space``."""
 
 from domain.space.adoption import adopted_tables
-from domain.space.tables import TABLES
+from domain.tables import TABLES
 
 
 def main() -> None:

@@ -9,7 +9,7 @@ from domain.cultivars import Estimate, Finding
 from domain.evidence.rootstock_observations import RootstockObservation
 from domain.evidence.rootstock_traits import WordScore, adopt
 from domain.evidence.tree_form_ranges import PracticeRange, adopt_ranges
-from domain.space.tables import TABLES, rows
+from domain.tables import TABLES, rows
 from domain.tree_forms import FormRow
 
 _ROOTSTOCK_COLUMNS = (

@@ -1,6 +1,7 @@
 """Ground as callers draw it: GeoJSON geometries (RFC 7946) in WGS 84, and the things to keep clear of.
 
-Foreign members and `bbox` are ignored, as the standard asks; a `crs` is refused, since positions are always WGS 84.
+`bbox` and `id` are not read; a `crs` is refused, since positions are always WGS 84. Other foreign members are refused
+as everywhere in a request, so that a mistyped `properties` does not silently lose a set-back.
 """
 
 from typing import Annotated, Any
@@ -13,6 +14,9 @@ from domain.space.set_backs import Kind
 MOST_VERTICES = 2000
 MOST_AREAS = 100
 
+BBox = Annotated[list[float], Meta(min_length=4, max_length=6, description="Not read.")]
+FeatureId = Annotated[str, Meta(max_length=200, description="Not read.")] | int
+
 Position = Annotated[
     list[float],
     Meta(min_length=2, max_length=3, description="Longitude, then latitude, in degrees.", examples=[[-76.9, 38.9]]),
@@ -23,33 +27,41 @@ Ring = Annotated[
 ]
 
 
-class Polygon(msgspec.Struct, frozen=True, kw_only=True, tag_field="type", tag="Polygon"):
+class Polygon(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="type", tag="Polygon"):
     """A GeoJSON Polygon: the outer ring first, then holes. Ring direction does not matter."""
 
     coordinates: Annotated[list[Ring], Meta(min_length=1, max_length=50)]
+    bbox: BBox | None = None
     crs: Any = None
 
 
-class MultiPolygon(msgspec.Struct, frozen=True, kw_only=True, tag_field="type", tag="MultiPolygon"):
+class MultiPolygon(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="type", tag="MultiPolygon"
+):
     """A GeoJSON MultiPolygon; a plot across the antimeridian may be split there or not."""
 
     coordinates: Annotated[
         list[Annotated[list[Ring], Meta(min_length=1, max_length=50)]], Meta(min_length=1, max_length=50)
     ]
+    bbox: BBox | None = None
     crs: Any = None
 
 
-class LineString(msgspec.Struct, frozen=True, kw_only=True, tag_field="type", tag="LineString"):
+class LineString(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="type", tag="LineString"
+):
     """A GeoJSON LineString: a fence, a path, a line in the ground or overhead."""
 
     coordinates: Annotated[list[Position], Meta(min_length=2, max_length=MOST_VERTICES)]
+    bbox: BBox | None = None
     crs: Any = None
 
 
-class Point(msgspec.Struct, frozen=True, kw_only=True, tag_field="type", tag="Point"):
+class Point(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="type", tag="Point"):
     """A GeoJSON Point: a trunk, a pole."""
 
     coordinates: Position
+    bbox: BBox | None = None
     crs: Any = None
 
 
@@ -70,19 +82,27 @@ class AreaProperties(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     spread_m: CrownSpread | None = None
 
 
-class AreaFeature(msgspec.Struct, frozen=True, kw_only=True, tag_field="type", tag="Feature"):
+class AreaFeature(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="type", tag="Feature"
+):
     """A GeoJSON Feature: a geometry and what it is."""
 
     geometry: Polygon | MultiPolygon | LineString | Point
     properties: AreaProperties | None = None
+    id: FeatureId | None = None
+    bbox: BBox | None = None
     crs: Any = None
 
 
-class PlotFeature(msgspec.Struct, frozen=True, kw_only=True, tag_field="type", tag="Feature"):
+class PlotFeature(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="type", tag="Feature"
+):
     """A GeoJSON Feature of a plot; its properties are not read."""
 
     geometry: Polygon | MultiPolygon
     properties: dict[str, Any] | None = None
+    id: FeatureId | None = None
+    bbox: BBox | None = None
     crs: Any = None
 
 

@@ -11,7 +11,7 @@ from typing import Literal
 import msgspec
 
 from domain.cautions import DIGGING, Caution
-from domain.space.tables import TABLES, rows
+from domain.tables import TABLES, rows
 
 Kind = Literal[
     "house",

@@ -32,7 +32,7 @@ def test_a_hole_is_taken_out_whatever_its_direction() -> None:
         assert plot_of(plot=polygon(L_SHAPE, drawn)).area_m2 == pytest.approx(480 - 12, rel=1e-6)
 
 
-def test_feature_bbox_and_foreign_members_are_read_past() -> None:
+def test_feature_bbox_and_id_are_read_past() -> None:
     feature = {
         "type": "Feature",
         "geometry": {**polygon(L_SHAPE), "bbox": [9, 52, 10, 53]},
