@@ -15,9 +15,13 @@ the least-known name does not win by its spread."""
 PLANT_YEARS, PLANT_SURVIVAL, PLANT_QUALITY = 7.0, 0.8, 0.4
 TRY_YEARS, TRY_SURVIVAL = 3.0, 0.5
 UNDECIDED_YEARS = 6.5
-"""A range of cropping years this wide says nothing useful: the verdict is then `not_known`."""
+"""A range of cropping years this wide, from what is not known of the cultivar alone, says nothing useful: `not_known`.
+Where the site is what is not known, the range stands and the answer asks for its figures."""
 
 FLOOR = 0.02
+LEAST_CROP = 1e-4
+"""No outcome counts for less than the floor; crop goes lower, so that where nothing crops the nearest to it leads."""
+
 LEAST_LIKENESS = 0.1
 
 
@@ -32,16 +36,16 @@ def rank_values(fit: SiteFit, weights: Weights) -> Floats:
     A geometric mean, since no quality makes up for a tree that does not crop.
     """
     outcomes = (
-        (weights.crop, cautious_years(fit) / 10.0),
-        (weights.sound_fruit, fit.sound - 0.5 * fit.sound_spread),
-        (weights.quality, fit.quality),
-        (weights.tree_survival, fit.survives_ten_years),
-        (weights.origin_climate, np.maximum(fit.likeness, LEAST_LIKENESS)),
+        (weights.crop, cautious_years(fit) / 10.0, LEAST_CROP),
+        (weights.sound_fruit, fit.sound - 0.5 * fit.sound_spread, FLOOR),
+        (weights.quality, fit.quality, FLOOR),
+        (weights.tree_survival, fit.survives_ten_years, FLOOR),
+        (weights.origin_climate, fit.likeness, LEAST_LIKENESS),
     )
-    total = sum(weight for weight, _ in outcomes)
+    total = sum(weight for weight, _, _ in outcomes)
     if total <= 0.0:
         return np.zeros_like(fit.likely)
-    logs = sum(weight * np.log(np.clip(outcome, FLOOR, 1.0)) for weight, outcome in outcomes)
+    logs = sum(weight * np.log(np.clip(outcome, least, 1.0)) for weight, outcome, least in outcomes)
     value: Floats = np.exp(np.asarray(logs, dtype=np.float32) / np.float32(total))
     return value
 
@@ -49,7 +53,7 @@ def rank_values(fit: SiteFit, weights: Weights) -> Floats:
 def verdicts(fit: SiteFit, ripening_known: npt.NDArray[np.bool_]) -> list[Verdict]:
     """A verdict for each cultivar."""
     cautious = cautious_years(fit)
-    undecided = (fit.high - fit.low > UNDECIDED_YEARS) & (fit.likely < PLANT_YEARS) & (fit.high > TRY_YEARS)
+    undecided = (fit.own_range > UNDECIDED_YEARS) & (fit.likely < PLANT_YEARS) & (fit.high > TRY_YEARS)
     plant = (cautious >= PLANT_YEARS) & (fit.survives_ten_years >= PLANT_SURVIVAL) & (fit.quality >= PLANT_QUALITY)
     trying = (fit.likely >= TRY_YEARS) & (fit.survives_ten_years >= TRY_SURVIVAL)
     words: list[Verdict] = []

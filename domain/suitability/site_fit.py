@@ -10,6 +10,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from domain.climate.figures import ClimateSpread
 from domain.cultivars import Cultivar
 from domain.health.sound_fruit import Health, health
 from domain.phenology.bloom import BloomDays, bloom_days
@@ -17,6 +18,7 @@ from domain.phenology.curves import Floats
 from domain.phenology.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 from domain.phenology.site_clock import ripening_rate
 from domain.season_calendar import SEASON_DAYS
+from domain.suitability.doubts import Doubt, own_share, unknown_years
 from domain.suitability.frost_at_bloom import crop_after_frost
 from domain.suitability.fruit_quality import RIPENING_WINDOW_DAYS, fruit_quality
 from domain.suitability.origin_climate import likeness
@@ -35,8 +37,12 @@ PICKED_FIRM_DAYS = 12.0
 """Fruit is picked this many days before it is ripe, if the season is about to end; common practice, no source."""
 
 HEAT_SLOPE_DD10 = 60.0
-SITE_BLOOM_DOUBT_DAYS = 2.0
-"""Bloom of all cultivars may be out alike, but frost dates then are out the same way; this much is left."""
+LEAST_FROST_DOUBT_DAYS = 2.0
+"""Bloom against frost is never surer than this, however well the site is known."""
+
+WARM_SEASON_DAYS = 150.0
+"""Days over which a doubt of the summer's mean adds up to one of its heat sum."""
+
 STRONGLY_BIENNIAL = 0.5
 REMEMBERED_FITS = 32
 """Fits kept, about 2 MB each: lists, suitabilities and pairs of one site read the same one."""
@@ -49,7 +55,8 @@ class SiteFit:
     """Numbers of n cultivars over the seasons of one site. Season days count from midsummer; NaN is unknown.
 
     crop_chance: (n, seasons) chance of a worthwhile crop given pollen. factor_years: factor -> (n,) years in ten.
-    cropping_years: likely, low, high (n,) of ten years from first bearing, the tree's own survival included.
+    likely, low, high: (n,) cropping years of ten from first bearing, the tree's own survival included. own_range: (n,)
+    how far low and high would lie apart if only the cultivar were doubtful, and the site known.
     """
 
     cultivars: tuple[Cultivar, ...]
@@ -63,6 +70,7 @@ class SiteFit:
     likely: Floats
     low: Floats
     high: Floats
+    own_range: Floats
     survives_ten_years: Floats
     sound: Floats
     sound_spread: Floats
@@ -92,15 +100,6 @@ def _falling(x: Floats) -> Floats:
     return share
 
 
-def _doubtful(base: Floats, others: Floats, low: Floats, high: Floats) -> tuple[Floats, Floats]:
-    """Loss and gain (n,) of the mean crop when one factor is set to its low and its high case."""
-    seasons = np.float32(others.shape[1])
-    at_low: Floats = np.einsum("ij,ij->i", others, low) / seasons
-    at_high: Floats = np.einsum("ij,ij->i", others, high) / seasons
-    worst, best = np.minimum(at_low, at_high), np.maximum(at_low, at_high)
-    return np.maximum(base - worst, 0.0), np.maximum(best - base, 0.0)
-
-
 @lru_cache(maxsize=REMEMBERED_FITS)
 def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     """Work out the fit of every cultivar of the table at the site; asked again of the same two, it is remembered."""
@@ -112,7 +111,8 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     ready = first_ripe_day(clock, bloom.full, np.nan_to_num(days, nan=140.0))
     end = clock.last_ripening_day
 
-    bloom_doubt = np.hypot(doubt["bloom_offset_days"], SITE_BLOOM_DOUBT_DAYS)
+    bloom_doubt = np.hypot(doubt["bloom_offset_days"], LEAST_FROST_DOUBT_DAYS)
+    frost_doubt = (PERCENTILE_80 * np.hypot(bloom_doubt, _frost_without_bloom(spread)))[:, None]
     chill_doubt = PERCENTILE_80 * np.hypot(doubt["chill_portions"], float(spread.chill_portions))
     hardy_doubt = PERCENTILE_80 * np.hypot(doubt["hardiness_c"], float(spread.winter_minimum_c))
     ready_doubt = (PERCENTILE_80 * np.hypot(np.nan_to_num(doubt["ripening_offset_days"], nan=25.0), 4.0))[:, None]
@@ -123,40 +123,51 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     chill = _chill_met(clock.chill_total, need)
     frost = crop_after_frost(conditions.frost_chance, bloom.full)
     cold = winter_cold(conditions.winter_minimum_c, value["hardiness_c"])
-    warm = _warm_enough(
-        summer_heat(clock),
-        np.nan_to_num(heat_needed(value["ripening_offset_days"], value["origin_heat_dd10"]), nan=900.0),
-    )
-    ripe = _ripened(ready, end) * warm
+    heat = summer_heat(clock)
+    heat_need = np.nan_to_num(heat_needed(value["ripening_offset_days"], value["origin_heat_dd10"]), nan=900.0)
+    heat_doubt = PERCENTILE_80 * np.float32(spread.summer_mean_c * WARM_SEASON_DAYS)
+    warm = _warm_enough(heat, heat_need)
+    in_time = _ripened(ready, end)
+    ripe = in_time * warm
     alternate = (1.0 - 0.35 * np.clip((value["biennial"] - STRONGLY_BIENNIAL) / 0.5, 0.0, 1.0)).astype(np.float32)
 
     chance = chill * frost * cold.crop_chance * ripe * alternate[:, None]
     base = chance.mean(axis=1)
-    drops, gains = _knowledge(
+    drops, gains, own = unknown_years(
         base,
         chance,
-        {
-            "winter_chill": (
+        (
+            Doubt(
                 chill,
                 _chill_met(clock.chill_total, need + chill_doubt),
                 _chill_met(clock.chill_total, np.maximum(need - chill_doubt, 2.0)),
+                own_share(doubt["chill_portions"], spread.chill_portions),
             ),
-            "frost_at_bloom": (
+            Doubt(
                 frost,
-                crop_after_frost(conditions.frost_chance, bloom.full - PERCENTILE_80 * bloom_doubt[:, None]),
-                crop_after_frost(conditions.frost_chance, bloom.full + PERCENTILE_80 * bloom_doubt[:, None]),
+                crop_after_frost(conditions.frost_chance, bloom.full - frost_doubt),
+                crop_after_frost(conditions.frost_chance, bloom.full + frost_doubt),
+                own_share(bloom_doubt, _frost_without_bloom(spread)),
             ),
-            "winter_cold": (
+            Doubt(
                 cold.crop_chance,
                 winter_cold(conditions.winter_minimum_c, value["hardiness_c"] + hardy_doubt).crop_chance,
                 winter_cold(conditions.winter_minimum_c, value["hardiness_c"] - hardy_doubt).crop_chance,
+                own_share(doubt["hardiness_c"], spread.winter_minimum_c),
             ),
-            "ripening_heat": (
+            Doubt(
                 ripe,
                 _ripened(ready + ready_doubt, end) * warm,
                 _ripened(ready - ready_doubt, end) * warm,
+                1.0,
             ),
-        },
+            Doubt(
+                ripe,
+                in_time * _warm_enough(heat, heat_need + heat_doubt),
+                in_time * _warm_enough(heat, heat_need - heat_doubt),
+                0.0,
+            ),
+        ),
     )
 
     harvest = _median_day(ready)
@@ -189,6 +200,7 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         likely=10.0 * base * alive,
         low=10.0 * np.clip(base - drops, 0.0, 1.0) * alive,
         high=10.0 * np.clip(base + gains, 0.0, 1.0) * alive,
+        own_range=10.0 * own * alive,
         survives_ten_years=cold.survives_ten_years * (1.0 - sound.death_a_year) ** 10,
         sound=sound.sound,
         sound_spread=sound.spread,
@@ -205,15 +217,9 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     )
 
 
-def _knowledge(base: Floats, chance: Floats, cases: dict[str, tuple[Floats, Floats, Floats]]) -> tuple[Floats, Floats]:
-    """Combined loss and gain of the mean crop (n,) over the doubtful factors, as independent errors."""
-    loss, gain = np.zeros_like(base), np.zeros_like(base)
-    for middle, pessimistic, optimistic in cases.values():
-        others: Floats = chance / np.maximum(middle, np.float32(1e-4))
-        down, up = _doubtful(base, others, pessimistic, optimistic)
-        loss += down**2
-        gain += up**2
-    return np.sqrt(loss), np.sqrt(gain)
+def _frost_without_bloom(spread: ClimateSpread) -> float:
+    """Doubt of the frost date (d) that does not move bloom too: a climate that is warmer than thought is so in both."""
+    return float(np.sqrt(max(spread.last_frost_days**2 - spread.bloom_days**2, 0.0)))
 
 
 def _factor_years(chill: Floats, frost: Floats, cold: WinterCold, ripe: Floats, alternate: Floats) -> dict[str, Floats]:

@@ -1,0 +1,68 @@
+"""What the order and the ranges of an answer must hold, whatever the tables say."""
+
+from functools import cache
+from statistics import mean
+
+import msgspec
+import pytest
+
+from domain.climate.site import LastSpringFrost, Site
+from domain.climate.site_years import site_years
+from domain.suitability.advice import Catalogue, suitabilities
+from domain.suitability.answer import Suitability
+from domain.suitability.request import SuitabilityRequest
+from domain.suitability.site_conditions import site_conditions
+from domain.tables import load
+
+
+@cache
+def catalogue() -> Catalogue:
+    return Catalogue(load())
+
+
+@cache
+def judged(site: Site) -> tuple[Suitability, ...]:
+    return suitabilities(SuitabilityRequest(site=site), catalogue(), site_conditions(site_years(site))).suitabilities
+
+
+def chill_need(suitability: Suitability) -> float:
+    return catalogue().tables.by_id[suitability.id].numbers["chill_portions"].value
+
+
+def test_where_nothing_crops_the_least_chill_hungry_lead() -> None:
+    """Near the equator at sea level no apple gets its chill; a cultivar of low need still comes nearest."""
+    order = judged(Site(latitude=1.35, longitude=103.8, elevation_m=20))
+    assert all(s.verdict == "not_here" for s in order)
+    assert mean(chill_need(s) for s in order[:8]) < mean(chill_need(s) for s in order) / 2
+
+
+def test_a_frost_date_told_narrows_the_range() -> None:
+    place = Site(latitude=46.6, longitude=-120.5, elevation_m=325)
+    told = LastSpringFrost(threshold_c=0, median="04-28", later_one_year_in_ten="05-12")
+
+    def width(site: Site) -> float:
+        return mean(
+            s.cropping_years_in_ten.high - s.cropping_years_in_ten.low
+            for s in judged(site)
+            if s.cropping_years_in_ten is not None
+        )
+
+    assert width(msgspec.structs.replace(place, last_spring_frost=told)) < width(place)
+
+
+def test_an_unknown_site_makes_no_cultivar_unknown() -> None:
+    """The chill of a mild cape is known to sixteen portions only: the range says so, the cultivars stay known."""
+    order = judged(Site(latitude=-33.9, longitude=18.9, elevation_m=120))
+    assert all(s.verdict != "not_known" for s in order)
+    ranges = {s.id: s.cropping_years_in_ten for s in order}
+    golden = ranges[catalogue().tables.names.resolve("Golden Delicious") or ""]
+    assert golden is not None
+    assert golden.high - golden.low >= 4
+
+
+@pytest.mark.parametrize("name", ["Anna", "Dorsett Golden", "Golden Delicious"])
+def test_low_likely_and_high_stand_in_order(name: str) -> None:
+    order = judged(Site(latitude=-33.9, longitude=18.9, elevation_m=120))
+    found = next(s.cropping_years_in_ten for s in order if s.cultivar == name)
+    assert found is not None
+    assert found.low <= found.likely <= found.high
