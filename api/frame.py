@@ -8,6 +8,7 @@ import re
 
 import msgspec
 
+from api import record_files
 from api.asgi import App, Headers, Message, Receive, Scope, Send, answer, header
 from api.problems import BODY_TOO_LARGE, MEDIA_TYPE, NOT_ACCEPTABLE, Problem, internal_error, problem
 from api.settings import KIB, Settings
@@ -15,6 +16,7 @@ from api.settings import KIB, Settings
 _EXPOSED = "Allow, Content-Location, ETag, Link, Program-Version, Retry-After, Tables-Version"
 _DRAINED_BYTES = 64 * 1024 * KIB
 _RECORDS = re.compile(rb'"(?:daily|hourly)_records"')
+_BETWEEN_PARTS_BYTES = 8 * KIB
 
 
 async def answer_problem(send: Send, body: Problem) -> None:
@@ -101,14 +103,17 @@ def _accepts_json(accept: str) -> bool:
 def with_body_bounds(app: App, settings: Settings) -> App:
     """Refuse (413) a body above the bound before it is decoded.
 
-    The larger bound holds where the raw body names a field of temperature records. What is sent beyond a bound is read
-    and thrown away, up to 64 MiB, since many clients read no answer before they have sent everything.
+    The larger bound holds where the raw body names a field of temperature records; a form may have both bounds
+    together, since each holds for one of its parts. What is sent beyond a bound is read and thrown away, up to 64 MiB,
+    since many clients read no answer before they have sent everything.
     """
-    greatest = settings.records_body_bound_bytes
+    of_form = settings.records_body_bound_bytes + settings.body_bound_bytes + _BETWEEN_PARTS_BYTES
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http" or scope["method"] in {"GET", "HEAD", "OPTIONS"}:
             return await app(scope, receive, send)
+        is_form = record_files.is_form((header(scope, b"content-type") or b"").decode("latin-1"))
+        greatest = of_form if is_form else settings.records_body_bound_bytes
         chunks: list[bytes] = []
         size, more = 0, True
         while more and size <= _DRAINED_BYTES:
@@ -120,7 +125,8 @@ def with_body_bounds(app: App, settings: Settings) -> App:
             if size <= greatest:
                 chunks.append(chunk)
         body = b"".join(chunks)
-        bound = greatest if size > greatest or _RECORDS.search(body) else settings.body_bound_bytes
+        large = is_form or size > greatest or _RECORDS.search(body)
+        bound = greatest if large else settings.body_bound_bytes
         if size > bound:
             return await answer_problem(send, problem(BODY_TOO_LARGE, _bounds(settings)))
         await app(scope, _replayed(body, receive), send)
@@ -131,7 +137,7 @@ def with_body_bounds(app: App, settings: Settings) -> App:
 def _bounds(settings: Settings) -> str:
     return (
         f"Expected at most {settings.body_bound_bytes // KIB} KiB, "
-        f"or {settings.records_body_bound_bytes // KIB} KiB with daily or hourly records."
+        f"or {settings.records_body_bound_bytes // KIB} KiB with daily or hourly records, in JSON or as a file."
     )
 
 

@@ -20,7 +20,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     body_bound_bytes: int = 256 * KIB
     """Largest body of a request without temperature records."""
     records_body_bound_bytes: int = 8 * MIB
-    """Largest body of a request that carries daily or hourly records."""
+    """Largest body of a request that carries daily or hourly records, and largest file of records."""
     remembered_sites: int = 32
     """Sites whose simulated years are kept in memory (about 5 MB each)."""
     reference_max_age_s: int = 3600

@@ -15,6 +15,8 @@ import jsonschema_rs
 import msgspec
 from litestar import Request
 
+from api import record_files
+from api.forms import FORM, media_type
 from api.problems import (
     INVALID_SHAPE,
     MOST_FAULTS,
@@ -28,6 +30,7 @@ from domain.problems import pointer
 
 JSON = "application/json"
 
+_OR_A_FORM = f", or {FORM} with records as a file"
 _MOST_TEXT = 60
 _MOST_ITEMS_EXPLAINED = (600, 24)
 """Of a list, and of a list inside a list: more than any list must have, or may have that is not of records."""
@@ -36,9 +39,22 @@ T = TypeVar("T", bound=msgspec.Struct)
 
 
 def read(request: Request[Any, Any, Any], body: bytes, model: type[T]) -> T:
-    """The body of a request as a struct. Raises Refusal: 415, then 400 for broken JSON, then 422 with every fault."""
-    _check_coding(request.headers.get("content-encoding", "identity"))
-    _check_content_type(request.headers.get("content-type", ""))
+    """The body of a request as a struct. Raises Refusal: 415, then 400 for broken JSON, then 422 with every fault.
+
+    A request that asks of a site may also be a form, with records of its temperature as a file.
+    """
+    content_type = request.headers.get("content-type", "")
+    takes_file = record_files.takes_file(model)
+    accepted = f"{JSON}, {FORM}" if takes_file else JSON
+    _check_coding(request.headers.get("content-encoding", "identity"), accepted)
+    if takes_file and record_files.is_form(content_type):
+        content, records = record_files.read_form(content_type, body, request.app.state.settings)
+        return record_files.with_records(_decoded(content, model), records)
+    _check_content_type(content_type, accepted)
+    return _decoded(body, model)
+
+
+def _decoded(body: bytes, model: type[T]) -> T:
     decoder: msgspec.json.Decoder[T] = _decoder(model)
     try:
         decoded = decoder.decode(body)
@@ -51,25 +67,24 @@ def read(request: Request[Any, Any, Any], body: bytes, model: type[T]) -> T:
     return decoded
 
 
-def _check_coding(header: str) -> None:
+def _check_coding(header: str, accepted: str) -> None:
     if header.strip().lower() not in {"", "identity"}:
         raise Refusal(
             UNSUPPORTED_MEDIA_TYPE,
             f"Expected a body without content coding; it is “{header[:_MOST_TEXT]}”.",
-            headers={"Accept-Encoding": "identity", "Accept-Post": JSON},
+            headers={"Accept-Encoding": "identity", "Accept-Post": accepted},
         )
 
 
-def _check_content_type(header: str) -> None:
-    media_type, *parameters = (part.strip().lower() for part in header.split(";"))
-    charset = next((p.removeprefix("charset=").strip('"') for p in parameters if p.startswith("charset=")), "utf-8")
-    if media_type == JSON and charset in {"utf-8", "utf8"}:
+def _check_content_type(header: str, accepted: str) -> None:
+    kind, parameters = media_type(header)
+    if kind == JSON and parameters.get("charset", "utf-8").lower() in {"utf-8", "utf8"}:
         return
     named = f"“{header[:_MOST_TEXT]}”" if header else "missing"
     raise Refusal(
         UNSUPPORTED_MEDIA_TYPE,
-        f"Expected the content type {JSON} in UTF-8; it is {named}.",
-        headers={"Accept-Post": JSON},
+        f"Expected the content type {JSON} in UTF-8{_OR_A_FORM * (accepted != JSON)}; it is {named}.",
+        headers={"Accept-Post": accepted},
     )
 
 

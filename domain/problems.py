@@ -11,11 +11,16 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class ContentFault:
-    """One fault: where it is, what was expected there, and for a name the nearest known ones."""
+    """One fault: where it is, what was expected there, and for a name the nearest known ones.
+
+    line and column lead into a file sent beside the request; the first line is 1, a column is called by its name.
+    """
 
     pointer: str
     detail: str
     nearest: tuple[str, ...] = ()
+    line: int | None = None
+    column: str | None = None
 
 
 class ContentFaults(ValueError):  # noqa: N818 - the plural says what it carries: all the faults of one request

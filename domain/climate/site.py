@@ -36,8 +36,12 @@ Latitude = Annotated[
 Longitude = Annotated[
     float, Meta(ge=-180, le=180, description="Degrees east of Greenwich (WGS84); west is negative.", examples=[-76.9])
 ]
-Measured = Annotated[float, Meta(ge=-200, le=800, description="Temperature of the air in C.")]
+MEASURED_LIMITS_C = (-200.0, 800.0)
 """Wide limits, so that Fahrenheit and tenths of a degree reach the check that can tell the caller so."""
+RAIN_LIMITS_MM = (0.0, 2000.0)
+Measured = Annotated[
+    float, Meta(ge=MEASURED_LIMITS_C[0], le=MEASURED_LIMITS_C[1], description="Temperature of the air in C.")
+]
 
 LONGEST_DAILY = 60 * 366
 LONGEST_HOURLY = 60 * 366 * 24
@@ -173,7 +177,7 @@ class DailyRecords(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     tmax_c: Series
     rain_mm: (
         Annotated[
-            tuple[Annotated[float, Meta(ge=0, le=2000)] | None, ...],
+            tuple[Annotated[float, Meta(ge=RAIN_LIMITS_MM[0], le=RAIN_LIMITS_MM[1])] | None, ...],
             Meta(max_length=LONGEST_DAILY, description="Rain of the day in mm, if it was measured."),
         ]
         | None
