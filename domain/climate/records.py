@@ -13,22 +13,20 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.climate import record_checks
 from domain.climate.normals import MONTH_DAYS, MonthlyNormals, normals_of
+from domain.climate.record_checks import refusal
 from domain.climate.site import DailyRecords, HourlyRecords
 from domain.climate.weather_generator import DailyWeather
-from domain.problems import ContentFault, ContentFaults, pointer
 from domain.season_calendar import SEASON_DAYS, YEAR_DAYS
 
 Floats = NDArray[np.float64]
 
-HOTTEST_C = 57.0
-"""No thermometer screen has measured more (World Meteorological Organization, records of extremes: 56.7 C)."""
 LONGEST_BRIDGE_DAYS = 5
 STUCK_DAYS, STUCK_HOURS = 6, 30
+STUCK_DAYS_ALONE = 20
+"""Days after which minima alone, or maxima alone, are said to stand still."""
 MOST_STUCK = 0.2
-FEW_EXCHANGED, MANY_EXCHANGED = 0.02, 0.5
-LEAST_PERSISTENCE = 0.2
-TROPIC = 23.5
 NEXT_AUTUMN_DAYS = SEASON_DAYS - YEAR_DAYS
 WET_MM = 1.0
 
@@ -52,8 +50,9 @@ def _numbers(values: Sequence[float | None]) -> Floats:
     return np.array(values, dtype=np.float64)  # None becomes NaN
 
 
-def _refuse(at: tuple[str, ...], detail: str) -> ContentFaults:
-    return ContentFaults([ContentFault(pointer(*at), detail)])
+def _as_before(values: Floats) -> NDArray[np.bool_]:
+    """Which values equal the one before."""
+    return np.append(False, values[1:] == values[:-1])
 
 
 def _runs(same: NDArray[np.bool_], longest: int) -> NDArray[np.bool_]:
@@ -61,66 +60,6 @@ def _runs(same: NDArray[np.bool_], longest: int) -> NDArray[np.bool_]:
     change = np.flatnonzero(~same)
     lengths = np.diff(np.append(change, same.size))
     return np.repeat(lengths > longest, lengths)
-
-
-def _check_values(at: tuple[str, ...], tmin: Floats, tmax: Floats) -> None:
-    known = np.isfinite(tmin) & np.isfinite(tmax)
-    if known.sum() < 300:
-        raise _refuse(at, f"Only {known.sum()} days have a minimum and a maximum; at least a year is needed.")
-    hot = float((np.maximum(tmax, tmin)[known] > HOTTEST_C).mean())
-    if hot > 0.01:
-        detail = (
-            f"{hot:.0%} of the days are hotter than {HOTTEST_C:g} C, which no place is: the figures look like degrees "
-            "Fahrenheit or tenths of a degree. Send degrees Celsius."
-        )
-        raise _refuse(at, detail)
-    exchanged = float((tmin > tmax)[known].mean())
-    if exchanged > FEW_EXCHANGED:
-        what = (
-            "minima and maxima look exchanged"
-            if exchanged > MANY_EXCHANGED
-            else "the two series do not belong together"
-        )
-        raise _refuse((*at, "tmin_c"), f"On {exchanged:.0%} of the days the minimum is above the maximum: {what}.")
-
-
-def _persistence(mean: Floats, day_of_year: NDArray[np.intp]) -> float:
-    """Lag-one correlation of daily means about their seasonal course."""
-    angle = 2.0 * np.pi * day_of_year / YEAR_DAYS
-    course = np.stack([np.ones_like(angle), np.cos(angle), np.sin(angle), np.cos(2 * angle), np.sin(2 * angle)], axis=1)
-    known = np.isfinite(mean)
-    fitted = np.linalg.lstsq(course[known], mean[known], rcond=None)[0]
-    away = mean - course @ fitted
-    pairs = np.isfinite(away[1:]) & np.isfinite(away[:-1])
-    if pairs.sum() < 100 or away[1:][pairs].std() == 0.0:
-        return 1.0
-    return float(np.corrcoef(away[1:][pairs], away[:-1][pairs])[0, 1])
-
-
-def _check_order(at: tuple[str, ...], mean: Floats, day_of_year: NDArray[np.intp], latitude: float) -> None:
-    if _persistence(mean, day_of_year) < LEAST_PERSISTENCE:
-        detail = "One day tells nothing of the next: the days look shuffled. Send them in the order of the calendar."
-        raise _refuse(at, detail)
-    if abs(latitude) < TROPIC:
-        return
-    month = np.searchsorted(np.cumsum(MONTH_DAYS), day_of_year, side="right")
-    summer = np.nanmean(mean[np.isin(month, (5, 6, 7))])
-    winter = np.nanmean(mean[np.isin(month, (11, 0, 1))])
-    if (summer - winter) * np.sign(latitude) < -2.0:
-        where = "south" if latitude < 0 else "north"
-        detail = f"The warm months are the cold ones of a latitude in the {where}: check its sign, or the first day."
-        raise _refuse(at, detail)
-
-
-def _repeated_years(tmin: Floats, tmax: Floats, first: dt.date) -> list[str]:
-    """Years of the record that are copies of the year before them."""
-    copies = []
-    for start in range(YEAR_DAYS, tmin.size - YEAR_DAYS + 1, YEAR_DAYS):
-        now, before = slice(start, start + YEAR_DAYS), slice(start - YEAR_DAYS, start)
-        equal = (tmin[now] == tmin[before]) & (tmax[now] == tmax[before])
-        if equal.mean() > 0.8:
-            copies.append(str((first + dt.timedelta(days=start)).year))
-    return copies
 
 
 def _bridged(values: Floats) -> Floats:
@@ -158,28 +97,28 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
     rain: Floats | None = None
     if isinstance(records, HourlyRecords):
         flat = _numbers(records.temperature_c)
-        still = _runs(np.append(False, flat[1:] == flat[:-1]), STUCK_HOURS)
+        still = _runs(_as_before(flat), STUCK_HOURS)
         flat = _without_stuck(flat, still, at, notes, "hours")
         hours = flat[: flat.size // 24 * 24].reshape(-1, 24)
         tmin, tmax = _daily_from_hourly(hours)
     else:
         tmin, tmax = _numbers(records.tmin_c), _numbers(records.tmax_c)
         rain = None if records.rain_mm is None else _numbers(records.rain_mm)
-    _check_values(at, tmin, tmax)
-    if hours is None:
-        same = np.append(False, (tmin[1:] == tmin[:-1]) & (tmax[1:] == tmax[:-1]))
-        still = _runs(same, STUCK_DAYS)
-        tmin, tmax = (_without_stuck(series, still, at, notes, "days") for series in (tmin, tmax))
+    record_checks.check_values(at, tmin, tmax)
+    if hours is not None:
+        notes += record_checks.check_hours(at, hours)
+    else:
+        record_checks.check_twice(at, tmin, tmax)
+        same_low, same_high = _as_before(tmin), _as_before(tmax)
+        both = _runs(same_low & same_high, STUCK_DAYS)
+        low_still, high_still = (both | _runs(same, STUCK_DAYS_ALONE) for same in (same_low, same_high))
+        tmin = _without_stuck(tmin, low_still, at, notes, "days")
+        tmax = _without_stuck(tmax, high_still, at, notes, "days")
         turned = tmin > tmax
         if turned.any():
             tmin, tmax = np.where(turned, tmax, tmin), np.where(turned, tmin, tmax)
             notes.append(f"On {turned.sum()} days minimum and maximum stood exchanged; they were exchanged back.")
-    copies = _repeated_years(tmin, tmax, first)
-    if copies:
-        raise _refuse(
-            at, f"The year from {', '.join(copies)} repeats the year before it day by day: days were sent twice."
-        )
-
+    record_checks.check_repeated(at, tmin, tmax, first)
     dates = np.datetime64(first) + np.arange(tmin.size)
     months = dates.astype("datetime64[M]")
     day, month = (dates - months).astype(int), months.astype(int) % 12
@@ -188,7 +127,7 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
     tmin, tmax, month, dates = tmin[kept], tmax[kept], month[kept], dates[kept]
     rain = None if rain is None else rain[kept]
     hours = None if hours is None else hours[kept]
-    _check_order(at, (tmin + tmax) / 2.0, day_of_year, latitude)
+    notes += record_checks.check_order(at, (tmin + tmax) / 2.0, day_of_year, latitude)
     gaps = int(np.isnan(tmin).sum())
     tmin, tmax = _bridged(tmin), _bridged(tmax)
     bridged = gaps - int(np.isnan(tmin).sum())
@@ -203,7 +142,7 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
     complete = [s for s in whole if np.isfinite(tmin[s : s + YEAR_DAYS] + tmax[s : s + YEAR_DAYS]).all()]
     if not complete:
         begin = "1 January to 31 December" if south else "1 July to 30 June"
-        raise _refuse(at, f"No season from {begin} is whole (gaps of up to {LONGEST_BRIDGE_DAYS} days are forgiven).")
+        raise refusal(at, f"No season from {begin} is whole (gaps of up to {LONGEST_BRIDGE_DAYS} days are forgiven).")
     left_out = [str(int(dates[s].astype("datetime64[Y]").astype(int)) + 1970) for s in whole if s not in complete]
     if left_out:
         notes.append(f"Seasons that begin in {', '.join(left_out)} were left out: they have gaps of more than 5 days.")
@@ -231,7 +170,7 @@ def _without_stuck(
 ) -> Floats:
     share = float(still.mean())
     if share > MOST_STUCK:
-        raise _refuse(at, f"{share:.0%} of the {unit} repeat the value before them: the sensor stood still.")
+        raise refusal(at, f"{share:.0%} of the {unit} repeat the value before them: the sensor stood still.")
     if share:
         words = f"{int(still.sum())} {unit} in which the sensor stood still were taken as missing."
         if words not in notes:

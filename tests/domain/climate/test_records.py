@@ -89,6 +89,13 @@ def test_fahrenheit() -> None:
     assert "Fahrenheit" in refused(daily(tmin * 1.8 + 32, tmax * 1.8 + 32))
 
 
+def test_a_logger_set_to_fahrenheit_for_one_summer() -> None:
+    tmin, tmax = series()
+    one = slice((dt.date(2003, 6, 1) - FIRST).days, (dt.date(2003, 9, 1) - FIRST).days)
+    tmin[one], tmax[one] = tmin[one] * 1.8 + 32, tmax[one] * 1.8 + 32
+    assert "Fahrenheit" in refused(daily(tmin, tmax))
+
+
 def test_tenths_of_a_degree() -> None:
     tmin, tmax = series()
     assert "tenths" in refused(daily(tmin * 10, tmax * 10))
@@ -122,6 +129,44 @@ def test_a_sensor_that_stood_still() -> None:
     assert "stood still" in refused(daily(tmin, tmax))
 
 
+def test_minima_alone_that_stood_still() -> None:
+    tmin, tmax = series()
+    start = (dt.date(2002, 10, 1) - FIRST).days
+    tmin[start : start + 30] = 4.0
+    record = read_records(daily(tmin, tmax), 45.0, AT)
+    assert any("30 days in which the sensor stood still" in note for note in record.notes)
+    assert 2002 not in (record.weather.first_years or ())
+    tmin[start : start + 10] = np.linspace(4, 6, 10).round(1)
+    tmin[start + 10 : start + 30] += np.random.default_rng(2).normal(0, 2, 20)
+    assert not read_records(daily(tmin, tmax), 45.0, AT).notes
+
+
+def test_hours_that_stood_still() -> None:
+    tmin, tmax = series()
+    hours = np.array(hourly(tmin, tmax).temperature_c, dtype=float)
+    start = (dt.date(2002, 1, 3) - FIRST).days * 24
+    hours[start : start + 10 * 24] = 3.3
+    record = read_records(of_hours(hours), 45.0, AT)
+    assert any("240 hours in which the sensor stood still" in note for note in record.notes)
+    assert 2001 not in (record.weather.first_years or ())
+
+
+def test_shuffled_hours() -> None:
+    tmin, tmax = series()
+    hours = np.array(hourly(tmin, tmax).temperature_c, dtype=float).reshape(-1, 24)
+    within = np.random.default_rng(1).permuted(hours, axis=1).ravel()
+    assert "hours look shuffled" in refused(of_hours(within))
+    assert "shuffled" in refused(of_hours(np.random.default_rng(1).permutation(hours.ravel())))
+
+
+def test_hours_of_another_clock_are_told() -> None:
+    tmin, tmax = series()
+    hours = np.array(hourly(tmin, tmax).temperature_c, dtype=float)
+    assert not read_records(of_hours(hours), 45.0, AT).notes
+    utc = read_records(of_hours(np.roll(hours, 9)), 45.0, AT)
+    assert any("warmest at 1:00" in note for note in utc.notes)
+
+
 def test_shuffled_days() -> None:
     tmin, tmax = series()
     order = np.random.default_rng(1).permutation(tmin.size)
@@ -136,6 +181,25 @@ def test_months_of_the_other_hemisphere() -> None:
     assert "south" in refused(daily(tmin, tmax), latitude=-45.0)
     tmin, tmax = series(south=True)
     assert read_records(daily(tmin, tmax), -45.0, AT).weather.south
+
+
+def test_a_first_day_three_months_off_is_told() -> None:
+    tmin, tmax = series()
+    record = read_records(daily(tmin, tmax, dt.date(2000, 3, 20)), 45.0, AT)
+    assert any("check the first day" in note and "later" in note for note in record.notes)
+
+
+def test_every_day_sent_twice() -> None:
+    tmin, tmax = series()
+    assert "sent twice" in refused(daily(np.repeat(tmin, 2), np.repeat(tmax, 2)))
+
+
+def test_a_month_sent_twice() -> None:
+    tmin, tmax = series()
+    start = (dt.date(2003, 1, 1) - FIRST).days
+    doubled = [np.concatenate([v[: start + 31], v[start : start + 31], v[start + 31 :]]) for v in (tmin, tmax)]
+    detail = refused(daily(doubled[0], doubled[1]))
+    assert "from 2003-02-01 repeat those from 2003-01-01" in detail
 
 
 def test_a_year_sent_twice() -> None:
@@ -159,7 +223,11 @@ def hourly(tmin: Floats, tmax: Floats) -> HourlyRecords:
     hour = np.arange(24)
     shape = 0.5 - 0.5 * np.cos(2 * np.pi * (hour - 4) / 24)
     hours = tmin[:, None] + (tmax - tmin)[:, None] * shape
-    return HourlyRecords(first_day=FIRST.isoformat(), temperature_c=tuple(np.round(hours.ravel(), 2).tolist()))
+    return of_hours(hours.ravel())
+
+
+def of_hours(hours: Floats) -> HourlyRecords:
+    return HourlyRecords(first_day=FIRST.isoformat(), temperature_c=tuple(np.round(hours, 2).tolist()))
 
 
 def test_hours_and_days_of_one_place_agree() -> None:
