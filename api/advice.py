@@ -1,5 +1,6 @@
 """What the handlers share: the tables, read once at start, and the conditions of the sites asked about last."""
 
+import datetime as dt
 import hashlib
 import threading
 from collections import OrderedDict
@@ -13,10 +14,13 @@ from domain.climate.site import Site
 from domain.climate.site_years import site_years
 from domain.evidence.observations import Source
 from domain.naming_requests import resolve_each
-from domain.problems import ContentFault, ContentFaults, collecting, pointer
+from domain.problems import ContentFault, ContentFaults, check_all, collecting, pointer
+from domain.rootstocks import rootstock_names
 from domain.suitability.advice import Catalogue
+from domain.suitability.observed_dates import with_observed_dates
 from domain.suitability.site_conditions import SiteConditions, site_conditions
 from domain.tables import Tables
+from domain.tree_forms import tree_form_names
 
 Answer = TypeVar("Answer", bound=msgspec.Struct)
 
@@ -38,6 +42,7 @@ class Advisor:
         self._remembered_sites = remembered_sites
         self._conditions: OrderedDict[bytes, SiteConditions] = OrderedDict()
         self._lock = threading.Lock()
+        rootstock_names(), tree_form_names()  # read at start too, so that a bad row is told then
 
     def conditions(self, site: Site, also: Callable[[], object] = lambda: None) -> SiteConditions:
         """What a site holds for every cultivar; a site asked about again costs a lookup.
@@ -67,7 +72,7 @@ class Advisor:
     def _check_observed(self, site: Site) -> None:
         seen = enumerate(site.observed_dates)
         named = [(pointer("site", "observed_dates", n, "cultivar"), date.cultivar) for n, date in seen]
-        resolve_each(self.tables.names, named, once=False)
+        check_all(lambda: resolve_each(self.tables.names, named, once=False), lambda: _not_to_come(site))
 
     def _remembered(self, site: Site) -> SiteConditions:
         key = hashlib.sha256(msgspec.json.encode(site)).digest()
@@ -75,11 +80,22 @@ class Advisor:
             if key in self._conditions:
                 self._conditions.move_to_end(key)
                 return self._conditions[key]
-        found = site_conditions(
-            site_years(site)
-        )  # outside the lock: two threads may both compute it, and find the same
+        # Outside the lock: two threads may both compute it, and find the same.
+        found = with_observed_dates(site_conditions(site_years(site)), site, self.catalogue)
         with self._lock:
             self._conditions[key] = found
             while len(self._conditions) > self._remembered_sites:
                 self._conditions.popitem(last=False)
         return found
+
+
+def _not_to_come(site: Site) -> None:
+    """Raise ContentFaults for dates seen in days to come; the one thing in a request that depends on today."""
+    tomorrow = (dt.datetime.now(dt.UTC).date() + dt.timedelta(days=1)).isoformat()
+    faults = [
+        ContentFault(pointer("site", "observed_dates", n, "date"), f"{seen.date} has not come yet: which year was it?")
+        for n, seen in enumerate(site.observed_dates)
+        if seen.date > tomorrow
+    ]
+    if faults:
+        raise ContentFaults(faults)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import cast
 
 from litestar import Litestar, Router
-from litestar.datastructures import CacheControlHeader
+from litestar.datastructures import CacheControlHeader, State
 from litestar.di import Provide
 from litestar.handlers import HTTPRouteHandler
 from litestar.openapi import OpenAPIConfig
@@ -13,14 +13,18 @@ from litestar.openapi.plugins import JsonRenderPlugin
 from api import (
     __version__,
     cultivars,
+    multi_cultivar_trees,
     openapi,
     planting_lists,
+    plot_layouts,
     pollination_pairs,
     problems,
+    rootstocks,
     service,
     site_climates,
     sources,
     suitabilities,
+    tree_forms,
 )
 from api.advice import Advisor
 from api.asgi import App
@@ -32,6 +36,8 @@ from api.site_climates import SiteClimatesRequest
 from domain import tables
 from domain.planting_list.request import PlantingListsRequest
 from domain.pollination.request import PollinationPairsRequest
+from domain.space.layout_request import PlotLayoutRequest
+from domain.space.multi_cultivar_request import MultiCultivarTreeRequest
 from domain.suitability.request import SuitabilityRequest
 
 SERVICE: Sequence[HTTPRouteHandler] = (
@@ -41,7 +47,9 @@ SERVICE: Sequence[HTTPRouteHandler] = (
     service.get_contract,
 )
 ADVICE: Sequence[HTTPRouteHandler] = (
+    multi_cultivar_trees.choose_multi_cultivar_tree,
     planting_lists.choose_planting_lists,
+    plot_layouts.lay_out_plot,
     pollination_pairs.judge_pollination_pairs,
     site_climates.describe_site_climate,
     suitabilities.rank_suitabilities,
@@ -50,6 +58,10 @@ HEALTH: Sequence[HTTPRouteHandler] = (service.get_health, service.get_readiness)
 CATALOGUE: Sequence[HTTPRouteHandler] = (
     cultivars.list_cultivars,
     cultivars.get_cultivar,
+    rootstocks.list_rootstocks,
+    rootstocks.get_rootstock,
+    tree_forms.list_tree_forms,
+    tree_forms.get_tree_form,
     sources.list_sources,
     sources.get_source,
 )
@@ -72,6 +84,24 @@ OPERATIONS = {
         query=cultivars.EvidenceQuery,
         refuses=(problems.UNKNOWN_CULTIVAR, problems.NOT_FOUND),
     ),
+    "listRootstocks": Operation(
+        example=Example("hardy-rootstocks", "/v1/rootstocks?hardy=true&greatest_size=70&page_limit=3"),
+        query=rootstocks.RootstockQuery,
+    ),
+    "getRootstock": Operation(
+        example=Example("mm-106", "/v1/rootstocks/MM.106"),
+        query=cultivars.EvidenceQuery,
+        refuses=(problems.UNKNOWN_ROOTSTOCK, problems.NOT_FOUND),
+    ),
+    "listTreeForms": Operation(
+        example=Example("forms-along-a-fence", "/v1/tree-forms?arrangement=fence&no_ladder=true"),
+        query=tree_forms.TreeFormQuery,
+    ),
+    "getTreeForm": Operation(
+        example=Example("espalier", "/v1/tree-forms/espalier"),
+        query=cultivars.EvidenceQuery,
+        refuses=(problems.UNKNOWN_TREE_FORM, problems.NOT_FOUND),
+    ),
     "listSources": Operation(
         example=Example("papers", "/v1/sources?kind=paper&page_limit=2"),
         query=sources.SourceQuery,
@@ -83,6 +113,15 @@ OPERATIONS = {
     "choosePlantingLists": Operation(
         example=Example("hollin-lane-planting-lists", "/v1/planting-lists"),
         body=PlantingListsRequest,
+    ),
+    "layOutPlot": Operation(
+        example=Example("hollin-lane-plot-layouts", "/v1/plot-layouts"),
+        also=(Example("walled-corner-plot-layouts", "/v1/plot-layouts"),),
+        body=PlotLayoutRequest,
+    ),
+    "chooseMultiCultivarTree": Operation(
+        example=Example("old-james-grieve-multi-cultivar-trees", "/v1/multi-cultivar-trees"),
+        body=MultiCultivarTreeRequest,
     ),
     "judgePollinationPairs": Operation(
         example=Example("bramley-and-company-pollination-pairs", "/v1/pollination-pairs"),
@@ -103,7 +142,7 @@ def create_app(settings: Settings | None = None) -> App:
     """The whole service as an ASGI application. Loads the tables: a bad row raises domain.tables.TableError."""
     bounds = settings or from_environment()
     advisor = Advisor(tables.load(), bounds.remembered_sites)
-    inner = cast(App, _routes(bounds.reference_max_age_s, advisor, contract_bytes()))
+    inner = cast(App, _routes(bounds, advisor, contract_bytes()))
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
     return with_headers(with_conditional_requests(with_json_only(with_body_bounds(inner, bounds))), versions)
 
@@ -117,17 +156,17 @@ def contract_bytes() -> bytes:
         render_plugins=[JsonRenderPlugin()],
         use_handler_docstrings=True,
     )
-    return openapi.encoded(openapi.document(_routes(0, None, b"", described), OPERATIONS))
+    return openapi.encoded(openapi.document(_routes(Settings(), None, b"", described), OPERATIONS))
 
 
 def _routes(
-    max_age_s: int, advisor: Advisor | None, contract: bytes, described: OpenAPIConfig | None = None
+    settings: Settings, advisor: Advisor | None, contract: bytes, described: OpenAPIConfig | None = None
 ) -> Litestar:
     """The framework's application: every route, without what frames it.
 
     `described` makes it describe itself, under an address of its own; the application that serves is not.
     """
-    kept = CacheControlHeader(max_age=max_age_s, public=True)
+    kept = CacheControlHeader(max_age=settings.reference_max_age_s, public=True)
     return Litestar(
         [
             *HEALTH,
@@ -139,6 +178,7 @@ def _routes(
             "advisor": Provide(lambda: advisor, sync_to_thread=False),
             "contract": Provide(lambda: contract, sync_to_thread=False),
         },
+        state=State({"settings": settings}),
         exception_handlers=problems.EXCEPTION_HANDLERS,
         openapi_config=described,
         request_max_body_size=None,

@@ -10,7 +10,7 @@ from litestar.params import PathParameter
 from api import pages, queries
 from api.advice import Advisor, Versions
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
-from api.problems import UNKNOWN_CULTIVAR, Fault, Refusal
+from api.problems import UNKNOWN_CULTIVAR, unknown_name
 from domain.cultivar_search import CultivarFilters, search
 from domain.cultivars import Alias, Cultivar, Estimate, Finding, Kind, Shelf
 from domain.evidence.observations import Observation, Source
@@ -24,7 +24,7 @@ class CultivarQuery(CultivarFilters, frozen=True, kw_only=True):
 
 
 class EvidenceQuery(msgspec.Struct, frozen=True, kw_only=True):
-    """The query of one cultivar."""
+    """The query of one cultivar, rootstock or tree form."""
 
     evidence: Annotated[
         bool, msgspec.Meta(description="Whether to add what was published of it, value by value, with the sources.")
@@ -95,10 +95,7 @@ def get_cultivar(
 def _named(advisor: Advisor, name: str) -> Cultivar:
     cultivar_id = advisor.tables.names.resolve(name)
     if cultivar_id is None:
-        detail = f"No cultivar is known by the name “{name[:80]}”."
-        nearest = advisor.tables.names.nearest(name[:80])
-        fault = Fault(detail=detail, parameter="name", location="path", nearest=nearest)
-        raise Refusal(UNKNOWN_CULTIVAR, detail, [fault])
+        raise unknown_name(UNKNOWN_CULTIVAR, "cultivar", name, advisor.tables.names)
     return advisor.tables.by_id[cultivar_id]
 
 

@@ -16,7 +16,8 @@ import msgspec
 from litestar import Litestar
 from litestar.handlers import HTTPRouteHandler
 
-from api import problems
+from api import problems, record_files
+from api.forms import FORM
 from api.problems import Problem, ProblemKind
 from api.queries import NoQuery, repeatable
 
@@ -28,13 +29,15 @@ TITLE = "Variety-siting advisor"
 DESCRIPTION = """\
 What should I plant here? A site in, ranked planting lists of apples out, with the pollen sources of every tree.
 
-Bodies are JSON objects in UTF-8; unknown fields are refused and text is never read as a number. Names of fields carry
+Bodies are JSON objects in UTF-8, or forms with temperature records as a CSV file beside the JSON; unknown fields are
+refused and text is never read as a number. Names of fields carry
 their unit. Recurring dates are `MM-DD`, dates of a year `YYYY-MM-DD`. Every refusal is a problem document (RFC 9457)
 that lists all faults with JSON pointers. Computations are POST requests without side effects: they are safe to
 repeat, and equal requests to equal `versions` get equal answers. Enumerations in answers may grow."""
 
 TAGS = {
     "advice": "Computations for a site.",
+    "space": "Rootstocks, tree forms, plots, several cultivars on one trunk.",
     "cultivars": "The catalogue.",
     "sources": "The documents that the tables rest on.",
     "service": "The service about itself.",
@@ -57,15 +60,23 @@ class Operation:
     """What an operation takes and refuses, beside what its route says."""
 
     example: Example
+    also: tuple[Example, ...] = ()
+    """Further examples, of answers of another kind."""
     query: type[msgspec.Struct] = NoQuery
     body: type[msgspec.Struct] | None = None
     refuses: tuple[ProblemKind, ...] = ()
     """Kinds of problem beside those of every GET or POST."""
 
+    @property
+    def examples(self) -> tuple[Example, ...]:
+        """All of them."""
+        return (self.example, *self.also)
+
 
 GET_REFUSES = (problems.INVALID_PARAMETERS, problems.NOT_ACCEPTABLE)
 POST_REFUSES = (
     problems.NOT_JSON,
+    problems.NOT_A_FORM,
     problems.INVALID_PARAMETERS,
     problems.NOT_ACCEPTABLE,
     problems.BODY_TOO_LARGE,
@@ -105,15 +116,16 @@ def _handlers(app: Litestar) -> Iterator[tuple[str, HTTPRouteHandler]]:
                 yield handler.operation_id, handler
 
 
-def _answer_type(handler: HTTPRouteHandler) -> type[msgspec.Struct]:
-    """The struct that a handler answers with, by itself or inside a Response."""
+def _answer_types(handler: HTTPRouteHandler) -> tuple[type[msgspec.Struct], ...]:
+    """The structs that a handler answers with, by themselves or inside a Response."""
     annotation: Any = handler.parsed_fn_signature.return_type.annotation
-    inner: type[msgspec.Struct] = (get_args(annotation) or (annotation,))[0]
-    return inner
+    return get_args(annotation) or (annotation,)
 
 
-def _reference(model: type[msgspec.Struct]) -> Document:
-    return {"$ref": f"#/components/schemas/{model.__name__}"}
+def _reference(*models: type[msgspec.Struct]) -> Document:
+    """A reference to a component, or to any of several."""
+    found = [{"$ref": f"#/components/schemas/{model.__name__}"} for model in models]
+    return found[0] if len(found) == 1 else {"anyOf": found}
 
 
 def _operation(path: str, told: Document, operation: Operation, handler: HTTPRouteHandler) -> Document:
@@ -124,14 +136,29 @@ def _operation(path: str, told: Document, operation: Operation, handler: HTTPRou
     if parameters:
         made["parameters"] = parameters
     if operation.body is not None:
-        content = {"schema": _reference(operation.body), **_example("requests", operation.example)}
-        made["requestBody"] = {"required": True, "content": {"application/json": content}}
-    answered = {"schema": _reference(_answer_type(handler)), **_example("answers", operation.example)}
+        content = {"schema": _reference(operation.body), **_examples("requests", operation)}
+        made["requestBody"] = {"required": True, "content": {"application/json": content, **_form(operation.body)}}
+    answered = {"schema": _reference(*_answer_types(handler)), **_examples("answers", operation)}
     made["responses"] = {
         "200": {"description": "The answer.", "content": {"application/json": answered}},
         **_refusals(operation),
     }
     return made
+
+
+def _form(body: type[msgspec.Struct]) -> Document:
+    """The body as a form with records as a file, where the request asks of a site."""
+    if not record_files.takes_file(body):
+        return {}
+    file = {"type": "string", "contentMediaType": "text/csv", "description": record_files.DESCRIPTION}
+    schema = {
+        "type": "object",
+        "properties": {record_files.REQUEST: _reference(body), record_files.RECORDS: file},
+        "required": [record_files.REQUEST, record_files.RECORDS],
+        "additionalProperties": False,
+    }
+    encoding = {name: {"contentType": kind} for name, kind in record_files.TYPES.items()}
+    return {FORM: {"schema": schema, "encoding": encoding}}
 
 
 def _asked(path: str, address: str) -> dict[str, str]:
@@ -181,14 +208,15 @@ def _query_parameters(model: type[msgspec.Struct], asked: dict[str, str]) -> Ite
         yield made
 
 
-def _example(kind: str, example: Example) -> Document:
-    path = EXAMPLES / kind / f"{example.name}.json"
-    return {"examples": {example.name: {"value": msgspec.json.decode(path.read_bytes())}}} if path.exists() else {}
+def _examples(kind: str, operation: Operation) -> Document:
+    paths = {example.name: EXAMPLES / kind / f"{example.name}.json" for example in operation.examples}
+    found = {name: {"value": msgspec.json.decode(path.read_bytes())} for name, path in paths.items() if path.exists()}
+    return {"examples": found} if found else {}
 
 
 def _schemas(operations: dict[str, Operation], handlers: dict[str, HTTPRouteHandler]) -> Document:
     bodies = [operation.body for operation in operations.values() if operation.body is not None]
-    answers = [_answer_type(handler) for handler in handlers.values()]
+    answers = [answer for handler in handlers.values() for answer in _answer_types(handler)]
     _, components = msgspec.json.schema_components(
         [*bodies, *answers, Problem], ref_template="#/components/schemas/{name}"
     )

@@ -13,6 +13,7 @@ import msgspec
 from litestar import Request, Response
 from litestar.exceptions import HTTPException
 
+from domain.naming_requests import Names
 from domain.problems import ContentFaults
 
 MEDIA_TYPE = "application/problem+json"
@@ -48,6 +49,13 @@ NOT_JSON = _kind(
     "member of an object twice.",
     "Send one JSON object as RFC 8259 defines it. NaN and Infinity are no JSON numbers.",
 )
+NOT_A_FORM = _kind(
+    400,
+    "not-a-form",
+    "The body is not a form",
+    "The `Content-Type` says `multipart/form-data`, but the body is not made of parts between its boundary.",
+    "Send the parts `request` (JSON) and `records` (CSV) as RFC 7578 defines a form.",
+)
 INVALID_PARAMETERS = _kind(
     400,
     "invalid-parameters",
@@ -68,6 +76,20 @@ UNKNOWN_CULTIVAR = _kind(
     "No cultivar of this name is known",
     "The name is neither the denomination, the id nor an alias of a cultivar in the tables.",
     "`errors[0].nearest` lists the known names that are most like it.",
+)
+UNKNOWN_ROOTSTOCK = _kind(
+    404,
+    "unknown-rootstock",
+    "No rootstock of this name is known",
+    "The name is neither the name nor the id of a rootstock in the tables.",
+    "`errors[0].nearest` lists the known names that are most like it.",
+)
+UNKNOWN_TREE_FORM = _kind(
+    404,
+    "unknown-tree-form",
+    "No tree form of this name is known",
+    "The name is neither the name nor the id of a tree form in the tables.",
+    "`errors[0].nearest` lists the known names that are most like it; `GET /v1/tree-forms` lists all.",
 )
 UNKNOWN_SOURCE = _kind(
     404,
@@ -100,9 +122,9 @@ BODY_TOO_LARGE = _kind(
 UNSUPPORTED_MEDIA_TYPE = _kind(
     415,
     "unsupported-media-type",
-    "The body is not labelled as JSON",
-    "The `Content-Type` of the body is missing or is none that the service reads.",
-    "Send `Content-Type: application/json`; the `Accept-Post` header says the same.",
+    "The body is not labelled as what the service reads",
+    "The `Content-Type` of the body, or of a part of a form, is missing or is none that the service reads.",
+    "Send `Content-Type: application/json`, or a form where the `Accept-Post` header names it.",
 )
 INVALID_SHAPE = _kind(
     422,
@@ -116,8 +138,9 @@ INVALID_CONTENT = _kind(
     422,
     "invalid-content",
     "The request has the right shape but cannot be meant as it stands",
-    "A cultivar is unknown or named twice, a date is in no calendar, or a figure is impossible or contradicts itself.",
-    "`errors` lists every fault with a JSON pointer to it, and for an unknown cultivar the nearest known names.",
+    "A name is unknown or stands twice, a date is in no calendar, an outline crosses itself, or a figure is impossible "
+    "or contradicts another.",
+    "`errors` lists every fault with a JSON pointer to it, and for an unknown name the nearest known ones.",
 )
 INTERNAL_ERROR = _kind(
     500,
@@ -131,9 +154,12 @@ KINDS: dict[str, ProblemKind] = {
     kind.slug: kind
     for kind in (
         NOT_JSON,
+        NOT_A_FORM,
         INVALID_PARAMETERS,
         NOT_FOUND,
         UNKNOWN_CULTIVAR,
+        UNKNOWN_ROOTSTOCK,
+        UNKNOWN_TREE_FORM,
         UNKNOWN_SOURCE,
         METHOD_NOT_ALLOWED,
         NOT_ACCEPTABLE,
@@ -155,10 +181,16 @@ _BY_STATUS = {
 
 
 class Fault(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """One fault. `pointer` leads into the body; `parameter` and `location` name a part of the address."""
+    """One fault. `pointer` leads into the body; `parameter` and `location` name a part of the address.
+
+    Of a form, `pointer` leads into its part `request`; `#/records` is its file, in which `line` (the first is 1) and
+    `column` (by its name) lead on.
+    """
 
     detail: str
     pointer: str | None = None
+    line: int | None = None
+    column: str | None = None
     parameter: str | None = None
     location: str | None = None
     nearest: tuple[str, ...] = ()
@@ -207,6 +239,15 @@ def problem(kind: ProblemKind, detail: str, errors: Sequence[Fault] = (), instan
     )
 
 
+def unknown_name(kind: ProblemKind, what: str, name: str, names: Names) -> Refusal:
+    """The refusal of a name in an address that nothing bears, with the nearest known names."""
+    shown = name[:80]
+    detail = f"No {what} is known by the name “{shown}”."
+    return Refusal(
+        kind, detail, [Fault(detail=detail, parameter="name", location="path", nearest=names.nearest(shown))]
+    )
+
+
 def counted(faults: Sequence[object]) -> str:
     """A sentence that says how many faults were found, and whether all are listed."""
     if len(faults) == 1:
@@ -232,7 +273,7 @@ def _refused(_: Request[Any, Any, Any], error: Refusal) -> Response[Problem]:
 
 
 def _content_refused(_: Request[Any, Any, Any], error: ContentFaults) -> Response[Problem]:
-    faults = [Fault(detail=fault.detail, pointer=fault.pointer, nearest=fault.nearest) for fault in error.faults]
+    faults = [msgspec.convert(fault, Fault, from_attributes=True) for fault in error.faults]
     return _answer(problem(INVALID_CONTENT, counted(faults), faults))
 
 

@@ -61,11 +61,15 @@ class ProblemKindAnswer(ProblemKind, frozen=True, kw_only=True):
 
 RESOURCES = (
     ("/v1/cultivars", ("GET",), "Cultivars by trait; one by name"),
+    ("/v1/rootstocks", ("GET",), "Rootstocks by trait; one by name"),
+    ("/v1/tree-forms", ("GET",), "Trained forms of trees; one by name"),
     ("/v1/sources", ("GET",), "The documents that the tables rest on"),
     ("/v1/site-climates", ("POST",), "Chill, frost, winter and heat at a site"),
     ("/v1/suitabilities", ("POST",), "Cultivars ranked for a site, with reasons"),
     ("/v1/pollination-pairs", ("POST",), "Which cultivar pollinates which"),
     ("/v1/planting-lists", ("POST",), "Ranked planting lists for a site"),
+    ("/v1/plot-layouts", ("POST",), "Trees laid out on a plot"),
+    ("/v1/multi-cultivar-trees", ("POST",), "Several cultivars on one trunk"),
     ("/openapi.json", ("GET",), "The contract, OpenAPI 3.1"),
     ("/problems", ("GET",), "What each kind of problem means"),
     ("/healthz", ("GET",), "Whether the process lives"),

@@ -7,7 +7,18 @@ from pathlib import Path
 import msgspec
 
 from domain.cultivars import Basis, Estimate, Finding
+from domain.names import NameIndex
 from domain.tables import TABLES, TableError, rows
+
+SERIES = {
+    "M.": ("Malling ",),
+    "MM.": ("Malling-Merton ",),
+    "Bud.": ("Budagovsky ", "B."),
+    "G.": ("Geneva ",),
+    "CG.": ("Cornell-Geneva ",),
+    "V.": ("Vineland ",),
+}
+"""What the trade also writes for the letters of a series; general knowledge, no source."""
 
 
 class Rootstock(msgspec.Struct, frozen=True, kw_only=True):
@@ -71,6 +82,20 @@ def rootstocks(directory: Path | None = None) -> dict[str, Rootstock]:
         key=lambda stock: (stock.numbers["size_percent"].value if "size_percent" in stock.numbers else 1e9, stock.id)
     )
     return {stock.id: stock for stock in found}
+
+
+@functools.cache
+def rootstock_names() -> NameIndex:
+    """The index of rootstocks by id, name and other spellings of their series."""
+    names = {stock.id: stock.name for stock in rootstocks().values()}
+    aliases = [
+        (stock, written + name.removeprefix(series))
+        for stock, name in names.items()
+        for series, others in SERIES.items()
+        if name.startswith(series)
+        for written in others
+    ]
+    return NameIndex(names, aliases)
 
 
 def _record(path: Path, stock: str, told: Sequence[tuple[int, RootstockRow]], sold: tuple[str, ...]) -> Rootstock:

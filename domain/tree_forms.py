@@ -8,11 +8,13 @@ import msgspec
 
 from domain.cultivars import Basis
 from domain.evidence.tree_form_ranges import AdoptedRange
+from domain.names import NameIndex
 from domain.tables import TABLES, rows
 
 Arrangement = Literal["free_standing", "row", "fence", "pot"]
 Support = Literal["none", "stake", "stake_early_years", "permanent_stake", "wires"]
 BearingHabit = Literal["spur", "partial_tip", "tip"]
+Ladder = Literal["never", "sometimes", "always"]
 
 REACH_M = 2.5
 """Height that a standing adult picks and prunes from the ground; common practice, no source."""
@@ -37,7 +39,7 @@ class TreeForm(msgspec.Struct, frozen=True, kw_only=True):
     ranges: dict[str, AdoptedRange] = {}
 
     @property
-    def ladder(self) -> Literal["never", "sometimes", "always"]:
+    def ladder(self) -> Ladder:
         """Whether picking and pruning take a ladder, by the heights it is kept to."""
         height = self.ranges["mature_height"]
         if height.high <= REACH_M + 0.1:
@@ -89,3 +91,9 @@ def tree_forms(directory: Path | None = None) -> dict[str, TreeForm]:
         )
         for form in rows(root / "space" / "tree_forms.csv", FormRow, ("pruning_times", "bearing_habits"))
     }
+
+
+@functools.cache
+def tree_form_names() -> NameIndex:
+    """The index of forms by id and name."""
+    return NameIndex({form.id: form.name for form in tree_forms().values()}, [("oblique-cordon", "cordon")])

@@ -24,15 +24,15 @@ async def answers() -> dict[str, Any]:
     """The answer to every example, by its name."""
     found: dict[str, Any] = {}
     async with httpx.AsyncClient(transport=httpx.ASGITransport(app=create_app()), base_url="http://local") as client:
-        for operation in OPERATIONS.values():
-            name, address = operation.example.name, operation.example.address
-            if operation.body is None:
-                answer = await client.get(address)
+        asked = [(one, operation.body is not None) for operation in OPERATIONS.values() for one in operation.examples]
+        for one, has_body in asked:
+            if has_body:
+                body = (EXAMPLES / "requests" / f"{one.name}.json").read_bytes()
+                answer = await client.post(one.address, content=body, headers={"content-type": "application/json"})
             else:
-                body = (EXAMPLES / "requests" / f"{name}.json").read_bytes()
-                answer = await client.post(address, content=body, headers={"content-type": "application/json"})
+                answer = await client.get(one.address)
             answer.raise_for_status()
-            found[name] = answer.json()
+            found[one.name] = answer.json()
     return found
 
 

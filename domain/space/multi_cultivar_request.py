@@ -20,7 +20,9 @@ class Trunk(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
     cultivar: CultivarName | None = None
     rootstock: (
-        Annotated[str, Meta(min_length=1, max_length=60, description="Id of the rootstock.", examples=["mm-106"])]
+        Annotated[
+            str, Meta(min_length=1, max_length=60, description="Name or id of the rootstock.", examples=["MM.106"])
+        ]
         | None
     ) = None
     age_years: Annotated[float, Meta(ge=0, le=150, description="Years since planting.", examples=[6])] | None = None

@@ -21,8 +21,8 @@ from domain.naming_requests import resolve_each
 from domain.pollination.bloom_overlap import BloomWindows, reference_windows
 from domain.pollination.pairs import EFFECTIVE_CHANCE, PairTable, explain, pair_table
 from domain.pollination.request import Catalogue
-from domain.problems import ContentFault, ContentFaults, pointer
-from domain.rootstocks import rootstocks
+from domain.problems import ContentFault, ContentFaults, collecting, pointer
+from domain.rootstocks import rootstock_names
 from domain.space.multi_cultivar_request import (
     Limb,
     MultiCultivarTree,
@@ -30,6 +30,11 @@ from domain.space.multi_cultivar_request import (
     PollenScion,
     WorkStep,
 )
+from domain.suitability.advice import Catalogue as SitedCatalogue
+from domain.suitability.ranking import rank_values
+from domain.suitability.request import Weights
+from domain.suitability.site_conditions import SiteConditions
+from domain.suitability.site_fit import site_fit
 
 UNKNOWN_VIGOUR = 3.0
 VIGOUR_COST = 0.7
@@ -90,9 +95,9 @@ def candidates(
     own = trunk.cultivar if trunk is not None else None
     if request.aim == "pollen_for_the_trunk" and own is None:
         faults.append(ContentFault(pointer("trunk", "cultivar"), "Expected the cultivar that needs pollen."))
-    if trunk is not None and trunk.rootstock is not None and trunk.rootstock not in rootstocks():
-        detail = f"No rootstock has the id “{trunk.rootstock}”."
-        faults.append(ContentFault(pointer("trunk", "rootstock"), detail))
+    if trunk is not None and trunk.rootstock is not None:
+        with collecting(faults):
+            resolve_each(rootstock_names(), [(pointer("trunk", "rootstock"), trunk.rootstock)], what="rootstock")
     asked = [] if own is None else [(pointer("trunk", "cultivar"), own)]
     asked += [(pointer("must_include", n), name) for n, name in enumerate(request.must_include)]
     available = request.available or ()
@@ -115,7 +120,27 @@ def candidates(
     ids = dict.fromkeys([*first, *others])
     found = [tables.by_id[cultivar_id] for cultivar_id in ids]
     columnar = {cultivar.id for cultivar in found if _is(cultivar, "growth_form", "columnar")}
-    return tuple(c for c in found if c.id in first or c.id not in columnar)
+    kept = tuple(c for c in found if c.id in first or c.id not in columnar)
+    if request.available is not None and not kept:
+        detail = "Columnar cultivars make no limbs on another tree; expected others too."
+        raise ContentFaults([ContentFault(pointer("available"), detail)])
+    return kept
+
+
+def worth_at_site(
+    request: MultiCultivarTreeRequest, catalogue: SitedCatalogue, conditions: SiteConditions
+) -> dict[str, float]:
+    """What the advised apples, and whatever the request names, are worth at a site: rank values by id.
+
+    Call `candidates` first: names that are not known are left out.
+    """
+    tables = catalogue.tables
+    trunk = request.trunk.cultivar if request.trunk is not None else None
+    named = [name for name in (trunk, *request.must_include, *(request.available or ())) if name is not None]
+    ids = {tables.names.resolve(name) for name in named}
+    chosen = [c for c in tables.cultivars if c.id in ids or (c.shelf == "advised" and c.kind == "apple")]
+    fit = site_fit(conditions, catalogue.choose(chosen))
+    return dict(zip((c.id for c in fit.cultivars), rank_values(fit, Weights()).tolist(), strict=True))
 
 
 def multi_cultivar_tree(
@@ -156,7 +181,8 @@ def multi_cultivar_tree(
     chosen = choose(choice, fixed, min(request.cultivars, len(found)))
     limbs = _limbs(request, table, choice, chosen, own)
     why = [_BALANCE, _LAST]
-    if request.trunk is not None and request.trunk.rootstock in VIRUS_SENSITIVE:
+    stock = request.trunk.rootstock if request.trunk is not None else None
+    if stock is not None and rootstock_names().resolve(stock) in VIRUS_SENSITIVE:
         why.append("Take virus-tested scions: this rootstock is said to suffer from viruses of old scion wood.")
     return MultiCultivarTree(limbs=limbs, pollen_scions=(), work=_work(request), why=tuple(why), cautions=_cautions())
 

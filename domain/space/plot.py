@@ -39,6 +39,7 @@ from reference_tables.climate import (
 MOST_EXTENT_M = 5000.0
 AREAS_WITHIN_M = 20_000.0
 SNAP_M = 1e-6
+LEAST_AREA_M2 = 1e-4
 
 
 @dataclass(frozen=True)
@@ -165,7 +166,7 @@ def drawn_plot(plot: PlotGeometry, areas: Sequence[AreaGeometry] = (), where: tu
     plane = plane_about(corners)
     _check_extent(plane, corners, plot_place)
     ground = _on_plane(geometry, plane, plot_place)
-    if ground.area < 1e-4:
+    if ground.area < LEAST_AREA_M2:
         raise ContentFaults([ContentFault(pointer(*plot_place), "Expected a plot that has an area.")])
     obstacles = []
     for shape, place, told in named:
@@ -269,7 +270,9 @@ def _on_plane(
         for n in crossing:
             where = _crossing(shapely.Polygon(on_plane[n]), plane)
             faults.append(ContentFault(pointer(*part_place, n), f"The ring crosses or touches itself{where}."))
-        if not crossing and not polygon.is_valid:
+        if not crossing and shapely.Polygon(on_plane[0]).area < LEAST_AREA_M2:
+            faults.append(ContentFault(pointer(*part_place, 0), "Expected an outline that has an area."))
+        elif not crossing and not polygon.is_valid:
             detail = f"A hole crosses the outer ring or another hole, or lies outside{_crossing(polygon, plane)}."
             faults.append(ContentFault(pointer(*part_place), detail))
         polygons.append(polygon)

@@ -12,6 +12,8 @@ EXAMPLE_OF = {
     "/v1/suitabilities": "hollin-lane-suitabilities",
     "/v1/pollination-pairs": "bramley-and-company-pollination-pairs",
     "/v1/planting-lists": "hollin-lane-planting-lists",
+    "/v1/plot-layouts": "hollin-lane-plot-layouts",
+    "/v1/multi-cultivar-trees": "old-james-grieve-multi-cultivar-trees",
 }
 WITH_SITE = ("/v1/site-climates", "/v1/suitabilities", "/v1/planting-lists")
 COMPUTATIONS = tuple(EXAMPLE_OF)
@@ -68,3 +70,21 @@ SITES: dict[str, dict[str, Any]] = {
     },
 }
 """Sites of all kinds that must be answered; dates wrap the year in the south."""
+
+
+DRAWN = {name: example("/v1/plot-layouts")[name] for name in ("plot", "no_planting_areas")}
+GROUNDS: dict[str, list[dict[str, Any]]] = {
+    "/v1/plot-layouts": [
+        DRAWN | {"arrangement": "rows"},
+        DRAWN | {"arrangement": "free"},
+        {"rectangle_m": [9, 12], "arrangement": "pots"},
+        {"rectangle_m": [6, 9], "fence_m": [[0, 0], [6, 0]], "arrangement": "fence"},
+    ],
+}
+"""Ground that must be answered: members of the bodies of an address."""
+
+TOLD_OF_GROUND = (
+    "plot", "no_planting_areas", "rectangle_m", "areas_m", "fence", "fence_m", "arrangement", "spacing_in_row_m",
+    "row_spacing_m",
+)  # fmt: skip
+"""Members of a body that tell of its ground, or hang on it."""

@@ -103,3 +103,48 @@ def test_filters_by_trait(client: Client, query: str, fits: Callable[[dict[str, 
     assert all(fits(item) for item in found)
     every = all_items(client, "/v1/cultivars?page_limit=200")
     assert len(found) < len(every)
+
+
+@pytest.mark.parametrize("name", ["mm-106", "MM.106", "MM106", "Malling-Merton 106"])
+def test_one_rootstock_by_any_spelling(client: Client, name: str) -> None:
+    assert client.get(f"/v1/rootstocks/{name}").json()["name"] == "MM.106"
+
+
+@pytest.mark.parametrize("address", ["/v1/rootstocks/M.9", "/v1/tree-forms/oblique-cordon"])
+def test_evidence_of_rootstocks_and_forms_comes_with_every_source_it_names(client: Client, address: str) -> None:
+    body = client.get(f"{address}?evidence=true").json()
+    adopted = [*body.get("numbers", body.get("ranges")).values(), *body.get("findings", {}).values()]
+    told = [*body["observations"], *body.get("practice", [])]
+    named = {source for one in adopted for source in one["sources"]} | {one["source_id"] for one in told}
+    assert {source["id"] for source in body["sources"]} == named
+    assert len(body["observations"]) >= 5
+    without = client.get(address).json()
+    assert (without["observations"], without["sources"]) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("query", "fits"),
+    [
+        ("rootstocks?least_size=60&greatest_size=75", lambda s: 60 <= s["numbers"]["size_percent"]["value"] <= 75),
+        ("rootstocks?commonly_sold=true", lambda s: s["commonly_sold_in"]),
+        ("rootstocks?hardy=true", lambda s: s["findings"]["hardiness"]["value"] in {"hardy", "very_hardy"}),
+        ("rootstocks?tolerates=replant", lambda s: s["findings"]["replant"]["value"] == "tolerant"),
+        ("rootstocks?self_supporting=true", lambda s: s["findings"]["staking"]["value"] == "not_needed"),
+        ("tree-forms?arrangement=fence", lambda f: f["arrangement"] == "fence"),
+        ("tree-forms?no_ladder=true", lambda f: f["ranges"]["mature_height"]["high"] <= 2.6),
+        ("tree-forms?bearing=tip", lambda f: "tip" in f["bearing_habits"]),
+    ],
+)
+def test_rootstocks_and_forms_by_trait(client: Client, query: str, fits: Callable[[dict[str, Any]], bool]) -> None:
+    """Every item found has the trait; pages of three hold them all, each once, and no page is kept for another."""
+    collection = query.split("?", maxsplit=1)[0]
+    found = all_items(client, f"/v1/{query}&page_limit=3")
+    assert [item["id"] for item in found] == sorted({item["id"] for item in found})
+    assert all(fits(item) for item in found)
+    assert 0 < len(found) < len(all_items(client, f"/v1/{collection}?page_limit=200"))
+
+
+@pytest.mark.parametrize("address", ["/v1/rootstocks", "/v1/tree-forms", "/v1/rootstocks/M.9", "/v1/tree-forms/fan"])
+def test_rootstocks_and_forms_are_not_sent_twice(client: Client, address: str) -> None:
+    tag = client.get(address).headers["etag"]
+    assert client.get(address, headers={"If-None-Match": tag}).status_code == 304

@@ -1,0 +1,79 @@
+"""Rootstocks by trait, in pages, and one by any of its names, with its evidence."""
+
+from typing import Annotated, Any
+
+import msgspec
+from litestar import Request, Response, get
+from litestar.di import NamedDependency
+from litestar.params import PathParameter
+
+from api import pages, queries
+from api.advice import Advisor, Versions
+from api.cultivars import EvidenceQuery
+from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
+from api.problems import UNKNOWN_ROOTSTOCK, unknown_name
+from domain.evidence.observations import Source
+from domain.rootstock_search import RootstockFilters, find_rootstocks
+from domain.rootstocks import Rootstock, rootstock_names, rootstocks
+from domain.space.evidence import PublishedValue, published_values
+
+
+class RootstockQuery(RootstockFilters, frozen=True, kw_only=True):
+    """The query of the list: filters, and where its page starts."""
+
+    page_limit: PageLimit = DEFAULT_PAGE_LIMIT
+    cursor: Cursor | None = None
+
+
+class RootstockPage(msgspec.Struct, frozen=True, kw_only=True):
+    """A page of rootstocks; `next` is the cursor of the page after it, null on the last."""
+
+    versions: Versions
+    items: tuple[Rootstock, ...]
+    next: str | None
+
+
+class RootstockAnswer(Rootstock, frozen=True, kw_only=True):
+    """One rootstock. `observations` and `sources` are null unless the evidence was asked for."""
+
+    versions: Versions
+    observations: tuple[PublishedValue, ...] | None
+    sources: tuple[Source, ...] | None
+
+
+@get("/rootstocks", operation_id="listRootstocks", summary="Rootstocks by trait", tags=["space"], sync_to_thread=True)
+def list_rootstocks(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Response[RootstockPage]:
+    """The rootstocks that have every trait asked for, by id; a trait that is not known is not had."""
+    asked = queries.read(request, RootstockQuery)
+    found = sorted(find_rootstocks(rootstocks().values(), asked), key=lambda stock: stock.id)
+    shown, next_cursor = pages.page(found, lambda stock: stock.id, asked.page_limit, asked.cursor)
+    answer = RootstockPage(versions=advisor.versions, items=shown, next=next_cursor)
+    return Response(answer, headers=pages.link(request, next_cursor))
+
+
+@get(
+    "/rootstocks/{name:str}",
+    operation_id="getRootstock",
+    summary="One rootstock",
+    tags=["space"],
+    sync_to_thread=True,
+)
+def get_rootstock(
+    request: Request[Any, Any, Any],
+    name: Annotated[str, PathParameter(description="Id or name of a rootstock, in any spelling.")],
+    advisor: NamedDependency[Advisor],
+) -> RootstockAnswer:
+    """One rootstock by any of its names, if wanted with everything published of it that the tables hold."""
+    asked = queries.read(request, EvidenceQuery)
+    rootstock_id = rootstock_names().resolve(name)
+    if rootstock_id is None:
+        raise unknown_name(UNKNOWN_ROOTSTOCK, "rootstock", name, rootstock_names())
+    stock = rootstocks()[rootstock_id]
+    observations = published_values(stock.id) if asked.evidence else None
+    sources = None
+    if observations is not None:
+        named = {source for number in stock.numbers.values() for source in number.sources}
+        named |= {source for finding in stock.findings.values() for source in finding.sources}
+        sources = advisor.sources(named | {observation.source_id for observation in observations})
+    told = {field: getattr(stock, field) for field in stock.__struct_fields__}
+    return RootstockAnswer(**told, versions=advisor.versions, observations=observations, sources=sources)

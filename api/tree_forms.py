@@ -1,0 +1,101 @@
+"""Trained forms of trees by trait, in pages, and one by its name, with its evidence."""
+
+from typing import Annotated, Any
+
+import msgspec
+from litestar import Request, Response, get
+from litestar.di import NamedDependency
+from litestar.params import PathParameter
+
+from api import pages, queries
+from api.advice import Advisor, Versions
+from api.cultivars import EvidenceQuery
+from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
+from api.problems import UNKNOWN_TREE_FORM, unknown_name
+from domain.evidence.observations import Source
+from domain.evidence.tree_form_ranges import AdoptedRange
+from domain.rootstock_search import TreeFormFilters, find_tree_forms
+from domain.space.evidence import PractisedRange, PublishedValue, practised_ranges, published_values
+from domain.tree_forms import Arrangement, BearingHabit, Ladder, Support, TreeForm, tree_form_names, tree_forms
+
+
+class TreeFormQuery(TreeFormFilters, frozen=True, kw_only=True):
+    """The query of the list: filters, and where its page starts."""
+
+    page_limit: PageLimit = DEFAULT_PAGE_LIMIT
+    cursor: Cursor | None = None
+
+
+class TreeFormRecord(msgspec.Struct, frozen=True, kw_only=True):
+    """A form with its adopted ranges: sizes as kept when grown up, work, crop, support."""
+
+    id: str
+    name: str
+    words: str
+    arrangement: Arrangement
+    support: Support
+    ladder: Ladder
+    pruning_times: tuple[str, ...]
+    bearing_habits: tuple[BearingHabit, ...]
+    ranges: dict[str, AdoptedRange]
+
+
+class TreeFormPage(msgspec.Struct, frozen=True, kw_only=True):
+    """A page of forms; `next` is the cursor of the page after it, null on the last."""
+
+    versions: Versions
+    items: tuple[TreeFormRecord, ...]
+    next: str | None
+
+
+class TreeFormAnswer(TreeFormRecord, frozen=True, kw_only=True):
+    """One form. `observations`, `practice` and `sources` are null unless the evidence was asked for."""
+
+    versions: Versions
+    observations: tuple[PublishedValue, ...] | None
+    practice: tuple[PractisedRange, ...] | None
+    sources: tuple[Source, ...] | None
+
+
+def _fields(form: TreeForm) -> dict[str, Any]:
+    return {field: getattr(form, field) for field in TreeFormRecord.__struct_fields__}
+
+
+@get("/tree-forms", operation_id="listTreeForms", summary="Tree forms by trait", tags=["space"], sync_to_thread=True)
+def list_tree_forms(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Response[TreeFormPage]:
+    """The forms that are all that is asked for, by id."""
+    asked = queries.read(request, TreeFormQuery)
+    found = sorted(find_tree_forms(tree_forms().values(), asked), key=lambda form: form.id)
+    shown, next_cursor = pages.page(found, lambda form: form.id, asked.page_limit, asked.cursor)
+    items = tuple(TreeFormRecord(**_fields(form)) for form in shown)
+    answer = TreeFormPage(versions=advisor.versions, items=items, next=next_cursor)
+    return Response(answer, headers=pages.link(request, next_cursor))
+
+
+@get(
+    "/tree-forms/{name:str}",
+    operation_id="getTreeForm",
+    summary="One tree form",
+    tags=["space"],
+    sync_to_thread=True,
+)
+def get_tree_form(
+    request: Request[Any, Any, Any],
+    name: Annotated[str, PathParameter(description="Id or name of a tree form, in any spelling.")],
+    advisor: NamedDependency[Advisor],
+) -> TreeFormAnswer:
+    """One form by its name, if wanted with what was published of it and what practice adds."""
+    asked = queries.read(request, EvidenceQuery)
+    form_id = tree_form_names().resolve(name)
+    if form_id is None:
+        raise unknown_name(UNKNOWN_TREE_FORM, "tree form", name, tree_form_names())
+    form = tree_forms()[form_id]
+    observations = practice = sources = None
+    if asked.evidence:
+        observations, practice = published_values(form_id), practised_ranges(form_id)
+        named = {source for told in form.ranges.values() for source in told.sources}
+        named |= {told.source_id for told in observations} | {told.source_id for told in practice}
+        sources = advisor.sources(named)
+    return TreeFormAnswer(
+        **_fields(form), versions=advisor.versions, observations=observations, practice=practice, sources=sources
+    )
