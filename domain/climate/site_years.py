@@ -102,8 +102,6 @@ def site_years(site: Site) -> SiteYears:
                 f"{len(record.weather.tmin_c)} seasons are too few to show rare years; years like them were simulated."
             )
             assumptions.append(Assumption("years", float(YEARS), why))
-    if site.observed_dates:
-        warnings.append("The observed dates were read, but they do not move bloom and harvest yet.")
     warnings += [words for figure, shown, off in found.misfits if (words := _disagreement(figure, shown, off, south))]
     days = np.zeros(12) if prior.rain_days is None else prior.rain_days
     return SiteYears(

@@ -46,6 +46,12 @@ class BloomDays:
     full: Floats
     end: Floats
 
+    def later(self, days: Floats) -> "BloomDays":
+        """The same bloom so many days later, (cultivars,)."""
+        none, more = self.full >= UNREACHED, days[:, None]
+        first, full, end = (np.where(none, UNREACHED, day + more) for day in (self.first, self.full, self.end))
+        return BloomDays(first, full, end)
+
 
 def bloom_heat(offset_days: Floats) -> Floats:
     """Growing degree hours from release to full bloom of a cultivar with this bloom position (d)."""

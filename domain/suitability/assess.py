@@ -59,6 +59,7 @@ class _Columns:
         self.bloom = [np.median(days, axis=1).tolist() for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)]
         self.bloom_spread = fit.bloom_spread_days.tolist()
         self.harvest = fit.harvest_first.tolist()
+        self.harvest_spread = fit.harvest_spread_days.tolist()
 
     def row(self, i: int, rank: float, verdict: str, limiting: str, evidence: bool) -> answer.Suitability:
         cultivar = self.fit.cultivars[i]
@@ -120,11 +121,10 @@ class _Columns:
         day = self.harvest[i]
         if math.isnan(day) or day >= SEASON_DAYS:
             return None
-        spread = math.hypot(self.spread["ripening_offset_days"][i], 4.0)
         return answer.HarvestWindow(
             first=self.calendar[round(day)],
             last=self.calendar[round(day) + PICKING_DAYS],
-            spread_days=math.ceil(spread),
+            spread_days=math.ceil(self.harvest_spread[i]),
         )
 
     def _basis(self, i: int, trait: str) -> str:

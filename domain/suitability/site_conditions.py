@@ -8,6 +8,7 @@ from domain.climate.site_years import SiteYears
 from domain.health.insects import FruitInsect, fire_blight_established, fruit_insects, junipers_native
 from domain.health.pressure import SummerWeather, disease_pressure
 from domain.phenology.bloom import full_bloom
+from domain.phenology.calibration import Shifts
 from domain.phenology.curves import UNREACHED, Floats
 from domain.phenology.site_clock import SiteClock, site_clock
 from domain.season_calendar import YEAR_DAYS
@@ -15,6 +16,14 @@ from domain.suitability.frost_at_bloom import bloom_kept, worthwhile_chance
 from domain.suitability.winter_cold import winter_minimum
 
 VERY_HOT_C = 35.0
+
+
+@dataclass(frozen=True)
+class Observed:
+    """What dates seen at the site move: bloom, and first ripe fruit beyond what its bloom moves it."""
+
+    bloom: Shifts
+    ripe: Shifts
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,6 +44,7 @@ class SiteConditions:
     pressure: dict[str, float]
     insects: tuple[FruitInsect, ...]
     summer: SummerWeather
+    observed: Observed | None = None
 
 
 def site_conditions(years: SiteYears) -> SiteConditions:

@@ -14,7 +14,7 @@ from domain.climate.figures import ClimateSpread
 from domain.cultivars import Cultivar
 from domain.health.sound_fruit import Health, health
 from domain.phenology.bloom import BloomDays, bloom_days
-from domain.phenology.curves import Floats
+from domain.phenology.curves import UNREACHED, Floats
 from domain.phenology.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 from domain.phenology.site_clock import ripening_rate
 from domain.season_calendar import SEASON_DAYS
@@ -33,6 +33,7 @@ CHILL_SLOPE_SHARE, CHILL_SLOPE_PORTIONS = 0.08, 3.0
 """A cultivar short of chill fails by degrees: logistic scale as a share of the need, plus a floor (portions)."""
 
 RIPENING_SLOPE_DAYS = 5.0
+SITE_HARVEST_DOUBT_DAYS = 4.0
 PICKED_FIRM_DAYS = 12.0
 """Fruit is picked this many days before it is ripe, if the season is about to end; common practice, no source."""
 
@@ -65,6 +66,7 @@ class SiteFit:
     bloom_spread_days: Floats
     harvest_first: Floats
     harvest_last: Floats
+    harvest_spread_days: Floats
     storage_weeks: Floats
     factor_years: dict[str, Floats]
     likely: Floats
@@ -106,22 +108,33 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     clock, spread = conditions.clock, conditions.years.spread
     value, doubt = traits.value, traits.spread
 
+    names = [cultivar.id for cultivar in traits.cultivars]
+    observed = conditions.observed
     bloom = bloom_days(clock, value["chill_portions"], value["bloom_offset_days"], value["bloom_length_days"])
+    own_bloom, own_ripe = doubt["bloom_offset_days"], np.nan_to_num(doubt["ripening_offset_days"], nan=25.0)
+    if observed is not None:
+        bloom = bloom.later(observed.bloom.days(names))
+        own_bloom, own_ripe = observed.bloom.spread(names, own_bloom), observed.ripe.spread(names, own_ripe)
     days = ripening_days(value["ripening_offset_days"], value["bloom_offset_days"])
     ready = first_ripe_day(clock, bloom.full, np.nan_to_num(days, nan=140.0))
+    if observed is not None:
+        ready = np.where(ready < UNREACHED, ready + observed.ripe.days(names)[:, None], ready)
     end = clock.last_ripening_day
 
-    bloom_doubt = np.hypot(doubt["bloom_offset_days"], LEAST_FROST_DOUBT_DAYS)
+    bloom_doubt = np.hypot(own_bloom, LEAST_FROST_DOUBT_DAYS)
     frost_doubt = (PERCENTILE_80 * np.hypot(bloom_doubt, _frost_without_bloom(spread)))[:, None]
     chill_doubt = PERCENTILE_80 * np.hypot(doubt["chill_portions"], float(spread.chill_portions))
     hardy_doubt = PERCENTILE_80 * np.hypot(doubt["hardiness_c"], float(spread.winter_minimum_c))
-    ready_doubt = (PERCENTILE_80 * np.hypot(np.nan_to_num(doubt["ripening_offset_days"], nan=25.0), 4.0))[:, None]
+    ready_doubt = (PERCENTILE_80 * np.hypot(own_ripe, SITE_HARVEST_DOUBT_DAYS))[:, None]
     autumn_rate = float(np.clip(ripening_rate(conditions.mean_by_day_c[430:480]).mean(), 0.4, 1.0))
     ready_doubt = ready_doubt / np.float32(autumn_rate)
 
     need = value["chill_portions"]
     chill = _chill_met(clock.chill_total, need)
-    frost = crop_after_frost(conditions.frost_chance, bloom.full)
+    frost_day = bloom.full
+    if observed is not None:  # a spring that is later than thought is so in its frosts too, unless these are known
+        frost_day = bloom.full - np.float32(observed.bloom.site.days * _frost_with_bloom(spread))
+    frost = crop_after_frost(conditions.frost_chance, frost_day)
     cold = winter_cold(conditions.winter_minimum_c, value["hardiness_c"])
     heat = summer_heat(clock)
     heat_need = np.nan_to_num(heat_needed(value["ripening_offset_days"], value["origin_heat_dd10"]), nan=900.0)
@@ -145,8 +158,8 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
             ),
             Doubt(
                 frost,
-                crop_after_frost(conditions.frost_chance, bloom.full - frost_doubt),
-                crop_after_frost(conditions.frost_chance, bloom.full + frost_doubt),
+                crop_after_frost(conditions.frost_chance, frost_day - frost_doubt),
+                crop_after_frost(conditions.frost_chance, frost_day + frost_doubt),
                 own_share(bloom_doubt, _frost_without_bloom(spread)),
             ),
             Doubt(
@@ -195,6 +208,7 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         bloom_spread_days=bloom_doubt.astype(np.float32),
         harvest_first=harvest,
         harvest_last=harvest + np.float32(14.0),
+        harvest_spread_days=np.hypot(own_ripe, SITE_HARVEST_DOUBT_DAYS).astype(np.float32),
         storage_weeks=np.stack([value["storage_weeks_low"], value["storage_weeks_high"]], axis=1),
         factor_years=_factor_years(chill, frost, cold, ripe, alternate),
         likely=10.0 * base * alive,
@@ -220,6 +234,11 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
 def _frost_without_bloom(spread: ClimateSpread) -> float:
     """Doubt of the frost date (d) that does not move bloom too: a climate that is warmer than thought is so in both."""
     return float(np.sqrt(max(spread.last_frost_days**2 - spread.bloom_days**2, 0.0)))
+
+
+def _frost_with_bloom(spread: ClimateSpread) -> float:
+    """Days that frost moves for a day that bloom turns out to be off: all of it, unless frost is the better known."""
+    return float(min(1.0, (spread.last_frost_days / max(spread.bloom_days, 0.1)) ** 2))
 
 
 def _factor_years(chill: Floats, frost: Floats, cold: WinterCold, ripe: Floats, alternate: Floats) -> dict[str, Floats]:

@@ -2,6 +2,7 @@
 
 Bloom: refpop (Jung et al. 2020, data of ljacquin/refpop), Luedeling et al. 2024 (Klein-Altendorf, Meknes), Muir 2023
 (Winchester, Rock Springs, Hudson Valley), Laimburg research centre; rows of reference_tables/observations/bloom.csv.
+Mild winters: the documents named in each test; rows of reference_tables/observations/bloom.csv and low-chill lists.
 Harvest: University of Massachusetts 2013, Michigan (Grand Rapids) 2020, North Dakota (Kinzler), Dahlem, the English
 national collection, University of Minnesota; rows of reference_tables/observations/ripening.csv.
 """
@@ -55,6 +56,55 @@ def test_golden_delicious_blooms_when_published(tables: Tables) -> None:
     print({place: round(error, 1) for place, error in errors.items()})
     assert np.median(np.abs(list(errors.values()))) <= 7.0
     assert max(abs(error) for error in errors.values()) <= 16.0
+
+
+MILD_WINTERS = {
+    "Ludhiana": (30.9, 75.9, 247.0),
+    "Gainesville": (29.65, -82.35, 50.0),
+    "Fraiburgo": (-27.0, -50.9, 1050.0),
+    "Meknes": (33.9, -5.5, 550.0),
+}
+
+
+def blooms(tables: Tables, place: str, *names: str) -> dict[str, np.ndarray]:
+    """Season days of full bloom by cultivar."""
+    traits = trait_table([tables.by_id[name] for name in names])
+    days, _ = full_bloom(
+        clock_at(*MILD_WINTERS[place]), traits.value["chill_portions"], traits.value["bloom_offset_days"]
+    )
+    return dict(zip(names, days, strict=True))
+
+
+def test_low_chill_cultivars_bloom_in_february_in_the_punjab(tables: Tables) -> None:
+    """Punjab Agricultural University, Caution to farmers on apple cultivation, 2018: Anna and Dorsett Golden."""
+    for days in blooms(tables, "Ludhiana", "anna", "dorsett-golden").values():
+        february = season_day("02-01", south=False)
+        assert february - 5 <= np.median(days) <= february + 27 + 5
+
+
+def test_low_chill_cultivars_bloom_about_together_in_northern_florida(tables: Tables) -> None:
+    """UF/IFAS, Apples (Gardening Solutions): Anna, Dorsett Golden and Ein Shemer flower at about the same time."""
+    middles = [
+        np.median(days) for days in blooms(tables, "Gainesville", "anna", "dorsett-golden", "ein-shemer").values()
+    ]
+    print("days between the first and the last of three:", round(float(max(middles) - min(middles))))
+    assert max(middles) - min(middles) <= 18.0
+
+
+def test_castel_gala_blooms_weeks_before_gala_in_santa_catarina(tables: Tables) -> None:
+    """Denardi and Seccon, Agropecuaria Catarinense 18(2), abstract: 20 to 25 days before Imperial Gala."""
+    days = blooms(tables, "Fraiburgo", "castel-gala", "gala")
+    ahead = float(np.median(days["gala"]) - np.median(days["castel-gala"]))
+    print("Castel Gala ahead of Gala by days:", round(ahead))
+    assert 12.0 <= ahead <= 42.0
+
+
+def test_years_of_a_mild_winter_lie_about_as_far_apart_as_published(tables: Tables) -> None:
+    """Golden Delicious at Meknes 1986-2014 and at Klein-Altendorf 1958-2019 (trend included): Luedeling et al. 2024."""
+    mild = blooms(tables, "Meknes", "golden-delicious")["golden-delicious"]
+    quartiles = np.percentile(mild, [25.0, 75.0])
+    print("standard deviation at Meknes, published 6.7 d:", round(float(quartiles[1] - quartiles[0]) / 1.349, 1))
+    assert 5.0 <= (quartiles[1] - quartiles[0]) / 1.349 <= 12.0
 
 
 HARVEST_LISTS = {
