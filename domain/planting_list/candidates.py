@@ -216,12 +216,7 @@ def outside_pollen(wishes: Wishes, sited: SitedCultivars, pool: NDArray[np.intp]
 
 
 def _windows(sited: SitedCultivars, pool: NDArray[np.intp]) -> BloomWindows:
-    windows = sited.windows
-    return thinned(
-        BloomWindows(
-            windows.first[pool], windows.full[pool], windows.end[pool], windows.spread_days[pool], windows.at_site
-        )
-    )
+    return thinned(sited.windows.of(pool))
 
 
 def _problem(

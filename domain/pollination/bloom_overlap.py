@@ -6,12 +6,13 @@ probability ``Phi((end_i - first_j - d) / s) + Phi((end_j - first_i - d) / s) - 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.cultivars import Cultivar
+from domain.pollination.bee_weather import set_chance
 from domain.season_calendar import SEASON_DAYS
 
 Floats = NDArray[np.float32]
@@ -50,11 +51,18 @@ class BloomWindows:
     """(cultivars,) standard deviation of what is not known of a cultivar's position."""
     at_site: bool
     """Whether these are a site's windows; else those of the reference places."""
+    foraging: Floats | None = None
+    """(years, season days) full foraging days of bees up to each day of these years, where the weather tells them."""
 
     @property
     def known(self) -> NDArray[np.bool_]:
         """(cultivars,) whether bloom is known, and reached in some year."""
         return np.asarray((self.full < SEASON_DAYS).any(axis=1))
+
+    def of(self, rows: Sequence[int] | NDArray[np.intp]) -> "BloomWindows":
+        """The windows of some of the cultivars."""
+        first, full, end, spread = (field[rows] for field in (self.first, self.full, self.end, self.spread_days))
+        return replace(self, first=first, full=full, end=end, spread_days=spread)
 
 
 def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
@@ -87,9 +95,9 @@ def thinned(windows: BloomWindows, years: int = YEARS_KEPT) -> BloomWindows:
         return windows
     usual = np.nan_to_num(np.minimum(windows.full, SEASON_DAYS), nan=SEASON_DAYS).mean(axis=0)
     kept = np.argsort(usual, kind="stable")[((np.arange(years) + 0.5) * count / years).astype(int)]
-    return BloomWindows(
-        windows.first[:, kept], windows.full[:, kept], windows.end[:, kept], windows.spread_days, windows.at_site
-    )
+    first, full, end = (field[:, kept] for field in (windows.first, windows.full, windows.end))
+    foraging = None if windows.foraging is None else windows.foraging[kept]
+    return replace(windows, first=first, full=full, end=end, foraging=foraging)
 
 
 def overlap_chance(windows: BloomWindows) -> Floats:
@@ -124,6 +132,43 @@ def overlap_days(windows: BloomWindows) -> Floats:
     days /= np.float32(first.shape[1])
     known = windows.known
     return np.asarray(np.where(known[:, None] & known[None, :], days, np.nan), dtype=np.float32)
+
+
+@dataclass(frozen=True)
+class YearsTogether:
+    """How a pollen source meets one cultivar over the years; NaN where bloom is not known.
+
+    enough: share of years in which they bloom together long enough. flowers: mean share of the pollinated cultivar's
+    flowers that open while the source blooms. foraging: chance, over the years with enough, that bees fly in those
+    days; NaN where the weather is not known.
+    """
+
+    enough: float
+    flowers: float
+    foraging: float
+
+
+def years_together(windows: BloomWindows, pollinated: int, source: int) -> YearsTogether:
+    """Year by year, the days that two rows of the windows are in bloom together."""
+    if not windows.known[pollinated] or not windows.known[source]:
+        return YearsTogether(np.nan, np.nan, np.nan)
+    two = windows.of([pollinated, source])
+    first, end = _finite(two)
+    opens, closes = first.max(axis=0), end.min(axis=0)
+    length = np.maximum(end - first, 0.0)
+    days = np.maximum(closes - opens, 0.0)
+    enough = days >= np.minimum(ENOUGH_DAYS, ENOUGH_SHARE * length.min(axis=0))
+    enough &= length.min(axis=0) > 0.0
+    flowers = float(np.mean(days / np.maximum(length[0], 1.0)))
+    return YearsTogether(float(enough.mean()), flowers, _foraged(two.foraging, opens, closes, enough))
+
+
+def _foraged(foraging: Floats | None, opens: Floats, closes: Floats, enough: NDArray[np.bool_]) -> float:
+    if foraging is None or not enough.any():
+        return float("nan")
+    years, last = np.nonzero(enough)[0], foraging.shape[1] - 1
+    begin, finish = (np.clip(day[years], 0, last).astype(np.intp) for day in (opens, closes))
+    return float(set_chance(foraging[years, finish] - foraging[years, begin]).mean())
 
 
 def _finite(windows: BloomWindows) -> tuple[Floats, Floats]:

@@ -14,7 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.cultivars import Cultivar
-from domain.pollination.bloom_overlap import BloomWindows, overlap_chance, overlap_days, thinned
+from domain.pollination.bloom_overlap import (
+    BloomWindows,
+    YearsTogether,
+    overlap_chance,
+    overlap_days,
+    thinned,
+    years_together,
+)
 from domain.pollination.compatibility import (
     COMPATIBILITIES,
     COMPATIBLE,
@@ -47,6 +54,9 @@ and Spencer-Booth 1964); every tree within 15 m of a source (Barney, organic orc
 the very most (Rural Development Administration, Korea, 2025). Garden advice names 15 to 30 m as sure, about 100 m as
 likely and 400 m and more as possible, and disagrees: the shares between are our reading, not a measurement."""
 
+STRONGLY_BIENNIAL = 0.5
+"""Inclination to bear every other year (0 to 1) above which a tree is reckoned to have off years."""
+
 SETTLED_NEIGHBOURS = 2
 """Other apple or crab apple trees within reach that a settled street is taken to hold (common practice, no source)."""
 
@@ -59,7 +69,12 @@ class Reason(msgspec.Struct, frozen=True):
 
 
 class PollinationPair(msgspec.Struct, frozen=True, kw_only=True):
-    """How far pollen from one cultivar serves another. `probability` is null where bloom is not known."""
+    """How far pollen from one cultivar serves another. `probability` is null where bloom is not known.
+
+    flowers_met: share of the pollinated cultivar's flowers that open while the source blooms, over the years.
+    years_in_ten: years in which the two meet long enough and bees fly in those days, if the pollen is accepted, less
+    the off years of a source that bears every other year. Null without a site, or where bloom is not known.
+    """
 
     pollinated: str
     pollen_from: str
@@ -68,6 +83,8 @@ class PollinationPair(msgspec.Struct, frozen=True, kw_only=True):
     compatibility: Compatibility
     pollen: Pollen
     overlap_days: int | None
+    flowers_met: float | None
+    years_in_ten: float | None
     reasons: tuple[Reason, ...]
 
 
@@ -144,7 +161,8 @@ def explain(table: PairTable, pollinated: int, pollen_from: int) -> PollinationP
     i, j = pollinated, pollen_from
     known = table.windows.known
     in_bloom = bool(known[i] and known[j])
-    days = round(float(overlap_days(_two(table.windows, i, j))[0, 1])) if in_bloom else None
+    met = years_together(table.windows, i, j)
+    days = round(float(overlap_days(table.windows.of([i, j]))[0, 1])) if in_bloom else None
     return PollinationPair(
         pollinated=table.cultivars[i].name,
         pollen_from=table.cultivars[j].name,
@@ -153,21 +171,32 @@ def explain(table: PairTable, pollinated: int, pollen_from: int) -> PollinationP
         compatibility=COMPATIBILITIES[table.fits.compatibility[i, j]],
         pollen=pollen_of(table.cultivars[j]),
         overlap_days=days,
+        flowers_met=round(met.flowers, 2) if in_bloom else None,
+        years_in_ten=_years_in_ten(table, met, j) if in_bloom and table.windows.at_site else None,
         reasons=tuple(_reasons(table, i, j, days)),
     )
 
 
-def _two(windows: BloomWindows, i: int, j: int) -> BloomWindows:
-    rows = [i, j]
-    return BloomWindows(
-        windows.first[rows], windows.full[rows], windows.end[rows], windows.spread_days[rows], windows.at_site
-    )
+def _years_in_ten(table: PairTable, met: YearsTogether, j: int) -> float:
+    """Years of ten in which the two meet, bees fly, and the source is not in its off year."""
+    foraging = 1.0 if np.isnan(met.foraging) else met.foraging
+    return round(10.0 * met.enough * foraging * (1.0 - off_years(table.cultivars[j])), 1)
+
+
+def off_years(source: Cultivar) -> float:
+    """Share of years in which a source hardly blooms: half for a strictly biennial cultivar, none below the middle."""
+    biennial = source.numbers.get("biennial")
+    return 0.0 if biennial is None else float(np.clip(biennial.value - STRONGLY_BIENNIAL, 0.0, 0.5))
 
 
 def _reasons(table: PairTable, i: int, j: int, days: int | None) -> list[Reason]:
     found = _reasons_of_genes(table, i, j)
     if i != j and not (table.fits.same_genotype[i, j] and table.verdict[i, j] == INEFFECTIVE):
-        found += [*_reasons_of_pollen(table.cultivars[j], table.fits, j), *_reasons_of_bloom(table, i, j, days)]
+        found += [
+            *_reasons_of_off_years(table.cultivars[j]),
+            *_reasons_of_pollen(table.cultivars[j], table.fits, j),
+            *_reasons_of_bloom(table, i, j, days),
+        ]
     return found
 
 
@@ -232,6 +261,15 @@ def _reasons_of_pollen(male: Cultivar, fits: PollenFits, j: int) -> list[Reason]
         words = f"{male.name} is planted as a pollen source; its ploidy is not recorded."
         return [Reason("crab_ploidy_not_recorded", words)]
     return []
+
+
+def _reasons_of_off_years(male: Cultivar) -> list[Reason]:
+    if off_years(male) < 0.1:
+        return []
+    words = (
+        f"{male.name} is inclined to rest every other year and then has few flowers: thin it early, or add a source."
+    )
+    return [Reason("off_years", words)]
 
 
 def _reasons_of_bloom(table: PairTable, i: int, j: int, days: int | None) -> list[Reason]:
