@@ -56,3 +56,30 @@ NO_REST_BREAKING = Caution(
     words="Where winters are warm, growers strip leaves by hand to make buds break; chemicals for it are for licensed "
     "users and are not advised here.",
 )
+GRAFTING_KNIVES = Caution(
+    code="grafting_knives", words="Grafting knives cut towards the hand: brace it, and disinfect tools between trees."
+)
+HEAVY_POTS = Caution(
+    code="heavy_pots",
+    words="A watered pot of 50 litres weighs 70 kg or more: ask what a balcony or roof may carry, and tie tall ones.",
+)
+WIRES = Caution(code="wires", words="Mark wires at eye height and the ends of posts, so that nobody runs into them.")
+ASK_LOCALLY = Caution(
+    code="ask_locally", words="Local codes may ask for more room than the published figure: ask before you plant."
+)
+BOUNDARY = Caution(
+    code="boundary",
+    words="Ask what the law says on trees near a boundary and talk to the neighbour: fruit and shade cross it.",
+)
+POWER_LINE = Caution(
+    code="power_line",
+    words="Ask the utility what may grow near its line; never prune or pick near a line; no ladders.",
+)
+SEPTIC_FIELD = Caution(
+    code="septic_field",
+    words="Roots run wider than the crown and lines may lie shallow: keep trees off a septic field.",
+)
+SHRINKABLE_CLAY = Caution(
+    code="shrinkable_clay",
+    words="On shrinkable clay trees near a house can move its foundations: ask a surveyor or insurer.",
+)

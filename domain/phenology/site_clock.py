@@ -47,7 +47,7 @@ class SiteClock:
     the young and of the ripening fruit. warmth: degree days above 10 C.
     mean_c, tmax_c: (seasons, days) daily mean and maximum. last_ripening_day: (seasons,) season day.
     chill_total: (seasons,) portions of the whole dormant season, frozen days credited. chill_end: (seasons,) season
-    day on which it is all but complete.
+    day on which it is all but complete. bloom_shift_days: what is added to the day of bloom, as seen at the site.
     """
 
     seasons: Seasons
@@ -60,6 +60,7 @@ class SiteClock:
     chill_total: Floats
     chill_end: Floats
     last_ripening_day: Floats
+    bloom_shift_days: float = 0.0
 
 
 def fruit_growth_rate(mean_c: Floats) -> Floats:
@@ -74,8 +75,8 @@ def ripening_rate(mean_c: Floats) -> Floats:
     return rate
 
 
-def site_clock(seasons: Seasons) -> SiteClock:
-    """Build the clocks of a site."""
+def site_clock(seasons: Seasons, bloom_shift_days: float = 0.0) -> SiteClock:
+    """Build the clocks of a site; bloom_shift_days is added to every bloom."""
     weather = seasons.weather
     mean = ((weather.tmin_c + weather.tmax_c) * np.float32(0.5)).astype(np.float32)
     first_winter = np.zeros(mean.shape[1], dtype=bool)
@@ -98,6 +99,7 @@ def site_clock(seasons: Seasons) -> SiteClock:
         chill_total=total,
         chill_end=_chill_end(chill.by_day, total),
         last_ripening_day=_last_ripening_day(weather.tmin_c, mean),
+        bloom_shift_days=bloom_shift_days,
     )
 
 

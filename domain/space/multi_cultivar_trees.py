@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.cautions import LADDERS, PLANT_HEALTH, Caution
+from domain.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH, Caution
 from domain.cultivars import Cultivar
 from domain.naming_requests import resolve_each
 from domain.pollination.bloom_overlap import BloomWindows, reference_windows
@@ -52,10 +52,6 @@ LEAST_POLLEN_CHANCE = 0.4
 MOST_UNNAMED = 60
 """Candidates where the caller does not say what can be had."""
 FAR_IN_VIGOUR = 0.4
-
-KNIVES = Caution(
-    code="grafting_knives", words="Grafting knives cut towards the hand: brace it, and disinfect tools between trees."
-)
 
 
 @dataclass(frozen=True)
@@ -317,7 +313,7 @@ def _work(request: MultiCultivarTreeRequest) -> tuple[WorkStep, ...]:
 
 
 def _cautions() -> tuple[Caution, ...]:
-    return (PLANT_HEALTH, KNIVES, LADDERS)
+    return (PLANT_HEALTH, GRAFTING_KNIVES, LADDERS)
 
 
 def _number(cultivar: Cultivar, trait: str, missing: float) -> float:

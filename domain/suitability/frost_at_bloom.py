@@ -46,9 +46,12 @@ WORTHWHILE_FLOWERS = 0.06
 """Share of flowers from which half of a normal crop still comes: a tenth to a fifth can make a full one."""
 
 
-def bloom_kept(clock: SiteClock) -> Floats:
-    """Share of flowers alive (seasons, full-bloom days of the table), by the worst night of each stage."""
-    tmin = clock.seasons.weather.tmin_c - np.float32(CLEAR_NIGHT_BUD_DEFICIT_C)
+def bloom_kept(clock: SiteClock, tmin_c: Floats | None = None) -> Floats:
+    """Share of flowers alive (seasons, full-bloom days of the table), by the worst night of each stage.
+
+    tmin_c: nightly minima (seasons, days) to reckon with instead of the site's own, as of a spot up the slope.
+    """
+    tmin = (clock.seasons.weather.tmin_c if tmin_c is None else tmin_c) - np.float32(CLEAR_NIGHT_BUD_DEFICIT_C)
     heat = clock.heat.by_day
     bloom_day = np.arange(FIRST_DAY, LAST_DAY, DAY_STEP)
     shares = np.array([stage[1] for stage in STAGES])

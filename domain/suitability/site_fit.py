@@ -55,7 +55,7 @@ FACTORS = ("winter_chill", "frost_at_bloom", "winter_cold", "ripening_heat", "al
 class SiteFit:
     """Numbers of n cultivars over the seasons of one site. Season days count from midsummer; NaN is unknown.
 
-    crop_chance: (n, seasons) chance of a worthwhile crop given pollen. factor_years: factor -> (n,) years in ten.
+    crop_chance: (n, seasons) chance of a worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit. factor_years: factor -> (n,) years in ten.
     likely, low, high: (n,) cropping years of ten from first bearing, the tree's own survival included. own_range: (n,)
     how far low and high would lie apart if only the cultivar were doubtful, and the site known.
     """
@@ -64,6 +64,7 @@ class SiteFit:
     crop_chance: Floats
     bloom: BloomDays
     bloom_spread_days: Floats
+    ready: Floats
     harvest_first: Floats
     harvest_last: Floats
     harvest_spread_days: Floats
@@ -206,6 +207,7 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         crop_chance=chance.astype(np.float32),
         bloom=bloom,
         bloom_spread_days=bloom_doubt.astype(np.float32),
+        ready=ready,
         harvest_first=harvest,
         harvest_last=harvest + np.float32(14.0),
         harvest_spread_days=np.hypot(own_ripe, SITE_HARVEST_DOUBT_DAYS).astype(np.float32),

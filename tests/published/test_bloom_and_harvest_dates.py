@@ -13,7 +13,7 @@ import pytest
 
 from domain.climate.site import Site
 from domain.climate.site_years import site_years
-from domain.phenology.bloom import full_bloom
+from domain.phenology.bloom import bloom_days, full_bloom
 from domain.phenology.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 from domain.phenology.site_clock import SiteClock, site_clock
 from domain.season_calendar import season_day
@@ -97,6 +97,25 @@ def test_castel_gala_blooms_weeks_before_gala_in_santa_catarina(tables: Tables) 
     ahead = float(np.median(days["gala"]) - np.median(days["castel-gala"]))
     print("Castel Gala ahead of Gala by days:", round(ahead))
     assert 12.0 <= ahead <= 42.0
+
+
+BLOOM_DAYS = {"Klein-Altendorf": 13.0, "Gimenells": 13.6, "Meknes": 21.5}
+
+
+def test_bloom_lasts_as_long_as_published_and_longest_where_chill_is_short(tables: Tables) -> None:
+    """Golden Delicious, first flowers to the end: medians of Luedeling et al. 2024 (data file) and of refpop."""
+    traits = trait_table([tables.by_id["golden-delicious"]])
+    lengths = {}
+    for place, published in BLOOM_DAYS.items():
+        site = GOLDEN_DELICIOUS_FULL_BLOOM[place][:3]
+        value = traits.value
+        bloom = bloom_days(
+            clock_at(*site), value["chill_portions"], value["bloom_offset_days"], value["bloom_length_days"]
+        )
+        lengths[place] = float(np.median(bloom.end - bloom.first))
+        assert abs(lengths[place] - published) <= 4.5, (place, lengths[place])
+    print({place: round(days, 1) for place, days in lengths.items()})
+    assert lengths["Meknes"] > lengths["Gimenells"] + 3.0
 
 
 def test_years_of_a_mild_winter_lie_about_as_far_apart_as_published(tables: Tables) -> None:
