@@ -4,8 +4,8 @@ Several climates are simulated side by side as blocks of one array of seasons, s
 walked once. Results are per block; dates are season days.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 from domain.climate.frost_dates import first_autumn_frost_days, last_spring_frost_days
 from domain.climate.seasons import Measure, Seasons, dormancy_days, seasons, window_days
 from domain.climate.weather_generator import DailyWeather
+from domain.phenology.bloom import full_bloom
+from domain.phenology.site_clock import site_clock
 from domain.season_calendar import YEAR_DAYS
 
 Floats = NDArray[np.float64]
@@ -22,12 +24,8 @@ FROST_DAYS_PER_C = 6.0
 """Where a winter has no frost, its last frost is put this many days before midwinter for each degree it stayed above
 the threshold (and the first one after), so that warmer is still told from warm. It enters no answer."""
 
-BLOOM_PORTIONS = 50.0
-BLOOM_HEAT_GDH = 6600.0
-FROZEN_DAY_PORTIONS = 0.5
-BLOOM_LATEST_RELEASE = 245
-"""A plain rule for the full bloom of a middling cultivar: heat counts from 50 portions on (at the latest from the end
-of winter), and 6,600 growing degree hours open the flowers. Frozen days count half a portion."""
+MIDDLE_CHILL_NEED, MIDDLE_BLOOM_OFFSET_DAYS = 47.0, 0.0
+"""The middle of the advised cultivars: portions for half a crop, and days of bloom from Golden Delicious."""
 
 
 @dataclass(frozen=True)
@@ -40,6 +38,17 @@ class Blocks:
     def split(self, by_season: NDArray[np.floating]) -> Floats:
         """Values by season (count * years,) as (count, years)."""
         return by_season.reshape(self.count, -1).astype(np.float64)
+
+    def parts(self) -> Iterator[Seasons]:
+        """The seasons of each climate by themselves."""
+        weather, years = self.seasons.weather, len(self.seasons.weather.tmin_c) // self.count
+        by_day = {name: values for name, values in vars(self.seasons).items() if name != "weather"}
+        for start in range(0, years * self.count, years):
+            own = slice(start, start + years)
+            yield Seasons(
+                replace(weather, tmin_c=weather.tmin_c[own], tmax_c=weather.tmax_c[own], wet=None),
+                **{name: values[own] for name, values in by_day.items()},
+            )
 
 
 def walk(weathers: Sequence[DailyWeather]) -> Blocks:
@@ -94,16 +103,11 @@ def winter_minimum(blocks: Blocks) -> Floats:
 
 
 def bloom(blocks: Blocks) -> Floats:
-    """Season day of full bloom of a middling cultivar (count, years) by the plain rule above."""
-    part = blocks.seasons
-    mean = part.mean_temperature_c[:, :YEAR_DAYS]
-    frozen = np.cumsum((mean < 0.0) * np.float32(FROZEN_DAY_PORTIONS), axis=1)
-    frozen -= frozen[:, 60:61]
-    portions = part.chill_portions_by_day[:, :YEAR_DAYS] + frozen
-    released = np.minimum((portions < BLOOM_PORTIONS).sum(axis=1), BLOOM_LATEST_RELEASE)
-    heat = part.growing_degree_hours_by_day
-    level = heat[np.arange(len(heat)), released] + BLOOM_HEAT_GDH
-    return blocks.split((heat < level[:, None]).sum(axis=1))
+    """Season day of full bloom of a middling cultivar (count, years), by the clock by which all cultivars bloom."""
+    need, offset = np.array([MIDDLE_CHILL_NEED]), np.array([MIDDLE_BLOOM_OFFSET_DAYS])
+    days = [full_bloom(site_clock(part), need, offset)[0][0] for part in blocks.parts()]
+    reached: Floats = np.minimum(np.stack(days), YEAR_DAYS).astype(np.float64)
+    return reached
 
 
 def middle(values: Floats) -> Floats:

@@ -11,11 +11,18 @@ from numpy.typing import NDArray
 from domain.climate.climate_prior import ClimatePrior, prior_of_normals, prior_of_place
 from domain.climate.climatology import place_climate
 from domain.climate.diurnal_range import rain_days
-from domain.climate.figures import YEARS, ClimateSpread, Fitted, fit, misfit
+from domain.climate.figures import TAIL, YEARS, ClimateSpread, Fitted, fit, misfit
 from domain.climate.hemisphere import dates_say_south
 from domain.climate.library_prior import library_prior
 from domain.climate.normals import MONTH_DAYS, MonthlyNormals, warmed
-from domain.climate.observed_figures import COUNTED_NOVEMBER_TO_FEBRUARY, Figure, figures_of
+from domain.climate.observed_figures import (
+    BLOOM_FIELD,
+    BLOOM_RULE_SPREAD_DAYS,
+    BLOOM_TOLD_SPREAD_DAYS,
+    COUNTED_NOVEMBER_TO_FEBRUARY,
+    Figure,
+    figures_of,
+)
 from domain.climate.predicted_figures import Blocks
 from domain.climate.record_years import ENOUGH_SEASONS, prior_of_record, record_seasons, record_spread
 from domain.climate.records import Record, read_records
@@ -55,6 +62,7 @@ class SiteYears:
 
     latitude is assumed where it was not told, longitude and elevation_m are then None. normals: monthly normals of the
     years (of records: their own). rain_days_growing_season: April to September, October to March in the south.
+    bloom_shift_days: days by which apples bloom later here than the clock of the years says, as the caller told.
     """
 
     seasons: Seasons
@@ -67,6 +75,7 @@ class SiteYears:
     rain_days_growing_season: float
     assumptions: tuple[Assumption, ...]
     warnings: tuple[str, ...]
+    bloom_shift_days: float = 0.0
 
     @property
     def south(self) -> bool:
@@ -103,6 +112,7 @@ def site_years(site: Site) -> SiteYears:
             )
             assumptions.append(Assumption("years", float(YEARS), why))
     warnings += [words for figure, shown, off in found.misfits if (words := _disagreement(figure, shown, off, south))]
+    bloom_shift = _bloom_shift(found, assumptions)
     days = np.zeros(12) if prior.rain_days is None else prior.rain_days
     return SiteYears(
         seasons=_warmed(found, prior.latitude, site.warming_c),
@@ -115,7 +125,25 @@ def site_years(site: Site) -> SiteYears:
         rain_days_growing_season=float(days[growing_months(south)].sum()),
         assumptions=tuple(assumptions),
         warnings=tuple(warnings),
+        bloom_shift_days=bloom_shift,
     )
+
+
+def _bloom_shift(found: Fitted, assumptions: list[Assumption]) -> float:
+    """Days to add to the clock's bloom: the clock's share of what the climate found still leaves of the date told."""
+    bloom = [(figure.value - shown, off) for figure, shown, off in found.misfits if figure.field == BLOOM_FIELD]
+    if not bloom:
+        return 0.0
+    later, off = bloom[0]
+    share = BLOOM_RULE_SPREAD_DAYS**2 / (BLOOM_RULE_SPREAD_DAYS**2 + BLOOM_TOLD_SPREAD_DAYS**2)
+    shift = later * share * min((TAIL + 1.0) / (TAIL + off**2), 1.0)
+    if abs(shift) >= 1.0:
+        moved = f"{abs(shift):.0f} days {'later' if shift > 0 else 'earlier'} than the warmth of spring alone tells"
+        why = (
+            "Between the date told and the computed one, nearer to the one told: of which cultivar it is, is not known."
+        )
+        assumptions.append(Assumption(BLOOM_FIELD, moved, why))
+    return shift
 
 
 def _record(site: Site) -> Record | None:
