@@ -24,6 +24,9 @@ RELEASE_LOW_SHARE, RELEASE_BEND, RELEASE_HIGH_SHARE = 1.93, 30.0, 0.6
 ``RELEASE_BEND`` portions it grows more slowly, since ordinary cultivars bloom within two weeks of each other even where
 winters barely suffice."""
 
+LEAST_CHILL = np.float32(1.0)
+"""Portions below which no need is told apart from none."""
+
 SHORT_CHILL_HEAT = 0.8
 """How much more heat bloom takes when all chill is missing, as a share."""
 
@@ -69,7 +72,7 @@ def release_chill(chill_need: Floats) -> Floats:
     """Portions after which heat begins to count, for a need (portions) for half a crop."""
     high = RELEASE_BEND * (RELEASE_LOW_SHARE - RELEASE_HIGH_SHARE) + RELEASE_HIGH_SHARE * chill_need
     chill: Floats = np.where(chill_need < RELEASE_BEND, RELEASE_LOW_SHARE * chill_need, high).astype(np.float32)
-    return chill
+    return np.maximum(chill, LEAST_CHILL)
 
 
 def full_bloom(clock: SiteClock, chill_need: Floats, offset_days: Floats) -> tuple[Floats, Floats]:
@@ -77,7 +80,7 @@ def full_bloom(clock: SiteClock, chill_need: Floats, offset_days: Floats) -> tup
 
     chill_need: (cultivars,) portions. offset_days: (cultivars,) bloom position.
     """
-    need = chill_need[:, None]
+    need = np.maximum(chill_need, LEAST_CHILL)[:, None]
     released = clock.chill.day_reached(np.broadcast_to(release_chill(need), (chill_need.size, clock.chill.seasons)))
     released = np.minimum(released, clock.chill_end)
     short = np.clip(1.0 - clock.chill_total / need, 0.0, 1.0)

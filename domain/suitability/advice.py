@@ -54,6 +54,6 @@ def suitabilities(request: SuitabilityRequest, catalogue: Catalogue, conditions:
     return SuitabilitiesAnswer(
         assumptions=conditions.years.assumptions,
         warnings=conditions.years.warnings,
-        worth_finding_out=worth_finding_out(request.site, conditions.years),
+        worth_finding_out=worth_finding_out(request.site, conditions, traits, request.weights),
         suitabilities=assess(conditions, traits, request.weights, request.evidence),
     )

@@ -16,9 +16,11 @@ from domain.phenology.curves import Floats
 class Doubt:
     """One factor (n, seasons) as likely, and with its doubtful figure at the 80th percentile either way.
 
-    own: how much of that doubt is the cultivar's, as a share of the variance (0..1); the rest is the site's.
+    figure: what of the site is doubtful in it. own: how much of that doubt is the cultivar's, as a share of the
+    variance (0..1); the rest is the site's.
     """
 
+    figure: str
     likely: Floats
     pessimistic: Floats
     optimistic: Floats
@@ -31,27 +33,37 @@ def own_share(own: Floats, site: float) -> Floats:
     return share
 
 
-def unknown_years(base: Floats, chance: Floats, doubts: tuple[Doubt, ...]) -> tuple[Floats, Floats, Floats]:
+@dataclass(frozen=True)
+class Unknown:
     """Loss and gain (n,) of the mean crop over all doubts, and the range that the cultivar's own would make alone.
+
+    by_figure: figure of the site -> change of the mean crop (n,) where that figure alone is at its low and at its high.
+    """
+
+    loss: Floats
+    gain: Floats
+    own_range: Floats
+    by_figure: dict[str, tuple[Floats, Floats]]
+
+
+def unknown_years(base: Floats, chance: Floats, doubts: tuple[Doubt, ...]) -> Unknown:
+    """What all doubts together, and each figure of the site alone, do to the mean crop.
 
     base: (n,) mean chance of a crop, of which `chance` (n, seasons) is the product of all factors.
     """
     loss, gain = np.zeros_like(base), np.zeros_like(base)
     own_loss, own_gain = np.zeros_like(base), np.zeros_like(base)
+    by_figure = {}
+    seasons = np.float32(chance.shape[1])
     for doubt in doubts:
         others: Floats = chance / np.maximum(doubt.likely, np.float32(1e-4))
-        down, up = _changes(base, others, doubt.pessimistic, doubt.optimistic)
+        low: Floats = np.einsum("ij,ij->i", others, doubt.pessimistic) / seasons - base
+        high: Floats = np.einsum("ij,ij->i", others, doubt.optimistic) / seasons - base
+        down, up = -np.minimum(np.minimum(low, high), 0.0), np.maximum(np.maximum(low, high), 0.0)
         loss += down**2
         gain += up**2
         own_loss += down**2 * doubt.own
         own_gain += up**2 * doubt.own
-    return np.sqrt(loss), np.sqrt(gain), np.sqrt(own_loss) + np.sqrt(own_gain)
-
-
-def _changes(base: Floats, others: Floats, low: Floats, high: Floats) -> tuple[Floats, Floats]:
-    """Loss and gain (n,) of the mean crop when one factor is set to its low and its high case."""
-    seasons = np.float32(others.shape[1])
-    at_low: Floats = np.einsum("ij,ij->i", others, low) / seasons
-    at_high: Floats = np.einsum("ij,ij->i", others, high) / seasons
-    worst, best = np.minimum(at_low, at_high), np.maximum(at_low, at_high)
-    return np.maximum(base - worst, 0.0), np.maximum(best - base, 0.0)
+        of_site = np.sqrt(1.0 - doubt.own)
+        by_figure[doubt.figure] = (low * of_site, high * of_site)
+    return Unknown(np.sqrt(loss), np.sqrt(gain), np.sqrt(own_loss) + np.sqrt(own_gain), by_figure)

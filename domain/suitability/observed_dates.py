@@ -23,8 +23,8 @@ from domain.suitability.site_conditions import Observed, SiteConditions, site_co
 from domain.suitability.trait_table import TraitTable
 
 LEAST_SITE_BLOOM_DAYS, SITE_BLOOM_DAYS, SITE_HARVEST_DAYS = 4.0, 7.0, 7.0
-"""How far bloom and harvest of a site are off, as a standard deviation, of bloom at least and at most: those of seven places with published
-bloom and of the dated harvest lists (tests/published/test_bloom_and_harvest_dates.py, test_ripening_positions.py)."""
+"""How far bloom (at least, at most) and harvest of a site are off, as a standard deviation: those of seven places with
+published bloom and of the dated harvest lists (tests/published/test_bloom_and_harvest_dates.py)."""
 
 MODEL_YEAR_DAYS = 4.0
 """What the model misses of a single year whose weather it knows: published bloom models err by about five days."""

@@ -55,9 +55,11 @@ FACTORS = ("winter_chill", "frost_at_bloom", "winter_cold", "ripening_heat", "al
 class SiteFit:
     """Numbers of n cultivars over the seasons of one site. Season days count from midsummer; NaN is unknown.
 
-    crop_chance: (n, seasons) chance of a worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit. factor_years: factor -> (n,) years in ten.
-    likely, low, high: (n,) cropping years of ten from first bearing, the tree's own survival included. own_range: (n,)
-    how far low and high would lie apart if only the cultivar were doubtful, and the site known.
+    crop_by_figure: figure of the site -> (2, n) cropping share where that figure is at its 20th and 80th percentile.
+    crop_chance: (n, seasons) chance of a worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit.
+    factor_years: factor -> (n,) years in ten. likely, low, high: (n,) cropping years of ten from first bearing, the
+    tree's own survival included. own_range: (n,) how far low and high would lie apart if only the cultivar were
+    doubtful, and the site known.
     """
 
     cultivars: tuple[Cultivar, ...]
@@ -74,6 +76,7 @@ class SiteFit:
     low: Floats
     high: Floats
     own_range: Floats
+    crop_by_figure: dict[str, Floats]
     survives_ten_years: Floats
     sound: Floats
     sound_spread: Floats
@@ -147,35 +150,40 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
 
     chance = chill * frost * cold.crop_chance * ripe * alternate[:, None]
     base = chance.mean(axis=1)
-    drops, gains, own = unknown_years(
+    unknown = unknown_years(
         base,
         chance,
         (
             Doubt(
+                "winter_chill",
                 chill,
                 _chill_met(clock.chill_total, need + chill_doubt),
                 _chill_met(clock.chill_total, np.maximum(need - chill_doubt, 2.0)),
                 own_share(doubt["chill_portions"], spread.chill_portions),
             ),
             Doubt(
+                "last_spring_frost",
                 frost,
                 crop_after_frost(conditions.frost_chance, frost_day - frost_doubt),
                 crop_after_frost(conditions.frost_chance, frost_day + frost_doubt),
                 own_share(bloom_doubt, _frost_without_bloom(spread)),
             ),
             Doubt(
+                "winter_minimum",
                 cold.crop_chance,
                 winter_cold(conditions.winter_minimum_c, value["hardiness_c"] + hardy_doubt).crop_chance,
                 winter_cold(conditions.winter_minimum_c, value["hardiness_c"] - hardy_doubt).crop_chance,
                 own_share(doubt["hardiness_c"], spread.winter_minimum_c),
             ),
             Doubt(
+                "harvest",
                 ripe,
                 _ripened(ready + ready_doubt, end) * warm,
                 _ripened(ready - ready_doubt, end) * warm,
                 1.0,
             ),
             Doubt(
+                "summer",
                 ripe,
                 in_time * _warm_enough(heat, heat_need + heat_doubt),
                 in_time * _warm_enough(heat, heat_need - heat_doubt),
@@ -185,13 +193,7 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     )
 
     harvest = _median_day(ready)
-    sound = health(
-        traits.susceptibility,
-        UNKNOWN_SUSCEPTIBILITY,
-        conditions.pressure,
-        conditions.insects,
-        _before_second_brood(conditions, harvest),
-    )
+    sound = health_under(conditions.pressure, conditions, traits, harvest)
     alive = cold.years_alive_share * _years_alive_share(sound.death_a_year)
     quality = fruit_quality(
         _last_month_mean(conditions.mean_by_day_c, harvest),
@@ -214,9 +216,10 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         storage_weeks=np.stack([value["storage_weeks_low"], value["storage_weeks_high"]], axis=1),
         factor_years=_factor_years(chill, frost, cold, ripe, alternate),
         likely=10.0 * base * alive,
-        low=10.0 * np.clip(base - drops, 0.0, 1.0) * alive,
-        high=10.0 * np.clip(base + gains, 0.0, 1.0) * alive,
-        own_range=10.0 * own * alive,
+        low=10.0 * np.clip(base - unknown.loss, 0.0, 1.0) * alive,
+        high=10.0 * np.clip(base + unknown.gain, 0.0, 1.0) * alive,
+        own_range=10.0 * unknown.own_range * alive,
+        crop_by_figure={figure: (base + np.stack(moved)) * alive for figure, moved in unknown.by_figure.items()},
         survives_ten_years=cold.survives_ten_years * (1.0 - sound.death_a_year) ** 10,
         sound=sound.sound,
         sound_spread=sound.spread,
@@ -231,6 +234,12 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         short_of_chill=np.clip(1.0 - np.median(clock.chill_total) / need, 0.0, 1.0).astype(np.float32),
         south=conditions.years.seasons.weather.south,
     )
+
+
+def health_under(pressure: dict[str, float], conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Health:
+    """Sound fruit and deaths by disease under a pressure of each disease; harvest: season days of first ripe fruit."""
+    early = _before_second_brood(conditions, harvest)
+    return health(traits.susceptibility, UNKNOWN_SUSCEPTIBILITY, pressure, conditions.insects, early)
 
 
 def _frost_without_bloom(spread: ClimateSpread) -> float:

@@ -1,0 +1,58 @@
+"""What is asked of the caller first is what would change the choice most, by trying, and never what was told."""
+
+from functools import cache
+
+import msgspec
+import pytest
+
+from domain.climate.site import LastSpringFrost, Site, WinterChill
+from domain.climate.site_years import site_years
+from domain.suitability.advice import Catalogue
+from domain.suitability.request import Weights
+from domain.suitability.site_conditions import SiteConditions, site_conditions
+from domain.suitability.site_fit import site_fit
+from domain.suitability.worth_finding_out import value_of_knowing, worth_finding_out
+from domain.tables import load
+
+HOT_VALLEY = Site(latitude=46.6, longitude=-120.5, elevation_m=325)
+SUBTROPICS = Site(latitude=29.65, longitude=-82.35, elevation_m=50)
+COLD_PLAIN = Site(latitude=46.9, longitude=-96.8, elevation_m=275)
+
+
+@cache
+def catalogue() -> Catalogue:
+    return Catalogue(load())
+
+
+@cache
+def at(site: Site) -> SiteConditions:
+    return site_conditions(site_years(site))
+
+
+@pytest.mark.parametrize(
+    ("site", "first"),
+    [(HOT_VALLEY, "last spring frost"), (SUBTROPICS, "winter chill"), (COLD_PLAIN, "hardiness zone")],
+    ids=["hot valley", "subtropics", "cold plain"],
+)
+def test_the_figure_that_decides_there_is_asked_first(site: Site, first: str) -> None:
+    asked = worth_finding_out(site, at(site), catalogue().advised)
+    assert first in asked[0]
+    assert asked[-1].startswith("Drainage")
+
+
+def test_what_is_told_is_not_asked() -> None:
+    frost = LastSpringFrost(threshold_c=0, median="04-28", later_one_year_in_ten="05-12")
+    told = msgspec.structs.replace(HOT_VALLEY, last_spring_frost=frost)
+    assert not any("frost" in words for words in worth_finding_out(told, at(told), catalogue().advised))
+    chill = WinterChill(measure="hours_below_7_2c", mean=450)
+    told = msgspec.structs.replace(SUBTROPICS, winter_chill=chill)
+    assert not any("chill" in words for words in worth_finding_out(told, at(told), catalogue().advised))
+
+
+def test_a_figure_that_moves_no_choice_is_worth_nothing() -> None:
+    fit = site_fit(at(SUBTROPICS), catalogue().advised)
+    worth = value_of_knowing(at(SUBTROPICS), catalogue().advised, fit, Weights())
+    assert worth["winter_minimum"] < worth["winter_chill"]
+    assert all(value >= -1e-6 for value in worth.values())
+    nothing = Weights(crop=0, sound_fruit=0, quality=0, tree_survival=0, origin_climate=0)
+    assert set(value_of_knowing(at(SUBTROPICS), catalogue().advised, fit, nothing).values()) == {0.0}
