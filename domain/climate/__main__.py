@@ -13,6 +13,7 @@ import reference_tables.climate
 from domain.climate.climate_prior import prior_of_place
 from domain.climate.climatology import place_climate
 from domain.climate.regimes import build
+from domain.climate.regional_spread import AS_EXPECTED
 from domain.season_calendar import YEAR_DAYS
 from reference_tables.climate import WINTER_MINIMA
 
@@ -21,7 +22,7 @@ WINTER_YEARS = 200
 
 def winter_of(latitude: float, longitude: float, elevation_m: float) -> tuple[float, float]:
     """Mean yearly minimum simulated by the general rule of spread, and nights of the coldest month, of a place, C."""
-    prior = replace(prior_of_place(place_climate(latitude, longitude, elevation_m), latitude), log_spread=0.0)
+    prior = replace(prior_of_place(place_climate(latitude, longitude, elevation_m), latitude), regional=AS_EXPECTED)
     middle = np.zeros(prior.steps)
     lowest = prior.weather(middle, WINTER_YEARS).tmin_c[:, :YEAR_DAYS].min(axis=1)
     return float(lowest.mean()), min(prior.normals(middle).tmin_c)

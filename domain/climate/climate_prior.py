@@ -5,6 +5,7 @@ standard deviation long, so that a climate near the middle is ``middle + sum(ste
 Two more steps scale the weather itself: its day-to-day spread, and the share of it that lasts weeks.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,7 +14,7 @@ from numpy.typing import NDArray
 from domain.climate.climatology import PlaceClimate
 from domain.climate.diurnal_range import PLACE_SPREAD_C, RangeRule, diurnal_range, rain_days
 from domain.climate.normals import MonthlyNormals, monthly_means, normals_of
-from domain.climate.regional_winters import regional_log_spread
+from domain.climate.regional_spread import AS_EXPECTED, RegionalSpread, regional_spread
 from domain.climate.variability import Variability, expected_variability
 from domain.climate.weather_generator import DailyWeather, simulate
 
@@ -34,7 +35,7 @@ class ClimatePrior:
     """A middle climate and its modes. All arrays January first.
 
     tmean_c, range_c: (12,). modes: (k, 24), the first twelve columns mean temperature and the others diurnal range.
-    rain_mm, rain_days: (12,). log_spread: logarithm of the day-to-day spread relative to what the normals let expect.
+    rain_mm, rain_days: (12,). regional: how the day-to-day spread differs from what the normals let expect.
     """
 
     latitude: float
@@ -43,7 +44,7 @@ class ClimatePrior:
     modes: Floats
     rain_mm: Floats | None
     rain_days: Floats | None
-    log_spread: float = 0.0
+    regional: RegionalSpread = AS_EXPECTED
 
     @property
     def steps(self) -> int:
@@ -58,7 +59,8 @@ class ClimatePrior:
     def variability(self, steps: Floats) -> Variability:
         """How the weather varies in the climate these steps lead to."""
         expected = expected_variability(self.normals(steps), self.latitude)
-        return scaled(expected, steps[-2] + self.log_spread / SPREAD_LOG_SD, steps[-1])
+        tmin_sd_c, tmax_sd_c = self.regional.of(expected)
+        return scaled(replace(expected, tmin_sd_c=tmin_sd_c, tmax_sd_c=tmax_sd_c), steps[-2], steps[-1])
 
     def weather(self, steps: Floats, years: int) -> DailyWeather:
         """Simulated seasons of the climate these steps lead to."""
@@ -94,10 +96,12 @@ def seasonal_modes(
     )
 
 
-def prior_of_place(place: PlaceClimate, latitude: float, rule: RangeRule | None = None) -> ClimatePrior:
+def prior_of_place(
+    place: PlaceClimate, latitude: float, rule: RangeRule | None = None, without: Iterable[str] = ()
+) -> ClimatePrior:
     """The climate of a place by the climatology and the rule of the diurnal range, with the spreads of both.
 
-    ``rule`` is for tests that leave the place itself out of the rule.
+    ``rule``, and ``without`` (see `regional_spread`), are for tests that leave the place itself out.
     """
     return ClimatePrior(
         latitude=latitude,
@@ -113,11 +117,13 @@ def prior_of_place(place: PlaceClimate, latitude: float, rule: RangeRule | None 
         ),
         rain_mm=place.rain_mm,
         rain_days=rain_days(place.rain_mm, place.tmean_c),
-        log_spread=regional_log_spread(latitude, place.longitude),
+        regional=regional_spread(latitude, place.longitude, without),
     )
 
 
-def prior_of_normals(normals: MonthlyNormals, latitude: float, longitude: float | None = None) -> ClimatePrior:
+def prior_of_normals(
+    normals: MonthlyNormals, latitude: float, longitude: float | None = None, without: Iterable[str] = ()
+) -> ClimatePrior:
     """Normals that were given: the little that the period and the shelter of the station leave open."""
     tmin, tmax = np.array(normals.tmin_c), np.array(normals.tmax_c)
     mean = monthly_means(normals)
@@ -132,5 +138,5 @@ def prior_of_normals(normals: MonthlyNormals, latitude: float, longitude: float 
         modes=seasonal_modes(latitude, year_c=0.3, winter_c=0.2, spring_c=0.2, range_c=0.4, range_winter_c=0.3),
         rain_mm=rain,
         rain_days=days,
-        log_spread=0.0 if longitude is None else regional_log_spread(latitude, longitude),
+        regional=AS_EXPECTED if longitude is None else regional_spread(latitude, longitude, without),
     )

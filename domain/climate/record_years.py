@@ -15,6 +15,7 @@ from domain.climate.figures import METHOD_SPREAD, ClimateSpread
 from domain.climate.normals import monthly_means
 from domain.climate.predicted_figures import Blocks
 from domain.climate.records import Record
+from domain.climate.regional_spread import RegionalSpread
 from domain.climate.seasons import Seasons, dormancy_days, seasons
 from domain.climate.variability import expected_variability
 from domain.season_calendar import SEASON_DAYS
@@ -92,5 +93,5 @@ def prior_of_record(record: Record, latitude: float) -> ClimatePrior:
         ),
         rain_mm=None if record.normals.rain_mm is None else np.array(record.normals.rain_mm),
         rain_days=None if record.normals.rain_days is None else np.array(record.normals.rain_days),
-        log_spread=ratio,
+        regional=RegionalSpread.even(ratio),
     )

@@ -10,7 +10,8 @@ parameter files, 2015 update, USDA Agricultural Research Service: about 40 years
 taken out) and to 13 open daily series of other places (Europe, North Africa, Asia, South America, New Zealand). Left
 out one place at a time, a place misses by 12 to 13 % (mean over places), single months by 21 to 23 % (root mean
 square): the same normals may belong to a steadier or a more changeable climate, and a caller should allow for that.
-Known misses: the Gulf coast of the United States is more changeable (by a third), New Mexico steadier (by a third).
+Known misses: the Gulf coast of the United States is more changeable (by a third), New Mexico steadier (by a third);
+where the place is known, domain/climate/regional_spread.py mends them.
 
 Wet days: shift of the extremes between wet and dry days after Sommer P. S., Kaplan J. O., A globally calibrated scheme
 for generating daily meteorology from monthly statistics: Global-WGEN (GWGEN), Geoscientific Model Development 10, 2017.

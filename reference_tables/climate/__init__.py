@@ -107,6 +107,49 @@ def station_months() -> tuple[StationMonths, ...]:
     )
 
 
+@dataclass(frozen=True)
+class StationSpread:
+    """Means and standard deviations (12,) of daily minima and maxima of one station, January first, C.
+
+    The standard deviations are about the seasonal course: its drift within a month is taken out.
+    """
+
+    place_id: str
+    latitude: float
+    longitude: float
+    elevation_m: float
+    tmin_c: NDArray[np.float64]
+    tmax_c: NDArray[np.float64]
+    tmin_sd_c: NDArray[np.float64]
+    tmax_sd_c: NDArray[np.float64]
+
+
+@lru_cache(maxsize=1)
+def station_spreads() -> tuple[StationSpread, ...]:
+    """The stations of ``station_spreads.csv``, sorted by id."""
+    path = Path(__file__).with_name("station_spreads.csv")
+    places: dict[str, tuple[float, float, float]] = {}
+    figures: dict[str, dict[str, NDArray[np.float64]]] = {}
+    with path.open(encoding="utf-8", newline="") as file:
+        reader = csv.DictReader(file)
+        months = (reader.fieldnames or [])[5:17]
+        for row in reader:
+            place = row["place_id"]
+            places[place] = (float(row["latitude"]), float(row["longitude"]), float(row["elevation_m"]))
+            figures.setdefault(place, {})[row["variable"]] = np.array([float(row[month]) for month in months])
+    return tuple(
+        StationSpread(
+            place,
+            *places[place],
+            tmin_c=figures[place]["tmin_c"],
+            tmax_c=figures[place]["tmax_c"],
+            tmin_sd_c=figures[place]["tmin_sd_c"],
+            tmax_sd_c=figures[place]["tmax_sd_c"],
+        )
+        for place in sorted(places)
+    )
+
+
 @lru_cache(maxsize=1)
 def stored_regimes() -> dict[str, NDArray[np.float64]]:
     """The arrays of ``regimes.npz`` (computed by ``python -m domain.climate``), by name; numbers are tenths there."""

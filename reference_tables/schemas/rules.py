@@ -106,6 +106,25 @@ STATION_RANGES = Table(
     ("place_id", "variable"),
 )  # fmt: skip
 
+STATION_SPREADS = Table(
+    "climate/station_spreads",
+    "Mean and day-to-day spread of daily extremes measured at stations; corrects the weather of a region",
+    (
+        Column("place_id", "the station", "us-ms-poplarville", required=True),
+        Column("latitude", "latitude (WGS84)", "30.85", "number", "degrees north", required=True, minimum=-90,
+               maximum=90),
+        Column("longitude", "longitude (WGS84)", "-89.55", "number", "degrees east", required=True, minimum=-180,
+               maximum=180),
+        Column("elevation_m", "elevation", "94", "number", "m", required=True, minimum=-430, maximum=6000),
+        Column("variable", "mean daily minimum or maximum, or its standard deviation about the seasonal course",
+               "tmin_sd_c", required=True, enum=("tmin_c", "tmax_c", "tmin_sd_c", "tmax_sd_c")),
+        *(Column(month, f"value of the month: {month}", "6.2", "number", "C", required=True, minimum=-60, maximum=60)
+          for month in _MONTHS),
+        SOURCE,
+    ),
+    ("place_id", "variable"),
+)  # fmt: skip
+
 WINTER_MINIMA = Table(
     "climate/winter_minima",
     "Mean yearly minimum of towns, from memory, beside what is simulated there; corrects the winters of a region",
@@ -132,5 +151,6 @@ TABLES: tuple[Table, ...] = (
         for name, (title, columns) in _RULES.items()
     ),
     STATION_RANGES,
+    STATION_SPREADS,
     WINTER_MINIMA,
 )

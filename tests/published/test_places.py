@@ -5,7 +5,7 @@ place_sources.csv). A place is left out, with its neighbours, of the rule of the
 ``python -m tests.published.test_places`` prints every figure, and a cause beside each miss.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -13,7 +13,7 @@ import pytest
 
 from domain.climate.climate_prior import prior_of_normals, prior_of_place
 from domain.climate.climatology import place_climate
-from domain.climate.diurnal_range import diurnal_range, neighbours, range_rule
+from domain.climate.diurnal_range import NEIGHBOUR_DEGREES, diurnal_range, neighbours, range_rule
 from domain.climate.frost_dates import first_autumn_frost, last_spring_frost
 from domain.climate.normals import monthly_means
 from domain.climate.seasons import MEASURES, Seasons, seasons
@@ -21,8 +21,13 @@ from domain.climate.site import Site, WinterChill
 from domain.climate.site_years import site_years
 from domain.climate.weather_generator import DailyWeather
 from domain.season_calendar import season_day
-from reference_tables.climate import station_months
+from reference_tables.climate import station_months, station_spreads, winter_minima
 from tests.published.tables import rows, station_normals
+
+WARMED_SINCE_C = 0.35
+"""How much warmer the years of the climatology (2000-2025) are than those of the published figures (1981-2010 and
+older): 1.7 decades at 0.29 to 0.46 F, as the contiguous United States have warmed since 1979 (U.S. Environmental
+Protection Agency, Climate Change Indicators: U.S. and Global Temperature, 2016 edition, key points)."""
 
 FAR_OFF_DAYS = 60.0
 """Error counted where frost is published and the simulated median year has none."""
@@ -53,13 +58,28 @@ def places() -> dict[str, Place]:
 def weather(name: str, depth: str) -> DailyWeather:
     """Two hundred seasons of a place from its normals, or from the place alone."""
     place = places()[name]
+    near = known_near(place)
     if depth == "normals":
-        prior = prior_of_normals(station_normals()[name][1], place.latitude)
+        prior = prior_of_normals(station_normals()[name][1], place.latitude, place.longitude, near)
     else:
         station = next(station for station in station_months() if station.place_id == name)
         climate = place_climate(place.latitude, place.longitude, place.elevation_m)
-        prior = prior_of_place(climate, place.latitude, range_rule(neighbours(station)))
+        climate = replace(climate, tmean_c=climate.tmean_c - WARMED_SINCE_C)
+        prior = prior_of_place(climate, place.latitude, range_rule(neighbours(station)), near)
     return prior.weather(np.zeros(prior.steps), 200)
+
+
+def known_near(place: Place) -> list[str]:
+    """Stations and towns within 150 km, whose spread of the weather must not be known when a place is tested."""
+    towns = winter_minima()
+    known = [(s.place_id, s.latitude, s.longitude) for s in station_spreads()]
+    known += [*zip(towns.place, towns.latitude.tolist(), towns.longitude.tolist(), strict=True)]
+    shrink = np.cos(np.radians(place.latitude))
+    return [
+        name
+        for name, latitude, longitude in known
+        if np.hypot(latitude - place.latitude, (longitude - place.longitude) * shrink) < NEIGHBOUR_DEGREES
+    ]
 
 
 @cache
@@ -111,7 +131,7 @@ def test_chill_from_normals() -> None:
 
 
 def test_frost_dates_from_normals() -> None:
-    assert np.median([abs(error) for *_, error in frost_errors("normals")]) <= 7.0
+    assert np.median([abs(error) for *_, error in frost_errors("normals")]) <= 5.5
 
 
 def test_chill_from_the_place_alone() -> None:
@@ -120,9 +140,10 @@ def test_chill_from_the_place_alone() -> None:
 
 
 def test_frost_dates_from_the_place_alone() -> None:
-    """Ten days are aimed at and missed: warming since 1981-2010 is in the table, cold valleys are not."""
+    """The worst are valleys behind ranges (Yakima, Hood River, Davis): their nights are colder than the cell's."""
     errors = np.array([error for *_, error in frost_errors("place")])
-    assert np.median(np.abs(errors)) <= 14.0
+    assert np.median(np.abs(errors)) <= 10.0
+    assert abs(np.median(errors)) < 6.0
 
 
 def test_climatology_at_the_stations() -> None:
@@ -186,7 +207,7 @@ def _night_difference(name: str, month: int) -> str:
     place, normals = places()[name], station_normals()[name][1]
     station = next(station for station in station_months() if station.place_id == name)
     climate = place_climate(place.latitude, place.longitude, place.elevation_m)
-    mean = climate.tmean_c[month] - monthly_means(normals)[month]
+    mean = climate.tmean_c[month] - WARMED_SINCE_C - monthly_means(normals)[month]
     spread = diurnal_range(climate, place.latitude, range_rule(neighbours(station)))[month] - station.range_c[month]
     return f"nights {mean - spread / 2:+.1f} C off ({mean:+.1f} by the mean, {-spread / 2:+.1f} by the diurnal range)"
 

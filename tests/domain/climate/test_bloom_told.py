@@ -57,8 +57,14 @@ def test_each_climate_of_some_blocks_has_its_own_bloom() -> None:
 
 @pytest.mark.parametrize(
     ("name", "later"),
-    [("place", 10), ("place", -10), ("southern place", 10), ("figures with a place", -10), ("figures alone", 10)]
-    + [("mild winter", 10)],
+    [
+        ("place", 10),
+        ("place", -10),
+        ("southern place", 10),
+        ("figures with a place", -10),
+        ("figures alone", 10),
+        ("mild winter", 10),
+    ],
 )
 def test_bloom_moves_about_as_told(name: str, later: int) -> None:
     site = SITES[name]
