@@ -6,7 +6,7 @@ from typing import get_args
 import numpy as np
 
 from domain.cultivars import DISEASES
-from domain.health.pressure import pressure_class
+from domain.health.infection_weather import pressure_class
 from domain.season_calendar import SEASON_DAYS, calendar
 from domain.suitability import answer, words
 from domain.suitability.ranking import limiting_factors, rank_values, verdicts

@@ -3,37 +3,18 @@ import dataclasses
 import numpy as np
 
 from domain.cultivars import DISEASES
-from domain.health.insects import FruitInsect, codling_moth_broods, fruit_insects
-from domain.health.pressure import SummerWeather, disease_pressure, pressure_class
+from domain.health.codling_moth import codling_moth
+from domain.health.disease_weather import disease_weather
+from domain.health.hand_methods import HAND_METHODS, hand_methods
+from domain.health.health_events import health_events
+from domain.health.insects import FruitInsect, fruit_insects
 from domain.health.sound_fruit import health
+from tests.domain.health.orchards import orchard
+from tests.domain.weather import wave
 
-WET_COOL = SummerWeather(
-    spring_c=9.5,
-    summer_c=15.5,
-    bloom_tmax_c=14.0,
-    wet_days_spring=0.45,
-    wet_days_summer=0.42,
-    winter_minimum_c=-7.0,
-    winter_mean_c=4.5,
-    junipers_native=False,
-)
-HOT_DRY = dataclasses.replace(
-    WET_COOL, spring_c=15.0, summer_c=26.0, bloom_tmax_c=22.0, wet_days_spring=0.08, wet_days_summer=0.02
-)
-HOT_WET = dataclasses.replace(
-    HOT_DRY, wet_days_spring=0.33, wet_days_summer=0.36, junipers_native=True, winter_minimum_c=-12.0
-)
-
-
-def test_each_climate_has_its_own_diseases() -> None:
-    cool, dry, wet = disease_pressure(WET_COOL), disease_pressure(HOT_DRY), disease_pressure(HOT_WET)
-    assert pressure_class(cool["scab"]) == "high"
-    assert pressure_class(cool["canker"]) == "high"
-    assert pressure_class(cool["bitter_rot"]) == "low"
-    assert pressure_class(dry["scab"]) == "low"
-    assert dry["fire_blight"] > cool["fire_blight"]
-    assert pressure_class(wet["bitter_rot"]) == "high"
-    assert wet["cedar_apple_rust"] > 0.5 > cool["cedar_apple_rust"]
+WET = {disease: weather.pressure for disease, weather in disease_weather(orchard(10.5, 6.5, 0.45)).items()}
+DRY = {disease: weather.pressure for disease, weather in disease_weather(orchard(15.0, 11.0, 0.03)).items()}
+MOTH = codling_moth(wave(10.0, 12.0))
 
 
 def test_resistance_counts_where_the_disease_presses() -> None:
@@ -41,36 +22,80 @@ def test_resistance_counts_where_the_disease_presses() -> None:
     susceptible = np.full((1, len(DISEASES)), 0.9, dtype=np.float32)
     late = np.zeros(1, dtype=np.float32)
 
-    def sound(rates: np.ndarray, weather: SummerWeather) -> float:
-        return float(health(rates, 0.5, disease_pressure(weather), (), late).sound[0])
+    def sound(rates: np.ndarray, pressure: dict[str, float]) -> float:
+        return float(health(rates, 0.5, pressure, (), late).sound[0])
 
-    assert sound(resistant, WET_COOL) - sound(susceptible, WET_COOL) > 0.4
-    assert sound(resistant, HOT_DRY) - sound(susceptible, HOT_DRY) < 0.2
+    assert sound(resistant, WET) - sound(susceptible, WET) > 0.4
+    assert sound(resistant, DRY) - sound(susceptible, DRY) < 0.2
 
 
 def test_unknown_tolerance_widens_the_spread() -> None:
     rated = np.full((2, len(DISEASES)), 0.5, dtype=np.float32)
     rated[1] = np.nan
-    found = health(rated, 0.5, disease_pressure(WET_COOL), (), np.zeros(2, dtype=np.float32))
+    found = health(rated, 0.5, WET, (), np.zeros(2, dtype=np.float32))
     assert found.spread[1] > 2 * found.spread[0]
 
 
 def test_early_fruit_escapes_part_of_codling_moth() -> None:
     rated = np.zeros((2, len(DISEASES)), dtype=np.float32)
     moth = (FruitInsect("codling_moth", 0.6, "computed"),)
-    found = health(rated, 0.5, disease_pressure(HOT_DRY), moth, np.array([1.0, 0.0], dtype=np.float32))
+    found = health(rated, 0.5, DRY, moth, np.array([1.0, 0.0], dtype=np.float32))
     assert found.sound[0] > found.sound[1] + 0.1
 
 
-def test_codling_moth_broods_of_a_warm_inland_summer() -> None:
-    """Michigan (about 1,350 C degree days above 10 C): two broods; warm inland California (2,200): three and more."""
-    assert 1.7 < codling_moth_broods(1350.0) < 2.5
-    assert codling_moth_broods(2200.0) > 3.0
-    assert codling_moth_broods(60.0) == 0.0
+def names(latitude: float | None, longitude: float | None, winter_c: float = 0.0) -> set[str]:
+    return {insect.insect for insect in fruit_insects(MOTH, winter_c, latitude, longitude)}
 
 
 def test_regional_insects_follow_the_place() -> None:
-    names = {insect.insect for insect in fruit_insects(1500.0, 0.0, 39.0, -77.0)}
-    assert {"plum_curculio", "apple_maggot"} <= names
-    assert {insect.insect for insect in fruit_insects(900.0, 4.0, 52.0, -1.0)} == {"codling_moth", "apple_sawfly"}
-    assert [insect.insect for insect in fruit_insects(900.0, 4.0, None, None)] == ["codling_moth"]
+    assert names(39.0, -77.0) == {"codling_moth", "plum_curculio", "apple_maggot", "apple_sawfly"}
+    assert names(52.0, -1.0) == {"codling_moth", "apple_sawfly"}
+    assert names(53.0, -8.0) == {"codling_moth"}
+    assert names(-33.9, 18.9, 12.0) == {"codling_moth", "fruit_flies"}
+    assert names(-41.2, 173.0, 9.0) == {"codling_moth"}
+    assert names(-34.0, 116.0, 12.0) == {"fruit_flies"}
+    assert names(None, None) == {"codling_moth"}
+
+
+def test_the_nearer_range_counts_first() -> None:
+    def maggot(latitude: float, longitude: float) -> float:
+        found = {insect.insect: insect.pressure for insect in fruit_insects(MOTH, 0.0, latitude, longitude)}
+        return found["apple_maggot"]
+
+    assert maggot(42.0, -74.0) > maggot(48.5, -122.4) > maggot(46.6, -120.5)
+
+
+def test_events_come_in_the_order_of_the_year_and_only_where_they_press() -> None:
+    place = orchard(10.5, 10.0, 0.4)
+    insects = fruit_insects(MOTH, 0.0, 42.0, -74.0)
+    events = health_events(place, disease_weather(place), MOTH, insects)
+    days = [float(np.nanmedian(event.day)) for event in events]
+    assert days == sorted(days)
+    found = {event.event for event in events}
+    assert {"scab_season_starts", "plum_curculio_ends", "codling_moth_first_strikes", "trunk_bands_on"} <= found
+    dry = orchard(15.0, 11.0, 0.0)
+    bare = {event.event for event in health_events(dry, disease_weather(dry), MOTH, ())}
+    assert not bare & {"scab_season_starts", "codling_moth_first_flight", "sooty_blotch_arrives"}
+
+
+def test_a_brood_that_does_not_come_is_no_event() -> None:
+    cool = codling_moth(wave(9.0, 6.0))
+    place = dataclasses.replace(orchard(9.0, 6.0, 0.4))
+    events = health_events(place, disease_weather(place), cool, (FruitInsect("codling_moth", 0.2, "computed"),))
+    assert "codling_moth_third_flight" not in {event.event for event in events}
+    assert all(event.years_in_ten > 0.0 for event in events)
+
+
+def test_every_disease_and_insect_has_hand_methods_with_a_source() -> None:
+    insects = {"codling_moth", "plum_curculio", "apple_maggot", "apple_sawfly", "fruit_flies"}
+    for against in (*DISEASES, *insects):
+        assert hand_methods(against)
+    assert all(method.source and method.words.endswith(".") for method in HAND_METHODS)
+    assert hand_methods("no such thing") == ()
+
+
+def test_no_method_is_a_spray() -> None:
+    words = " ".join(method.words.lower() for method in HAND_METHODS)
+    assert not any(
+        word in words for word in ("spray", "insecticide", "fungicide", "copper", "sulphur", "sulfur", "oil ")
+    )

@@ -1,0 +1,40 @@
+import numpy as np
+import pytest
+
+from domain.health.codling_moth import BROODS, codling_moth, critical_day
+from domain.season_calendar import month_day
+from tests.domain.weather import wave
+
+
+def test_warmer_summers_bring_more_broods() -> None:
+    broods = [float(codling_moth(wave(mean, 11.0)).generations.mean()) for mean in (5.0, 8.0, 11.0, 15.0)]
+    assert broods == sorted(broods)
+    assert broods[0] < 1.1
+    assert 2.0 < broods[2] <= len(BROODS)
+
+
+def test_no_moth_where_no_summer_hatches_an_egg() -> None:
+    cold = codling_moth(wave(0.0, 9.0))
+    assert cold.generations.max() == 0.0
+    assert np.isnan(cold.flight).all()
+
+
+def test_hatch_follows_flight_and_brood_follows_brood() -> None:
+    moth = codling_moth(wave(13.0, 12.0))
+    assert (moth.flight < moth.hatch_begins).all()
+    assert (moth.hatch_begins[:3] < moth.hatch_peaks[:3]).all()
+    assert (np.diff(moth.flight, axis=0) > 0).all()
+
+
+def test_the_south_has_its_year_half_a_year_later() -> None:
+    """The same wave, sun mirrored: the same season days but for the three days by which the seasons' halves differ."""
+    north, south = codling_moth(wave(10.0, 11.0)), codling_moth(wave(10.0, 11.0, south=True))
+    assert south.hatch_begins[0] == pytest.approx(north.hatch_begins[0], abs=4.0)
+    assert south.generations.mean() == pytest.approx(north.generations.mean(), abs=0.2)
+
+
+def test_larvae_go_dormant_in_high_summer_and_earlier_on_the_calendar_in_the_south_of_the_range() -> None:
+    assert month_day(critical_day(47.4), south=False)[:2] == "08"
+    assert month_day(critical_day(-41.0), south=True)[:2] in {"01", "02"}
+    for latitude in (0.0, 20.0, 35.0, 55.0, 66.0, -10.0, -45.0):
+        assert 365 <= critical_day(latitude) < 549
