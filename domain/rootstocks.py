@@ -21,6 +21,15 @@ SERIES = {
 """What the trade also writes for the letters of a series; general knowledge, no source."""
 
 
+_PARTS_OF_THE_WORLD = {
+    "North America": (14, 72, -170, -50),
+    "Europe": (35, 72, -25, 45),
+    "United Kingdom": (49.8, 61, -8.7, 2),
+    "New Zealand": (-48, -34, 166, 179),
+}
+"""South, north, west and east edge of a box about each, in degrees."""
+
+
 class Rootstock(msgspec.Struct, frozen=True, kw_only=True):
     """One rootstock. Traits that nobody has published are missing from the mappings: unknown is unknown.
 
@@ -96,6 +105,16 @@ def rootstock_names() -> NameIndex:
         for written in others
     ]
     return NameIndex(names, aliases)
+
+
+def commonly_sold(latitude: float | None, longitude: float | None, cold_winters: bool = False) -> frozenset[str]:
+    """Ids of the rootstocks that nurseries commonly sell in that part of the world; everywhere, if it is not told."""
+    parts = {"everywhere"} | ({"cold-winter regions"} if cold_winters else set())
+    if latitude is not None and longitude is not None:
+        for part, (south, north, west, east) in _PARTS_OF_THE_WORLD.items():
+            if south <= latitude <= north and west <= longitude <= east:
+                parts.add(part)
+    return frozenset(stock.id for stock in rootstocks().values() if parts & set(stock.commonly_sold_in))
 
 
 def _record(path: Path, stock: str, told: Sequence[tuple[int, RootstockRow]], sold: tuple[str, ...]) -> Rootstock:

@@ -1,6 +1,7 @@
 """From a request of `planting-lists` to its answer: names resolved, cultivars judged at the site, lists chosen."""
 
 from collections.abc import Collection
+from dataclasses import replace
 
 import msgspec
 import numpy as np
@@ -10,8 +11,9 @@ from domain.planting_list.answer import PlantingLists
 from domain.planting_list.lists import lists_for
 from domain.planting_list.request import PlantingListsRequest
 from domain.planting_list.sited import SitedCultivars
-from domain.planting_list.wishes import wishes
+from domain.planting_list.wishes import Wishes, wishes
 from domain.pollination.site_windows import windows_of
+from domain.rootstocks import commonly_sold, rootstock_names
 from domain.suitability.advice import Catalogue
 from domain.suitability.ranking import limiting_factors, rank_values, verdicts
 from domain.suitability.request import Weights
@@ -19,12 +21,15 @@ from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import site_fit
 from domain.suitability.worth_finding_out import worth_finding_out
 
+VERY_COLD_C = -30.0
+"""Mean yearly minimum from which roots want a hardy stock; common practice, no source."""
+
 NEIGHBOURS_WORTH_KNOWING = "Which apple and crab apple trees bloom within about 100 m, and when."
 
 
 def planting_lists(request: PlantingListsRequest, catalogue: Catalogue, conditions: SiteConditions) -> PlantingLists:
     """Choose and explain planting lists for a site. Raises ContentFaults with every fault of content."""
-    wished = wishes(request, catalogue.tables.names)
+    wished = _with_winter(wishes(request, catalogue.tables.names), request, conditions)
     sited = sited_cultivars(catalogue, conditions, wished.named, wished.weights)
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
@@ -34,9 +39,19 @@ def planting_lists(request: PlantingListsRequest, catalogue: Catalogue, conditio
         answer,
         assumptions=(*answer.assumptions, *conditions.years.assumptions),
         warnings=conditions.years.warnings,
-        worth_finding_out=(*worth_finding_out(request.site, conditions.years), *unknown),
+        worth_finding_out=(*worth_finding_out(request.site, conditions, catalogue.advised, wished.weights), *unknown),
         cautions=(*answer.cautions, *told),
     )
+
+
+def _with_winter(wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions) -> Wishes:
+    """The wishes, with hardy rootstocks asked for and had where winters are very cold."""
+    if float(np.mean(conditions.winter_minimum_c)) > VERY_COLD_C:
+        return wished
+    stocks = wished.rootstocks
+    if not any(rootstock_names().resolve(name) for name in request.available or ()):
+        stocks = commonly_sold(request.site.latitude, request.site.longitude, cold_winters=True)
+    return replace(wished, trees=msgspec.structs.replace(wished.trees, cold_winters=True), rootstocks=stocks)
 
 
 def sited_cultivars(

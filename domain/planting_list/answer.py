@@ -8,13 +8,32 @@ from domain.cautions import Caution
 from domain.climate.site_years import Assumption
 from domain.pollination.compatibility import Compatibility, Pollen
 from domain.pollination.pairs import Reason, Verdict
+from domain.space.layout_answer import SetBackTold, TreePoint
+from domain.space.sunlight import Sun
+from domain.space.tree_size import TreeSize
+from domain.space.upkeep import Upkeep
 from domain.suitability.answer import Verdict as SiteVerdict
 
 Limit = Literal[
-    "space", "climate", "available", "excluded", "uses", "picking_window", "pollination", "must_include", "lists"
-]
+    "space", "climate", "tree_size", "available", "excluded", "uses", "picking_window", "pollination", "must_include",
+    "lists",
+]  # fmt: skip
 
 Stands = Literal["list", "established", "nearby"]
+
+
+class TreePlace(msgspec.Struct, frozen=True, kw_only=True):
+    """Where a tree stands: `at` on a drawn plot, `at_m` in a rectangle, in metres along its first and second side.
+
+    `sun_hours` are mean daily hours of direct sun under clear sky in the growing season, null without a latitude.
+    """
+
+    row: int
+    at: TreePoint | None
+    at_m: tuple[float, float] | None
+    nearest_tree_m: float | None
+    sun_hours: float | None
+    sun: Sun | None
 
 
 class PollinationPartner(msgspec.Struct, frozen=True, kw_only=True):
@@ -32,7 +51,11 @@ class PollinationPartner(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PlantedTree(msgspec.Struct, frozen=True, kw_only=True):
-    """One tree of a list. `pollinated` is the chance that some source serves it."""
+    """One tree of a list. `pollinated` is the chance that some source serves it.
+
+    `rootstock`, `tree_form`, `size` and `spacing_m` are those of the tree to buy and train: null only where no
+    rootstock of known size can be had. `place` is null where the space is a number of trees.
+    """
 
     cultivar: str
     id: str
@@ -44,6 +67,12 @@ class PlantedTree(msgspec.Struct, frozen=True, kw_only=True):
     pollination: str
     pollination_partners: tuple[PollinationPartner, ...]
     like_one_that_suits: str | None
+    rootstock: str | None
+    tree_form: str | None
+    size: TreeSize | None
+    spacing_m: float | None
+    training: tuple[str, ...]
+    place: TreePlace | None
 
 
 class Picking(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):
@@ -63,6 +92,20 @@ class SuggestedSource(msgspec.Struct, frozen=True, kw_only=True):
     serves: tuple[str, ...]
 
 
+class ListLayout(msgspec.Struct, frozen=True, kw_only=True):
+    """The list on its ground. `most_that_fit` is proven: no more trees as narrow as the narrowest of the list fit."""
+
+    plot_area_m2: float
+    count: int
+    most_that_fit: int
+    row_bearing_deg: float | None
+    passage_m: float
+    too_dark_m2: float
+    """Ground on which nothing is planted: with neighbours beside it a tree there gets under six hours of sun a day."""
+    binding: tuple[str, ...]
+    set_backs: tuple[SetBackTold, ...]
+
+
 class PlantingList(msgspec.Struct, frozen=True, kw_only=True):
     """One list. `value` is a sum of worth, 0 to about 1; years are of ten, once all trees bear."""
 
@@ -73,6 +116,8 @@ class PlantingList(msgspec.Struct, frozen=True, kw_only=True):
     trees: tuple[PlantedTree, ...]
     picking_season: tuple[Picking, ...]
     suggested_pollen_sources: tuple[SuggestedSource, ...]
+    upkeep: Upkeep | None
+    layout: ListLayout | None
     why: tuple[Reason, ...]
 
 
@@ -100,7 +145,12 @@ class Search(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
-    """Ranked lists. `bound` is proven: no list of any of the candidates is worth more."""
+    """Ranked lists. `bound` is proven: no list of any of the candidates is worth more.
+
+    On a plot it holds for every layout in rows, known or not, and lies well above the best list: crowns and passages
+    need only fit by area. `search.proven_optimal` then says that no list whose trees each take their share of the
+    ground is worth more by a fiftieth, and that all of it could be laid out.
+    """
 
     planting_lists: tuple[PlantingList, ...]
     bound: float | None

@@ -1,14 +1,16 @@
 """Which cultivars may be chosen for a list, why others may not, and the choice as a `ListProblem`."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.cultivars import Cultivar
+from domain.planting_list.ground import Ground, with_places
 from domain.planting_list.problem import POINTS, SECOND_SHARE, ListProblem, with_tie_steps
 from domain.planting_list.sited import SitedCultivars
+from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
 from domain.planting_list.wishes import Wishes
 from domain.pollination.bloom_overlap import BloomWindows, thinned
 from domain.pollination.pairs import EFFECTIVE_CHANCE, PairTable, distance_share, neighbourhood_chance, pair_table
@@ -29,18 +31,20 @@ SLOT_DAYS = 14
 EARLIEST_HARVEST_DAY = 270
 """Season day before which nothing ripens (end of March in the north): where a wished window is looked for."""
 
+RELIABLE_YEARS = 5.0
+"""Years of ten with a crop from which a cultivar is reckoned with in the picking season."""
+
 TRYING_SHARE = 0.7
 """Worth of a cultivar that is only worth trying, as a share of its rank value."""
 
 SPRAY_SHARE = 0.6
 """How much of a tree's worth hangs on sound fruit where no sprays are wanted."""
 
+TOLERANCE = 0.02
+"""On a plot a list is good enough when none is worth more by this share: its ground is shared out no more exactly."""
+
 SECOND_TREE_SHARE = 0.6
 """Worth of a second tree of one cultivar, where there are too few suited ones."""
-
-USUAL_VIGOUR, STRONG_HEIGHT_M = 3.0, 4.0
-HEIGHT_SHARE = 0.25
-"""At most this share of worth is lost for strong growth where trees are to be kept low (our weighing)."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +54,7 @@ class Admission:
     eligible: Bools
     """An apple of known bloom, and not of a sport group that is planted or stands already."""
     by_limit: dict[str, Bools]
-    """climate, available, excluded, uses, picking_window."""
+    """climate, available, excluded, uses, picking_window, tree_size."""
     suited: Bools
     """Who suits the site."""
     least_bad: bool
@@ -77,21 +81,35 @@ class Outside:
 
 
 @dataclass(frozen=True)
+class Planted:
+    """The trees among which the choice is made: positions in the pool, and what tree each would be."""
+
+    positions: NDArray[np.intp]
+    options: tuple[TreeOption | None, ...]
+    twice: bool
+    """Every free cultivar stands a second time at the end, since there are too few of them."""
+
+
+@dataclass(frozen=True)
 class Candidates:
     """The cultivars of a choice. `pool` holds rows of the sited cultivars; all else follows the order of the pool."""
 
+    wishes: Wishes
+    """As asked; on a plot with as many places as it holds."""
     sited: SitedCultivars
     pool: NDArray[np.intp]
     table: PairTable
     outside: Outside
     admission: Admission
     planted: NDArray[np.intp]
-    """Positions in the pool of the problem's candidates (twice for a second tree of one cultivar)."""
+    """Positions in the pool of the problem's candidates (twice for a second tree, or a smaller one, of a cultivar)."""
     problem: ListProblem
     window: tuple[float, float]
     """Season days of the picking season that counts."""
     groups: NDArray[np.int64]
     """(n,) sport group of each sited cultivar."""
+    options: tuple[TreeOption | None, ...]
+    """The tree that each of the problem's candidates would be; None where no form and rootstock can be had."""
 
 
 def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tuple[float, float]:
@@ -107,8 +125,8 @@ def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tupl
     return first, max(last, first + 1.0)
 
 
-def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64]) -> Admission:
-    """Who may be chosen freely. groups: (n,) sport group of each sited cultivar."""
+def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], sizes: Bools) -> Admission:
+    """Who may be chosen freely. groups, sizes: (n,) sport group, and whether some tree of it keeps the wishes."""
     rows = range(len(sited.cultivars))
     ids = [cultivar.id for cultivar in sited.cultivars]
     taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *wishes.established)}
@@ -117,7 +135,7 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64]) 
     had = np.array([wishes.available is None or one in wishes.available for one in ids], dtype=np.bool_)
     kept = np.array([one not in wishes.excluded for one in ids], dtype=np.bool_)
     suited = sited.has_verdict("plant", "worth_trying")
-    to_be_had = eligible & had & kept
+    to_be_had = eligible & had & kept & sizes
     least_bad = bool(to_be_had.any()) and not (to_be_had & suited).any()
     entering = suited
     if least_bad:
@@ -130,6 +148,7 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64]) 
         in_window = np.ones(len(ids), dtype=np.bool_)
     useful = np.array([not wishes.uses or bool(uses_of(c) & set(wishes.uses)) for c in sited.cultivars], dtype=np.bool_)
     limits = {"climate": entering, "available": had, "excluded": kept, "uses": useful, "picking_window": in_window}
+    limits["tree_size"] = sizes
     return Admission(eligible, limits, suited, least_bad)
 
 
@@ -145,27 +164,19 @@ def tree_values(wishes: Wishes, sited: SitedCultivars) -> NDArray[np.float64]:
     value = np.where(sited.has_verdict("worth_trying"), TRYING_SHARE * value, value)
     if wishes.no_spray:
         value = value * (1 - SPRAY_SHARE * (1 - sited.sound))
-    if wishes.keep_height_m is not None:
-        low = np.clip((STRONG_HEIGHT_M - wishes.keep_height_m) / 2.0, 0.0, 1.0)
-        strong = np.array([_strength(cultivar) for cultivar in sited.cultivars])
-        value = value * (1 - HEIGHT_SHARE * low * strong)
     return np.asarray(value)
 
 
-def _strength(cultivar: Cultivar) -> float:
-    """0 for a columnar or very weak tree, 1 for a very strong one."""
-    form = cultivar.findings.get("growth_form")
-    if form is not None and form.value == "columnar":
-        return 0.0
-    vigour = cultivar.numbers.get("vigour")
-    return ((USUAL_VIGOUR if vigour is None else vigour.value) - 1.0) / 4.0
-
-
 def candidates(
-    wishes: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultivar], groups: NDArray[np.int64]
+    wishes: Wishes,
+    sited: SitedCultivars,
+    by_id: Mapping[str, Cultivar],
+    groups: NDArray[np.int64],
+    ground: Ground | None = None,
 ) -> Candidates:
     """Everything about a choice but the choice. groups: (n,) sport group of each sited cultivar."""
-    admitted = admission(wishes, sited, groups)
+    trees = [_trees(wishes, cultivar, ground) for cultivar in sited.cultivars]
+    admitted = admission(wishes, sited, groups, np.array([bool(one) for one in trees], dtype=np.bool_))
     fixed = [sited.row[cultivar_id] for cultivar_id in wishes.must_include]
     free = [int(row) for row in np.flatnonzero(admitted.free)]
     free.sort(key=lambda row: (sited.cultivars[row].sport_of is not None, row))  # between equals, originals first
@@ -175,26 +186,59 @@ def candidates(
     table = pair_table([sited.cultivars[row] for row in pool], by_id, _windows(sited, pool))
     outside = outside_pollen(wishes, sited, pool, table)
 
+    if ground is not None:
+        wishes = with_places(wishes, ground, [trees[row] for row in free])
     different = len(fixed) + int(np.unique(groups[free]).size)
-    planted = np.arange(len(fixed) + len(free), dtype=np.intp)
-    if different < wishes.places:
-        planted = np.concatenate([planted, np.arange(len(fixed), len(fixed) + len(free), dtype=np.intp)])
+    first = np.arange(len(fixed), len(fixed) + len(free), dtype=np.intp)
+    planted = [np.arange(len(fixed), dtype=np.intp), first]
+    options = [*_fixed_trees(wishes, sited, fixed, ground), *(trees[row][0] for row in free)]
+    twice = different < wishes.places
+    if twice:
+        planted.append(first)
+        options += [trees[row][0] for row in free]
+    elif ground is not None:
+        planted.append(np.array([n for n, row in zip(first, free, strict=True) if len(trees[row]) > 1], dtype=np.intp))
+        options += [trees[row][1] for row in free if len(trees[row]) > 1]
+    chosen = Planted(np.concatenate(planted), tuple(options), twice)
     suited = admitted.by_limit["climate"] & admitted.eligible
     window = picking_window(wishes, sited, suited)
-    problem = _problem(
-        wishes, sited, pool[planted], planted, table=table, outside=outside, window=window, groups=groups
-    )
+    problem = _problem(wishes, sited, pool, chosen, table=table, outside=outside, window=window, groups=groups)
+    problem = replace(problem, empty_places=max(0, wishes.places - different))
+    if ground is not None:
+        taken = np.array([np.inf if one is None else ground.share(one) for one in chosen.options])
+        problem = replace(
+            problem,
+            room=np.minimum(taken, 2.0),
+            tolerance=TOLERANCE,
+            empty_places=max(wishes.places - max(len(fixed), 1), 0),
+        )
     return Candidates(
-        sited,
-        pool,
-        table,
-        outside,
-        admitted,
-        planted,
-        replace(problem, empty_places=max(0, wishes.places - different)),
-        window,
-        groups,
+        wishes, sited, pool, table, outside, admitted, chosen.positions, problem, window, groups, chosen.options
     )
+
+
+def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[TreeOption, ...]:
+    """The trees of a cultivar that keep the wishes and find a place on the ground, the best first."""
+    if cultivar.kind != "apple":
+        return ()
+    found = tree_options(cultivar, wishes.trees, wishes.rootstocks)
+    return found if ground is None else tuple(one for one in found if ground.holds(one))
+
+
+def _fixed_trees(
+    wishes: Wishes, sited: SitedCultivars, fixed: Sequence[int], ground: Ground | None
+) -> list[TreeOption | None]:
+    """The trees to be planted whatever is thought of them: the best ones, or smaller ones if those do not all fit."""
+    best: list[TreeOption | None] = []
+    least: list[TreeOption | None] = []
+    for row in fixed:
+        found = _trees(wishes, sited.cultivars[row], ground)
+        near = None if found else nearest_option(sited.cultivars[row], wishes.trees, wishes.rootstocks)
+        best.append(found[0] if found else near)
+        least.append(found[-1] if found else near)
+    if ground is None or sum(ground.share(one) for one in best if one is not None) <= 1.0:
+        return best
+    return least
 
 
 def outside_pollen(wishes: Wishes, sited: SitedCultivars, pool: NDArray[np.intp], table: PairTable) -> Outside:
@@ -222,24 +266,27 @@ def _windows(sited: SitedCultivars, pool: NDArray[np.intp]) -> BloomWindows:
 def _problem(
     wishes: Wishes,
     sited: SitedCultivars,
-    rows: NDArray[np.intp],
-    planted: NDArray[np.intp],
+    pool: NDArray[np.intp],
+    chosen: Planted,
     *,
     table: PairTable,
     outside: Outside,
     window: tuple[float, float],
     groups: NDArray[np.int64],
 ) -> ListProblem:
-    """The numbers of a choice among `rows` of the sited cultivars, which stand at `planted` of the pair table."""
+    """The numbers of a choice among trees of the pool, which stand at their positions of the pair table."""
+    planted = chosen.positions
+    rows = pool[planted]
     shares = _shares(wishes)
     value = tree_values(wishes, sited)[rows]
-    second = np.arange(planted.size) >= np.unique(planted).size
+    share = np.array([1.0 if one is None else one.share for one in chosen.options])
     fixed = np.arange(planted.size) < len(wishes.must_include)
-    value = np.where(second, SECOND_TREE_SHARE * value, value)
+    if chosen.twice:
+        value[np.arange(planted.size) >= np.unique(planted).size] *= SECOND_TREE_SHARE
+    a_tree = POINTS * shares[0] / wishes.usual_places * share
     starts = np.arange(window[0], window[1], SLOT_DAYS)
     season = _in_season(sited, rows, starts)
     served = outside.chance[planted] >= EFFECTIVE_CHANCE
-    a_tree = POINTS * shares[0] / wishes.places
     pairs = np.ix_(planted, planted)
     strangers = ~table.fits.same_genotype[pairs]
     serves = table.effective[pairs] & strangers
@@ -260,7 +307,7 @@ def _problem(
         places=wishes.places,
         slot_worth=(float(round(slot * (1 - SECOND_SHARE))), float(round(slot * SECOND_SHARE))),
         use_worth=float(round(POINTS * shares[2] / max(len(wishes.uses), 1))),
-        trees_of_a_group=2 if second.any() else 1,
+        trees_of_a_group=2 if chosen.twice else 1,
     )
 
 
@@ -276,8 +323,14 @@ def _shares(wishes: Wishes) -> tuple[float, float, float]:
 
 
 def _in_season(sited: SitedCultivars, rows: NDArray[np.intp], starts: NDArray[np.float64]) -> Bools:
-    """(m, slots) whether a cultivar has fruit in a slot, from the tree or from store (the shorter storage life)."""
+    """(m, slots) whether a cultivar has fruit in a slot, from the tree or from store (the shorter storage life).
+
+    One that bears in fewer than `RELIABLE_YEARS` fills no slot, unless all do.
+    """
+    reliable = sited.likely_years[rows] >= RELIABLE_YEARS
+    reliable |= ~reliable.any()
     first, last = sited.harvest_first[rows], sited.harvest_last[rows]
     kept = last + 7.0 * np.nan_to_num(sited.storage_weeks[rows, 0])
     with np.errstate(invalid="ignore"):
-        return np.asarray((first[:, None] < starts[None, :] + SLOT_DAYS) & (kept[:, None] >= starts[None, :]))
+        fruit = (first[:, None] < starts[None, :] + SLOT_DAYS) & (kept[:, None] >= starts[None, :])
+    return np.asarray(fruit & reliable[:, None])

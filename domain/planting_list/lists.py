@@ -1,19 +1,22 @@
 """Planting lists for wishes and cultivars judged at a site: chosen, explained, and what holds them back."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from domain import cautions
 from domain.cultivars import Cultivar
-from domain.planting_list.answer import AdvisedAgainst, PlantingLists, Search
+from domain.planting_list.answer import AdvisedAgainst, PlantingList, PlantingLists, Search
 from domain.planting_list.candidates import Candidates, candidates
 from domain.planting_list.diversity import BestLists, best_lists
+from domain.planting_list.ground import Ground, LaidTrees
+from domain.planting_list.laid_lists import laid_lists
 from domain.planting_list.problem import POINTS
 from domain.planting_list.relaxation import bindings
 from domain.planting_list.rows import ListInWords
 from domain.planting_list.sited import SitedCultivars
+from domain.planting_list.trees_in_words import laid_out
 from domain.planting_list.wishes import Wishes
 from domain.pollination.compatibility import sport_group
 from domain.pollination.pairs import Reason
@@ -24,15 +27,30 @@ MOST_ADVISED_AGAINST = 12
 
 def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultivar]) -> PlantingLists:
     """Choose and explain planting lists among cultivars judged at a site. by_id: the catalogue."""
-    found = candidates(wished, sited, by_id, sport_groups(sited.cultivars, by_id))
-    best = best_lists(found.problem, wished.lists) if found.problem.places > 0 else None
+    plot = wished.room.plot
+    ground = None if plot is None else Ground(plot, wished.trees.in_pot)
+    found = candidates(wished, sited, by_id, sport_groups(sited.cultivars, by_id), ground)
+    wished = found.wishes
+    layouts: Sequence[LaidTrees | None]
+    if found.problem.places == 0:
+        best, layouts, bound = None, (), None
+    elif ground is None:
+        best = best_lists(found.problem, wished.lists)
+        layouts = [None] * len(best.choices)
+        bound = best.choices[0].choice.bound if best.choices else None
+    else:
+        laid = laid_lists(found, ground, wished.lists)
+        best, layouts, bound = laid.best, laid.layouts, laid.bound
     choices = () if best is None else best.choices
+    told = tuple(
+        ListInWords(wished, found, one.choice.chosen, laid_out(ground, found, one.choice.chosen, layout)).in_words(
+            rank, one.choice.worth
+        )
+        for rank, (one, layout) in enumerate(zip(choices, layouts, strict=True), start=1)
+    )
     return PlantingLists(
-        planting_lists=tuple(
-            ListInWords(wished, found, one.choice.chosen).in_words(rank, one.choice.worth)
-            for rank, one in enumerate(choices, start=1)
-        ),
-        bound=round(choices[0].choice.bound / POINTS, 4) if choices else None,
+        planting_lists=told,
+        bound=None if bound is None else round(bound / POINTS, 4),
         search=Search(
             candidates=int(np.unique(found.planted).size),
             could_be_on_a_best_list=choices[0].kept if choices else 0,
@@ -40,10 +58,10 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
         ),
         binding=bindings(wished, found, best),
         advised_against=_advised_against(wished, sited),
-        assumptions=wished.room.assumptions,
+        assumptions=wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else (),
         warnings=(),
         worth_finding_out=(),
-        cautions=_cautions(found, best),
+        cautions=(*_cautions(found, best, told), *(ground.cautions if ground is not None else ())),
     )
 
 
@@ -72,8 +90,14 @@ def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgai
     )
 
 
-def _cautions(found: Candidates, best: BestLists | None) -> tuple[cautions.Caution, ...]:
-    told = [cautions.DIGGING, cautions.WINDFALLS, cautions.LADDERS, cautions.RESISTANT_NOT_IMMUNE]
+def _cautions(found: Candidates, best: BestLists | None, told: Sequence[PlantingList]) -> tuple[cautions.Caution, ...]:
+    trees = [tree for one in told for tree in one.trees]
+    pots = found.wishes.trees.in_pot
+    said = [cautions.HEAVY_POTS if pots else cautions.DIGGING, cautions.WINDFALLS, cautions.RESISTANT_NOT_IMMUNE]
+    if any(tree.size is None or tree.size.ladder for tree in trees):
+        said.append(cautions.LADDERS)
+    if any(tree.size is not None and tree.size.support == "wires" for tree in trees):
+        said.append(cautions.WIRES)
     if best is not None and any(one.choice.unserved for one in best.choices):
-        told.append(cautions.PLANT_HEALTH)  # grafting a partner's branch is then advised
-    return tuple(told)
+        said.append(cautions.PLANT_HEALTH)  # grafting a partner's branch is then advised
+    return tuple(said)

@@ -30,7 +30,10 @@ chosen trees of the next list must not."""
 
 @dataclass(frozen=True)
 class Choice:
-    """The best list found, its worth in points, and the proven bound on the worth of any list."""
+    """The best list found, its worth in points, and the proven bound on the worth of any list.
+
+    proven: no list is worth more, or, where the problem has a tolerance, none by more than that.
+    """
 
     chosen: tuple[int, ...]
     unserved: tuple[int, ...]
@@ -97,7 +100,7 @@ class _Model:
             trees = self.problem.size
             kinds = [highspy.HighsVarType.kInteger] * trees
             model.integrality_ = kinds + [highspy.HighsVarType.kContinuous] * (self.costs.size - trees)
-        solver = _solver()
+        solver = _solver(self.problem.tolerance / 10)
         solver.passModel(model)
         return solver
 
@@ -118,7 +121,7 @@ def solve(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Choice | None
     x = np.array(solver.getSolution().col_value)[: problem.size]
     chosen = tuple(np.flatnonzero(x > 0.5).tolist())
     worth = list_worth(problem, chosen)
-    bound = worth if proven else max(float(info.mip_dual_bound), worth)
+    bound = worth if proven and not problem.tolerance else max(float(info.mip_dual_bound), worth)
     return Choice(chosen, tuple(unserved(problem, chosen)), worth, bound, proven)
 
 
@@ -176,6 +179,8 @@ def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
     slack = dict(zip(soft.tolist(), range(size, u), strict=True))
     model = _Model(problem, np.concatenate(parts).astype(np.float64), lower, slack)
     model.add(problem.places - problem.empty_places, problem.places, (range(size), 1.0))
+    if problem.room is not None:
+        model.add(-np.inf, problem.ground, (range(size), problem.room))
     groups, counts = np.unique(problem.group, return_counts=True)
     for group in groups[counts > problem.trees_of_a_group]:
         model.add(-np.inf, problem.trees_of_a_group, (np.flatnonzero(problem.group == group), 1.0))
@@ -189,14 +194,14 @@ def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
     return model
 
 
-def _solver() -> _Highs:
+def _solver(tolerance: float) -> _Highs:
     # The class that highspy wraps: the wrapper announces itself on standard output when it enables its callbacks.
     solver = _Highs()
     for option, value in (
         ("output_flag", False),
         ("threads", 1),
         ("random_seed", 0),
-        ("mip_rel_gap", 0.0),
+        ("mip_rel_gap", tolerance),
         ("mip_abs_gap", 0.0),
         ("mip_max_nodes", MOST_NODES),
     ):

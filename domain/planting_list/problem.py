@@ -7,8 +7,9 @@ The value of a list is a sum between 0 and about 1:
 - each wished use: served by some tree or not.
 
 Rules: as many trees as places; one tree of each sport group (or, where there are fewer suited cultivars than places,
-two or an empty place); the fixed trees; every tree has an effective pollen source on the list or outside it. Amounts
-are held as whole points, so that sums are exact, with a tie step below half a point that prefers the earlier row.
+two or an empty place); on a plot no more trees than its ground; the fixed trees; every tree has an effective pollen
+source on the list or outside it. Amounts are held as whole points, so that sums are exact, with a tie step below half
+a point that prefers the earlier row.
 """
 
 from collections.abc import Sequence
@@ -51,6 +52,12 @@ class ListProblem:
     trees_of_a_group: int = 1
     empty_places: int = 0
     """Places that may stay empty rather than take a second tree of a cultivar."""
+    room: NDArray[np.float64] | None = None
+    """(m,) share of the ground that a tree takes; None where places alone are counted."""
+    ground: float = 1.0
+    """Share of the ground that all trees may take together."""
+    tolerance: float = 0.0
+    """A list is good enough when none is worth more by this share of its worth."""
 
     @property
     def size(self) -> int:
@@ -79,6 +86,9 @@ class ListProblem:
             use_worth=self.use_worth,
             trees_of_a_group=self.trees_of_a_group,
             empty_places=self.empty_places,
+            room=None if self.room is None else self.room[rows],
+            ground=self.ground,
+            tolerance=self.tolerance,
         )
 
 

@@ -6,7 +6,8 @@
 3. A candidate whose bound + price falls short of that list is in no better list, and is left out. What is kept is
    searched exactly, unless it was searched already.
 
-So the best list of what is kept is the best of all, and the bound in the answer holds over all candidates.
+So the best list of what is kept is the best of all, and the bound in the answer holds over all candidates. Where the
+problem has a tolerance, candidates that could better the first list by no more than that are left out too.
 """
 
 from collections.abc import Sequence
@@ -46,7 +47,10 @@ def choose(problem: ListProblem, earlier: Sequence[Listed] = ()) -> ReducedChoic
     found = _solve_among(settled, looked, listed)
     kept = np.arange(settled.size)
     if found is not None:
-        kept = np.flatnonzero(relaxation.bound + price >= found.worth - MARGIN_POINTS)
+        enough = found.worth - MARGIN_POINTS + settled.tolerance * abs(found.worth)
+        kept = np.flatnonzero(relaxation.bound + price >= enough)
+        if found.proven and relaxation.bound <= enough:
+            kept = looked
     if found is None or not found.proven or not np.isin(kept, looked).all():
         found = _solve_among(settled, kept, listed)
     if found is None:

@@ -16,6 +16,11 @@ _WORDS: dict[str, tuple[Limit, str, str]] = {
     "available": ("available", "What may be had leaves out", "Ask for these elsewhere, or widen what may be had"),
     "excluded": ("excluded", "What is not wanted leaves out", "Take back an exclusion"),
     "uses": ("uses", "The wished uses leave out, or no text tells the use of,", "Name fewer uses, or more than one"),
+    "tree_size": (
+        "tree_size",
+        "The wished height, ladder, pruning or ground, or the rootstocks on sale, leave out",
+        "Allow larger trees, pruning, or other rootstocks",
+    ),
     "picking_window": ("picking_window", "The wished picking dates leave out", "Widen the dates"),
 }
 
@@ -45,7 +50,7 @@ def bindings(wishes: Wishes, found: Candidates, best: BestLists | None) -> tuple
 
 def _usual_worth(wishes: Wishes, found: Candidates, listed: Sequence[int], value: NDArray[np.float64]) -> float:
     """Worth of the middle tree of those chosen freely; 0 where a limit leaves places empty."""
-    if len(listed) < wishes.places:
+    if len(listed) < wishes.places and wishes.room.plot is None:
         return 0.0
     free = [one for one in listed if not found.problem.fixed[one]]
     return float(np.median(value[found.pool[found.planted[free]]])) if free else 1.0
@@ -68,14 +73,34 @@ def _one_of_each_group(found: Candidates, rows: NDArray[np.intp]) -> list[str]:
 
 
 def _of_space(wishes: Wishes, listed: Sequence[int]) -> list[Binding]:
-    if len(wishes.must_include) > wishes.places:
-        told = f"{len(wishes.must_include)} cultivars must be planted and there is room for {wishes.places} trees."
+    must = len(wishes.must_include)
+    if wishes.room.plot is not None:
+        if listed:
+            return _of_full_ground(wishes, len(listed))
+        told = "No tree of the wished kind finds a place on this ground."
+        if must:
+            told = f"The {must} cultivars that must be planted do not find a place on this ground together."
+        relax = "Keep trees lower, choose pots or trees trained along a fence, clear more ground, or insist on less."
+        return [Binding(limit="space", words=told, relax=relax)]
+    if must > wishes.places:
+        told = f"{must} cultivars must be planted and there is room for {wishes.places} trees."
         return [Binding(limit="space", words=told, relax="Make more room, or insist on fewer cultivars.")]
     if 0 < len(listed) < wishes.places:
         told = f"{wishes.places - len(listed)} of {wishes.places} places stay empty: too few cultivars meet all limits."
         relax = "Relax the limits on the choice, or plant fewer trees."
         return [Binding(limit="climate", words=told, relax=relax)]
     return []
+
+
+def _of_full_ground(wishes: Wishes, count: int) -> list[Binding]:
+    if count >= wishes.most_trees:
+        told = f"The number of trees binds ({count}), not the ground."
+        return [
+            Binding(limit="space", words=told, relax="Allow more trees, or plant a larger space from several lists.")
+        ]
+    told = f"The ground is full with {count} tree{'s' * (count != 1)} of these sizes in rows that can be walked."
+    relax = "Keep trees lower, train some along a fence, or clear more ground."
+    return [Binding(limit="space", words=told, relax=relax)]
 
 
 def _of_climate(found: Candidates) -> list[Binding]:

@@ -6,10 +6,24 @@ import msgspec
 from msgspec import Meta
 
 from domain.climate.site import MonthDay, Site
+from domain.space.geojson import (
+    MOST_AREAS,
+    AreaGeometry,
+    AreaInMetres,
+    CrownSpread,
+    Height,
+    Metres,
+    PlotGeometry,
+    Position,
+)
+from domain.space.tree_size import Soil
 from domain.suitability.request import CultivarName, Weight, Weights
 
 MOST_TREES = 40
 """Trees in one list; a larger space is planted from several lists."""
+
+USUAL_TREES, LEAST_USUAL_TREES, TREES_A_PERSON = 12, 4, 2
+"""Trees of a list on a plot where nobody says how many are wanted: two for each who eats of them, four to twelve."""
 
 MOST_LISTS = 5
 MOST_NAMES = 500
@@ -18,29 +32,40 @@ Use = Literal["dessert", "cooking", "cider", "drying", "juice"]
 USES: tuple[Use, ...] = ("dessert", "cooking", "cider", "drying", "juice")
 Neighbourhood = Literal["isolated", "unknown", "settled"]
 
+Stand = Literal["ground", "pots", "fence"]
+
 Length = Annotated[float, Meta(gt=0, le=2000, description="Length in m.")]
-Position = Annotated[list[float], Meta(min_length=2, max_length=3, description="Longitude and latitude (RFC 7946).")]
-Ring = Annotated[list[Position], Meta(min_length=4, max_length=500, description="A closed ring of positions.")]
-
-
-class PlotPolygon(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A plot as a GeoJSON Polygon (RFC 7946), WGS84 longitude and latitude; later rings are holes."""
-
-    type: Literal["Polygon"]
-    coordinates: Annotated[list[Ring], Meta(min_length=1, max_length=50)]
 
 
 class Space(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """The room for trees: exactly one of `tree_count`, `rectangle_m` and `plot`."""
+    """The room for trees: exactly one of `tree_count`, `rectangle_m` and `plot`, and how they stand in it."""
 
     tree_count: Annotated[int, Meta(ge=1, le=MOST_TREES, description="Trees to plant.", examples=[4])] | None = None
     rectangle_m: (
         Annotated[tuple[Length, Length], Meta(description="Two sides of a rectangle in m.", examples=[[6, 9]])] | None
     ) = None
-    plot: PlotPolygon | None = None
+    plot: Annotated[PlotGeometry | None, Meta(description="The ground: GeoJSON (RFC 7946), WGS 84.")] = None
     no_planting_areas: Annotated[
-        list[PlotPolygon], Meta(max_length=50, description="Parts of the plot to keep free: buildings, septic fields.")
+        list[AreaGeometry],
+        Meta(max_length=MOST_AREAS, description="Buildings, paths, lines, trees in and about the drawn plot."),
     ] = []
+    areas_m: Annotated[
+        list[AreaInMetres], Meta(max_length=MOST_AREAS, description="The same for a rectangle, in its own metres.")
+    ] = []
+    bearing_deg: Annotated[
+        float,
+        Meta(
+            ge=-360,
+            le=360,
+            description="Where the second side of the rectangle points, degrees clockwise from north.",
+            examples=[20.0],
+        ),
+    ] = 0.0
+    stand: Annotated[
+        Stand,
+        Meta(description="ground: free-standing or in rows. pots: on a balcony or yard. fence: trained along it."),
+    ] = "ground"
+    soil: Annotated[Soil, Meta(description="fertile, average or poor (shallow, dry, sandy).")] = "average"
 
 
 class Wanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -53,6 +78,15 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
         Annotated[float, Meta(ge=1, le=12, description="Height to which trees are to be kept, m.", examples=[2.5])]
         | None
     ) = None
+    no_ladder: Annotated[bool, Meta(description="True: every tree is picked and pruned from the ground.")] = False
+    no_pruning: Annotated[bool, Meta(description="True: nobody will prune.")] = False
+    most_trees: (
+        Annotated[
+            int, Meta(ge=1, le=MOST_TREES, description="At most so many; on a plot 12 if not told.", examples=[8])
+        ]
+        | None
+    ) = None
+    persons: Annotated[int, Meta(ge=1, le=500, description="People who eat of the fruit.", examples=[4])] | None = None
     no_spray: Annotated[bool, Meta(description="True: sound fruit without spraying counts for more.")] = False
     must_include: Annotated[
         list[CultivarName], Meta(max_length=MOST_TREES, description="Planted whatever is thought of them here.")
@@ -60,9 +94,13 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
 
 
 class EstablishedTree(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A tree that stands on the site already and stays."""
+    """A tree that stands on the site already and stays. Where its place is told, it keeps its room."""
 
     cultivar: CultivarName
+    at: Annotated[Position | None, Meta(description="Where it stands on a drawn plot.")] = None
+    at_m: Annotated[Metres | None, Meta(description="Where it stands in a rectangle.")] = None
+    height_m: Height | None = None
+    spread_m: CrownSpread | None = None
 
 
 class NearbyPollen(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -89,7 +127,9 @@ class PlantingListsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
         Annotated[
             list[CultivarName],
             Meta(
-                max_length=MOST_NAMES, description="What can be had, such as a nursery's stock; [] means nothing can."
+                max_length=MOST_NAMES,
+                description="Cultivars that can be had, such as a nursery's stock; [] means none can. Rootstocks may "
+                "stand among them: then only trees on those can be had.",
             ),
         ]
         | None

@@ -9,8 +9,16 @@ from domain.planting_list.answer import Picking, PlantedTree, PlantingList, Poll
 from domain.planting_list.candidates import Candidates, uses_of
 from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.problem import POINTS
+from domain.planting_list.trees_in_words import LaidOut, names_of, training
 from domain.planting_list.wishes import Wishes
-from domain.pollination.pairs import EFFECTIVE_CHANCE, INEFFECTIVE_CHANCE, Reason, distance_share, explain
+from domain.pollination.pairs import (
+    EFFECTIVE_CHANCE,
+    INEFFECTIVE_CHANCE,
+    Reason,
+    distance_share,
+    distance_shares,
+    explain,
+)
 from domain.season_calendar import month_day
 from domain.suitability import words
 
@@ -21,8 +29,9 @@ MOST_SUGGESTED = 3
 class ListInWords:
     """A list of the choice, by positions in its pool."""
 
-    def __init__(self, wishes: Wishes, found: Candidates, chosen: Sequence[int]) -> None:
+    def __init__(self, wishes: Wishes, found: Candidates, chosen: Sequence[int], laid: LaidOut) -> None:
         self.wishes, self.found, self.sited, self.table = wishes, found, found.sited, found.table
+        self.laid = laid
         self.trees = [int(found.planted[one]) for one in chosen]
         self.fixed = {position for position in self.trees if position < len(wishes.must_include)}
         self.row = [int(found.pool[position]) for position in self.trees]
@@ -47,6 +56,8 @@ class ListInWords:
             trees=tuple(self._tree(one) for one in order),
             picking_season=picking,
             suggested_pollen_sources=suggested,
+            upkeep=self.laid.upkeep(self.wishes.persons),
+            layout=self.laid.layout,
             why=tuple(self._why(years, picking, suggested)),
         )
 
@@ -60,6 +71,8 @@ class ListInWords:
         others = np.where(
             self.table.fits.same_genotype[np.ix_(trees, trees)], 0.0, self.table.chance[np.ix_(trees, trees)]
         )
+        if self.laid.apart_m is not None:
+            others = others * distance_shares(self.laid.apart_m)
         missed = np.prod(1.0 - others.astype(np.float64), axis=1)
         return np.asarray(1.0 - missed * (1.0 - self.found.outside.chance[trees]))
 
@@ -68,6 +81,8 @@ class ListInWords:
         cultivar, verdict = self.sited.cultivars[row], self.sited.verdict[row]
         known = verdict != "not_known"
         partners = self._partners(position)
+        option = self.laid.options[one]
+        stock, form = (None, None) if option is None else names_of(option)
         unsuited = position in self.fixed and verdict not in ("plant", "worth_trying")
         return PlantedTree(
             cultivar=cultivar.name,
@@ -80,14 +95,18 @@ class ListInWords:
             pollination=self._pollination(one, partners),
             pollination_partners=partners,
             like_one_that_suits=self._like(row) if unsuited else None,
+            rootstock=stock,
+            tree_form=form,
+            size=None if option is None else option.choice.size,
+            spacing_m=None if option is None else option.spacing_m,
+            training=() if option is None else training(option),
+            place=self.laid.places[one],
         )
 
     def _partners(self, position: int) -> tuple[PollinationPartner, ...]:
         """The best sources, surest first; those without effect only if there is no other."""
         sources: dict[tuple[Stands, int], tuple[float, float | None]] = {}
-        listed: list[tuple[int, float | None]] = [
-            (other, None) for other in dict.fromkeys(self.trees) if other != position
-        ]
+        listed = [(other, self._apart(position, other)) for other in dict.fromkeys(self.trees) if other != position]
         everywhere: tuple[tuple[Stands, list[tuple[int, float | None]]], ...] = (
             ("list", listed),
             ("established", self.around),
@@ -102,6 +121,13 @@ class ListInWords:
         best = sorted(sources.items(), key=lambda item: -item[1][0])[:MOST_PARTNERS]
         found = [self._partner(position, source, stands, metres) for (stands, source), (_, metres) in best]
         return tuple([one for one in found if one.verdict in ("effective", "partial")] or found)
+
+    def _apart(self, position: int, other: int) -> float | None:
+        """Distance (m) between the nearest trees of two cultivars of the list; None where it is not laid out."""
+        if self.laid.apart_m is None:
+            return None
+        ours, theirs = ([n for n, tree in enumerate(self.trees) if tree == one] for one in (position, other))
+        return round(float(self.laid.apart_m[np.ix_(ours, theirs)].min()), 1)
 
     def _partner(self, position: int, source: int, stands: Stands, distance_m: float | None) -> PollinationPartner:
         pair = explain(self.table, position, source)

@@ -1,12 +1,15 @@
 """A request with its names resolved and its contradictions found."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from domain.naming_requests import Names, resolve_each, resolve_names
-from domain.planting_list.request import ListWeights, Neighbourhood, PlantingListsRequest, Use
+from domain.naming_requests import Names, resolve_each, resolve_names, unknown_name
+from domain.planting_list.request import USUAL_TREES, ListWeights, Neighbourhood, PlantingListsRequest, Use
 from domain.planting_list.space import Room, room
 from domain.problems import ContentFault, ContentFaults, collecting, pointer
+from domain.rootstocks import commonly_sold, rootstock_names
 from domain.season_calendar import day_of_year
+from domain.space.tree_choices import TreeWishes
 
 
 @dataclass(frozen=True)
@@ -18,7 +21,10 @@ class Wishes:
     uses: tuple[Use, ...] = ()
     first_ripe: str | None = None
     last_ripe: str | None = None
-    keep_height_m: float | None = None
+    trees: TreeWishes = field(default_factory=TreeWishes)
+    rootstocks: frozenset[str] | None = None
+    """Ids of those that can be had; None for all that are commonly sold anywhere."""
+    persons: int | None = None
     no_spray: bool = False
     must_include: tuple[str, ...] = ()
     available: frozenset[str] | None = None
@@ -27,11 +33,20 @@ class Wishes:
     nearby_pollen: tuple[tuple[str, float], ...] = ()
     neighbourhood: Neighbourhood = "unknown"
     lists: int = 3
+    most_trees: int = USUAL_TREES
+    """On a plot: at most so many trees are wanted, whatever it holds."""
+    shared_over: int | None = None
+    """Trees over which the worth of a list is shared out; None for all places."""
 
     @property
     def places(self) -> int:
-        """Trees to plant."""
+        """Trees to plant; on a plot at most so many."""
         return self.room.tree_count
+
+    @property
+    def usual_places(self) -> int:
+        """Trees over which the worth of a list is shared out."""
+        return self.places if self.shared_over is None else self.shared_over
 
     @property
     def named(self) -> frozenset[str]:
@@ -49,16 +64,17 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
     excluded: tuple[str, ...] = ()
     established: tuple[str, ...] = ()
     nearby: tuple[str, ...] = ()
-    available: tuple[str, ...] | None = None
+    available: frozenset[str] | None = None
+    stocks: frozenset[str] | None = None
     with collecting(faults):
-        space = room(request.space, wanted.keep_height_m)
+        space = room(request.space, wanted, request.site.latitude, request.established)
     with collecting(faults):
         must = resolve_names(names, wanted.must_include, "wanted", "must_include")
     with collecting(faults):
         excluded = resolve_names(names, request.excluded, "excluded", once=False)
     if request.available is not None:
         with collecting(faults):
-            available = resolve_names(names, request.available, "available", once=False)
+            available, stocks = _available(names, request.available)
     with collecting(faults):
         stands = [(pointer("established", n, "cultivar"), tree.cultivar) for n, tree in enumerate(request.established)]
         established = resolve_each(names, stands, once=False)
@@ -83,15 +99,49 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
         uses=tuple(dict.fromkeys(wanted.uses)),
         first_ripe=wanted.first_ripe,
         last_ripe=wanted.last_ripe,
-        keep_height_m=wanted.keep_height_m,
+        trees=_tree_wishes(request),
+        rootstocks=stocks if stocks is not None else commonly_sold(request.site.latitude, request.site.longitude),
+        persons=wanted.persons,
         no_spray=wanted.no_spray,
         must_include=must,
-        available=None if available is None else frozenset(available),
+        available=available,
         excluded=frozenset(excluded),
         established=established,
         nearby_pollen=tuple(zip(nearby, distances, strict=True)),
         neighbourhood=request.neighbourhood,
         lists=request.lists,
+    )
+
+
+def _available(names: Names, asked: Sequence[str]) -> tuple[frozenset[str] | None, frozenset[str] | None]:
+    """Cultivars and rootstocks that can be had; None where the list names none of the kind, [] no cultivar."""
+    faults: list[ContentFault] = []
+    cultivars: set[str] = set()
+    stocks: set[str] = set()
+    for place, name in enumerate(asked):
+        cultivar_id, stock_id = names.resolve(name), rootstock_names().resolve(name)
+        if cultivar_id is not None:
+            cultivars.add(cultivar_id)
+        elif stock_id is not None:
+            stocks.add(stock_id)
+        else:
+            faults.append(unknown_name(names, pointer("available", place), name))
+    if faults:
+        raise ContentFaults(faults)
+    return frozenset(cultivars) if cultivars or not stocks else None, frozenset(stocks) or None
+
+
+def _tree_wishes(request: PlantingListsRequest) -> TreeWishes:
+    wanted, ground = request.wanted, request.site.ground
+    return TreeWishes(
+        keep_height_m=wanted.keep_height_m,
+        no_ladder=wanted.no_ladder,
+        no_pruning=wanted.no_pruning,
+        in_pot=request.space.stand == "pots",
+        against_fence=request.space.stand == "fence",
+        old_orchard=ground is not None and bool(ground.old_orchard),
+        soil=request.space.soil,
+        wet_ground=ground is not None and ground.drainage == "poor",
     )
 
 

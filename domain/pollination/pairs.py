@@ -19,6 +19,7 @@ from domain.pollination.bloom_overlap import (
     YearsTogether,
     overlap_chance,
     overlap_days,
+    said_together,
     thinned,
     years_together,
 )
@@ -56,6 +57,9 @@ likely and 400 m and more as possible, and disagrees: the shares between are our
 
 STRONGLY_BIENNIAL = 0.5
 """Inclination to bear every other year (0 to 1) above which a tree is reckoned to have off years."""
+
+SAID_TOGETHER_CHANCE = np.float32(0.85)
+"""How far a text is believed that says two cultivars bloom at one time, whatever is computed; common practice."""
 
 SETTLED_NEIGHBOURS = 2
 """Other apple or crab apple trees within reach that a settled street is taken to hold (common practice, no source)."""
@@ -116,14 +120,16 @@ def pair_table(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar], win
     """Every pair of `cultivars` in both directions and with themselves, in the bloom `windows` of the same order."""
     fits = pollen_fits(cultivars, by_id)
     windows = thinned(windows)
-    together = overlap_chance(windows)
+    said, together = said_together(cultivars), overlap_chance(windows)
+    together = np.where(said, np.maximum(together, SAID_TOGETHER_CHANCE), together)
     viable = np.where(fits.same_genotype, np.float32(1.0), fits.pollen_chance[None, :])
     in_time = viable * together
     chance = fits.chance * in_time
     verdict = np.full(chance.shape, PARTIAL, dtype=np.int8)
     verdict[chance >= EFFECTIVE_CHANCE] = EFFECTIVE
     known = windows.known
-    settled = (fits.pollen_known[None, :] | fits.same_genotype) & known[:, None] & known[None, :]
+    in_bloom = (known[:, None] & known[None, :]) | said
+    settled = (fits.pollen_known[None, :] | fits.same_genotype) & in_bloom
     verdict[~settled] = UNKNOWN
     poor = fits.pollen_known & (fits.pollen_chance < INEFFECTIVE_CHANCE)
     hopeless = fits.chance_without_memory < INEFFECTIVE_CHANCE
@@ -142,6 +148,11 @@ def pair_table(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar], win
 def distance_share(distance_m: float) -> float:
     """Share (0 to 1) of a pollen source's chance that is left at `distance_m` metres."""
     return float(np.interp(distance_m, DISTANCE_M, DISTANCE_SHARE))
+
+
+def distance_shares(distance_m: NDArray[np.float64]) -> NDArray[np.float64]:
+    """`distance_share` of many distances at once."""
+    return np.interp(distance_m, DISTANCE_M, DISTANCE_SHARE)
 
 
 def neighbourhood_chance(table: PairTable, usual: NDArray[np.bool_]) -> NDArray[np.float32]:
@@ -279,7 +290,10 @@ def _reasons_of_bloom(table: PairTable, i: int, j: int, days: int | None) -> lis
         return [Reason("bloom_unknown", f"When {' and '.join(missing)} blooms {where} is not known.")]
     together = float(table.together[i, j])
     found = []
-    if together >= EFFECTIVE_CHANCE:
+    if _said(table.cultivars[i], table.cultivars[j]):
+        words = "A text says that they bloom together, or serve each other, where they are grown."
+        found.append(Reason("said_to_bloom_together", words))
+    elif together >= EFFECTIVE_CHANCE:
         found.append(Reason("bloom_together", f"They bloom together {where} for about {days} days."))
     elif together >= INEFFECTIVE_CHANCE:
         words = f"They bloom together {where} for about {days} days, in some years too short a time."
@@ -295,6 +309,11 @@ def _reasons_of_bloom(table: PairTable, i: int, j: int, days: int | None) -> lis
     if guessed:
         found.append(Reason("bloom_estimated", f"The bloom of {' and '.join(guessed)} is estimated, not observed."))
     return found
+
+
+def _said(one: Cultivar, other: Cultivar) -> bool:
+    finding = one.findings.get("blooms_with")
+    return finding is not None and other.id in finding.value.split()
 
 
 def _later(windows: BloomWindows, i: int, j: int, cultivars: Sequence[Cultivar]) -> str:

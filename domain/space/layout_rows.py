@@ -45,8 +45,8 @@ def lay_rows(
     """
     if region.is_empty:
         return Rows(np.empty((0, 2)), np.empty(0, dtype=np.intp), 0.0)
-    edges = _edges(region)
-    bearings = [bearing_deg % 180.0] if bearing_deg is not None else _bearings(region)
+    edges = edges_of(region)
+    bearings = [bearing_deg % 180.0] if bearing_deg is not None else bearings_of(region)
     best: Rows | None = None
     best_worth = -math.inf
     for bearing in bearings:
@@ -59,7 +59,7 @@ def lay_rows(
     return best if most is None or len(best.trees) <= most else _thinned(best, most)
 
 
-def _bearings(region: BaseGeometry) -> list[float]:
+def bearings_of(region: BaseGeometry) -> list[float]:
     """North to south first, then along the sides of the smallest rectangle about the region, then east to west."""
     found = [0.0, 90.0]
     corners = shapely.get_coordinates(region.minimum_rotated_rectangle)
@@ -71,7 +71,7 @@ def _bearings(region: BaseGeometry) -> list[float]:
     return found
 
 
-def _edges(region: BaseGeometry) -> Floats:
+def edges_of(region: BaseGeometry) -> Floats:
     """Edges of all rings of a region: x0, y0, x1, y1 (edges, 4)."""
     rings = [shapely.get_coordinates(ring) for ring in shapely.get_parts(shapely.get_rings(shapely.get_parts(region)))]
     return np.concatenate([np.hstack([ring[:-1], ring[1:]]) for ring in rings])
@@ -91,7 +91,7 @@ def _best_offset(edges: Floats, spacing: float, row_spacing: float, bearing: flo
     best_count = -1
     for offset in offsets:
         lines = np.arange(low + offset, high + 1e-12, row_spacing)
-        row, starts, lengths = _pieces(lines, u, v)
+        row, starts, lengths = pieces_of(lines, u, v)
         starts, counts = _fill(row, starts, lengths, spacing)
         if counts.sum() > best_count:
             best_count = int(counts.sum())
@@ -106,7 +106,7 @@ def _best_offset(edges: Floats, spacing: float, row_spacing: float, bearing: flo
     return Rows(trees, numbers.astype(np.intp), bearing)
 
 
-def _pieces(lines: Floats, u: Floats, v: Floats) -> tuple[NDArray[np.intp], Floats, Floats]:
+def pieces_of(lines: Floats, u: Floats, v: Floats) -> tuple[NDArray[np.intp], Floats, Floats]:
     """Pieces of the lines inside the region, by the even-odd rule: line, start along it, length; in order."""
     side = u[None, :, :] <= lines[:, None, None]
     line, edge = np.nonzero(side[:, :, 0] != side[:, :, 1])

@@ -38,6 +38,8 @@ from reference_tables.climate import (
 
 MOST_EXTENT_M = 5000.0
 AREAS_WITHIN_M = 20_000.0
+Place = tuple[str | int, ...]
+"""Parts of a JSON pointer into the request."""
 SNAP_M = 1e-6
 LEAST_AREA_M2 = 1e-4
 
@@ -102,17 +104,23 @@ def rectangle_plot(
     bearing_deg: float = 0.0,
     latitude: float | None = None,
     areas: Sequence[AreaInMetres] = (),
-    where: tuple[str | int, ...] = (),
+    where: Place = (),
+    *,
+    standing: Sequence[tuple[AreaInMetres, Place]] = (),
 ) -> Plot:
-    """A rectangle whose second side points to the bearing (degrees clockwise from north). Raises ContentFaults."""
+    """A rectangle whose second side points to the bearing (degrees clockwise from north). Raises ContentFaults.
+
+    standing: further things, each with its own place in the request.
+    """
     faults: list[ContentFault] = []
     if not all(math.isfinite(side) and 0 < side <= MOST_EXTENT_M for side in sides_m):
         detail = f"Expected two sides between 0 and {MOST_EXTENT_M:.0f} m."
         faults.append(ContentFault(pointer(*where, "rectangle_m"), detail))
     frame = RectangleFrame(bearing_deg, latitude)
     obstacles = []
-    for n, area in enumerate(areas):
-        place = pointer(*where, "areas_m", n)
+    named = [(area, (*where, "areas_m", n)) for n, area in enumerate(areas)]
+    for area, at in (*named, *standing):
+        place = pointer(*at)
         corners = frame.to_plane(area.corners_m)
         if len(corners) == 1:
             shape: BaseGeometry = shapely.Point(corners[0])
@@ -134,20 +142,30 @@ def rectangle_plot(
     return Plot(ground, frame, tuple(obstacles))
 
 
-def drawn_plot(plot: PlotGeometry, areas: Sequence[AreaGeometry] = (), where: tuple[str | int, ...] = ()) -> Plot:
-    """A plot and its areas as drawn in WGS 84. Raises ContentFaults with the pointer of every fault."""
+def drawn_plot(
+    plot: PlotGeometry,
+    areas: Sequence[AreaGeometry] = (),
+    where: Place = (),
+    *,
+    standing: Sequence[tuple[AreaFeature, Place]] = (),
+) -> Plot:
+    """A plot and its areas as drawn in WGS 84. Raises ContentFaults with the pointer of every fault.
+
+    standing: further things, each with its own place in the request.
+    """
     faults: list[ContentFault] = []
     plot_place = (*where, "plot")
     geometry, plot_place = (
         (plot.geometry, (*plot_place, "geometry")) if isinstance(plot, PlotFeature) else (plot, plot_place)
     )
-    named: list[tuple[Polygon | MultiPolygon | LineString | Point, tuple[str | int, ...], AreaProperties]] = []
+    named: list[tuple[Polygon | MultiPolygon | LineString | Point, Place, AreaProperties]] = []
     for n, area in enumerate(areas):
-        place: tuple[str | int, ...] = (*where, "no_planting_areas", n)
+        place: Place = (*where, "no_planting_areas", n)
         if isinstance(area, AreaFeature):
             named.append((area.geometry, (*place, "geometry"), area.properties or AreaProperties()))
         else:
             named.append((area, place, AreaProperties()))
+    named += [(feature.geometry, place, feature.properties or AreaProperties()) for feature, place in standing]
     everything = [(geometry, plot_place), *((shape, place) for shape, place, _ in named)]
     vertices = 0
     for shape, place in everything:
@@ -169,7 +187,7 @@ def drawn_plot(plot: PlotGeometry, areas: Sequence[AreaGeometry] = (), where: tu
     if ground.area < LEAST_AREA_M2:
         raise ContentFaults([ContentFault(pointer(*plot_place), "Expected a plot that has an area.")])
     obstacles = []
-    for shape, place, told in named:
+    for shape, place, properties in named:
         with collecting(faults):
             outline = np.concatenate([np.array([p[:2] for p in ring]) for ring, _ in _rings(shape, place)])
             reach = float(np.abs(plane.to_plane(outline)).max())
@@ -178,16 +196,21 @@ def drawn_plot(plot: PlotGeometry, areas: Sequence[AreaGeometry] = (), where: tu
                 raise ContentFaults([ContentFault(pointer(*place), detail)])
             on_plane = _on_plane(shape, plane, place)
             obstacles.append(
-                Obstacle(on_plane, told.kind, told.height_m, told.set_back_m, told.spread_m, pointer(*place))
+                Obstacle(
+                    on_plane,
+                    properties.kind,
+                    properties.height_m,
+                    properties.set_back_m,
+                    properties.spread_m,
+                    pointer(*place),
+                )
             )
     if faults:
         raise ContentFaults(faults)
     return Plot(ground, plane, tuple(obstacles))
 
 
-def _rings(
-    shape: Polygon | MultiPolygon | LineString | Point, place: tuple[str | int, ...]
-) -> list[tuple[list[list[float]], tuple[str | int, ...]]]:
+def _rings(shape: Polygon | MultiPolygon | LineString | Point, place: Place) -> list[tuple[list[list[float]], Place]]:
     """Lists of positions with their places in the request."""
     at = (*place, "coordinates")
     if isinstance(shape, Point):
@@ -199,7 +222,7 @@ def _rings(
     return [(ring, (*at, part, n)) for part, rings in enumerate(shape.coordinates) for n, ring in enumerate(rings)]
 
 
-def _check_positions(positions: Sequence[Sequence[float]], place: tuple[str | int, ...], closed: bool) -> None:
+def _check_positions(positions: Sequence[Sequence[float]], place: Place, closed: bool) -> None:
     for n, position in enumerate(positions):
         if not all(math.isfinite(value) for value in position):
             raise ContentFaults([ContentFault(pointer(*place, n), "Expected finite numbers.")])
@@ -215,7 +238,7 @@ def _check_positions(positions: Sequence[Sequence[float]], place: tuple[str | in
         raise ContentFaults([ContentFault(pointer(*place, len(positions) - 1), detail)])
 
 
-def _check_extent(plane: LocalPlane, corners: Floats, place: tuple[str | int, ...]) -> None:
+def _check_extent(plane: LocalPlane, corners: Floats, place: Place) -> None:
     reach = np.inf if _behind(plane, corners) else float(np.ptp(plane.to_plane(corners), axis=0).max())
     if reach > MOST_EXTENT_M:
         size = "more than 1,000 km" if reach > 1e6 else f"{reach / 1000:.1f} km"
@@ -250,9 +273,7 @@ def _is_land(latitude: float, longitude: float) -> bool | None:
     return bool((ground[np.ix_(rows, columns)] != NO_LAND).any())
 
 
-def _on_plane(
-    shape: Polygon | MultiPolygon | LineString | Point, plane: LocalPlane, place: tuple[str | int, ...]
-) -> BaseGeometry:
+def _on_plane(shape: Polygon | MultiPolygon | LineString | Point, plane: LocalPlane, place: Place) -> BaseGeometry:
     at = (*place, "coordinates")
     if isinstance(shape, Point):
         return shapely.Point(plane.to_plane([shape.coordinates[:2]])[0])

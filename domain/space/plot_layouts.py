@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from domain.cautions import DIGGING, LADDERS, Caution
+from domain.cautions import DIGGING, HEAVY_POTS, LADDERS, WIRES, Caution
 from domain.problems import ContentFault, ContentFaults, pointer
 from domain.space.layout_answer import (
     DrawnLayout,
@@ -37,11 +37,6 @@ POT_PASSAGE_M = 0.6
 """Between rows of pots, to water them; common practice, no source."""
 MOST_LAID = 4000
 """Trees that one layout may hold; a larger plot is laid out in parts or for a count."""
-
-HEAVY_POTS = Caution(
-    code="heavy_pots", words="A watered pot of 50 litres weighs 70 kg or more: ask what a balcony or roof may carry."
-)
-WIRES = Caution(code="wires", words="Mark wires at eye height and the ends of posts, so that nobody runs into them.")
 
 
 @dataclass(frozen=True)
@@ -191,15 +186,18 @@ def _hours(plot: Plot, trees: Floats, spread_m: float, height_m: float) -> Float
     return sun_hours(trees, np.full(n, height_m), np.full(n, spread_m), plot.obstacles, plot.latitude)
 
 
+def nearest_trees_m(trees: Floats) -> list[float | None]:
+    """Distance (m) from each trunk (n, 2) to the nearest other; None for a single one."""
+    if len(trees) < 2:
+        return [None] * len(trees)
+    points = shapely.points(trees)
+    _, distance = shapely.STRtree(points).query_nearest(points, exclusive=True, return_distance=True, all_matches=False)
+    return [round(float(d), 3) for d in distance]
+
+
 def _facts(laid: Laid, hours: Floats | None) -> list[TreeFacts]:
     n = len(laid.trees)
-    nearest: list[float | None] = [None] * n
-    if n > 1:
-        points = shapely.points(laid.trees)
-        _, distance = shapely.STRtree(points).query_nearest(
-            points, exclusive=True, return_distance=True, all_matches=False
-        )
-        nearest = [round(float(d), 3) for d in distance]
+    nearest = nearest_trees_m(laid.trees)
     told = [None] * n if hours is None else [round(float(h), 1) for h in hours]
     return [
         TreeFacts(
@@ -241,17 +239,22 @@ def _summary(request: PlotLayoutRequest, plot: Plot, room: Room, laid: Laid, hou
         row_spacing_m=laid.between_m,
         binding=tuple(binding),
         why=tuple(why),
-        set_backs=tuple(
-            SetBackTold(
-                kind=back.kind,
-                trunk_distance_m=round(back.trunk_distance_m, 3),
-                basis=back.basis,
-                source=back.source,
-                words=back.words,
-            )
-            for back in room.set_backs
-        ),
+        set_backs=set_backs_told(room),
         cautions=_cautions(request, room, height),
+    )
+
+
+def set_backs_told(room: Room) -> tuple[SetBackTold, ...]:
+    """The set-backs of a room as they are answered."""
+    return tuple(
+        SetBackTold(
+            kind=back.kind,
+            trunk_distance_m=round(back.trunk_distance_m, 3),
+            basis=back.basis,
+            source=back.source,
+            words=back.words,
+        )
+        for back in room.set_backs
     )
 
 

@@ -10,7 +10,15 @@ from typing import Literal
 
 import msgspec
 
-from domain.cautions import DIGGING, Caution
+from domain.cautions import (
+    ASK_LOCALLY,
+    BOUNDARY,
+    DIGGING,
+    POWER_LINE,
+    SEPTIC_FIELD,
+    SHRINKABLE_CLAY,
+    Caution,
+)
 from domain.tables import TABLES, rows
 
 Kind = Literal[
@@ -28,30 +36,7 @@ Kind = Literal[
 ]
 
 CAUTIONS: dict[str, Caution | None] = {
-    caution.code: caution
-    for caution in (
-        Caution(
-            code="ask_locally",
-            words="Local codes may ask for more room than the published figure: ask before you plant.",
-        ),
-        Caution(
-            code="boundary",
-            words="Ask what the law says on trees near a boundary and talk to the neighbour: fruit and shade cross it.",
-        ),
-        DIGGING,
-        Caution(
-            code="power_line",
-            words="Ask the utility what may grow near its line; never prune or pick near a line; no ladders.",
-        ),
-        Caution(
-            code="septic_field",
-            words="Roots run wider than the crown and lines may lie shallow: keep trees off a septic field.",
-        ),
-        Caution(
-            code="shrinkable_clay",
-            words="On shrinkable clay trees near a house can move its foundations: ask a surveyor or insurer.",
-        ),
-    )
+    caution.code: caution for caution in (ASK_LOCALLY, BOUNDARY, DIGGING, POWER_LINE, SEPTIC_FIELD, SHRINKABLE_CLAY)
 } | {"none": None}
 
 

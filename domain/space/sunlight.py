@@ -38,6 +38,7 @@ MOST_EDGES = 80
 ASSUMED_HEIGHTS_M: dict[Kind, float] = {"house": 5.0, "shrinkable_clay": 5.0, "fence": 1.8, "existing_tree": 5.0}
 """Heights of things whose height was not told; other kinds cast no shadow."""
 
+LEAST_HOURS, GOOD_HOURS = 6.0, 8.0
 Sun = Literal["good", "usable", "too_little"]
 
 
@@ -95,7 +96,7 @@ def sun_hours(
 
 def rate(hours: float) -> Sun:
     """What so many hours are worth to an apple tree."""
-    return "good" if hours >= 8 else "usable" if hours >= 6 else "too_little"
+    return "good" if hours >= GOOD_HOURS else "usable" if hours >= LEAST_HOURS else "too_little"
 
 
 def _edges(shape: BaseGeometry) -> list[tuple[Floats, Floats]]:

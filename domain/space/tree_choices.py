@@ -2,7 +2,7 @@
 
 A form is left out where it asks what the wishes refuse (a ladder, pruning), where the cultivar bears on tips that it
 would cut away, or where no rootstock on sale keeps the tree small enough. What remains is ordered by how little the
-tree has to be held back, then by its crop.
+tree has to be held back, its support, ladder and crop.
 """
 
 from collections.abc import Collection
@@ -23,6 +23,13 @@ SPURS_HELD_TOO_HARD = 1.9
 spurs stands more. Common practice, no source."""
 FLAT_HELD_TOO_HARD = 2.6
 """The same for flat forms, whose spurs are cut in summer, which restrains growth."""
+SUPPORT_COST = {"none": 0.0, "stake_early_years": 0.02, "stake": 0.04, "permanent_stake": 0.06, "wires": 0.2}
+LADDER_COST = 0.1
+"""For each metre above what is reached from the ground."""
+UNUSUAL_COST = {"angled-planting": 0.1, "vertical-axis": 0.1, "tall-spindle": 0.1, "fan": 0.1}
+"""What a gardener minds beside size and crop, so that between alike trees the plain one comes first; judgement."""
+WEAK_PERCENT, WEAK_COST = 30.0, 0.15
+"""Size under which a stock wants rich, watered ground free of grass all its life; common practice, no source."""
 WINTER_HARDY = frozenset({"very_hardy", "hardy"})
 
 
@@ -115,6 +122,7 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
     suited = form.ranges["rootstock_size"]
     percent = stock.numbers["size_percent"].value
     words, cost = _of_the_stock(stock, wishes)
+    cost += SUPPORT_COST[size.support] + LADDER_COST * max(kept - REACH_M, 0.0) + UNUSUAL_COST.get(form.id, 0.0)
     outside = max(suited.low - percent, percent - suited.high, 0.0)
     cost += 0.03 * outside + abs(size.natural_height_m / kept - 1.05) - 0.1 * min(size.yearly_crop_kg.likely / 20, 1.5)
     if size.held_by_pruning:
@@ -156,4 +164,7 @@ def _of_the_stock(stock: Rootstock, wishes: TreeWishes) -> tuple[list[str], floa
     if wishes.soil == "poor" and told.get("poor_soil") == "sensitive":
         cost += 0.4
         words.append(f"{stock.name} needs rich soil.")
+    elif stock.numbers["size_percent"].value < WEAK_PERCENT and not wishes.in_pot and wishes.soil != "fertile":
+        cost += WEAK_COST
+        words.append(f"{stock.name} stays weak: give it good soil, water in dry weeks and no grass about it.")
     return words, cost

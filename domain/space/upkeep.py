@@ -43,10 +43,14 @@ def upkeep(trees: Sequence[TreeSize], persons: int | None = None) -> Upkeep:
         words.append(f"{ladders} of {len(trees)} trees take a ladder to pick or prune.")
     if persons is not None:
         fresh = persons * FRESH_KG_A_PERSON
+        eat = f"{persons} people eat" if persons > 1 else "one person eats"
+        words.append(
+            f"About {likely:.0f} kg a year once grown ({low:.0f} to {high:.0f}); {eat} about {fresh:.0f} kg fresh."
+        )
         if low > 2 * fresh:
-            words.append(f"That is more than {persons} people eat fresh: plan to cook, juice, dry or give away.")
+            words.append("That is more than twice as much: plan to cook, juice, dry or give away.")
         elif high < fresh:
-            words.append(f"That is less than {persons} people eat fresh in a year.")
+            words.append("That is less even in a good year.")
     return Upkeep(
         pruning_hours_a_year=hours,
         trees_with_ladder=ladders,

@@ -24,6 +24,7 @@ from tests.domain.planting_list.test_exact_choice import problem
 ROUNDS = 5
 SITE = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
 MOST_TIMES_SUITABILITIES = 60.0
+MOST_TIMES_THE_LIST = 3.0
 
 
 def seconds(work: Callable[[], object]) -> float:
@@ -57,6 +58,32 @@ def test_three_lists_of_twelve_trees(suitabilities_seconds: float) -> None:
     ratio = seconds(lambda: msgspec.json.encode(planting_lists(request, catalogue, conditions))) / suitabilities_seconds
     print(f"three lists of twelve trees: {ratio:.1f} times the suitabilities")
     assert ratio < MOST_TIMES_SUITABILITIES
+
+
+@pytest.mark.parametrize(
+    "space",
+    [
+        {"rectangle_m": [14, 18]},
+        {"rectangle_m": [9, 14], "areas_m": [{"corners_m": [[0, 0], [5, 0], [5, 3], [0, 3]], "kind": "house"}]},
+    ],
+)
+def test_lists_laid_out_on_a_plot_against_the_lists_alone(space: dict[str, object]) -> None:
+    """Cultivars, rootstocks, forms and places of up to twelve trees, in at most three times the time of the list."""
+    catalogue = Catalogue(load())
+    conditions = site_conditions(site_years(msgspec.convert({"site": SITE}, SuitabilityRequest).site))
+
+    def asked(told: dict[str, object]) -> PlantingListsRequest:
+        body = {"site": SITE, "space": told, "lists": 3, "wanted": {"uses": ["dessert", "cooking"], "most_trees": 12}}
+        return msgspec.convert(body, PlantingListsRequest)
+
+    alone, laid = asked({"tree_count": 12}), asked(space)
+    trees = planting_lists(laid, catalogue, conditions).planting_lists[0].trees
+    ratio = seconds(lambda: planting_lists(laid, catalogue, conditions)) / seconds(
+        lambda: planting_lists(alone, catalogue, conditions)
+    )
+    print(f"three lists of {len(trees)} trees on a plot: {ratio:.2f} times the lists alone")
+    assert len(trees) >= 9
+    assert ratio < MOST_TIMES_THE_LIST
 
 
 def test_choice_among_five_hundred_candidates(suitabilities_seconds: float) -> None:

@@ -87,6 +87,26 @@ def test_choice_is_best_of_every_list_tried(seed: int) -> None:
         assert found.choice.worth == pytest.approx(max(tried), abs=1e-6)
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_choice_on_a_plot_is_best_of_every_list_that_fits_it(seed: int) -> None:
+    """Trees of several sizes, at most five of them, places left empty where the ground is full."""
+    made = problem(np.random.default_rng(seed), 11, 5, strict=seed % 2 == 0)
+    room = 1.0 / np.random.default_rng(seed).integers(2, 8, made.size)
+    made = replace(made, room=room, empty_places=5)
+    tried = [
+        list_worth(made, rows)
+        for count in range(6)
+        for rows in combinations(range(made.size), count)
+        if np.unique(made.group[list(rows)]).size == count
+        and not any(made.must_be_served[row] for row in unserved(made, rows))
+        and room[list(rows)].sum() <= 1 + 1e-9
+    ]
+    found = choose(made)
+    assert found is not None
+    assert found.choice.worth == pytest.approx(max(tried), abs=1e-6)
+    assert room[list(found.choice.chosen)].sum() <= 1 + 1e-6
+
+
 @pytest.mark.parametrize("seed", range(10))
 def test_relaxation_bounds_every_list_that_holds_a_candidate(seed: int) -> None:
     """The proof of the reduction: bound plus price is never below the best list that holds the candidate."""

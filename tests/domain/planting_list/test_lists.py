@@ -7,6 +7,7 @@ import pytest
 from domain.planting_list.crops import crop_years
 from domain.pollination.compatibility import sport_group
 from domain.season_calendar import season_day
+from domain.space.tree_choices import TreeWishes
 from tests.domain.planting_list.nursery import answer, chosen, many, sited
 from tests.domain.pollination.orchard import cultivar
 
@@ -308,7 +309,10 @@ def test_low_trees_prefer_weak_growth() -> None:
         rank={"Strong": 0.84, "Strong Too": 0.84},
     )
     assert sorted(chosen(answer(at, 2, lists=1))) == ["Strong", "Strong Too"]
-    assert sorted(chosen(answer(at, 2, lists=1, keep_height_m=2.0))) == ["Column", "Weak"]
+    low = answer(at, 2, lists=1, trees=TreeWishes(keep_height_m=2.6), rootstocks=frozenset({"mm-106"}))
+    assert sorted(chosen(low)) == ["Column", "Weak"]
+    (binding,) = (one for one in low.binding if one.limit == "tree_size")
+    assert "Strong, Strong Too" in binding.words
 
 
 def test_unknown_bloom_is_never_chosen_freely_but_may_be_insisted_on() -> None:

@@ -1,14 +1,12 @@
 """Requests of planting lists: space, names, contradictions and dates."""
 
-import math
 from typing import Any
 
 import msgspec
 import pytest
 
 from domain.names import NameIndex
-from domain.planting_list.request import MOST_TREES, PlantingListsRequest, PlotPolygon
-from domain.planting_list.space import polygon_area_m2
+from domain.planting_list.request import PlantingListsRequest
 from domain.planting_list.wishes import Wishes, wishes
 from domain.problems import ContentFaults
 
@@ -19,7 +17,7 @@ SQUARE = [[10.0, 50.0], [10.001, 50.0], [10.001, 50.001], [10.0, 50.001], [10.0,
 
 
 def asked(**body: Any) -> Wishes:
-    request = msgspec.convert({"site": {"latitude": 50.0}, "space": {"tree_count": 3}, **body}, PlantingListsRequest)
+    request = msgspec.convert({"site": {"latitude": 50.0}, "space": {"tree_count": 3}} | body, PlantingListsRequest)
     return wishes(request, NAMES)
 
 
@@ -35,44 +33,66 @@ def test_tree_count_is_taken_as_told() -> None:
 
 
 @pytest.mark.parametrize(
-    ("sides", "height", "trees"), [([6, 9], None, 3), ([6, 9], 2.5, 6), ([6, 9], 5, 1), ([1, 1], None, 1)]
+    ("wanted", "trees", "assumed"),
+    [({}, 12, True), ({"persons": 3}, 6, True), ({"persons": 1}, 4, True), ({"most_trees": 25}, 25, False)],
 )
-def test_rectangle_becomes_trees_by_spacing(sides: list[float], height: float | None, trees: int) -> None:
-    wanted = {} if height is None else {"keep_height_m": height}
-    found = asked(space={"rectangle_m": sides}, wanted=wanted)
+def test_a_plot_is_planted_for_those_who_eat_of_it(wanted: dict[str, int], trees: int, assumed: bool) -> None:
+    found = asked(space={"rectangle_m": [60, 90]}, wanted=wanted)
     assert found.places == trees
-    assert found.room.assumptions[0].assumed == trees
+    assert [one.assumed for one in found.room.assumptions] == [trees] * assumed
 
 
-def test_large_space_is_bounded_and_told() -> None:
-    found = asked(space={"rectangle_m": [200, 200]})
-    assert found.places == MOST_TREES
-    assert "several lists" in found.room.assumptions[0].why
+def test_a_number_of_trees_is_bounded_by_those_wanted() -> None:
+    assert asked(space={"tree_count": 5}, wanted={"most_trees": 3}).places == 3
 
 
-def test_area_of_a_small_polygon() -> None:
-    """A thousandth of a degree each way at 50 N: 111.2 m by 111.2 m times the cosine of the latitude."""
-    truth = (6_371_008.8 * math.radians(0.001)) ** 2 * math.cos(math.radians(50.0005))
-    assert polygon_area_m2(PlotPolygon(type="Polygon", coordinates=[SQUARE])) == pytest.approx(truth, rel=1e-4)
+def test_areas_and_established_trees_stand_on_the_plot() -> None:
+    area = {"type": "Feature", "geometry": {"type": "Polygon", "coordinates": [SQUARE]}, "properties": {"kind": "path"}}
+    tree = {"cultivar": "Golden Delicious", "at": [10.0005, 50.0005], "spread_m": 5}
+    plot = asked(
+        space={"plot": {"type": "Polygon", "coordinates": [SQUARE]}, "no_planting_areas": [area]}, established=[tree]
+    ).room.plot
+    assert plot is not None
+    assert [one.kind for one in plot.obstacles] == ["path", "existing_tree"]
+    assert plot.obstacles[1].spread_m == 5
+    assert plot.ground.contains(plot.obstacles[1].shape)
+    in_metres = asked(
+        space={"rectangle_m": [6, 9]}, established=[{"cultivar": "Golden Delicious", "at_m": [3, 4]}]
+    ).room.plot
+    assert in_metres is not None
+    assert [one.kind for one in in_metres.obstacles] == ["existing_tree"]
 
 
-def test_area_across_the_antimeridian() -> None:
-    shifted = [[(x + 169.9995 + 180) % 360 - 180, y] for x, y in SQUARE]
-    east = polygon_area_m2(PlotPolygon(type="Polygon", coordinates=[shifted]))
-    assert east == pytest.approx(polygon_area_m2(PlotPolygon(type="Polygon", coordinates=[SQUARE])), rel=1e-6)
+def test_a_faulty_place_of_an_established_tree_is_told_where_it_stands() -> None:
+    plot = {"type": "Polygon", "coordinates": [SQUARE]}
+    far = {"cultivar": "Golden Delicious", "at": [50.0, 10.0]}
+    assert faults(space={"plot": plot}, established=[far]) == ["#/established/0/at"]
+    assert faults(established=[{"cultivar": "Golden Delicious", "at": [10, 50]}]) == ["#/established/0/at"]
+    assert faults(established=[{"cultivar": "Golden Delicious", "at_m": [1, 2]}]) == ["#/established/0/at_m"]
 
 
-def test_areas_to_keep_free_are_taken_off() -> None:
-    plot = {
-        "type": "Polygon",
-        "coordinates": [[[10.0, 50.0], [10.0002, 50.0], [10.0002, 50.0001], [10.0, 50.0001], [10.0, 50.0]]],
-    }
-    half = {
-        "type": "Polygon",
-        "coordinates": [[[10.0, 50.0], [10.0001, 50.0], [10.0001, 50.0001], [10.0, 50.0001], [10.0, 50.0]]],
-    }
-    whole, left = asked(space={"plot": plot}), asked(space={"plot": plot, "no_planting_areas": [half]})
-    assert left.places == pytest.approx(whole.places / 2, abs=1)
+def test_rootstocks_may_stand_among_what_can_be_had() -> None:
+    both = asked(available=["Golden Delicious", "M.26", "Malling 9"])
+    assert both.available == frozenset({"golden-delicious"})
+    assert both.rootstocks == frozenset({"m-26", "m-9"})
+    assert asked(available=["MM106"]).available is None
+    assert asked(available=["MM106"]).rootstocks == frozenset({"mm-106"})
+    assert faults(available=["Nobody"]) == ["#/available/0"]
+
+
+def test_what_is_commonly_sold_depends_on_the_part_of_the_world() -> None:
+    def sold(**site: float) -> frozenset[str] | None:
+        return asked(site=site).rootstocks
+
+    america, europe, unknown = (
+        sold(latitude=43.0, longitude=-76.0), sold(latitude=48.0, longitude=11.0), sold(latitude=48.0)
+    )  # fmt: skip
+    assert america is not None
+    assert europe is not None
+    assert unknown is not None
+    assert "g-41" in america - europe
+    assert "m-27" in europe - america
+    assert {"m-9", "m-26", "mm-106"} <= unknown <= america & europe
 
 
 def test_every_fault_is_found_at_once() -> None:
@@ -97,7 +117,13 @@ def test_must_include_that_is_excluded_is_refused() -> None:
 
 
 @pytest.mark.parametrize(
-    "space", [{}, {"tree_count": 2, "no_planting_areas": [{"type": "Polygon", "coordinates": [SQUARE]}]}]
+    "space",
+    [
+        {},
+        {"tree_count": 2, "no_planting_areas": [{"type": "Polygon", "coordinates": [SQUARE]}]},
+        {"tree_count": 2, "areas_m": [{"corners_m": [[0, 0]]}]},
+        {"rectangle_m": [6, 9], "stand": "fence"},
+    ],
 )
 def test_space_told_in_no_clear_way_is_refused(space: dict[str, Any]) -> None:
     assert faults(space=space)[0].startswith("#/space")

@@ -1,0 +1,111 @@
+"""Which tree a cultivar would stand as: the best form on the best rootstock for the wishes, and a smaller one.
+
+A tree counts in full from about what one person eats fresh in a year, and less the smaller its crop; less too the
+harder it must be held below its own size. Both weighings are ours.
+"""
+
+import functools
+from dataclasses import dataclass
+
+import msgspec
+
+from domain.cultivars import Cultivar
+from domain.space.tree_choices import TreeChoice, TreeWishes, tree_choices
+from domain.space.tree_size import ScionGrowth, scion_growth
+from domain.tree_forms import tree_forms
+
+ENOUGH_KG = 15.0
+"""A year's crop from which a tree counts in full."""
+CROP_POWER = 0.75
+HELD_SHARE = 0.25
+"""Lost where a tree would be twice as tall as it is kept."""
+SMALLER_BY = 0.8
+"""Spread of the smaller tree at most, as a share of that of the best."""
+SMALLER_SHARE = 0.9
+"""Worth of a tree in a smaller form than suits it best."""
+AIR_M = 0.3
+"""Left between two crowns in a row. With the passage between rows a bush on M.9 then stands 2.45 by 3.65 m, as in Lord,
+"Dwarf Apple Trees for Home Gardens" (University of New Hampshire Cooperative Extension), Table 1: 2.44 by 3.66 m."""
+VIGOUR_STEP, YEARS_STEP = 0.25, 0.5
+"""Growth is rounded to these steps, far below what is known of it, so that cultivars alike are worked out once."""
+MOST_FORMS = 12
+AS_NEAR = "No tree on sale can be kept as you ask: this is the one that comes nearest."
+
+
+@dataclass(frozen=True)
+class TreeOption:
+    """A tree of a cultivar: its form, rootstock and size, the distance to the next in a row (m), its share of worth."""
+
+    choice: TreeChoice
+    spacing_m: float
+    share: float
+
+    @property
+    def spread_m(self) -> float:
+        """Width of the grown crown (m)."""
+        return self.choice.size.spread_m.likely
+
+    @property
+    def height_m(self) -> float:
+        """Height of the grown tree (m)."""
+        return self.choice.size.height_m.likely
+
+
+def tree_options(cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None) -> tuple[TreeOption, ...]:
+    """The best tree of a cultivar, then a clearly smaller one of the same arrangement; empty where none suits.
+
+    stocks: ids of the rootstocks that can be had; None for those commonly sold anywhere.
+    """
+    return _options(_alike(scion_growth(cultivar)), wishes, stocks)
+
+
+def nearest_option(cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None) -> TreeOption | None:
+    """The tree that comes nearest to the wishes where none keeps them; None where nothing can be had at all."""
+    scion = _alike(scion_growth(cultivar))
+    eased = msgspec.structs.replace(wishes, keep_height_m=None, keep_spread_m=None, no_ladder=False)
+    for growth in (scion, msgspec.structs.replace(scion, bearing=None)):
+        found = tree_choices(growth, eased, stocks, MOST_FORMS)
+        if found:
+            least = min(found, key=lambda choice: (choice.size.height_m.likely, choice.form))
+            told = msgspec.structs.replace(least, words=(AS_NEAR, *least.words))
+            return _option(told, 1.0)
+    return None
+
+
+@functools.lru_cache(maxsize=4096)
+def _options(scion: ScionGrowth, wishes: TreeWishes, stocks: frozenset[str] | None) -> tuple[TreeOption, ...]:
+    choices = tree_choices(scion, wishes, stocks, MOST_FORMS)
+    if not choices:
+        return ()
+    best = choices[0]
+    arrangement = tree_forms()[best.form].arrangement
+    smaller = next(
+        (
+            choice
+            for choice in choices[1:]
+            if choice.size.spread_m.likely <= SMALLER_BY * best.size.spread_m.likely
+            and tree_forms()[choice.form].arrangement == arrangement
+        ),
+        None,
+    )
+    return (_option(best, 1.0), *((_option(smaller, SMALLER_SHARE),) if smaller is not None else ()))
+
+
+def _option(choice: TreeChoice, share: float) -> TreeOption:
+    size, form = choice.size, tree_forms()[choice.form]
+    crop = min(size.yearly_crop_kg.likely / ENOUGH_KG, 1.0) ** CROP_POWER
+    held = min(max(size.natural_height_m / size.height_m.likely - 1.05, 0.0), 1.0)
+    spacing = size.spread_m.likely + (0.0 if form.arrangement == "fence" else AIR_M)
+    if form.id == "columnar":
+        spacing = max(spacing, form.ranges["spacing_in_row"].low)
+    return TreeOption(choice, round(spacing, 2), share * crop * (1 - HELD_SHARE * held))
+
+
+def _alike(scion: ScionGrowth) -> ScionGrowth:
+    return msgspec.structs.replace(
+        scion, vigour=_stepped(scion.vigour, VIGOUR_STEP), precocity_years=_stepped(scion.precocity_years, YEARS_STEP)
+    )
+
+
+def _stepped(value: float | None, step: float) -> float | None:
+    return None if value is None else round(value / step) * step
