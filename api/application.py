@@ -20,6 +20,7 @@ from api import (
     pollination_pairs,
     problems,
     rootstocks,
+    season_calendars,
     service,
     site_climates,
     sources,
@@ -36,6 +37,7 @@ from api.site_climates import SiteClimatesRequest
 from domain import tables
 from domain.planting_list.request import PlantingListsRequest
 from domain.pollination.request import PollinationPairsRequest
+from domain.season_calendars.request import SeasonCalendarsRequest
 from domain.space.layout_request import PlotLayoutRequest
 from domain.space.multi_cultivar_request import MultiCultivarTreeRequest
 from domain.suitability.request import SuitabilityRequest
@@ -52,6 +54,7 @@ ADVICE: Sequence[HTTPRouteHandler] = (
     plot_layouts.lay_out_plot,
     pollination_pairs.judge_pollination_pairs,
     site_climates.describe_site_climate,
+    season_calendars.tell_season_calendars,
     suitabilities.rank_suitabilities,
 )
 HEALTH: Sequence[HTTPRouteHandler] = (service.get_health, service.get_readiness)
@@ -112,6 +115,7 @@ OPERATIONS = {
     ),
     "choosePlantingLists": Operation(
         example=Example("hollin-lane-planting-lists", "/v1/planting-lists"),
+        also=(Example("hollin-lane-garden-planting-lists", "/v1/planting-lists"),),
         body=PlantingListsRequest,
     ),
     "layOutPlot": Operation(
@@ -130,6 +134,10 @@ OPERATIONS = {
     "describeSiteClimate": Operation(
         example=Example("hollin-lane-site-climates", "/v1/site-climates"),
         body=SiteClimatesRequest,
+    ),
+    "tellSeasonCalendars": Operation(
+        example=Example("hollin-lane-season-calendars", "/v1/season-calendars"),
+        body=SeasonCalendarsRequest,
     ),
     "rankSuitabilities": Operation(
         example=Example("hollin-lane-suitabilities", "/v1/suitabilities"),

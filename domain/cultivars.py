@@ -71,7 +71,8 @@ class Cultivar(msgspec.Struct, frozen=True, kw_only=True):
       pollen ("viable", "poor"); self_fertility ("self_incompatible", "partly_self_fertile", "self_fertile");
       uses (space separated: dessert cooking cider drying juice); flavour; skin; growth_form ("standard",
       "spur", "columnar", "weeping"); habit; fruiting_habit ("spur", "tip", "partial_tip");
-      scab_gene ("Rvi6" ...); origin_country; origin_place; origin_year; parentage; adaptation ("low_chill" ...).
+      scab_gene ("Rvi6" ...); origin_country; origin_place; origin_year; parentage; adaptation ("low_chill" ...);
+      blooms_with (space separated ids that a text says to bloom at the same time).
     """
 
     id: str

@@ -10,6 +10,7 @@ from domain.evidence import (
     adaptation,
     bloom_positions,
     chill_needs,
+    companions,
     fruit_traits,
     genetics,
     growth,
@@ -69,6 +70,10 @@ def _bloom(evidence: Evidence) -> Adopted:
     return bloom_positions.adopt(evidence.of("bloom"), _parents(evidence))
 
 
+def _companions(evidence: Evidence) -> Adopted:
+    return companions.adopt(evidence.of("bloom"), evidence.of("pollination"))
+
+
 def _ripening(evidence: Evidence) -> Adopted:
     return ripening_positions.adopt(evidence.of("ripening"))
 
@@ -114,6 +119,7 @@ def _tolerances(evidence: Evidence) -> Adopted:
 
 STEPS: tuple[Callable[[Evidence], Adopted], ...] = (
     _bloom,
+    _companions,
     _ripening,
     _adaptation,
     _chill,

@@ -19,10 +19,12 @@ GOLDEN_DELICIOUS_HEAT_GDH = 6000.0
 HEAT_PER_OFFSET_DAY_GDH = 175.0
 """Heat of a mid-spring day at the reference places, by which a bloom position in days becomes heat."""
 
-RELEASE_LOW_SHARE, RELEASE_BEND, RELEASE_HIGH_SHARE = 1.93, 30.0, 0.6
-"""Chill at which heat begins to count, as a multiple of the need for half a crop: full bud break takes more. Above
-``RELEASE_BEND`` portions it grows more slowly, since ordinary cultivars bloom within two weeks of each other even where
-winters barely suffice."""
+RELEASE_NEED = (0.0, 10.0, 20.0, 24.0, 30.0, 90.0)
+RELEASE_PORTIONS = (10.0, 20.0, 31.0, 40.0, 57.9, 93.9)
+"""Portions at which heat begins to count, by the need for half a crop: full bud break takes more. Ordinary cultivars
+bloom within two weeks of each other even where winters barely suffice, and Anna, Dorsett Golden and Tropic Sweet
+together in northern Florida (UF/IFAS, Apples), so either group lies close together; Castel Gala, between them, blooms
+three weeks before Gala in Santa Catarina (Denardi and Seccon, abstract; whether with rest breaking is not said)."""
 
 LEAST_CHILL = np.float32(1.0)
 """Portions below which no need is told apart from none."""
@@ -70,9 +72,8 @@ def bloom_heat(offset_days: Floats) -> Floats:
 
 def release_chill(chill_need: Floats) -> Floats:
     """Portions after which heat begins to count, for a need (portions) for half a crop."""
-    high = RELEASE_BEND * (RELEASE_LOW_SHARE - RELEASE_HIGH_SHARE) + RELEASE_HIGH_SHARE * chill_need
-    chill: Floats = np.where(chill_need < RELEASE_BEND, RELEASE_LOW_SHARE * chill_need, high).astype(np.float32)
-    return np.maximum(chill, LEAST_CHILL)
+    chill: Floats = np.interp(chill_need, RELEASE_NEED, RELEASE_PORTIONS).astype(np.float32)
+    return chill
 
 
 def full_bloom(clock: SiteClock, chill_need: Floats, offset_days: Floats) -> tuple[Floats, Floats]:

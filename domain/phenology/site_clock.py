@@ -22,7 +22,7 @@ CHILL_ALL_BUT_SHARE, CHILL_END_OWN_SHARE, EARLIEST_CHILL_END = 0.95, 0.5, 180.0
 """Share of a season's chill with which buds still short of it begin to open, and how far that day follows the season
 rather than the usual one. Set on bloom of mild winters: Golden Delicious at Meknes in the middle of April, its years
 6.7 days apart (Luedeling et al. 2024, data file, 1986-2014), Castel Gala three weeks before Gala in Santa Catarina
-(Denardi and Seccon, abstract), Anna, Dorsett Golden and Ein Shemer together in northern Florida (UF/IFAS, Apples)."""
+(Denardi and Seccon, abstract), Anna, Dorsett Golden and Tropic Sweet together in northern Florida (UF/IFAS, Apples)."""
 
 FRUIT_SET_BASE_C, FRUIT_SET_SPAN_C, FRUIT_SET_TOP = 6.0, 10.0, 1.6
 """Young fruit grows with the warmth above the base; a day at base plus span counts one, a hot day up to the top."""

@@ -8,7 +8,7 @@ pollination of tree fruits (temperature table; rows of reference_tables/rules/po
 import numpy as np
 
 from domain.climate.weather_generator import DailyWeather
-from domain.phenology.curves import Floats
+from domain.phenology.curves import UNREACHED, Floats
 
 FORAGING_C = (9.0, 10.6, 12.2, 17.2, 18.3)
 FORAGING_SHARE = (0.0, 0.06, 0.21, 0.62, 1.0)
@@ -49,3 +49,11 @@ def set_by_full_bloom(foraging: Floats) -> Floats:
     days = np.arange(foraging.shape[1])
     last = np.minimum(days + after, days[-1])
     return set_chance(foraging[:, last] - foraging[:, np.maximum(days + before, 0)])
+
+
+def set_at(chance: Floats, full_bloom: Floats) -> Floats:
+    """Chance of a set (cultivars, seasons) at their days of full bloom, from `set_by_full_bloom`; 0 without bloom."""
+    seasons, width = chance.shape
+    day = np.clip(full_bloom, 0.0, width - 1.0).astype(np.intp)
+    found: Floats = chance.ravel().take(day + np.arange(seasons, dtype=np.intp) * width)
+    return np.where(full_bloom >= UNREACHED, np.float32(0.0), found)

@@ -122,6 +122,18 @@ def overlap_chance(windows: BloomWindows) -> Floats:
     return chance
 
 
+def said_together(cultivars: Sequence[Cultivar]) -> NDArray[np.bool_]:
+    """(cultivars, cultivars) whether a text says that the two bloom at the same time where they are grown."""
+    row = {cultivar.id: n for n, cultivar in enumerate(cultivars)}
+    said = np.zeros((len(cultivars), len(cultivars)), dtype=np.bool_)
+    for n, cultivar in enumerate(cultivars):
+        finding = cultivar.findings.get("blooms_with")
+        for other in () if finding is None else finding.value.split():
+            if other in row:
+                said[n, row[other]] = said[row[other], n] = True
+    return said
+
+
 def overlap_days(windows: BloomWindows) -> Floats:
     """Days together in a usual year, (cultivars, cultivars): the mean over the years; nan where bloom is not known."""
     first, end = _finite(windows)

@@ -49,10 +49,13 @@ def windows_of(conditions: SiteConditions, fit: SiteFit, traits: TraitTable) -> 
     later, _ = full_bloom(conditions.clock, need + traits.spread["chill_portions"], offset)
     by_chill = np.minimum(np.median(np.abs(later - fit.bloom.full), axis=1), MOST_DAYS)
     spread = np.hypot(traits.spread["bloom_offset_days"] * pace, by_chill)
-    observed = np.array(["bloom_offset_days" in cultivar.numbers for cultivar in fit.cultivars], dtype=np.bool_)
+    observed = np.array(
+        ["bloom_offset_days" in cultivar.numbers or "blooms_with" in cultivar.findings for cultivar in fit.cultivars],
+        dtype=np.bool_,
+    )
     known = observed | (spread <= ESTIMATE_DAYS)
     first, full, end = (
         np.where(known[:, None], days, np.float32(np.nan)).astype(np.float32)
         for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)
     )
-    return BloomWindows(first, full, end, spread.astype(np.float32), at_site=True)
+    return BloomWindows(first, full, end, spread.astype(np.float32), at_site=True, foraging=conditions.foraging)

@@ -14,6 +14,7 @@ from domain.suitability.request import Weights
 from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.trait_table import TraitTable
+from domain.suitability.winter_hardening import WINTER_PARTS
 
 SOUND_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.55, "good"), (0.30, "fair"), (-1.0, "poor"))
 QUALITY_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.72, "good"), (0.5, "fair"), (-1.0, "poor"))
@@ -53,6 +54,8 @@ class _Columns:
             name: np.round(array.astype(np.float64), 1).tolist() for name, array in fit.factor_years.items()
         }
         self.likely, self.low, self.high = fit.likely.tolist(), fit.low.tolist(), fit.high.tolist()
+        self.frost_if_later = fit.frost_years_if_later.tolist()
+        self.coldest_part = fit.coldest_part.tolist()
         self.survives = np.round(fit.survives_ten_years.astype(np.float64), 2).tolist()
         self.sound, self.sound_spread = fit.sound.tolist(), fit.sound_spread.tolist()
         self.quality = fit.quality.tolist()
@@ -149,13 +152,15 @@ class _Columns:
                 factor="frost_at_bloom",
                 years_in_ten=years["frost_at_bloom"],
                 basis=self._basis(i, "bloom_offset_days"),
-                words=words.frost(years["frost_at_bloom"], bloom.full if bloom else None),
+                words=words.frost(years["frost_at_bloom"], bloom.full if bloom else None, self.frost_if_later[i]),
             ),
             answer.Factor(
                 factor="winter_cold",
                 years_in_ten=years["winter_cold"],
                 basis=self._basis(i, "hardiness_c"),
-                words=words.cold(years["winter_cold"], value["hardiness_c"][i], self.winter_site),
+                words=words.cold(
+                    years["winter_cold"], value["hardiness_c"][i], self.winter_site, WINTER_PARTS[self.coldest_part[i]]
+                ),
             ),
         ]
         if ripening_known:
@@ -176,7 +181,14 @@ class _Columns:
                     words=words.alternate(years["alternate_bearing"]),
                 )
             )
-        factors.append(ASSUMED_POLLEN)
+        factors.append(
+            answer.Factor(
+                factor="pollination",
+                years_in_ten=years["pollination"],
+                basis="assumed",
+                words=words.pollination(years["pollination"]),
+            )
+        )
         return tuple(factors)
 
 
@@ -189,11 +201,3 @@ def _standings(conditions: SiteConditions) -> tuple[dict[str, answer.DiseaseStan
         told = [tolerance for tolerance in tolerances if tolerance != "unknown" or pressure != "low"]
         standings.append({t: answer.DiseaseStanding(disease=disease, tolerance=t, pressure=pressure) for t in told})
     return tuple(standings)
-
-
-ASSUMED_POLLEN = answer.Factor(
-    factor="pollination",
-    years_in_ten=10.0,
-    basis="assumed",
-    words="A pollen source in bloom at the same time is assumed here; a planting list checks it.",
-)

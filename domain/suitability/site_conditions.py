@@ -10,12 +10,15 @@ from domain.health.site_health import SiteHealth, site_health
 from domain.phenology.calibration import Shifts
 from domain.phenology.curves import Floats
 from domain.phenology.site_clock import SiteClock, site_clock
+from domain.pollination.bee_weather import foraging_days, set_by_full_bloom
 from domain.season_calendar import YEAR_DAYS
 from domain.suitability.frost_at_bloom import bloom_kept, worthwhile_chance
 from domain.suitability.winter_cold import winter_minimum
+from domain.suitability.winter_hardening import WinterExposure, winter_exposure
 
 VERY_HOT_C = 35.0
 QUARTER_DAYS = 91
+GROWING_SEASON_DAYS = 183.0
 
 
 @dataclass(frozen=True)
@@ -38,14 +41,19 @@ class Extremes:
 class SiteConditions:
     """The site's years and what follows from them.
 
-    frost_chance: chance that frost leaves a worthwhile crop, by season and day of full bloom. winter_minimum_c:
-    (seasons,). mean_by_day_c: (days,) mean temperature of each season day over all seasons. very_hot_days: a year.
+    frost_chance: chance that frost leaves a worthwhile crop, by season and day of full bloom. foraging: full foraging
+    days of bees up to each season day (seasons, days). set_chance: chance that bees set a crop, by season and day of
+    full bloom (seasons, days), where pollen is there. winter_minimum_c: (seasons,). mean_by_day_c: (days,) mean
+    temperature of each season day over all seasons. very_hot_days: a year.
     """
 
     years: SiteYears
     clock: SiteClock
     frost_chance: Floats
+    foraging: Floats
+    set_chance: Floats
     winter_minimum_c: Floats
+    winters: WinterExposure
     mean_by_day_c: Floats
     very_hot_days: float
     health: SiteHealth
@@ -65,17 +73,21 @@ class SiteConditions:
 
 def site_conditions(years: SiteYears) -> SiteConditions:
     """Work out a site's conditions from its years."""
-    clock = site_clock(years.seasons)
+    clock = site_clock(years.seasons, years.bloom_shift_days)
     weather = years.seasons.weather
     mean_by_day = clock.mean_c.mean(axis=0)
     coldest = winter_minimum(weather.tmin_c)
     quarter = np.convolve(mean_by_day[150:530], np.ones(QUARTER_DAYS) / QUARTER_DAYS, mode="valid")
     one_year = slice(180, 180 + YEAR_DAYS)
+    foraging = foraging_days(weather, years.rain_days_growing_season / GROWING_SEASON_DAYS)
     return SiteConditions(
         years=years,
         clock=clock,
+        foraging=foraging,
+        set_chance=set_by_full_bloom(foraging),
         frost_chance=worthwhile_chance(bloom_kept(clock)),
         winter_minimum_c=coldest,
+        winters=winter_exposure(weather, clock.chill.by_day),
         mean_by_day_c=mean_by_day.astype(np.float32),
         very_hot_days=float((weather.tmax_c[:, one_year] > VERY_HOT_C).sum(axis=1).mean()),
         health=site_health(years, clock),

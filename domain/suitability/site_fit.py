@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from domain.climate.figures import ClimateSpread
 from domain.cultivars import Cultivar
@@ -17,6 +18,7 @@ from domain.phenology.bloom import BloomDays, bloom_days
 from domain.phenology.curves import UNREACHED, Floats
 from domain.phenology.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 from domain.phenology.site_clock import ripening_rate
+from domain.pollination.bee_weather import set_at
 from domain.season_calendar import SEASON_DAYS
 from domain.suitability.doubts import Doubt, own_share, unknown_years
 from domain.suitability.frost_at_bloom import crop_after_frost
@@ -41,14 +43,15 @@ HEAT_SLOPE_DD10 = 60.0
 LEAST_FROST_DOUBT_DAYS = 2.0
 """Bloom against frost is never surer than this, however well the site is known."""
 
+LATER_DAYS = np.float32(5.0)
+"""What a later cultivar gains against frost is told for one that blooms so many days later."""
+
 WARM_SEASON_DAYS = 150.0
 """Days over which a doubt of the summer's mean adds up to one of its heat sum."""
 
 STRONGLY_BIENNIAL = 0.5
 REMEMBERED_FITS = 32
 """Fits kept, about 2 MB each: lists, suitabilities and pairs of one site read the same one."""
-
-FACTORS = ("winter_chill", "frost_at_bloom", "winter_cold", "ripening_heat", "alternate_bearing")
 
 
 @dataclass(frozen=True)
@@ -57,9 +60,9 @@ class SiteFit:
 
     crop_by_figure: figure of the site -> (2, n) cropping share where that figure is at its 20th and 80th percentile.
     crop_chance: (n, seasons) chance of a worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit.
-    factor_years: factor -> (n,) years in ten. likely, low, high: (n,) cropping years of ten from first bearing, the
-    tree's own survival included. own_range: (n,) how far low and high would lie apart if only the cultivar were
-    doubtful, and the site known.
+    factor_years: factor -> (n,) years in ten. frost_years_if_later: (n,) years in ten in which frost spares a bloom
+    `LATER_DAYS` later. likely, low, high: (n,) cropping years of ten from first bearing, the tree's own survival
+    included. own_range: (n,) how far low and high would lie apart if only the cultivar were doubtful.
     """
 
     cultivars: tuple[Cultivar, ...]
@@ -72,6 +75,8 @@ class SiteFit:
     harvest_spread_days: Floats
     storage_weeks: Floats
     factor_years: dict[str, Floats]
+    frost_years_if_later: Floats
+    coldest_part: NDArray[np.int8]
     likely: Floats
     low: Floats
     high: Floats
@@ -139,7 +144,8 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     if observed is not None:  # a spring that is later than thought is so in its frosts too, unless these are known
         frost_day = bloom.full - np.float32(observed.bloom.site.days * _frost_with_bloom(spread))
     frost = crop_after_frost(conditions.frost_chance, frost_day)
-    cold = winter_cold(conditions.winter_minimum_c, value["hardiness_c"])
+    bees = set_at(conditions.set_chance, bloom.full)
+    cold = winter_cold(conditions.winters, value["hardiness_c"])
     heat = summer_heat(clock)
     heat_need = np.nan_to_num(heat_needed(value["ripening_offset_days"], value["origin_heat_dd10"]), nan=900.0)
     heat_doubt = PERCENTILE_80 * np.float32(spread.summer_mean_c * WARM_SEASON_DAYS)
@@ -148,7 +154,7 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     ripe = in_time * warm
     alternate = (1.0 - 0.35 * np.clip((value["biennial"] - STRONGLY_BIENNIAL) / 0.5, 0.0, 1.0)).astype(np.float32)
 
-    chance = chill * frost * cold.crop_chance * ripe * alternate[:, None]
+    chance = chill * frost * bees * cold.crop_chance * ripe * alternate[:, None]
     base = chance.mean(axis=1)
     unknown = unknown_years(
         base,
@@ -171,8 +177,8 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
             Doubt(
                 "winter_minimum",
                 cold.crop_chance,
-                winter_cold(conditions.winter_minimum_c, value["hardiness_c"] + hardy_doubt).crop_chance,
-                winter_cold(conditions.winter_minimum_c, value["hardiness_c"] - hardy_doubt).crop_chance,
+                winter_cold(conditions.winters, value["hardiness_c"] + hardy_doubt).crop_chance,
+                winter_cold(conditions.winters, value["hardiness_c"] - hardy_doubt).crop_chance,
                 own_share(doubt["hardiness_c"], spread.winter_minimum_c),
             ),
             Doubt(
@@ -214,7 +220,9 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         harvest_last=harvest + np.float32(14.0),
         harvest_spread_days=np.hypot(own_ripe, SITE_HARVEST_DOUBT_DAYS).astype(np.float32),
         storage_weeks=np.stack([value["storage_weeks_low"], value["storage_weeks_high"]], axis=1),
-        factor_years=_factor_years(chill, frost, cold, ripe, alternate),
+        factor_years=_factor_years(chill, frost, cold, ripe, alternate) | {"pollination": 10.0 * bees.mean(axis=1)},
+        frost_years_if_later=10.0 * crop_after_frost(conditions.frost_chance, frost_day + LATER_DAYS).mean(axis=1),
+        coldest_part=cold.worst_part,
         likely=10.0 * base * alive,
         low=10.0 * np.clip(base - unknown.loss, 0.0, 1.0) * alive,
         high=10.0 * np.clip(base + unknown.gain, 0.0, 1.0) * alive,

@@ -1,16 +1,28 @@
 """Short sentences of an answer: what each factor allows, in whole years, and what would change it."""
 
 import math
+from collections.abc import Mapping
+
+from domain.suitability.winter_hardening import WinterPart
 
 FACTOR_NAMES = {
     "winter_chill": "winter chill",
     "frost_at_bloom": "frost at bloom",
     "winter_cold": "winter cold",
     "ripening_heat": "warmth to ripen",
+    "pollination": "weather for bees in bloom",
     "alternate_bearing": "bearing every other year",
     "tree_disease": "disease of the tree",
     "sound_fruit": "sound fruit without spraying",
     "fruit_quality": "eating quality",
+}
+
+
+COLD_HARMS: Mapping[WinterPart, str] = {
+    "early": "Most harm comes early, before the wood has hardened: do not feed late.",
+    "middle": "Most harm comes on the coldest nights of mid-winter.",
+    "after_thaw": "Most harm comes when hard frost follows a thaw.",
+    "late": "Most harm comes in late winter, as buds begin to swell.",
 }
 
 
@@ -28,16 +40,27 @@ def chill(value: float, need: float, need_spread: float, site: float) -> str:
     )
 
 
-def frost(value: float, bloom: str | None) -> str:
-    """The sentence on spring frost."""
+def frost(value: float, bloom: str | None, later: float) -> str:
+    """The sentence on spring frost; later: years in ten of a bloom five days later."""
     when = f" with full bloom about {bloom}" if bloom else ""
-    tail = "" if value >= 9 else " A later-blooming cultivar or a spot higher up the slope would lose less."
+    if value >= 9:
+        tail = ""
+    elif years(later) == years(value):
+        tail = " Blooming five days later would change little; a spot higher up the slope may lose less."
+    else:
+        tail = f" Blooming five days later it would be {years(later)}; a spot higher up the slope loses less too."
     return f"Frost leaves enough bloom in {years(value)} springs{when}.{tail}"
 
 
-def cold(value: float, hardiness_c: float, site_c: float) -> str:
-    """The sentence on winter cold; both temperatures in C."""
-    tail = "" if value >= 9 else " A hardier cultivar on a hardy rootstock would be safer."
+def pollination(value: float) -> str:
+    """The sentence on bees in bloom, pollen being there."""
+    told = "A pollen source in bloom at the same time is assumed here; a planting list checks it."
+    return told if value >= 9 else f"{told} Bees find weather to fly in about {years(value)} springs."
+
+
+def cold(value: float, hardiness_c: float, site_c: float, part: WinterPart) -> str:
+    """The sentence on winter cold; both temperatures in C, part: of the winter that does most of the harm."""
+    tail = "" if value >= 9 else f" {COLD_HARMS[part]} A hardier cultivar on a hardy rootstock would be safer."
     return (
         f"Buds and wood come through in {years(value)} winters: grown where the yearly low is about "
         f"{hardiness_c:.0f} C, here it is about {site_c:.0f} C.{tail}"

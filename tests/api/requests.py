@@ -12,10 +12,11 @@ EXAMPLE_OF = {
     "/v1/suitabilities": "hollin-lane-suitabilities",
     "/v1/pollination-pairs": "bramley-and-company-pollination-pairs",
     "/v1/planting-lists": "hollin-lane-planting-lists",
+    "/v1/season-calendars": "hollin-lane-season-calendars",
     "/v1/plot-layouts": "hollin-lane-plot-layouts",
     "/v1/multi-cultivar-trees": "old-james-grieve-multi-cultivar-trees",
 }
-WITH_SITE = ("/v1/site-climates", "/v1/suitabilities", "/v1/planting-lists")
+WITH_SITE = ("/v1/site-climates", "/v1/suitabilities", "/v1/planting-lists", "/v1/season-calendars")
 COMPUTATIONS = tuple(EXAMPLE_OF)
 
 
@@ -80,11 +81,17 @@ GROUNDS: dict[str, list[dict[str, Any]]] = {
         {"rectangle_m": [9, 12], "arrangement": "pots"},
         {"rectangle_m": [6, 9], "fence_m": [[0, 0], [6, 0]], "arrangement": "fence"},
     ],
+    "/v1/planting-lists": [
+        {"space": {"tree_count": 5}},
+        {"space": {"tree_count": 1, "stand": "pots"}},
+        {"space": {"rectangle_m": [6, 9], "bearing_deg": 30}},
+        {"space": DRAWN, "established": [{"cultivar": "James Grieve", "at": [-2.0498181, 53.7500449]}]},
+    ],
 }
 """Ground that must be answered: members of the bodies of an address."""
 
 TOLD_OF_GROUND = (
     "plot", "no_planting_areas", "rectangle_m", "areas_m", "fence", "fence_m", "arrangement", "spacing_in_row_m",
-    "row_spacing_m",
+    "row_spacing_m", "space", "established",
 )  # fmt: skip
 """Members of a body that tell of its ground, or hang on it."""

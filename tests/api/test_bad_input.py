@@ -45,6 +45,18 @@ def pointers(body: dict[str, Any]) -> list[str]:
         ("/site/winter_minimum", {"hardiness_zone": "14c"}, "invalid-content", "zone"),
         ("/site/winter_minimum", {"hardiness_zone": "seven"}, "invalid-shape", "at most 4 characters"),
         ("/site/monthly_normals", {"tmin_c": [1.0], "tmax_c": [2.0]}, "invalid-shape", "at least 12"),
+        (
+            "/site/observed_dates",
+            [{"cultivar": "Gala", "event": "full_bloom", "date": "2999-04-20"}],
+            "invalid-content",
+            "has not come yet: which year was it?",
+        ),
+        (
+            "/site/observed_dates",
+            [{"cultivar": "Gala", "event": "bud_burst", "date": "2019-04-20"}],
+            "invalid-shape",
+            "full_bloom",
+        ),
         ("/site", {}, "invalid-content", "place"),
         ("/site", None, "invalid-shape", "an object"),
         ("/site", [], "invalid-shape", "an object"),
@@ -178,6 +190,39 @@ def test_bad_plots(*, client: Client, path: str, value: Any, slug: str, pointer:
     body = assert_problem(client.post(LAYOUTS, json=changed(example(LAYOUTS), path, value)), slug)
     assert any(found.startswith(pointer) for found in pointers(body)), body
     assert any(expected in fault["detail"] for fault in body["errors"]), body
+
+
+@pytest.mark.parametrize(
+    ("space", "pointer", "expected"),
+    [
+        ({"plot": drawn(BOWTIE)}, "#/space/plot/coordinates/0", "crosses"),
+        ({"plot": drawn([[y, x] for x, y in SQUARE])}, "#/space/plot", "longitude, then latitude"),
+        ({"plot": drawn(SQUARE), "areas_m": [{"corners_m": [[0, 0]]}]}, "#/space/areas_m", "rectangle_m"),
+        ({"rectangle_m": [6, 9], "no_planting_areas": [drawn(SQUARE)]}, "#/space/no_planting_areas", "areas_m"),
+        ({"rectangle_m": [6, 9], "stand": "fence"}, "#/space/stand", "tree_count"),
+        (
+            {"plot": drawn(SQUARE), "no_planting_areas": [drawn(BOWTIE)]},
+            "#/space/no_planting_areas/0/coordinates/0",
+            "crosses",
+        ),
+        (
+            {"rectangle_m": [6, 9], "areas_m": [{"corners_m": [[0, 0], [2, 2], [2, 0], [0, 2]]}]},
+            "#/space/areas_m/0",
+            "crosses",
+        ),
+    ],
+)
+def test_bad_ground_of_a_list(*, client: Client, space: dict[str, Any], pointer: str, expected: str) -> None:
+    body = assert_problem(client.post(LISTS, json=changed(example(LISTS), "/space", space)), "invalid-content")
+    assert any(found.startswith(pointer) for found in pointers(body)), body
+    assert any(expected in fault["detail"] for fault in body["errors"]), body
+
+
+def test_ground_that_holds_no_tree_is_an_answer_that_says_so(client: Client) -> None:
+    body = changed(example(LISTS), "/space", {"plot": drawn(SQUARE), "no_planting_areas": [drawn(SQUARE)]})
+    told = client.post(LISTS, json=body).json()
+    assert told["planting_lists"] == []
+    assert told["binding"][0]["limit"] == "space"
 
 
 def test_a_spread_larger_than_the_plot_is_an_honest_empty_layout(client: Client) -> None:

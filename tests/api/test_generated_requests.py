@@ -53,6 +53,7 @@ FITTING = {
     "rankSuitabilities": 300,
     "judgePollinationPairs": 450,
     "choosePlantingLists": 180,
+    "tellSeasonCalendars": 150,
     "layOutPlot": 200,
     "chooseMultiCultivarTree": 120,
 }
@@ -70,6 +71,7 @@ UNFITTING = {
     "rankSuitabilities": 100,
     "judgePollinationPairs": 120,
     "choosePlantingLists": 70,
+    "tellSeasonCalendars": 60,
     "layOutPlot": 80,
     "chooseMultiCultivarTree": 50,
 }
