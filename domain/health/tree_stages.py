@@ -21,6 +21,8 @@ GREEN_TIP_BEFORE_BLOOM_DD = 130.0
 """Degree days (C) above 43 F from green tip to full bloom: in a Michigan spring the 27 to 31 days that McIntosh took at
 Sparta since 1976 (Michigan State University Extension, Apple growth stages for Peach Ridge area, 2014). From green tip
 to pink McIntosh takes about 100 (University of Massachusetts, Healthy Fruit 2018 and 2019)."""
+SHORTEST_DAYS, LONGEST_DAYS = 17.0, 50.0
+"""Days from green tip to full bloom in the fastest and the slowest spring: 17 and 50 at Sparta since 1976."""
 
 FRUIT_DAYS = 135.0
 """Days from full bloom to the picking of a middling cultivar; common practice, no source."""
@@ -63,9 +65,9 @@ def tree_stages(clock: SiteClock) -> TreeStages:
 
 
 def _green_tip(clock: SiteClock, full_bloom: Floats) -> Floats:
-    """The last day so many degree days before bloom (years,), not before midwinter."""
+    """The last day so many degree days before bloom (years,)."""
     warmth = np.cumsum(np.maximum(clock.mean_c - np.float32(GREEN_TIP_BASE_C), 0.0), axis=1)
     at_bloom = np.take_along_axis(warmth, np.round(full_bloom).astype(np.intp)[:, None], axis=1)
     day: Floats = (warmth < at_bloom - np.float32(GREEN_TIP_BEFORE_BLOOM_DD)).sum(axis=1).astype(np.float32)
-    within: Floats = np.minimum(np.maximum(day, 150.0), full_bloom - 14.0).astype(np.float32)
+    within: Floats = np.clip(day, full_bloom - LONGEST_DAYS, full_bloom - SHORTEST_DAYS).astype(np.float32)
     return within
