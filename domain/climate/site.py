@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 import msgspec
 from msgspec import Meta
 
+from domain.climate.cold_air import Lie
 from domain.climate.normals import MonthlyNormals
 
 ChillMeasure = Literal["hours_below_7_2c", "hours_0_to_7_2c", "utah_units", "chill_portions"]
@@ -161,6 +162,19 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
         | None
     ) = None
     old_orchard: Annotated[bool, Meta(description="True where fruit trees stood before.")] | None = None
+    lie: (
+        Annotated[
+            Lie,
+            Meta(
+                description="Where the spot lies for cold air, which drains downhill on clear calm nights. "
+                "frost_pocket: a hollow or valley bottom where it gathers. level: open ground like that of the "
+                "weather stations. slope: a hillside above the bottom, off which it flows. hilltop: the top of a hill. "
+                "It counts where minima are simulated; frost dates, a yearly minimum in C and records are taken to be "
+                "of the spot itself.",
+            ),
+        ]
+        | None
+    ) = None
 
 
 Series = Annotated[

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from domain.climate.climate_prior import ClimatePrior, prior_of_normals, prior_of_place
 from domain.climate.climatology import place_climate
+from domain.climate.cold_air import LIE_M, LIE_SPREAD_C, WARMER_PER_M, with_minima_shifted
 from domain.climate.diurnal_range import rain_days
 from domain.climate.figures import TAIL, YEARS, ClimateSpread, Fitted, fit, misfit
 from domain.climate.hemisphere import dates_say_south
@@ -23,15 +24,15 @@ from domain.climate.observed_figures import (
     Figure,
     figures_of,
 )
-from domain.climate.predicted_figures import Blocks
+from domain.climate.predicted_figures import FROST_DAYS_PER_C, Blocks
 from domain.climate.record_years import ENOUGH_SEASONS, prior_of_record, record_seasons, record_spread
 from domain.climate.records import Record, read_records
 from domain.climate.seasons import Seasons, seasons
 from domain.climate.site import Site
 from domain.climate.site_checks import check_site, has_figure
-from domain.climate.weather_generator import simulate
+from domain.climate.weather_generator import season_days_of_year, simulate
 from domain.problems import ContentFaults
-from domain.season_calendar import month_day
+from domain.season_calendar import YEAR_DAYS, month_day
 
 Floats = NDArray[np.float64]
 Basis = Literal["place", "figures", "normals", "records"]
@@ -113,12 +114,16 @@ def site_years(site: Site) -> SiteYears:
             assumptions.append(Assumption("years", float(YEARS), why))
     warnings += [words for figure, shown, off in found.misfits if (words := _disagreement(figure, shown, off, south))]
     bloom_shift = _bloom_shift(found, assumptions)
+    found = _warmed(found, prior.latitude, site.warming_c)
+    lie_m = _lie_m(site, record is not None, assumptions)
+    if lie_m:
+        found = _at_lie(found, lie_m)
     days = np.zeros(12) if prior.rain_days is None else prior.rain_days
     return SiteYears(
-        seasons=_warmed(found, prior.latitude, site.warming_c),
+        seasons=found.seasons,
         basis=basis,
         spread=found.spread,
-        normals=warmed(found.normals, site.warming_c) if site.warming_c else found.normals,
+        normals=found.normals,
         latitude=prior.latitude,
         longitude=site.longitude,
         elevation_m=site.elevation_m,
@@ -144,6 +149,46 @@ def _bloom_shift(found: Fitted, assumptions: list[Assumption]) -> float:
         )
         assumptions.append(Assumption(BLOOM_FIELD, moved, why))
     return shift
+
+
+def _lie_m(site: Site, recorded: bool, assumptions: list[Assumption]) -> float:
+    """Metres by which the spot lies higher in the cold air than stations do, as far as nothing else told it."""
+    lie = None if site.ground is None else site.ground.lie
+    if lie is None or not LIE_M[lie]:
+        return 0.0
+    told = [field for field in ("last_spring_frost", "first_autumn_frost") if getattr(site, field) is not None]
+    if site.winter_minimum is not None and site.winter_minimum.mean_annual_minimum_c is not None:
+        told.append("winter_minimum")
+    told = ["the records"] if recorded else told
+    if told:
+        why = (
+            f"Not counted: {' and '.join(told)} {'are' if len(told) > 1 or recorded else 'is'} taken to be of the spot."
+        )
+        assumptions.append(Assumption("ground/lie", "as measured at the spot", why))
+        return 0.0
+    degrees = WARMER_PER_M * LIE_M[lie]
+    words = f"{abs(degrees):.1f} C {'warmer' if degrees > 0 else 'colder'} on the clearest calm nights"
+    why = "Cold air drains downhill: 6.2 C for each 100 m above a valley's bottom; how high the spot lies is a guess."
+    assumptions.append(Assumption("ground/lie", words, why))
+    return LIE_M[lie]
+
+
+def _at_lie(found: Fitted, metres_up: float) -> Fitted:
+    """The same climate with the minima of the spot, which are known less well."""
+    weather = with_minima_shifted(found.seasons.weather, metres_up)
+    year = slice(0, YEAR_DAYS)
+    shift = (weather.tmin_c[:, year] - found.seasons.weather.tmin_c[:, year]).mean(axis=0, dtype=np.float64)
+    month = np.searchsorted(np.cumsum(MONTH_DAYS), season_days_of_year(weather.south)[year], side="right")
+    by_month = np.array([shift[month == m].mean() for m in range(12)])
+    tmin = tuple((np.array(found.normals.tmin_c) + by_month).tolist())
+    spread = replace(
+        found.spread,
+        last_frost_days=float(np.hypot(found.spread.last_frost_days, LIE_SPREAD_C * FROST_DAYS_PER_C)),
+        winter_minimum_c=float(np.hypot(found.spread.winter_minimum_c, LIE_SPREAD_C)),
+    )
+    return replace(
+        found, normals=msgspec.structs.replace(found.normals, tmin_c=tmin), seasons=seasons(weather), spread=spread
+    )
 
 
 def _record(site: Site) -> Record | None:
@@ -280,15 +325,14 @@ def _disagreement(figure: Figure, shown: float, off: float, south: bool) -> str 
     )
 
 
-def _warmed(found: Fitted, latitude: float, warming_c: float) -> Seasons:
-    """The seasons of a climate warmer by ``warming_c``: the same weather, every day warmer."""
+def _warmed(found: Fitted, latitude: float, warming_c: float) -> Fitted:
+    """The climate warmer by ``warming_c``: the same weather, every day warmer."""
     if not warming_c:
-        return found.seasons
-    weather = found.seasons.weather
+        return found
+    normals, weather = warmed(found.normals, warming_c), found.seasons.weather
     if found.variability is None:
-        warmer = replace(
-            weather, tmin_c=weather.tmin_c + np.float32(warming_c), tmax_c=weather.tmax_c + np.float32(warming_c)
-        )
-        return seasons(warmer)
-    normals = warmed(found.normals, warming_c)
-    return seasons(simulate(normals, latitude, years=len(weather.tmin_c), variability=found.variability))
+        more = np.float32(warming_c)
+        weather = replace(weather, tmin_c=weather.tmin_c + more, tmax_c=weather.tmax_c + more)
+    else:
+        weather = simulate(normals, latitude, years=len(weather.tmin_c), variability=found.variability)
+    return replace(found, normals=normals, seasons=seasons(weather))
