@@ -50,6 +50,7 @@ class FrostOutlook(msgspec.Struct, frozen=True, kw_only=True):
 
     years_in_ten: float
     if_bloom_were_5_days_later: float
+    if_20_m_up_the_slope: float
     flowers_left_in_the_middle_year: float
     flowers_left_one_year_in_ten: float
 

@@ -2,15 +2,17 @@
 
 import numpy as np
 
+from domain.climate.cold_air import minima_shift
 from domain.phenology.curves import Floats
 from domain.season_calendar import SEASON_DAYS, month_day
 from domain.season_calendars.request import CultivarCalendar, Day, FrostOutlook, TreeEvent, TreeYear
 from domain.season_calendars.stages import BBCH, StageDays
-from domain.suitability.frost_at_bloom import bloom_kept, crop_after_frost
+from domain.suitability.frost_at_bloom import bloom_kept, crop_after_frost, worthwhile_chance
 from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit
 
 LATER_DAYS = 5.0
+UP_THE_SLOPE_M = 20.0
 
 
 def day_of_years(day: Floats, south: bool) -> Day | None:
@@ -93,13 +95,17 @@ def _numbered(conditions: SiteConditions, years: int) -> list[tuple[int, int]]:
 def _frost_outlooks(conditions: SiteConditions, fit: SiteFit) -> list[FrostOutlook]:
     full = fit.bloom.full
     kept = crop_after_frost(bloom_kept(conditions.clock), full)
+    weather = conditions.years.seasons.weather
+    higher = worthwhile_chance(bloom_kept(conditions.clock, weather.tmin_c + minima_shift(weather, UP_THE_SLOPE_M)))
     now = crop_after_frost(conditions.frost_chance, full).mean(axis=1)
     later = crop_after_frost(conditions.frost_chance, full + np.float32(LATER_DAYS)).mean(axis=1)
+    up = crop_after_frost(higher, full).mean(axis=1)
     middle, poor = np.percentile(kept, [50.0, 10.0], axis=1)
     return [
         FrostOutlook(
             years_in_ten=round(10.0 * float(now[row]), 1),
             if_bloom_were_5_days_later=round(10.0 * float(later[row]), 1),
+            if_20_m_up_the_slope=round(10.0 * float(up[row]), 1),
             flowers_left_in_the_middle_year=round(float(middle[row]), 2),
             flowers_left_one_year_in_ten=round(float(poor[row]), 2),
         )

@@ -74,6 +74,7 @@ def test_low_chill_is_weeks_ahead_in_the_subtropics_only() -> None:
 def test_a_later_bloom_never_loses_more_where_frost_presses() -> None:
     for calendar in told("hot valley").calendars:
         assert calendar.frost.if_bloom_were_5_days_later > calendar.frost.years_in_ten
+        assert calendar.frost.if_20_m_up_the_slope > calendar.frost.years_in_ten
         assert calendar.frost.flowers_left_one_year_in_ten <= calendar.frost.flowers_left_in_the_middle_year
 
 
