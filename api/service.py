@@ -64,7 +64,7 @@ RESOURCES = (
     ("/v1/rootstocks", ("GET",), "Rootstocks by trait; one by name"),
     ("/v1/tree-forms", ("GET",), "Trained forms of trees; one by name"),
     ("/v1/sources", ("GET",), "The documents that the tables rest on"),
-    ("/v1/site-climates", ("POST",), "Chill, frost, winter and heat at a site"),
+    ("/v1/site-climates", ("POST",), "Chill, frost, winter, heat, disease weather and codling moth at a site"),
     ("/v1/suitabilities", ("POST",), "Cultivars ranked for a site, with reasons"),
     ("/v1/pollination-pairs", ("POST",), "Which cultivar pollinates which"),
     ("/v1/planting-lists", ("POST",), "Ranked planting lists for a site"),

@@ -1,4 +1,4 @@
-"""The climate of one site, in the figures that growers know."""
+"""The climate of one site, in the figures that growers know, and what it does for diseases and insects."""
 
 from typing import Any
 
@@ -11,6 +11,7 @@ from api import queries, strict_bodies
 from api.advice import Advisor, Versions
 from domain.climate.site import Site
 from domain.climate.site_climates import SiteClimate, site_climate
+from domain.health.health_answer import CodlingMoth, DiseaseWeather, FruitInsectHere, orchard_health
 
 
 class SiteClimatesRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -20,8 +21,11 @@ class SiteClimatesRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unkn
 
 
 class SiteClimateAnswer(SiteClimate, frozen=True, kw_only=True):
-    """Chill, frost, winter, heat and rain at the site, each with what it rests on."""
+    """Chill, frost, winter, heat and rain at the site, each with what it rests on; disease weather and insects."""
 
+    disease_weather: tuple[DiseaseWeather, ...]
+    codling_moth: CodlingMoth | None
+    other_insects: tuple[FruitInsectHere, ...]
     versions: Versions
 
 
@@ -36,8 +40,10 @@ class SiteClimateAnswer(SiteClimate, frozen=True, kw_only=True):
 def describe_site_climate(
     request: Request[Any, Any, Any], body: RawBody, advisor: NamedDependency[Advisor]
 ) -> SiteClimateAnswer:
-    """Tell winter chill in every measure, frost dates, winter minimum, heat and rain of one site."""
+    """Tell winter chill in every measure, frost dates, winter minimum, heat, rain and orchard health of one site."""
     queries.read(request, queries.NoQuery)
     asked = strict_bodies.read(request, body, SiteClimatesRequest)
     conditions = advisor.conditions(asked.site)
-    return advisor.answer(SiteClimateAnswer, site_climate(asked.site, conditions.years))
+    health = orchard_health(conditions.health, south=conditions.years.south)
+    told = {field: getattr(health, field) for field in health.__struct_fields__}
+    return advisor.answer(SiteClimateAnswer, site_climate(asked.site, conditions.years), **told)

@@ -82,7 +82,8 @@ def test_wet_hours_of_a_spring_at_winchester() -> None:
 
 def test_primary_infection_days_of_a_spring() -> None:
     """Rhode Island 1998: infection periods on 16 days from green tip on 28 March to the last spores on 17 May
-    (University of Rhode Island, Current pest report). Winchester 2010: five periods, of one or two days, by 3 May (Yoder)."""
+    (University of Rhode Island, Current pest report). Winchester 2010: five periods, of one or two days, by 3 May
+    (Yoder)."""
     days, _ = scab.infection_days(health_at("rhode_island").orchard)
     assert np.quantile(days, 0.1) < 16.0 < np.quantile(days, 0.9)
     season = scab.spores_spent(health_at("rhode_island").orchard) - health_at("rhode_island").orchard.stages.green_tip
@@ -156,7 +157,7 @@ def test_what_texts_say_of_regions(place: str, disease: str, expected: tuple[Cla
 
 def test_canker_presses_where_published_areas_lie() -> None:
     """Beresford and Kim 2011: risk in coastal California, Northern Ireland, England; most north of 52 degrees with rain
-    in summer. Of four regions of New Zealand the disease grew slowest in Otago (Hodson A. et al., incubation period)."""
+    in summer. Of four regions of New Zealand it grew slowest in Otago (Hodson A. et al., incubation period)."""
     pressure = {
         place: health_at(place).diseases["canker"].pressure
         for place in ("northern_ireland", "altes_land", "sonoma", "fresno", "lleida", "yakima", "nelson", "otago")
