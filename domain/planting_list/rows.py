@@ -56,7 +56,7 @@ class ListInWords:
             trees=tuple(self._tree(one) for one in order),
             picking_season=picking,
             suggested_pollen_sources=suggested,
-            upkeep=self.laid.upkeep(self.wishes.persons),
+            upkeep=self.laid.upkeep(self.wishes.persons, self.wishes.trees.in_pot),
             layout=self.laid.layout,
             why=tuple(self._why(years, picking, suggested)),
         )

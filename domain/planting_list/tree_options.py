@@ -1,7 +1,8 @@
 """Which tree a cultivar would stand as: the best form on the best rootstock for the wishes, and a smaller one.
 
 A tree counts in full from about what one person eats fresh in a year, and less the smaller its crop; less too the
-harder it must be held below its own size. Both weighings are ours.
+harder it must be held below its own size. In a pot, where the roots have the same room, weak growth counts instead.
+These weighings are ours.
 """
 
 import functools
@@ -11,7 +12,7 @@ import msgspec
 
 from domain.cultivars import Cultivar
 from domain.space.tree_choices import TreeChoice, TreeWishes, tree_choices
-from domain.space.tree_size import ScionGrowth, scion_growth
+from domain.space.tree_size import MIDDLE_VIGOUR, ScionGrowth, scion_growth
 from domain.tree_forms import tree_forms
 
 ENOUGH_KG = 15.0
@@ -19,6 +20,8 @@ ENOUGH_KG = 15.0
 CROP_POWER = 0.75
 HELD_SHARE = 0.25
 """Lost where a tree would be twice as tall as it is kept."""
+POT_SHARE, WEAKEST, STRONGEST = 0.3, 1.0, 5.0
+"""Lost by a cultivar of the strongest growth in a pot, and the ends of the scale of vigour."""
 SMALLER_BY = 0.8
 """Spread of the smaller tree at most, as a share of that of the best."""
 SMALLER_SHARE = 0.9
@@ -68,7 +71,7 @@ def nearest_option(cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str
         if found:
             least = min(found, key=lambda choice: (choice.size.height_m.likely, choice.form))
             told = msgspec.structs.replace(least, words=(AS_NEAR, *least.words))
-            return _option(told, 1.0)
+            return _option(told, scion, 1.0)
     return None
 
 
@@ -88,12 +91,16 @@ def _options(scion: ScionGrowth, wishes: TreeWishes, stocks: frozenset[str] | No
         ),
         None,
     )
-    return (_option(best, 1.0), *((_option(smaller, SMALLER_SHARE),) if smaller is not None else ()))
+    found = (_option(best, scion, 1.0),)
+    return found if smaller is None else (*found, _option(smaller, scion, SMALLER_SHARE))
 
 
-def _option(choice: TreeChoice, share: float) -> TreeOption:
+def _option(choice: TreeChoice, scion: ScionGrowth, share: float) -> TreeOption:
     size, form = choice.size, tree_forms()[choice.form]
     crop = min(size.yearly_crop_kg.likely / ENOUGH_KG, 1.0) ** CROP_POWER
+    if form.arrangement == "pot":
+        vigour = WEAKEST if scion.spur or scion.columnar else MIDDLE_VIGOUR if scion.vigour is None else scion.vigour
+        crop = 1.0 - POT_SHARE * (vigour - WEAKEST) / (STRONGEST - WEAKEST)
     held = min(max(size.natural_height_m / size.height_m.likely - 1.05, 0.0), 1.0)
     spacing = size.spread_m.likely + (0.0 if form.arrangement == "fence" else AIR_M)
     if form.id == "columnar":

@@ -32,10 +32,10 @@ class LaidOut:
     apart_m: Floats | None = None
     """(n, n) distance from trunk to trunk."""
 
-    def upkeep(self, persons: int | None) -> Upkeep | None:
+    def upkeep(self, persons: int | None, in_pots: bool) -> Upkeep | None:
         """The year's work and crop of the whole list; None where not every tree's size is known."""
         sizes = [option.choice.size for option in self.options if option is not None]
-        return upkeep(sizes, persons) if sizes and len(sizes) == len(self.options) else None
+        return upkeep(sizes, persons, in_pots) if sizes and len(sizes) == len(self.options) else None
 
 
 def laid_out(ground: Ground | None, found: Candidates, chosen: Sequence[int], laid: LaidTrees | None) -> LaidOut:

@@ -147,6 +147,8 @@ def tree_size(
     depth = form.ranges.get("depth")
     thick = None if depth is None else (depth.low + depth.high) / 2
     crop = full_crop_kg(height_now, width_now, thick, columnar) * bearing
+    if form.arrangement == "pot":
+        crop = min(crop, form.ranges["yield_per_tree"].high)  # its roots have no more room, however strong the scion
     hours = form.ranges["pruning_hours"]
     return TreeSize(
         height_m=likely_height,

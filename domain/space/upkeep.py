@@ -13,6 +13,11 @@ from domain.space.tree_size import Likely, TreeSize
 
 FRESH_KG_A_PERSON = 15.0
 
+GUARD = "Guard young trees against deer, rabbits and voles: a fence or mesh round the trunk."
+IN_POTS = (
+    "Water pots daily in summer, and wrap or move them in hard frost: roots freeze there sooner than in the ground."
+)
+
 
 class Upkeep(msgspec.Struct, frozen=True, kw_only=True):
     """What a planting asks and gives in a year, once grown."""
@@ -27,7 +32,7 @@ class Upkeep(msgspec.Struct, frozen=True, kw_only=True):
     words: tuple[str, ...]
 
 
-def upkeep(trees: Sequence[TreeSize], persons: int | None = None) -> Upkeep:
+def upkeep(trees: Sequence[TreeSize], persons: int | None = None, in_pots: bool = False) -> Upkeep:
     """Sums over the trees (one or more). The spread of the sum supposes that trees fail and crop together."""
     low, likely, high = (
         round(sum(getattr(tree.yearly_crop_kg, name) for tree in trees), 1) for name in ("low", "likely", "high")
@@ -38,7 +43,7 @@ def upkeep(trees: Sequence[TreeSize], persons: int | None = None) -> Upkeep:
     )
     ladders = sum(tree.ladder for tree in trees)
     supported = sum(tree.support != "none" for tree in trees)
-    words = ["Guard young trees against deer, rabbits and voles: a fence or mesh round the trunk."]
+    words = [IN_POTS if in_pots else GUARD]
     if ladders:
         words.append(f"{ladders} of {len(trees)} trees take a ladder to pick or prune.")
     if persons is not None:
