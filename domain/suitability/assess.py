@@ -1,6 +1,7 @@
 """Judge cultivars at a site: from a request and the site's conditions to the ranked answer."""
 
 import math
+from functools import lru_cache
 from typing import get_args
 
 import numpy as np
@@ -19,14 +20,20 @@ from domain.suitability.winter_hardening import WINTER_PARTS
 SOUND_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.55, "good"), (0.30, "fair"), (-1.0, "poor"))
 QUALITY_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.72, "good"), (0.5, "fair"), (-1.0, "poor"))
 UNKNOWN_SOUND_SPREAD = 0.16
+REMEMBERED_ANSWERS = 16
+"""Answers kept, a few MB each for all advised cultivars."""
 PICKING_DAYS = 14
 """Days over which one cultivar is picked; common practice, no source."""
 
 
+@lru_cache(maxsize=REMEMBERED_ANSWERS)
 def assess(
     conditions: SiteConditions, traits: TraitTable, weights: Weights | None = None, evidence: bool = False
 ) -> tuple[answer.Suitability, ...]:
-    """Every cultivar of the table at the site, best first by `rank_value`, those not known last."""
+    """Every cultivar of the table at the site, best first by `rank_value`, those not known last.
+
+    Asked again of the same site, table and weights, it is remembered.
+    """
     fit = site_fit(conditions, traits)
     ranks = rank_values(fit, weights or Weights())
     verdict = verdicts(fit, ~np.isnan(traits.value["ripening_offset_days"]))
