@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.climate.climatology import PlaceClimate
-from domain.climate.diurnal_range import PLACE_SPREAD_C, RangeRule, diurnal_range, rain_days
+from domain.climate.diurnal_range import RangeRule, diurnal_range, rain_days, range_spread
 from domain.climate.normals import MonthlyNormals, monthly_means, normals_of
 from domain.climate.regional_spread import AS_EXPECTED, RegionalSpread, regional_spread
 from domain.climate.variability import Variability, expected_variability
@@ -112,7 +112,7 @@ def prior_of_place(
             year_c=place.tmean_spread_c,
             winter_c=0.6,
             spring_c=0.4,
-            range_c=PLACE_SPREAD_C,
+            range_c=range_spread(place, latitude, rule),
             range_winter_c=0.9,
         ),
         rain_mm=place.rain_mm,

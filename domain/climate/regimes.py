@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from domain.climate import predicted_figures as predicted
 from domain.climate.climate_prior import LEAST_RANGE_C, ClimatePrior
 from domain.climate.climatology import place_climate
-from domain.climate.diurnal_range import PLACE_SPREAD_C, diurnal_range, rain_days
+from domain.climate.diurnal_range import diurnal_range, rain_days
 from domain.climate.seasons import MEASURES
 from domain.problems import ContentFaults
 from domain.season_calendar import YEAR_DAYS, season_day
@@ -33,6 +33,7 @@ COLDEST_C, WARMEST_C = (-32.0, 20.5), (9.0, 35.0)
 BIN_C = 2.0
 YEAR_SPREAD_C = 1.5
 WINTER_SPREAD_C = 1.0
+RANGE_SPREAD_C = 1.4
 
 MONTH_ENDS = (
     *(season_day(f"{month:02d}-01", south=False) for month in (8, 9, 10, 11, 12, 1, 2, 3, 4, 5, 6)),
@@ -89,7 +90,7 @@ def _climates(random: np.random.Generator) -> Iterator[tuple[float, ClimatePrior
         turn = 6 if latitude < 0 else 0
         season = np.cos(2.0 * np.pi * (np.arange(12) - 0.5) / 12.0)
         tmean = np.roll(place.tmean_c, turn) + YEAR_SPREAD_C * year + WINTER_SPREAD_C * winter * season
-        spread = np.roll(diurnal_range(place, latitude), turn) + PLACE_SPREAD_C * wide
+        spread = np.roll(diurnal_range(place, latitude), turn) + RANGE_SPREAD_C * wide
         rain = np.roll(place.rain_mm, turn)
         yield (
             abs(latitude),

@@ -13,7 +13,7 @@ import pytest
 
 from domain.climate.climate_prior import prior_of_normals, prior_of_place
 from domain.climate.climatology import place_climate
-from domain.climate.diurnal_range import NEIGHBOUR_DEGREES, diurnal_range, neighbours, range_rule
+from domain.climate.diurnal_range import NEIGHBOUR_DEGREES, diurnal_range, neighbours, range_rule, range_spread
 from domain.climate.frost_dates import first_autumn_frost, last_spring_frost
 from domain.climate.normals import monthly_means
 from domain.climate.seasons import MEASURES, Seasons, seasons
@@ -167,6 +167,21 @@ def test_diurnal_range_of_a_place_left_out() -> None:
         steady.append(error.mean())
     assert float(np.sqrt(np.mean(np.square(errors)))) < 1.9
     assert float(np.sqrt(np.mean(np.square(steady)))) < 1.5
+
+
+def test_what_is_not_known_of_the_diurnal_range() -> None:
+    """The spread told for a place left out is that of its error, and wider where no station is like it."""
+    shares = []
+    for station in station_months():
+        climate = place_climate(station.latitude, station.longitude, station.elevation_m)
+        rule = range_rule(neighbours(station))
+        error = float((diurnal_range(climate, station.latitude, rule) - station.range_c).mean())
+        shares.append(error / range_spread(climate, station.latitude, rule))
+    assert float(np.sqrt(np.mean(np.square(shares)))) == pytest.approx(1.0, abs=0.1)
+    kent, kenya = (
+        range_spread(place_climate(*where), where[0]) for where in ((51.2, 0.5, 50.0), (-1.1, 36.65, 2200.0))
+    )
+    assert kenya > 1.5 * kent
 
 
 @cache
