@@ -43,8 +43,9 @@ class SiteConditions:
 
     frost_chance: chance that frost leaves a worthwhile crop, by season and day of full bloom. foraging: full foraging
     days of bees up to each season day (seasons, days). set_chance: chance that bees set a crop, by season and day of
-    full bloom (seasons, days), where pollen is there. winter_minimum_c: (seasons,). mean_by_day_c: (days,) mean
-    temperature of each season day over all seasons. very_hot_days: a year.
+    full bloom (seasons, days), where pollen is there. winter_minimum_c: (seasons,), as measured; winters: as
+    buds and wood feel them. mean_by_day_c: (days,) mean temperature of each season day over all seasons. very_hot_days:
+    a year.
     """
 
     years: SiteYears

@@ -61,8 +61,8 @@ class SiteFit:
     crop_by_figure: figure of the site -> (2, n) cropping share where that figure is at its 20th and 80th percentile.
     crop_chance: (n, seasons) chance of a worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit.
     factor_years: factor -> (n,) years in ten. frost_years_if_later: (n,) years in ten in which frost spares a bloom
-    `LATER_DAYS` later. likely, low, high: (n,) cropping years of ten from first bearing, the tree's own survival
-    included. own_range: (n,) how far low and high would lie apart if only the cultivar were doubtful.
+    `LATER_DAYS` later. coldest_part: (n,) the part of winter whose cold harms most, a position in `WINTER_PARTS`.
+    likely, low, high: (n,) cropping years of ten from first bearing, the tree's own survival included. own_range: (n,) how far low and high would lie apart if only the cultivar were doubtful.
     """
 
     cultivars: tuple[Cultivar, ...]
