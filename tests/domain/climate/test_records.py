@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from domain.climate.record_years import record_seasons
 from domain.climate.records import read_records
 from domain.climate.site import DailyRecords, HourlyRecords, Site
 from domain.climate.site_years import site_years
@@ -259,6 +260,20 @@ def test_a_figure_beside_a_record_is_compared() -> None:
     assert any("coldest_month_mean_c" in warning for warning in told.warnings)
     alone = site_years(Site(**body))
     assert np.array_equal(told.seasons.weather.tmin_c, alone.seasons.weather.tmin_c)
+
+
+def test_a_record_shifted_by_half_a_year_is_that_of_the_mirrored_latitude() -> None:
+    """The same days, called 1 January instead of 1 July: the same chill, but for the sun's three days' difference."""
+    tmin, tmax = series(years=18)
+    july = (dt.date(2000, 7, 1) - FIRST).days
+    low, high = tmin[july:], tmax[july:]
+    north = read_records(daily(low, high, dt.date(2000, 7, 1)), 45.0, AT)
+    south = read_records(daily(low, high, dt.date(2001, 1, 1)), -45.0, AT)
+    assert south.weather.south
+    count = min(len(north.weather.tmin_c), len(south.weather.tmin_c))
+    assert np.abs(north.weather.tmin_c[:count] - south.weather.tmin_c[:count])[0, :160].max() == 0.0
+    totals = [record_seasons(record).chill_portions_by_day[:count, 330].mean() for record in (north, south)]
+    assert totals[0] == pytest.approx(totals[1], abs=1.5)
 
 
 def test_warming_of_a_record() -> None:

@@ -5,7 +5,6 @@ import numpy as np
 from domain.climate.regimes import SIZE, build, chill_over, library
 from domain.climate.seasons import MEASURES
 
-
 BLOOM_DAYS = 8.0
 """The clock of bloom may be tuned without making the library anew: it weighs bloom to within ten days."""
 
