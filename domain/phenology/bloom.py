@@ -13,8 +13,9 @@ import numpy as np
 from domain.phenology.curves import UNREACHED, Floats
 from domain.phenology.site_clock import SiteClock
 
-GOLDEN_DELICIOUS_HEAT_GDH = 6000.0
-"""Growing degree hours from release to full bloom of Golden Delicious; fitted, see tests/published/test_bloom_dates."""
+GOLDEN_DELICIOUS_HEAT_GDH = 6600.0
+"""Growing degree hours from release to full bloom of Golden Delicious; fitted on seven
+places, see tests/published/test_bloom_and_harvest_dates.py."""
 
 HEAT_PER_OFFSET_DAY_GDH = 175.0
 """Heat of a mid-spring day at the reference places, by which a bloom position in days becomes heat."""

@@ -8,6 +8,7 @@ long cool coast, so the summer must bring a heat sum besides.
 
 import numpy as np
 
+from domain.phenology.bloom import full_bloom
 from domain.phenology.curves import Floats
 from domain.phenology.site_clock import SiteClock
 
@@ -24,6 +25,10 @@ years, and how many more a cultivar takes for each day that it ripens later. Com
 worth growing in western Washington or Scotland (about 800), Granny Smith and Cripps Pink not in England (900)."""
 
 LEAST_HEAT_DD10 = 250.0
+
+USUAL_CHILL_NEED, USUAL_POSITION = np.array([45.0], dtype=np.float32), np.array([0.0], dtype=np.float32)
+LATEST_BLOOM_DAY = np.float32(365.0)
+"""Where nothing blooms by midsummer, heat is counted from then."""
 
 
 def ripening_days(ripening_offset_days: Floats, bloom_offset_days: Floats) -> Floats:
@@ -55,8 +60,10 @@ def heat_needed(ripening_offset_days: Floats, origin_dd10: Floats) -> Floats:
 
 
 def summer_heat(clock: SiteClock) -> Floats:
-    """Degree days above 10 C (seasons,) from the usual time of bloom to the end of the season."""
+    """Degree days above 10 C (seasons,) from the bloom of an ordinary cultivar to the end of the season."""
     seasons = np.arange(clock.warmth.shape[0])
+    bloom, _ = full_bloom(clock, USUAL_CHILL_NEED, USUAL_POSITION)
+    usual = np.minimum(bloom[0], LATEST_BLOOM_DAY).astype(np.int32)
     until = clock.warmth[seasons, clock.last_ripening_day.astype(np.int32)]
-    heat: Floats = until - clock.warmth[:, 365 - 61]
+    heat: Floats = np.maximum(until - clock.warmth[seasons, usual], 0.0)
     return heat
