@@ -15,7 +15,6 @@ from domain.suitability.request import Weights
 from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.trait_table import TraitTable
-from domain.suitability.winter_hardening import WINTER_PARTS
 
 SOUND_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.55, "good"), (0.30, "fair"), (-1.0, "poor"))
 QUALITY_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.72, "good"), (0.5, "fair"), (-1.0, "poor"))
@@ -62,7 +61,7 @@ class _Columns:
         }
         self.likely, self.low, self.high = fit.likely.tolist(), fit.low.tolist(), fit.high.tolist()
         self.frost_if_later = fit.frost_years_if_later.tolist()
-        self.coldest_part = fit.coldest_part.tolist()
+        self.cold_harm = fit.cold_harm.tolist()
         self.survives = np.round(fit.survives_ten_years.astype(np.float64), 2).tolist()
         self.sound, self.sound_spread = fit.sound.tolist(), fit.sound_spread.tolist()
         self.quality = fit.quality.tolist()
@@ -165,9 +164,7 @@ class _Columns:
                 factor="winter_cold",
                 years_in_ten=years["winter_cold"],
                 basis=self._basis(i, "hardiness_c"),
-                words=words.cold(
-                    years["winter_cold"], value["hardiness_c"][i], self.winter_site, WINTER_PARTS[self.coldest_part[i]]
-                ),
+                words=words.cold(years["winter_cold"], value["hardiness_c"][i], self.winter_site, self.cold_harm[i]),
             ),
         ]
         if ripening_known:

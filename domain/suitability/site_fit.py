@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from domain.climate.figures import ClimateSpread
 from domain.cultivars import Cultivar
@@ -61,8 +60,9 @@ class SiteFit:
     crop_by_figure: figure of the site -> (2, n) cropping share where that figure is at its 20th and 80th percentile.
     crop_chance: (n, seasons) chance of a worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit.
     factor_years: factor -> (n,) years in ten. frost_years_if_later: (n,) years in ten in which frost spares a bloom
-    `LATER_DAYS` later. coldest_part: (n,) the part of winter whose cold harms most, a position in `WINTER_PARTS`.
-    likely, low, high: (n,) cropping years of ten from first bearing, the tree's own survival included. own_range: (n,) how far low and high would lie apart if only the cultivar were doubtful.
+    `LATER_DAYS` later. cold_harm: (n, parts) of the harm of winter cold the share of each of `WINTER_PARTS`. likely,
+    low, high: (n,) cropping years of ten from first bearing, the tree's own survival included. own_range: (n,) how far
+    low and high would lie apart if only the cultivar were doubtful.
     """
 
     cultivars: tuple[Cultivar, ...]
@@ -76,7 +76,7 @@ class SiteFit:
     storage_weeks: Floats
     factor_years: dict[str, Floats]
     frost_years_if_later: Floats
-    coldest_part: NDArray[np.int8]
+    cold_harm: Floats
     likely: Floats
     low: Floats
     high: Floats
@@ -222,7 +222,7 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         storage_weeks=np.stack([value["storage_weeks_low"], value["storage_weeks_high"]], axis=1),
         factor_years=_factor_years(chill, frost, cold, ripe, alternate) | {"pollination": 10.0 * bees.mean(axis=1)},
         frost_years_if_later=10.0 * crop_after_frost(conditions.frost_chance, frost_day + LATER_DAYS).mean(axis=1),
-        coldest_part=cold.worst_part,
+        cold_harm=cold.harm_by_part,
         likely=10.0 * base * alive,
         low=10.0 * np.clip(base - unknown.loss, 0.0, 1.0) * alive,
         high=10.0 * np.clip(base + unknown.gain, 0.0, 1.0) * alive,

@@ -32,13 +32,13 @@ CROP_LOST_WITH_BUDS = 0.85
 class WinterCold:
     """Per cultivar and season the chance of an unhurt crop; per cultivar the chance of living ten years.
 
-    worst_part: (cultivars,) the part of the winter that does most of the harm, a position in `WINTER_PARTS`.
+    harm_by_part: (cultivars, parts) of the crops and trees lost the share of each of `WINTER_PARTS`.
     """
 
     crop_chance: Floats
     survives_ten_years: Floats
     years_alive_share: Floats
-    worst_part: NDArray[np.int8]
+    harm_by_part: Floats
 
 
 def winter_minimum(tmin_c: Floats) -> Floats:
@@ -67,7 +67,7 @@ def winter_cold(winters: WinterExposure, hardiness_c: Floats) -> WinterCold:
         crop_chance=crop.astype(np.float32),
         survives_ten_years=(alive**10).astype(np.float32),
         years_alive_share=(alive[:, None] ** years).mean(axis=1).astype(np.float32),
-        worst_part=harm.argmax(axis=1).astype(np.int8),
+        harm_by_part=(harm / np.maximum(harm.sum(axis=1, keepdims=True), 1e-9)).astype(np.float32),
     )
 
 

@@ -1,9 +1,9 @@
 """Short sentences of an answer: what each factor allows, in whole years, and what would change it."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from domain.suitability.winter_hardening import WinterPart
+from domain.suitability.winter_hardening import WINTER_PARTS, WinterPart
 
 FACTOR_NAMES = {
     "winter_chill": "winter chill",
@@ -19,11 +19,13 @@ FACTOR_NAMES = {
 
 
 COLD_HARMS: Mapping[WinterPart, str] = {
-    "early": "Most harm comes early, before the wood has hardened: do not feed late.",
-    "middle": "Most harm comes on the coldest nights of mid-winter.",
-    "after_thaw": "Most harm comes when hard frost follows a thaw.",
-    "late": "Most harm comes in late winter, as buds begin to swell.",
+    "early": "early, before the wood has hardened",
+    "middle": "on the coldest nights of mid-winter",
+    "after_thaw": "when hard frost follows a thaw",
+    "late": "in late winter, as buds begin to swell",
 }
+NAMED_SHARE = 0.1
+"""Of the harm of winter cold, from which a part of the winter is named beside the worst."""
 
 
 def years(value: float) -> str:
@@ -58,13 +60,19 @@ def pollination(value: float) -> str:
     return told if value >= 9 else f"{told} Bees find weather to fly in about {years(value)} springs."
 
 
-def cold(value: float, hardiness_c: float, site_c: float, part: WinterPart) -> str:
-    """The sentence on winter cold; both temperatures in C, part: of the winter that does most of the harm."""
-    tail = "" if value >= 9 else f" {COLD_HARMS[part]} A hardier cultivar on a hardy rootstock would be safer."
+def cold(value: float, hardiness_c: float, site_c: float, harm: Sequence[float]) -> str:
+    """The sentence on winter cold; both temperatures in C, harm: the share of each of `WINTER_PARTS`."""
+    tail = "" if value >= 9 else f" {_cold_harm(harm)} A hardier cultivar on a hardy rootstock would be safer."
     return (
         f"Buds and wood come through in {years(value)} winters: grown where the yearly low is about "
         f"{hardiness_c:.0f} C, here it is about {site_c:.0f} C.{tail}"
     )
+
+
+def _cold_harm(harm: Sequence[float]) -> str:
+    first, second = sorted(range(len(harm)), key=lambda i: -harm[i])[:2]
+    told = f"Most harm comes {COLD_HARMS[WINTER_PARTS[first]]}"
+    return f"{told}, some {COLD_HARMS[WINTER_PARTS[second]]}." if harm[second] >= NAMED_SHARE else f"{told}."
 
 
 def ripening(value: float, harvest: str | None, ends: str) -> str:

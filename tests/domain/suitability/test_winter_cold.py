@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from domain.suitability import words
-from domain.suitability.winter_cold import winter_cold
+from domain.suitability.winter_cold import WinterCold, winter_cold
 from domain.suitability.winter_hardening import WINTER_PARTS, WinterExposure, WinterPart
 from tests.domain.suitability.winters import MILD_COAST, MadeWinter
 
@@ -16,6 +16,10 @@ def felt(buds_c: np.ndarray, wood_c: np.ndarray | None = None, part: WinterPart 
 
 def of(*hardiness_c: float) -> np.ndarray:
     return np.array(hardiness_c, dtype=np.float32)
+
+
+def worst(cold: WinterCold) -> WinterPart:
+    return WINTER_PARTS[int(cold.harm_by_part[0].argmax())]
 
 
 def test_a_hardy_tree_lives_and_crops_and_a_tender_one_dies() -> None:
@@ -40,8 +44,8 @@ def test_soft_buds_cost_a_crop_but_no_tree_and_soft_wood_the_tree() -> None:
     assert late.crop_chance.max() < 0.3
     assert late.survives_ten_years[0] > 0.99
     assert early.survives_ten_years[0] < 0.01
-    assert WINTER_PARTS[late.worst_part[0]] == "late"
-    assert WINTER_PARTS[early.worst_part[0]] == "early"
+    assert worst(late) == "late"
+    assert worst(early) == "early"
 
 
 def test_the_part_that_harms_is_that_of_the_harmful_winters() -> None:
@@ -50,7 +54,9 @@ def test_the_part_that_harms_is_that_of_the_harmful_winters() -> None:
     wood[4] = -37.0
     winters = felt(np.full(10, -22.0), wood)
     winters.wood_part[4] = WINTER_PARTS.index("early")
-    assert WINTER_PARTS[winter_cold(winters, of(-29.0)).worst_part[0]] == "early"
+    cold = winter_cold(winters, of(-29.0))
+    assert worst(cold) == "early"
+    assert cold.harm_by_part.sum() == pytest.approx(1.0)
 
 
 def test_mild_winters_take_nothing() -> None:
@@ -65,5 +71,12 @@ def test_mild_winters_take_nothing() -> None:
     [("early", "before the wood has hardened"), ("middle", "mid-winter"), ("after_thaw", "thaw"), ("late", "swell")],
 )
 def test_the_sentence_names_the_part_of_the_winter_only_where_it_harms(part: WinterPart, told: str) -> None:
-    assert told in words.cold(6.0, -29.0, -31.0, part)
-    assert told not in words.cold(9.4, -29.0, -24.0, part)
+    harm = [1.0 if name == part else 0.0 for name in WINTER_PARTS]
+    assert told in words.cold(6.0, -29.0, -31.0, harm)
+    assert told not in words.cold(9.4, -29.0, -24.0, harm)
+
+
+def test_a_second_part_is_named_where_it_takes_its_share() -> None:
+    told = words.cold(6.0, -29.0, -31.0, [0.3, 0.6, 0.05, 0.05])
+    assert "Most harm comes on the coldest nights of mid-winter, some early, before the wood has hardened." in told
+    assert "some early" not in words.cold(6.0, -29.0, -31.0, [0.08, 0.84, 0.04, 0.04])
