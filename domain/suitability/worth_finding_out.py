@@ -112,14 +112,16 @@ def value_of_knowing(
 
 
 def _likeness(figure: str, conditions: SiteConditions, traits: TraitTable) -> tuple[Floats, Floats]:
-    """Likeness to the climates of origin with the winter or the summer at its 20th and 80th percentile."""
-    spread = conditions.years.spread
-    colder = float(PERCENTILE_80) * spread.winter_minimum_c if figure == "winter_minimum" else 0.0
-    cooler = float(PERCENTILE_80) * spread.summer_mean_c if figure == "summer" else 0.0
+    """Likeness to the climates of origin with the winter at its 20th and 80th percentile, else as it is.
+
+    The summer is left as it is: likeness stands in for what is not known of a cultivar, and a degree in summer would
+    move it more than it moves any fruit.
+    """
+    colder = float(PERCENTILE_80) * conditions.years.spread.winter_minimum_c if figure == "winter_minimum" else 0.0
     low, high = (
         likeness(
             conditions.summer.winter_minimum_c + side * colder,
-            conditions.summer.summer_c + side * cooler,
+            conditions.summer.summer_c,
             traits.value["origin_winter_c"],
             traits.value["origin_summer_c"],
         )
