@@ -14,7 +14,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from domain.cautions import DIGGING, Caution
+from domain.cautions import BOUNDARY, Caution
 from domain.planting_list.tree_options import TreeOption
 from domain.planting_list.wishes import Wishes
 from domain.space.layout_mixed import lay_mixed
@@ -105,9 +105,9 @@ class Ground:
 
     @property
     def cautions(self) -> tuple[Caution, ...]:
-        """What the things on the ground ask to mind, each once."""
+        """What the things on the ground and its edge ask to mind, each once."""
         kept = [back.caution for room in self._rooms.values() for back in room.set_backs if back.caution is not None]
-        return tuple({caution.code: caution for caution in kept if caution != DIGGING}.values())
+        return tuple({caution.code: caution for caution in (*kept, BOUNDARY)}.values())
 
     def most(self, options: Sequence[TreeOption]) -> int:
         """A proven bound on the number of trees, whatever their mixture."""

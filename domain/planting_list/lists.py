@@ -61,7 +61,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
         assumptions=wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else (),
         warnings=(),
         worth_finding_out=(),
-        cautions=(*_cautions(found, best, told), *(ground.cautions if ground is not None else ())),
+        cautions=tuple(dict.fromkeys((*_cautions(found, best, told), *(() if ground is None else ground.cautions)))),
     )
 
 

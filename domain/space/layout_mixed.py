@@ -61,6 +61,8 @@ def lay_mixed(
 ) -> MixedRows:
     """Rows of trees with these spacings; region_of(tree) is where its trunk may stand (m, perhaps empty).
 
+    As many trees as find a place, in as few rows as hold them.
+
     passage_m is left between the crowns of two rows. south: of the equator, where tall rows shade those south of them.
     """
     order = sorted(range(len(spacings_m)), key=lambda tree: (-spacings_m[tree], tree))
@@ -69,7 +71,7 @@ def lay_mixed(
     best = MixedRows(np.full((len(spacings_m), 2), np.nan), [-1] * len(spacings_m), 0.0)
     if not order:
         return best
-    best_worth = 0.0
+    best_worth = (0.0, 0)
     for bearing in bearings_of(regions[order[-1]]):
         b = math.radians(bearing)
         along, across = np.array([math.sin(b), math.cos(b)]), np.array([math.cos(b), -math.sin(b)])
@@ -88,14 +90,13 @@ def lay_mixed(
             lines[tree] = turned[id(region)]
         for offset in np.linspace(0.0, spacings_m[order[0]] + passage_m, OFFSETS, endpoint=False).tolist():
             placed = _fill(order, spacings_m, lines, passage_m, offset)
-            worth = len(placed) * (1 - EAST_WEST_COSTS * math.sin(b) ** 2)
-            if worth > best_worth + 1e-9:
+            rows = len({number for number, _, _ in placed.values()})
+            worth = (round(len(placed) * (1 - EAST_WEST_COSTS * math.sin(b) ** 2), 9), -rows)
+            if worth > best_worth:
                 trees, row = np.full((len(spacings_m), 2), np.nan), [-1] * len(spacings_m)
                 for tree, (number, u, v) in placed.items():
                     trees[tree], row[tree] = u * across + v * along, number
                 best, best_worth = MixedRows(trees, row, bearing), worth
-            if len(placed) == len(order):
-                break
     return best
 
 

@@ -35,7 +35,7 @@ PASSAGE_M = 1.2
 SAME_FENCE_M = 0.5
 POT_PASSAGE_M = 0.6
 """Between rows of pots, to water them; common practice, no source."""
-MOST_LAID = 4000
+MOST_LAID = 1500
 """Trees that one layout may hold; a larger plot is laid out in parts or for a count."""
 
 

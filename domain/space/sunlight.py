@@ -33,7 +33,10 @@ LEAST_ALTITUDE_DEG = 3.0
 JUDGED_AT = 0.6
 THROUGH_A_CROWN = 1 / 3
 FURTHEST_SHADOW_M = 60.0
-MOST_EDGES = 80
+MOST_EDGES, FEWEST_EDGES, COARSE_STEP_H = 40, 6, 1.0
+MOST_WORK = 4e7
+"""Trees times edges times samples beyond which outlines are drawn with few edges and the sun is looked at by the hour:
+crowded plots cost bounded time."""
 
 ASSUMED_HEIGHTS_M: dict[Kind, float] = {"house": 5.0, "shrinkable_clay": 5.0, "fence": 1.8, "existing_tree": 5.0}
 """Heights of things whose height was not told; other kinds cast no shadow."""
@@ -80,17 +83,22 @@ def sun_hours(
     """Mean daily hours of direct sun (n,) of trees at (n, 2) m east and north; heights and spreads (n,) in m."""
     if len(trees) == 0:
         return np.empty(0)
-    path = sun_path(latitude)
     judged = JUDGED_AT * heights_m
+    step_h = STEP_H
+    path = sun_path(latitude, step_h=step_h)
+    walls = _walls(obstacles, trees, float(judged.min()), MOST_EDGES)
+    if sum(len(wall.near) for wall in walls) * len(path.tangent) > MOST_WORK:
+        step_h = COARSE_STEP_H
+        path = sun_path(latitude, step_h=step_h)
+        walls = _walls(obstacles, trees, float(judged.min()), FEWEST_EDGES)
     light = np.ones((len(trees), len(path.tangent)))
-    for obstacle in obstacles:
-        height = obstacle.height_m if obstacle.height_m is not None else ASSUMED_HEIGHTS_M.get(obstacle.kind, 0.0)
-        if height > 0 and obstacle.kind != "existing_tree":
-            for start, end in _edges(obstacle.shape):
-                light[_hidden(trees, height - judged, start, end - start, path)] = 0.0
+    for wall in walls:
+        near = wall.near
+        hidden = _hidden(trees[near], wall.height_m - judged[near], wall.start, wall.end - wall.start, path)
+        light[near] = np.where(hidden, 0.0, light[near])
     crowns = [_Crowns(trees, heights_m, spreads_m), _standing(obstacles)]
     light *= THROUGH_A_CROWN ** _crowns_in_the_way(trees, judged, _joined(crowns), path)
-    hours: Floats = light.sum(axis=1) * STEP_H / path.days
+    hours: Floats = light.sum(axis=1) * step_h / path.days
     return hours
 
 
@@ -99,9 +107,40 @@ def rate(hours: float) -> Sun:
     return "good" if hours >= GOOD_HOURS else "usable" if hours >= LEAST_HOURS else "too_little"
 
 
-def _edges(shape: BaseGeometry) -> list[tuple[Floats, Floats]]:
-    if shapely.get_num_coordinates(shape) > MOST_EDGES:
-        shape = shape.convex_hull.simplify(0.2)
+@dataclass(frozen=True)
+class _Wall:
+    """A straight piece of an outline, its height (m), and the trees (indices) that its shadow can reach."""
+
+    start: Floats
+    end: Floats
+    height_m: float
+    near: NDArray[np.intp]
+
+
+def _walls(obstacles: Sequence[Obstacle], trees: Floats, judged_m: float, most_edges: int) -> list[_Wall]:
+    """Everything tall and not a tree, each outline in at most about so many pieces."""
+    points = shapely.points(trees)
+    walls = []
+    for obstacle in obstacles:
+        height = obstacle.height_m if obstacle.height_m is not None else ASSUMED_HEIGHTS_M.get(obstacle.kind, 0.0)
+        if height <= judged_m or obstacle.kind == "existing_tree":
+            continue
+        reach = min(
+            (height - judged_m) / math.tan(math.radians(LEAST_ALTITUDE_DEG)), max(FURTHEST_SHADOW_M, 4 * height)
+        )
+        near = np.flatnonzero(shapely.dwithin(points, obstacle.shape, reach))
+        if near.size:
+            walls += [_Wall(start, end, height, near) for start, end in _edges(obstacle.shape, most_edges)]
+    return walls
+
+
+def _edges(shape: BaseGeometry, most: int) -> list[tuple[Floats, Floats]]:
+    tolerance = 0.1
+    if shapely.get_num_coordinates(shape) > most + 1 and shape.geom_type != "LineString":
+        shape = shape.convex_hull
+    while shapely.get_num_coordinates(shape) > most + 1 and tolerance < FURTHEST_SHADOW_M:
+        tolerance *= 2
+        shape = shape.simplify(tolerance)
     if shape.geom_type == "LineString":
         outlines = [shapely.get_coordinates(shape)]
     else:

@@ -26,7 +26,7 @@ FLAT_HELD_TOO_HARD = 2.6
 SUPPORT_COST = {"none": 0.0, "stake_early_years": 0.02, "stake": 0.04, "permanent_stake": 0.06, "wires": 0.2}
 LADDER_COST = 0.1
 """For each metre above what is reached from the ground."""
-UNUSUAL_COST = {"angled-planting": 0.1, "vertical-axis": 0.1, "tall-spindle": 0.1, "fan": 0.1}
+UNUSUAL_COST = {"angled-planting": 0.1, "slender-spindle": 0.1, "vertical-axis": 0.1, "tall-spindle": 0.1, "fan": 0.1}
 """What a gardener minds beside size and crop, so that between alike trees the plain one comes first; judgement."""
 WEAK_PERCENT, WEAK_COST = 30.0, 0.15
 """Size under which a stock wants rich, watered ground free of grass all its life; common practice, no source."""

@@ -241,7 +241,7 @@ def test_areas_that_cover_all_leave_an_honest_empty_layout(client: Client) -> No
 def test_more_trees_than_one_layout_holds_are_refused_with_the_bound(client: Client) -> None:
     body = assert_problem(client.post(LAYOUTS, json={"rectangle_m": [2000, 2000], "spread_m": 2}), "invalid-content")
     assert pointers(body) == ["#/rectangle_m"]
-    assert "at most 4000" in body["errors"][0]["detail"]
+    assert "at most 1500" in body["errors"][0]["detail"]
 
 
 @pytest.mark.parametrize(

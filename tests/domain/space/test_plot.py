@@ -150,5 +150,5 @@ def test_what_has_the_wrong_shape_is_refused(body: dict[str, Any]) -> None:
 
 def test_more_trees_than_are_laid_out_at_once_is_refused_in_words() -> None:
     field = polygon([(0, 0), (900, 0), (900, 900), (0, 900)])
-    with pytest.raises(ContentFaults, match="at most 4000"):
+    with pytest.raises(ContentFaults, match="at most 1500"):
         lay_out(asked(plot=field, spread_m=2.0))
