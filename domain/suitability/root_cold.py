@@ -1,15 +1,15 @@
 """How cold the ground gets where roots are, and the chance of a winter in which it kills those of a rootstock.
 
 Roots never harden as wood does, and are saved by the ground and by snow: half of those of M.26 and P.2 die at -12 to
--14 C, of G.935 at -16 to -19 C (Moran R. E. et al., Cold temperature tolerance of trunk and root tissues in one- or
-two-year-old apple rootstocks, HortScience 46, 2011), those of dwarfing stocks at -8 to -10 C of the soil and of
-Antonovka seedlings at -14 C (Which frosts threaten fruit trees, bb.lv 2026). So the ground is followed, not the air.
+-14 C, of G.935 at -16 to -19 C (Moran R. E. et al., Cold temperature tolerance of apple rootstock trunk and root
+tissues, HortScience 46, 2011, abstract), those of dwarfing stocks at -8 to -10 C of the soil and of Antonovka seedlings
+at -14 C (Which frosts threaten fruit trees, bb.lv 2026). So the ground is followed, not the air.
 
 The ground a hand's breadth down follows the air of the last days at about two thirds of its frost where it is bare, at
 less under snow. Snow is counted from the wet days of the weather; where rain is not known the ground is taken as bare.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -64,8 +64,15 @@ def ground_minimum_c(weather: DailyWeather, *, snow_lies: bool = True) -> Floats
     return coldest
 
 
-def root_injury_a_year(weather: DailyWeather, root_hardiness_c: float, *, snow_lies: bool = True) -> float:
-    """Chance of a winter that kills half of the roots or more, for roots that half die at `root_hardiness_c` (C)."""
+def root_injury_a_year(
+    weather: DailyWeather, root_hardiness_c: Sequence[float] | Floats, *, snow_lies: bool = True
+) -> Floats:
+    """Chance a year (stocks,) of a winter that kills half of the roots or more.
+
+    root_hardiness_c: (stocks,) ground temperature at which half of the roots of each stock die, C.
+    """
+    limit = np.asarray(root_hardiness_c, dtype=np.float32)
     lowest = ground_minimum_c(weather, snow_lies=snow_lies)
-    killed = 1.0 / (1.0 + np.exp((lowest - root_hardiness_c) / ROOT_SLOPE_C))
-    return float(killed.mean())
+    killed = 1.0 / (1.0 + np.exp((lowest[None, :] - limit[:, None]) / np.float32(ROOT_SLOPE_C)))
+    chance: Floats = killed.mean(axis=1)
+    return chance

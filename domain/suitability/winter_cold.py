@@ -21,8 +21,8 @@ fifth to two fifths in Golden Delicious and Gala, none in Jonathan, and spur bud
 Extension, Potential damage from the record low temperatures in February, 1996). Death: common practice, no source."""
 
 SLOPE_C = 1.4
-"""Logistic scale. Of Fuji, Gala and Red Delicious a tenth and nine tenths of the buds died 5.3 C apart in March 2014 at
-Prosser (Washington State University AgWeatherNet, Cold hardiness warning), that is 1.2 C for one tree's buds."""
+"""Logistic scale. A tenth and nine tenths of the buds of Fuji, Gala and Red Delicious died 4.4 to 5.6 C apart in March
+at Prosser (Washington State University AgWeatherNet, Cold hardiness warning, 2014), a scale of 1.0 to 1.3 C."""
 
 WOOD_INJURY_YEARS = 2.5
 CROP_LOST_WITH_BUDS = 0.85

@@ -9,7 +9,8 @@ cold acclimation in apple, Plant Physiology 45, 1970). Loss in warmth up to 15 C
 back in three days at -15 C, but only up to a ceiling that sinks with every day of loss (the same, Fluctuations in the
 cold resistance of apple twigs during spring dehardening, J. Amer. Soc. Hort. Sci. 95, 1970). That about a third is
 lost for good is what breeders near Moscow ask of one tree: -25 C by 10 December, -40 C in mid-winter, -25 C just after
-a thaw, -35 C once hardened again (Kichina's four components, as told by gardeners' pages). Wood of the trunk hardens
+a thaw, -35 C once hardened again (Kichina's four components as quoted at forum.prihoz.ru and in About hardiness of
+apple, buildguide.info, 2016). Wood of the trunk hardens
 last and is what autumn freezes kill; buds soften first (Damage and recovery in deciduous orchard trees from major
 freezes, USDA ARS 22-49, 1959; Smith T., Good Fruit Grower on the freeze of November 2010).
 
@@ -29,8 +30,10 @@ WinterPart = Literal["early", "middle", "after_thaw", "late"]
 WINTER_PARTS: tuple[WinterPart, ...] = get_args(WinterPart)
 
 HARDENING_C = 22.0
-"""Degrees between the hardness of swelling buds and of full rest: half of the buds of Gala die at -9.4 C in the middle
-of March at Prosser, and at about -13 C at silver tip, those of mid-winter at -30 to -35 C."""
+"""Degrees between the hardness of swelling buds and of full rest. Half of the buds of Gala died at -9.4 C in the middle
+of March at Prosser (Washington State University AgWeatherNet, Cold hardiness warning, 2014); at silver tip a tenth die
+at -9.4 C and nine tenths at -16.7 C (Penn State Extension, Orchard frost: critical temperatures), in full rest at -30
+to -40 C."""
 
 FIRST_DAY, LAST_DAY = 62, 330
 """Season days between which winters are watched: 1 September and 26 May in the north."""

@@ -217,11 +217,10 @@ def test_roots_under_bare_ground_in_minnesota_and_the_okanagan() -> None:
     """Published: a winter without snow of -37 C in central Minnesota killed every M.7 and M.9 and left M.26 and Bud.118
     (a grower, apple-crop list); roots are hurt about one winter in ten in the Okanagan (Quamme 1990, as cited)."""
     weather = years("St. Cloud").seasons.weather
-    tender, hardy = (
-        root_injury_a_year(weather, ROOT_HARDINESS_C[name], snow_lies=False) for name in ("tender", "hardy")
-    )
-    under_snow = root_injury_a_year(weather, ROOT_HARDINESS_C["tender"])
-    okanagan = root_injury_a_year(years("Summerland").seasons.weather, ROOT_HARDINESS_C["tender"], snow_lies=False)
+    stocks = [ROOT_HARDINESS_C[name] for name in ("tender", "hardy")]
+    tender, hardy = root_injury_a_year(weather, stocks, snow_lies=False)
+    under_snow = root_injury_a_year(weather, stocks)[0]
+    okanagan = root_injury_a_year(years("Summerland").seasons.weather, stocks, snow_lies=False)[0]
     print(f"roots: Minnesota bare M.9 {tender:.2f} M.26 {hardy:.2f}, in snow {under_snow:.2f}; Okanagan {okanagan:.2f}")
     assert tender > 2.0 * hardy
     assert under_snow < tender / 3.0

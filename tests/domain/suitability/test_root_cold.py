@@ -5,6 +5,8 @@ from domain.climate.weather_generator import DailyWeather
 from domain.suitability.root_cold import ROOT_HARDINESS_C, ground_minimum_c, root_injury_a_year
 from tests.domain.suitability.winters import COLD_CONTINENT, MILD_COAST, MadeWinter
 
+TENDER = [ROOT_HARDINESS_C["tender"]]
+
 
 def frozen_spell(*, snow: bool = False) -> DailyWeather:
     """Ten days at a mean of -25 C in January, with snow on every day of the month before if wanted."""
@@ -20,8 +22,8 @@ def test_snow_keeps_roots_that_bare_ground_kills() -> None:
     bare, snowy = ground_minimum_c(frozen_spell())[0], ground_minimum_c(frozen_spell(snow=True))[0]
     assert -18.0 < bare < -12.0
     assert snowy > bare / 2.0
-    assert root_injury_a_year(frozen_spell(), ROOT_HARDINESS_C["tender"]) > 0.9
-    assert root_injury_a_year(frozen_spell(snow=True), ROOT_HARDINESS_C["tender"]) < 0.1
+    assert root_injury_a_year(frozen_spell(), TENDER)[0] > 0.9
+    assert root_injury_a_year(frozen_spell(snow=True), TENDER)[0] < 0.1
 
 
 def test_ground_swept_free_of_snow_is_as_bare() -> None:
@@ -36,9 +38,7 @@ def test_one_cold_night_hardly_reaches_the_roots() -> None:
 
 
 def test_hardier_roots_are_hurt_less_often_and_mild_ground_hurts_none() -> None:
-    chances = [
-        root_injury_a_year(frozen_spell(), ROOT_HARDINESS_C[name])
-        for name in ("tender", "moderate", "hardy", "very_hardy")
-    ]
+    names = ("tender", "moderate", "hardy", "very_hardy")
+    chances = root_injury_a_year(frozen_spell(), [ROOT_HARDINESS_C[name] for name in names]).tolist()
     assert chances == sorted(chances, reverse=True)
-    assert root_injury_a_year(MadeWinter.of(MILD_COAST).weather, ROOT_HARDINESS_C["tender"]) < 0.001
+    assert root_injury_a_year(MadeWinter.of(MILD_COAST).weather, TENDER)[0] < 0.001
