@@ -5,14 +5,14 @@ warm spells once its rest is over. A night is therefore counted as colder than i
 gained, or had lost again: then one figure, the hardiness in full winter rest, does for the whole winter.
 
 Form: two stages of hardening, short days and then cold (Howell G. S. and Weiser C. J., The environmental control of
-cold acclimation in apple, Plant Physiology 45, 1970). Loss in warmth up to 15 C in a day at greenhouse heat, 15 C won
-back in three days at -15 C, but only up to a ceiling that sinks with every day of loss (the same, Fluctuations in the
-cold resistance of apple twigs during spring dehardening, J. Amer. Soc. Hort. Sci. 95, 1970). That about a third is
-lost for good is what breeders near Moscow ask of one tree: -25 C by 10 December, -40 C in mid-winter, -25 C just after
-a thaw, -35 C once hardened again (Kichina's four components as quoted at forum.prihoz.ru and in About hardiness of
-apple, buildguide.info, 2016). Wood of the trunk hardens
-last and is what autumn freezes kill; buds soften first (Damage and recovery in deciduous orchard trees from major
-freezes, USDA ARS 22-49, 1959; Smith T., Good Fruit Grower on the freeze of November 2010).
+cold acclimation in apple, Plant Physiology 45, 1970, abstract). Loss in warmth up to 15 C in a day at greenhouse heat,
+15 C won back in three days at -15 C, but only up to a ceiling that sinks with every day of loss (Fluctuations in the
+cold resistance of apple twigs during spring dehardening, J. Amer. Soc. Hort. Sci. 95, 1970, abstract). That about a
+third is lost for good is what breeders near Moscow ask of one tree: -25 C by 10 December, -40 C in mid-winter, -25 C
+just after a thaw, -35 C once hardened again (Kichina's four components as quoted at forum.prihoz.ru and in About
+hardiness of apple, buildguide.info, 2016). Wood of the trunk hardens last and is what autumn freezes kill; buds soften
+first (Damage and recovery in deciduous orchard trees from major freezes, USDA ARS 22-49, 1959, summary; Effects of 2010
+cold snap linger, Good Fruit Grower).
 
 The constants are fitted by hand to the figures of tests/published/test_winter_courses.py, not taken from one source.
 """
