@@ -31,6 +31,9 @@ LOWER_C, UPPER_C = 10.0, 31.1
 FIRST_FLIGHT_DD = 96.0
 FIRST_FLIGHT_SD_DD = 14.4
 
+LATE_HATCH_DAYS = 60.0
+"""Days of hatch reckoned for a brood whose peak no year reaches; common practice, no source."""
+
 MIDWINTER_DAY = SEASON_DAYS - YEAR_DAYS
 """Season day of 1 January in the north, 1 July in the south."""
 COUNTED_FROM_DAYS = 59
@@ -125,6 +128,25 @@ def codling_moth(weather: DailyWeather) -> CodlingMothYears:
         share=share,
         degree_days=whole_year,
     )
+
+
+def escaped_share(moth: CodlingMothYears, picked: Floats) -> Floats:
+    """Share of the year's strikes (cultivars,), 0 to 1, that come after the fruit is picked on a season day.
+
+    Each brood's eggs hatch evenly about its peak, in proportion to its size; median dates, mean sizes. 0 where there is
+    no moth, or no day (NaN).
+    """
+    size = moth.share.mean(axis=1)
+    struck = np.zeros(picked.shape)
+    for n in np.nonzero(size > 0.0)[0]:
+        begins = float(np.nanmedian(moth.hatch_begins[n]))
+        peaked = moth.hatch_peaks[n][np.isfinite(moth.hatch_peaks[n])]
+        span = 2.0 * (float(np.median(peaked)) - begins) if peaked.size else LATE_HATCH_DAYS
+        struck += size[n] * np.clip((picked - begins) / span, 0.0, 1.0)
+    if size.sum() == 0.0:
+        return np.zeros(picked.shape, dtype=np.float32)
+    escaped: Floats = np.nan_to_num(1.0 - struck / size.sum(), nan=0.0).astype(np.float32)
+    return escaped
 
 
 def _day_reached(total: Floats, level: float) -> Floats:

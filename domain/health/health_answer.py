@@ -1,5 +1,6 @@
 """How the health of an orchard at a site is told: disease weather, codling moth and the other insects of the fruit."""
 
+import dataclasses
 from typing import Annotated
 
 import numpy as np
@@ -15,7 +16,16 @@ from domain.health.insects import Basis
 from domain.health.site_health import SiteHealth
 from domain.season_calendar import month_day
 
-LEAST_BROOD_SHARE = 0.02
+HELD_BACK = 0.6
+WANTING = {
+    "fire_blight": "fire blight is not known to be established in the region",
+    "cedar_apple_rust": "its other hosts, red cedars, are not known to grow wild near",
+    "canker": "it is not known to be a trouble of the region, or the summers are too hot for it",
+    "glomerella_leaf_spot": "the winters are too cold for it",
+}
+"""What is wanting where the weather would let a disease press: its germ, its other host, its winter."""
+
+LEAST_BROOD_SHARE = 0.05
 """Below this mean share a brood is not spoken of."""
 
 
@@ -23,11 +33,12 @@ class DiseaseWeather(Struct, frozen=True, kw_only=True):
     """Infection by one disease over the years of the site, and what can be done by hand where it presses."""
 
     disease: str
+    words: str
     pressure: Class
     pressure_share: Annotated[
         float, Meta(description="0 (hardly seen) to 1 (every year, heavy), for a cultivar that is very susceptible.")
     ]
-    measure: Annotated[str, Meta(description="What is counted each year.")]
+    measure: Annotated[str, Meta(description="What of the weather is counted each year.")]
     a_year: Years
     hand_methods: tuple[str, ...]
 
@@ -90,12 +101,23 @@ def _disease(weather: InfectionWeather) -> DiseaseWeather:
     pressure = weather.pressure_class
     return DiseaseWeather(
         disease=weather.disease,
+        words=_words(weather),
         pressure=pressure,
         pressure_share=round(weather.pressure, 2),
         measure=weather.measure,
         a_year=_years(weather.by_year),
         hand_methods=() if pressure == "low" else _methods(weather.disease),
     )
+
+
+def _words(weather: InfectionWeather) -> str:
+    name = weather.disease.replace("_", " ").replace("sooty blotch flyspeck", "sooty blotch and flyspeck")
+    said = f"{name[0].upper()}{name[1:]}: {weather.pressure_class} pressure."
+    if weather.pressure_class == "low" and weather.chance_present < HELD_BACK:
+        at_hand = dataclasses.replace(weather, chance_present=1.0)
+        if at_hand.pressure_class != "low":
+            said += f" The weather alone would make it {at_hand.pressure_class}; {WANTING[weather.disease]}."
+    return said
 
 
 def _moth(moth: CodlingMothYears, south: bool) -> CodlingMoth:

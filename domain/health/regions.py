@@ -59,9 +59,10 @@ FREE_OF_CODLING_MOTH: tuple[Box, ...] = (
     (24.0, 46.0, 129.5, 150.0),
     (-36.0, -13.0, 112.0, 129.0),
     (24.0, 33.5, 75.0, 97.0),
+    (-20.0, 15.0, -18.0, 52.0),
 )
 """Japan (NIAB: world-wide wherever apples are grown, except possibly Japan and parts of South America); Western
-Australia and the southern slopes of the Himalaya from memory."""
+Australia, the southern slopes of the Himalaya and tropical Africa from memory."""
 
 
 def codling_moth_established(latitude: float | None, longitude: float | None) -> bool:

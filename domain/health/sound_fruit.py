@@ -25,9 +25,6 @@ FRUIT_LOSS = {
 TREE_DEATH_A_YEAR = {"fire_blight": 0.035, "canker": 0.02}
 """Chance a year that the disease kills a very susceptible tree under full pressure; common practice, no source."""
 
-EARLY_ESCAPES_CODLING_MOTH = 0.45
-"""Fruit picked before the second brood strikes escapes this share of codling moth; common practice, no source."""
-
 
 @dataclass(frozen=True)
 class Health:
@@ -44,19 +41,19 @@ def health(
     unknown: float,
     pressure: dict[str, float],
     insects: tuple[FruitInsect, ...],
-    picked_before_second_brood: Floats,
+    escapes_codling_moth: Floats,
 ) -> Health:
     """Combine susceptibility (cultivars, diseases; NaN unknown) with the pressure of each disease and insect.
 
-    picked_before_second_brood: (cultivars,) 0..1 how far a cultivar is ripe before the second brood of codling moth.
+    escapes_codling_moth: (cultivars,) share of the strikes, 0..1, that come after a cultivar is picked.
     """
     rated = np.where(np.isnan(susceptibility), unknown, susceptibility)
     weight = np.array([pressure[d] * FRUIT_LOSS[d] for d in DISEASES], dtype=np.float32)
     kept = np.prod(1.0 - rated * weight, axis=1)
     doubt = np.sqrt(((np.where(np.isnan(susceptibility), 0.25, 0.10) * weight) ** 2).sum(axis=1)) * kept
     for insect in insects:
-        escape = EARLY_ESCAPES_CODLING_MOTH if insect.insect == "codling_moth" else 0.0
-        kept = kept * (1.0 - insect.pressure * (1.0 - escape * picked_before_second_brood))
+        escaped = escapes_codling_moth if insect.insect == "codling_moth" else np.float32(0.0)
+        kept = kept * (1.0 - insect.pressure * (1.0 - escaped))
     death = np.zeros(susceptibility.shape[0], dtype=np.float32)
     for disease, a_year in TREE_DEATH_A_YEAR.items():
         death += a_year * pressure[disease] * rated[:, DISEASES.index(disease)] ** 1.5

@@ -17,7 +17,7 @@ PLANTED_CHILL_SHARE = 0.5
 """Growers of mild winters plant what needs at most this share of the usual chill; common practice, no source."""
 
 GREEN_TIP_BASE_C = 6.1
-GREEN_TIP_BEFORE_BLOOM_DD = 130.0
+GREEN_TIP_BEFORE_BLOOM_DD = 145.0
 """Degree days (C) above 43 F from green tip to full bloom: in a Michigan spring the 27 to 31 days that McIntosh took at
 Sparta since 1976 (Michigan State University Extension, Apple growth stages for Peach Ridge area, 2014). From green tip
 to pink McIntosh takes about 100 (University of Massachusetts, Healthy Fruit 2018 and 2019)."""

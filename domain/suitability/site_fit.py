@@ -12,6 +12,7 @@ import numpy as np
 
 from domain.climate.figures import ClimateSpread
 from domain.cultivars import Cultivar
+from domain.health.codling_moth import escaped_share
 from domain.health.sound_fruit import Health, health
 from domain.phenology.bloom import BloomDays, bloom_days
 from domain.phenology.curves import UNREACHED, Floats
@@ -246,8 +247,8 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
 
 def health_under(pressure: dict[str, float], conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Health:
     """Sound fruit and deaths by disease under a pressure of each disease; harvest: season days of first ripe fruit."""
-    early = _before_second_brood(conditions, harvest)
-    return health(traits.susceptibility, UNKNOWN_SUSCEPTIBILITY, pressure, conditions.insects, early)
+    escaped = escaped_share(conditions.health.moth, harvest)
+    return health(traits.susceptibility, UNKNOWN_SUSCEPTIBILITY, pressure, conditions.insects, escaped)
 
 
 def _frost_without_bloom(spread: ClimateSpread) -> float:
@@ -286,11 +287,3 @@ def _last_month_mean(mean_by_day_c: Floats, harvest: Floats) -> Floats:
     last = np.clip(harvest, RIPENING_WINDOW_DAYS, mean_by_day_c.size - 1).astype(np.int32)
     mean: Floats = ((total[last] - total[last - RIPENING_WINDOW_DAYS]) / RIPENING_WINDOW_DAYS).astype(np.float32)
     return mean
-
-
-def _before_second_brood(conditions: SiteConditions, harvest: Floats) -> Floats:
-    """1 where a cultivar is picked before 700 degree days above 10 C have come, falling to 0 at 1,000."""
-    total = np.cumsum(np.maximum(conditions.mean_by_day_c[180:] - 10.0, 0.0))
-    day = np.clip(harvest - 180, 0, total.size - 1).astype(np.int32)
-    share: Floats = np.clip((1000.0 - total[day]) / 300.0, 0.0, 1.0).astype(np.float32)
-    return share

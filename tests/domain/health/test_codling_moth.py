@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from domain.health.codling_moth import BROODS, codling_moth, critical_day
+from domain.health.codling_moth import BROODS, codling_moth, critical_day, escaped_share
 from domain.season_calendar import month_day
 from tests.domain.weather import wave
 
@@ -38,3 +38,13 @@ def test_larvae_go_dormant_in_high_summer_and_earlier_on_the_calendar_in_the_sou
     assert month_day(critical_day(-41.0), south=True)[:2] in {"01", "02"}
     for latitude in (0.0, 20.0, 35.0, 55.0, 66.0, -10.0, -45.0):
         assert 365 <= critical_day(latitude) < 549
+
+
+def test_fruit_picked_early_escapes_the_later_broods() -> None:
+    moth = codling_moth(wave(12.0, 12.0))
+    escaped = escaped_share(moth, np.array([320.0, 360.0, 400.0, 520.0, np.nan]))
+    assert (np.diff(escaped[:4]) <= 0.0).all()
+    assert escaped[0] > 0.9
+    assert escaped[3] == pytest.approx(0.0, abs=0.05)
+    assert escaped[4] == 0.0
+    assert escaped_share(codling_moth(wave(0.0, 9.0)), np.array([400.0]))[0] == 0.0
