@@ -7,11 +7,14 @@ The bounds are generous: they catch a fall back to loops over seasons, not a bus
 import time
 from collections.abc import Callable
 
+import msgspec
 import numpy as np
 
 from domain.climate.chill import chill_portions
 from domain.climate.normals import MonthlyNormals
 from domain.climate.seasons import seasons
+from domain.climate.site import Site
+from domain.climate.site_years import site_years
 from domain.climate.weather_generator import simulate
 
 NORMALS = MonthlyNormals(
@@ -54,3 +57,17 @@ def test_cost_is_linear_in_years() -> None:
     short, long = medians(lambda: seasons(few), lambda: seasons(many), rounds=5)
     print(f"four times the years: {long / short:.1f} times the cost")
     assert long / short < 8
+
+
+def test_sixty_years_of_hours() -> None:
+    """A record of 525,600 hours, from its decoded request to the seasons, against decoding it."""
+    weather = simulate(NORMALS, 36.0, years=60)
+    low, high = (series[:, :365].ravel()[:, None] for series in (weather.tmin_c, weather.tmax_c))
+    rise = 0.5 - 0.5 * np.cos(2 * np.pi * (np.arange(24) - 4) / 24)
+    hours = np.round((low + (high - low) * rise).astype(np.float64), 1).ravel()
+    told = {"latitude": 36.0, "hourly_records": {"first_day": "1960-07-01", "temperature_c": hours.tolist()}}
+    body, decoder = msgspec.json.encode(told), msgspec.json.Decoder(Site)
+    site = decoder.decode(body)
+    decoded, made = medians(lambda: decoder.decode(body), lambda: site_years(site), rounds=3)
+    print(f"60 years of hourly records: {made / decoded:.1f} times decoding them")
+    assert made / decoded < 25
