@@ -41,6 +41,8 @@ COUNTED_FROM_DAYS = 59
 
 AUTUMN_DAYS = 75
 """Days after the critical day after which no egg hatches any more, whatever the warmth; common practice, no source."""
+LEAST_SHARE = 0.05
+"""A brood smaller than this in a year is passed over."""
 
 CRITICAL_LATITUDE = (0.0, 32.0, 47.0, 67.0)
 CRITICAL_DAY_H = (11.5, 13.75, 14.5, 17.0)
@@ -70,7 +72,7 @@ with the begin of the third."""
 
 @dataclass(frozen=True)
 class CodlingMothYears:
-    """Codling moth in each year of a site; season days (broods, years), NaN where a brood does not come.
+    """Codling moth in each year of a site; season days (broods, years), NaN where a brood does not come so far.
 
     share: (broods, years) how much of each brood there is, 0 to 1 of a full one. degree_days: (years,) of all the year.
     """
@@ -106,8 +108,9 @@ def codling_moth(weather: DailyWeather) -> CodlingMothYears:
     whole_year = daily.sum(axis=1)
     daily[:, : COUNTED_FROM_DAYS + (3 if weather.south else 0)] = 0.0
     total = np.cumsum(daily, axis=1)
-    critical = critical_day(weather.latitude) - MIDWINTER_DAY
-    by_critical, by_autumn = total[:, critical], total[:, min(critical + AUTUMN_DAYS, YEAR_DAYS - 1)]
+    critical = critical_day(weather.latitude)
+    last = min(critical + AUTUMN_DAYS, SEASON_DAYS - 1)
+    by_critical, by_autumn = total[:, critical - MIDWINTER_DAY], total[:, last - MIDWINTER_DAY]
 
     share = np.zeros((len(BROODS), len(total)))
     parents = np.ones(len(total))
@@ -118,7 +121,7 @@ def codling_moth(weather: DailyWeather) -> CodlingMothYears:
 
     def days_of(level: str) -> Floats:
         reached = np.array([_day_reached(total, getattr(brood, level)) for brood in BROODS])
-        found: Floats = np.where(share > 0.0, reached, np.nan)
+        found: Floats = np.where((share > LEAST_SHARE) & (reached <= last), reached, np.nan)
         return found
 
     return CodlingMothYears(
@@ -138,11 +141,11 @@ def escaped_share(moth: CodlingMothYears, picked: Floats) -> Floats:
     """
     size = moth.share.mean(axis=1)
     struck = np.zeros(picked.shape)
-    for n in np.nonzero(size > 0.0)[0]:
-        begins = float(np.nanmedian(moth.hatch_begins[n]))
-        peaked = moth.hatch_peaks[n][np.isfinite(moth.hatch_peaks[n])]
-        span = 2.0 * (float(np.median(peaked)) - begins) if peaked.size else LATE_HATCH_DAYS
-        struck += size[n] * np.clip((picked - begins) / span, 0.0, 1.0)
+    for n in np.nonzero(size > LEAST_SHARE)[0]:
+        begins, peaks = (days[n][np.isfinite(days[n])] for days in (moth.hatch_begins, moth.hatch_peaks))
+        first = float(np.median(begins))
+        span = 2.0 * (float(np.median(peaks)) - first) if peaks.size else LATE_HATCH_DAYS
+        struck += size[n] * np.clip((picked - first) / span, 0.0, 1.0)
     if size.sum() == 0.0:
         return np.zeros(picked.shape, dtype=np.float32)
     escaped: Floats = np.nan_to_num(1.0 - struck / size.sum(), nan=0.0).astype(np.float32)

@@ -22,6 +22,9 @@ SAWFLY_SCARS_DAYS = 14.0
 BANDS_DAYS = 28.0
 """Days from the first egg hatch until larvae leave the fruit: fully grown in about four weeks (NIAB)."""
 
+LEAST_YEARS_IN_TEN = 1.0
+"""Events that come less often are not spoken of."""
+
 
 @dataclass(frozen=True, eq=False)
 class HealthEvent:
@@ -76,7 +79,7 @@ def health_events(
         events.append(
             HealthEvent("sooty_blotch_arrives", "sooty_blotch_flyspeck", sooty_blotch_arrives(orchard), words)
         )
-    come = [event for event in events if np.isfinite(event.day).any()]
+    come = [event for event in events if event.years_in_ten >= LEAST_YEARS_IN_TEN]
     return tuple(sorted(come, key=lambda event: float(np.nanmedian(event.day))))
 
 
