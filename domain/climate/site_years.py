@@ -254,7 +254,7 @@ def _prior(
                 why = "Read from a map of the ground in steps of 9 km; a valley or a hill beside it may differ."
                 assumptions.append(Assumption("elevation_m", round(place.elevation_m), why))
             if site.winter_minimum is None:
-                why = "From stations of the region, and its known towns: these are general knowledge, not read in a text."
+                why = "From stations of the region, and its known towns: general knowledge, not read in a text."
                 assumptions.append(Assumption("winter_minimum", "as steady as the winters of the region", why))
             return prior_of_place(place, site.latitude), "figures" if told else "place", 1.0, True
     found = library_prior(site, south)
