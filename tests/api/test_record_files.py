@@ -221,7 +221,8 @@ def test_where_no_site_is_asked_of_no_form_is_taken(client: Client, address: str
 
 
 def test_bounds_of_the_parts() -> None:
-    with TestClient(create_app(Settings(body_bound_bytes=4 * KIB, records_body_bound_bytes=24 * KIB))) as small:
+    app: Any = create_app(Settings(body_bound_bytes=4 * KIB, records_body_bound_bytes=24 * KIB))
+    with TestClient(app) as small:
         asked = example(CLIMATES)
         assert post(small, form(request_part(asked), records_part())).status_code == 200
         long = ("request", "application/json", json.dumps(asked).encode() + b" " * 4 * KIB)
