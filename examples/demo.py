@@ -66,8 +66,12 @@ def _trees(planting_list: dict[str, Any]) -> list[str]:
     for tree in planting_list["trees"]:
         partners = [partner["cultivar"] for partner in tree["pollination_partners"]]
         pollen = f"pollen from {', '.join(partners[:3])}" if partners else "no pollen source"
-        lines.append(f"  {tree['cultivar']:<28}{pollen}")
+        lines.append(f"  {tree['cultivar']:<24}{_bought_as(tree):<28}{pollen}")
     return lines
+
+
+def _bought_as(tree: dict[str, Any]) -> str:
+    return f"{tree['tree_form']} on {tree['rootstock']}" if tree["rootstock"] else "tree"
 
 
 def _picking(season: dict[str, Any]) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -222,7 +223,13 @@ def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[T
     if cultivar.kind != "apple":
         return ()
     found = tree_options(cultivar, wishes.trees, wishes.rootstocks)
-    return found if ground is None else tuple(one for one in found if ground.holds(one))
+    if ground is None:
+        return found
+    fitting = tuple(one for one in found if ground.holds(one))
+    if found and not fitting:  # the plot is narrow
+        narrow = msgspec.structs.replace(wishes.trees, keep_spread_m=ground.widest_m)
+        fitting = tuple(one for one in tree_options(cultivar, narrow, wishes.rootstocks) if ground.holds(one))
+    return fitting
 
 
 def _fixed_trees(

@@ -30,6 +30,10 @@ Floats = NDArray[np.float64]
 SPREAD_STEP_M, HEIGHT_STEP_M = 0.05, 0.25
 """Sizes are rounded up to these, so that few regions are worked out."""
 SUN_POINTS = 250
+PART_M2, PART_SIDE_M = 20_000.0, 140.0
+"""A larger plot is laid out on a part of this side: the trees of one list take far less."""
+OPEN_M, NEAR_M = 5.0, 200.0
+"""Kept from things when the part is sought; how far away a thing still matters, the longest set-back."""
 FOR_NEIGHBOURS_H = 1.0
 """Hours of sun that the other trees of a list will take."""
 JUDGED_HEIGHT_M = 2.0
@@ -55,7 +59,10 @@ class Ground:
     """A plot with what is known of it, for one request."""
 
     def __init__(self, plot: Plot, in_pots: bool) -> None:
+        self.whole = plot
+        plot = _part(plot) if plot.ground.area > PART_M2 else plot
         self.plot = plot
+        """The part of the ground on which the list is laid out; all of it unless it is large."""
         self.passage_m = POT_PASSAGE_M if in_pots else PASSAGE_M
         self.dark_m2 = 0.0
         sunny = plot.ground.difference(_dark(plot)) if _shaded(plot) else plot.ground
@@ -101,7 +108,7 @@ class Ground:
     def area_for(self, options: Sequence[TreeOption]) -> float:
         """Area (m2) that the trees of any layout in rows together take at most: the ground and half a passage about."""
         beyond = max((one.spacing_m - one.spread_m) / 2 for one in options) + self.passage_m / 2
-        return float(self.plot.ground.buffer(beyond).area)
+        return float(self.whole.ground.buffer(beyond).area)
 
     @property
     def cautions(self) -> tuple[Caution, ...]:
@@ -112,7 +119,15 @@ class Ground:
     def most(self, options: Sequence[TreeOption]) -> int:
         """A proven bound on the number of trees, whatever their mixture."""
         least = min(options, key=lambda one: one.spread_m)
-        return max((most_that_fit(self.room(least).region, least.spread_m), *(self.holds(one) for one in options)))
+        region = self.room(least).region
+        if self.whole is not self.plot:
+            region = self.whole.ground.buffer(-least.spread_m / 2)
+        return max((most_that_fit(region, least.spread_m), *(self.holds(one) for one in options)))
+
+    @property
+    def widest_m(self) -> float:
+        """Width of the widest crown that stands somewhere on the ground, nothing but its edge kept clear of."""
+        return 2.0 * float(shapely.maximum_inscribed_circle(self.plot.ground, tolerance=0.02).length)
 
     def lay(self, options: Sequence[TreeOption]) -> LaidTrees:
         """Lay a list out: in rows, the tall to the side away from the sun; a single tree amid its region."""
@@ -179,6 +194,18 @@ def _size(option: TreeOption) -> tuple[float, float]:
     spread = math.ceil(round(option.spread_m / SPREAD_STEP_M, 6)) * SPREAD_STEP_M
     height = math.ceil(round(option.height_m / HEIGHT_STEP_M, 6)) * HEIGHT_STEP_M
     return round(spread, 3), round(height, 3)
+
+
+def _part(plot: Plot) -> Plot:
+    """A part of a large plot about its widest open place, and the things that matter there."""
+    around = shapely.union_all([obstacle.shape.buffer(OPEN_M) for obstacle in plot.obstacles])
+    open_ground = plot.ground.difference(around)
+    ground = plot.ground if open_ground.is_empty else open_ground
+    middle = shapely.get_coordinates(shapely.maximum_inscribed_circle(ground, tolerance=1.0))[0]
+    window = shapely.box(*(middle - PART_SIDE_M / 2), *(middle + PART_SIDE_M / 2))
+    near = tuple(one for one in plot.obstacles if one.shape.dwithin(window, NEAR_M))
+    part = shapely.union_all([one for one in shapely.get_parts(plot.ground.intersection(window)) if one.area > 0])
+    return replace(plot, ground=part, obstacles=near)
 
 
 def _shaded(plot: Plot) -> bool:

@@ -14,7 +14,7 @@ from domain.rootstocks import rootstocks
 from domain.space.layout_answer import TreePoint
 from domain.space.plot_layouts import nearest_trees_m, set_backs_told
 from domain.space.projection import LocalPlane
-from domain.space.room import most_that_fit, what_binds
+from domain.space.room import what_binds
 from domain.space.sunlight import LEAST_HOURS, rate
 from domain.space.upkeep import Upkeep, upkeep
 from domain.tree_forms import tree_forms
@@ -91,14 +91,16 @@ def _layout(ground: Ground, laid: LaidTrees, options: Sequence[TreeOption]) -> L
     least = min(options, key=lambda one: one.spread_m)
     room = ground.room(widest)
     binding = list(dict.fromkeys(what_binds(room)))
+    if ground.whole is not ground.plot:
+        binding = [f"The list takes little of the plot: it is laid out on {ground.plot.area_m2:.0f} m2 of it."]
     if ground.dark_m2 > 0.05 * ground.plot.area_m2:
         binding.append(f"{ground.dark_m2:.0f} m2 get too little sun and are left unplanted.")
     if laid.sun_hours is not None and (dark := int(np.sum(laid.sun_hours < LEAST_HOURS))):
         binding.append(f"{dark} of {len(options)} trees get under {LEAST_HOURS:g} hours of sun a day.")
     return ListLayout(
-        plot_area_m2=round(ground.plot.area_m2, 1),
+        plot_area_m2=round(ground.whole.area_m2, 1),
         count=len(options),
-        most_that_fit=max(most_that_fit(ground.room(least).region, least.spread_m), len(options)),
+        most_that_fit=max(ground.most([least]), len(options)),
         row_bearing_deg=None if laid.bearing_deg is None else round(laid.bearing_deg, 1),
         passage_m=ground.passage_m,
         too_dark_m2=round(ground.dark_m2, 1),

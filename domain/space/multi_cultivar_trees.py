@@ -39,8 +39,9 @@ from domain.suitability.site_fit import site_fit
 UNKNOWN_VIGOUR = 3.0
 VIGOUR_COST = 0.7
 """Per class of vigour beyond half a class from the mean of the trunk; judgement."""
-POLLEN_WORTH, SEASON_WORTH, CARRIER_COST = 0.6, 0.35, 0.4
-SLOT_DAYS = 12
+POLLEN_WORTH, SEASON_WORTH, CARRIER_COST = 0.6, 0.5, 0.4
+SLOT_DAYS = 21
+"""A limb's fruit is eaten in about three weeks; one that ripens in another three weeks counts more than its like."""
 CARRIED = ("fire_blight", "canker")
 VERY_SUSCEPTIBLE = 0.75
 GRAFTS_A_YEAR = 3

@@ -23,7 +23,7 @@ SPURS_HELD_TOO_HARD = 1.9
 spurs stands more. Common practice, no source."""
 FLAT_HELD_TOO_HARD = 2.6
 """The same for flat forms, whose spurs are cut in summer, which restrains growth."""
-SUPPORT_COST = {"none": 0.0, "stake_early_years": 0.02, "stake": 0.04, "permanent_stake": 0.06, "wires": 0.2}
+SUPPORT_COST = {"none": 0.0, "stake_early_years": 0.02, "stake": 0.04, "permanent_stake": 0.1, "wires": 0.2}
 LADDER_COST = 0.1
 """For each metre above what is reached from the ground."""
 UNUSUAL_COST = {"angled-planting": 0.1, "slender-spindle": 0.1, "vertical-axis": 0.1, "tall-spindle": 0.1, "fan": 0.1}

@@ -190,3 +190,22 @@ def test_equal_requests_get_equal_bytes() -> None:
     plot = rectangle_plot((7, 12), latitude=51.0)
     one, other = (msgspec.json.encode(on(plot, many(60, seed=8))) for _ in range(2))
     assert one == other
+
+
+def test_a_narrow_strip_is_planted_with_trees_that_narrow() -> None:
+    plot = rectangle_plot((1.6, 15.0), latitude=51.0)
+    told = on(plot, mixed(), lists=1)
+    assert len(told.planting_lists[0].trees) >= 5
+    assert_stands(told, plot)
+
+
+def test_a_list_on_a_large_plot_takes_a_part_of_it() -> None:
+    house = AreaInMetres(corners_m=[(400, 400), (600, 400), (600, 600), (400, 600)], kind="house", height_m=6.0)
+    plot = rectangle_plot((1000, 900), latitude=51.0, areas=[house])
+    told = on(plot, mixed(), lists=1)
+    assert len(told.planting_lists[0].trees) == 12
+    assert_stands(told, plot)
+    layout = told.planting_lists[0].layout
+    assert layout is not None
+    assert layout.plot_area_m2 == pytest.approx(900_000)
+    assert layout.most_that_fit > 10_000
