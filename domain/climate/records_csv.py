@@ -37,7 +37,7 @@ _EXPECTED = "the columns date, tmin_c, tmax_c (and rain_mm if known), or time, t
 _LIMITS = {"tmin_c": MEASURED_LIMITS_C, "tmax_c": MEASURED_LIMITS_C, "temperature_c": MEASURED_LIMITS_C}
 _LIMITS[RAIN] = RAIN_LIMITS_MM
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_TIME = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})[T ]([0-9]{2}):00(?::00)?")
+_HOURS = {f"{mark}{hour:02d}:00{rest}": hour for mark in "T " for hour in range(24) for rest in ("", ":00")}
 _MOST_SHOWN = 40
 
 Row = tuple[float | None, ...]
@@ -127,15 +127,16 @@ def _days() -> Moments:
 
 def _hours() -> Moments:
     """A reader of full hours as numbers of hours, which remembers the dates. Raises ValueError."""
-    days: dict[str, int] = {}
+    day, days = _days(), dict[str, int]()
 
     def hour(cell: str) -> int:
-        found = _TIME.fullmatch(cell)
-        if found is None or found[2] > "23":
-            raise ValueError(cell)
-        if found[1] not in days:
-            days[found[1]] = dt.date.fromisoformat(found[1]).toordinal()
-        return days[found[1]] * 24 + int(found[2])
+        date = cell[:10]
+        if date not in days:
+            days[date] = day(date) * 24
+        try:
+            return days[date] + _HOURS[cell[10:]]
+        except KeyError:
+            raise ValueError(cell) from None
 
     return hour
 
@@ -154,7 +155,7 @@ def _rows(
             if len(cells) != width:
                 raise ValueError(line)
             moment = columns.moments(cells[key].strip())
-            row = tuple(_number(cells[place], low, high) for place, low, high in places)
+            row = tuple([_number(cells[place], low, high) for place, low, high in places])
         except ValueError:
             faults.append(_bad_line(line, cells, names, columns, at))
         else:
