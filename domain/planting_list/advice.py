@@ -11,6 +11,7 @@ from domain.planting_list.answer import PlantingLists
 from domain.planting_list.lists import lists_for
 from domain.planting_list.request import PlantingListsRequest
 from domain.planting_list.sited import SitedCultivars
+from domain.planting_list.tree_options import AIR_WHERE_DISEASE_PRESSES_M
 from domain.planting_list.wishes import Wishes, wishes
 from domain.pollination.site_windows import windows_of
 from domain.rootstocks import commonly_sold, rootstock_names
@@ -24,12 +25,15 @@ from domain.suitability.worth_finding_out import worth_finding_out
 VERY_COLD_C = -30.0
 """Mean yearly minimum from which roots want a hardy stock; common practice, no source."""
 
+HIGH_PRESSURE = 0.6
+"""Pressure of scab or fire blight (0 to 1) from which crowns get more air; our judgement."""
+
 NEIGHBOURS_WORTH_KNOWING = "Which apple and crab apple trees bloom within about 100 m, and when."
 
 
 def planting_lists(request: PlantingListsRequest, catalogue: Catalogue, conditions: SiteConditions) -> PlantingLists:
     """Choose and explain planting lists for a site. Raises ContentFaults with every fault of content."""
-    wished = _with_winter(wishes(request, catalogue.tables.names), request, conditions)
+    wished = _as_the_site_asks(wishes(request, catalogue.tables.names), request, conditions)
     sited = sited_cultivars(catalogue, conditions, wished.named, wished.weights)
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
@@ -44,8 +48,10 @@ def planting_lists(request: PlantingListsRequest, catalogue: Catalogue, conditio
     )
 
 
-def _with_winter(wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions) -> Wishes:
-    """The wishes, with hardy rootstocks asked for and had where winters are very cold."""
+def _as_the_site_asks(wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions) -> Wishes:
+    """The wishes, with more air between crowns where scab or fire blight presses, and hardy roots where it is cold."""
+    if max(conditions.pressure["scab"], conditions.pressure["fire_blight"]) >= HIGH_PRESSURE:
+        wished = replace(wished, air_m=AIR_WHERE_DISEASE_PRESSES_M)
     if float(np.mean(conditions.winter_minimum_c)) > VERY_COLD_C:
         return wished
     stocks = wished.rootstocks

@@ -222,13 +222,15 @@ def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[T
     """The trees of a cultivar that keep the wishes and find a place on the ground, the best first."""
     if cultivar.kind != "apple":
         return ()
-    found = tree_options(cultivar, wishes.trees, wishes.rootstocks)
+    found = tree_options(cultivar, wishes.trees, wishes.rootstocks, wishes.air_m)
     if ground is None:
         return found
     fitting = tuple(one for one in found if ground.holds(one))
     if found and not fitting:  # the plot is narrow
         narrow = msgspec.structs.replace(wishes.trees, keep_spread_m=ground.widest_m)
-        fitting = tuple(one for one in tree_options(cultivar, narrow, wishes.rootstocks) if ground.holds(one))
+        fitting = tuple(
+            one for one in tree_options(cultivar, narrow, wishes.rootstocks, wishes.air_m) if ground.holds(one)
+        )
     return fitting
 
 
@@ -240,7 +242,7 @@ def _fixed_trees(
     least: list[TreeOption | None] = []
     for row in fixed:
         found = _trees(wishes, sited.cultivars[row], ground)
-        near = None if found else nearest_option(sited.cultivars[row], wishes.trees, wishes.rootstocks)
+        near = None if found else nearest_option(sited.cultivars[row], wishes.trees, wishes.rootstocks, wishes.air_m)
         best.append(found[0] if found else near)
         least.append(found[-1] if found else near)
     if ground is None or sum(ground.share(one) for one in best if one is not None) <= 1.0:

@@ -9,6 +9,7 @@ from domain.planting_list.answer import Picking, PlantedTree, PlantingList, Poll
 from domain.planting_list.candidates import Candidates, uses_of
 from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.problem import POINTS
+from domain.planting_list.tree_options import AIR_M
 from domain.planting_list.trees_in_words import LaidOut, names_of, training
 from domain.planting_list.wishes import Wishes
 from domain.pollination.pairs import (
@@ -261,6 +262,9 @@ class ListInWords:
             told = f"For {', '.join(served)}." if served else ""
             told += f" No tree on it is known to serve for {', '.join(missing)}." if missing else ""
             found.append(Reason("uses", told.strip()))
+        if self.laid.layout is not None and self.wishes.air_m > AIR_M:
+            told = f"Scab or fire blight presses here: {self.wishes.air_m:g} m between crowns let the wind dry them."
+            found.append(Reason("air", told))
         if len(set(self.row)) < len(self.row):
             found.append(Reason("second_trees", "Too few cultivars are left for all places, so some stand twice."))
         return found

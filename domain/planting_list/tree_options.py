@@ -26,7 +26,7 @@ SMALLER_BY = 0.8
 """Spread of the smaller tree at most, as a share of that of the best."""
 SMALLER_SHARE = 0.9
 """Worth of a tree in a smaller form than suits it best."""
-AIR_M = 0.3
+AIR_M, AIR_WHERE_DISEASE_PRESSES_M = 0.3, 0.5
 """Left between two crowns in a row. With the passage between rows a bush on M.9 then stands 2.45 by 3.65 m, as in Lord,
 "Dwarf Apple Trees for Home Gardens" (University of New Hampshire Cooperative Extension), Table 1: 2.44 by 3.66 m."""
 VIGOUR_STEP, YEARS_STEP = 0.25, 0.5
@@ -54,15 +54,19 @@ class TreeOption:
         return self.choice.size.height_m.likely
 
 
-def tree_options(cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None) -> tuple[TreeOption, ...]:
+def tree_options(
+    cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float = AIR_M
+) -> tuple[TreeOption, ...]:
     """The best tree of a cultivar, then a clearly smaller one of the same arrangement; empty where none suits.
 
-    stocks: ids of the rootstocks that can be had; None for those commonly sold anywhere.
+    stocks: ids of the rootstocks that can be had; None for those commonly sold anywhere. air_m: between two crowns.
     """
-    return _options(_alike(scion_growth(cultivar)), wishes, stocks)
+    return _options(_alike(scion_growth(cultivar)), wishes, stocks, air_m)
 
 
-def nearest_option(cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None) -> TreeOption | None:
+def nearest_option(
+    cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float = AIR_M
+) -> TreeOption | None:
     """The tree that comes nearest to the wishes where none keeps them; None where nothing can be had at all."""
     scion = _alike(scion_growth(cultivar))
     eased = msgspec.structs.replace(wishes, keep_height_m=None, keep_spread_m=None, no_ladder=False)
@@ -71,12 +75,14 @@ def nearest_option(cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str
         if found:
             least = min(found, key=lambda choice: (choice.size.height_m.likely, choice.form))
             told = msgspec.structs.replace(least, words=(AS_NEAR, *least.words))
-            return _option(told, scion, 1.0)
+            return _option(told, scion, 1.0, air_m)
     return None
 
 
 @functools.lru_cache(maxsize=4096)
-def _options(scion: ScionGrowth, wishes: TreeWishes, stocks: frozenset[str] | None) -> tuple[TreeOption, ...]:
+def _options(
+    scion: ScionGrowth, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float
+) -> tuple[TreeOption, ...]:
     choices = tree_choices(scion, wishes, stocks, MOST_FORMS)
     if not choices:
         return ()
@@ -91,18 +97,18 @@ def _options(scion: ScionGrowth, wishes: TreeWishes, stocks: frozenset[str] | No
         ),
         None,
     )
-    found = (_option(best, scion, 1.0),)
-    return found if smaller is None else (*found, _option(smaller, scion, SMALLER_SHARE))
+    found = (_option(best, scion, 1.0, air_m),)
+    return found if smaller is None else (*found, _option(smaller, scion, SMALLER_SHARE, air_m))
 
 
-def _option(choice: TreeChoice, scion: ScionGrowth, share: float) -> TreeOption:
+def _option(choice: TreeChoice, scion: ScionGrowth, share: float, air_m: float) -> TreeOption:
     size, form = choice.size, tree_forms()[choice.form]
     crop = min(size.yearly_crop_kg.likely / ENOUGH_KG, 1.0) ** CROP_POWER
     if form.arrangement == "pot":
         vigour = WEAKEST if scion.spur or scion.columnar else MIDDLE_VIGOUR if scion.vigour is None else scion.vigour
         crop = 1.0 - POT_SHARE * (vigour - WEAKEST) / (STRONGEST - WEAKEST)
     held = min(max(size.natural_height_m / size.height_m.likely - 1.05, 0.0), 1.0)
-    spacing = size.spread_m.likely + (0.0 if form.arrangement == "fence" else AIR_M)
+    spacing = size.spread_m.likely + (0.0 if form.arrangement == "fence" else air_m)
     if form.id == "columnar":
         spacing = max(spacing, form.ranges["spacing_in_row"].low)
     return TreeOption(choice, round(spacing, 2), share * crop * (1 - HELD_SHARE * held))

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from domain.naming_requests import Names, resolve_each, resolve_names, unknown_name
 from domain.planting_list.request import USUAL_TREES, ListWeights, Neighbourhood, PlantingListsRequest, Use
 from domain.planting_list.space import Room, room
+from domain.planting_list.tree_options import AIR_M
 from domain.problems import ContentFault, ContentFaults, collecting, pointer
 from domain.rootstocks import commonly_sold, rootstock_names
 from domain.season_calendar import day_of_year
@@ -24,6 +25,8 @@ class Wishes:
     trees: TreeWishes = field(default_factory=TreeWishes)
     rootstocks: frozenset[str] | None = None
     """Ids of those that can be had; None for all that are commonly sold anywhere."""
+    air_m: float = AIR_M
+    """Between two crowns in a row."""
     persons: int | None = None
     no_spray: bool = False
     must_include: tuple[str, ...] = ()

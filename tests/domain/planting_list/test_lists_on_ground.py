@@ -209,3 +209,15 @@ def test_a_list_on_a_large_plot_takes_a_part_of_it() -> None:
     assert layout is not None
     assert layout.plot_area_m2 == pytest.approx(900_000)
     assert layout.most_that_fit > 10_000
+
+
+def test_more_air_where_disease_presses() -> None:
+    plot = rectangle_plot((20, 20), latitude=51.0)
+    usual, airy = (on(plot, mixed(), lists=1, trees=LOW, air_m=air_m).planting_lists[0] for air_m in (0.3, 0.5))
+    for one, air_m in ((usual, 0.3), (airy, 0.5)):
+        for tree in one.trees:
+            if tree.tree_form != "columnar":
+                assert tree.size is not None
+                assert tree.spacing_m == pytest.approx(tree.size.spread_m.likely + air_m, abs=0.011)
+    assert [reason.code for reason in airy.why].count("air") == 1
+    assert "air" not in [reason.code for reason in usual.why]

@@ -6,9 +6,13 @@ import msgspec
 import numpy as np
 import pytest
 
+from domain.climate.site_years import site_years
+from domain.pollination.site_windows import site_windows
 from domain.problems import ContentFaults
 from domain.space.multi_cultivar_request import MultiCultivarTree, MultiCultivarTreeRequest
-from domain.space.multi_cultivar_trees import TrunkSet, candidates, choose, multi_cultivar_tree
+from domain.space.multi_cultivar_trees import TrunkSet, candidates, choose, multi_cultivar_tree, worth_at_site
+from domain.suitability.advice import Catalogue
+from domain.suitability.site_conditions import site_conditions
 from domain.tables import load
 
 STOCKED = ["Gala", "Granny Smith", "Fuji", "Jonathan", "Idared", "Liberty", "Cox's Orange Pippin", "Lodi", "Jonagold"]
@@ -116,3 +120,23 @@ def test_what_cannot_be_meant_is_refused(body: dict[str, object], place: str) ->
     with pytest.raises(ContentFaults) as refused:
         tree(**body)
     assert [fault.pointer for fault in refused.value.faults] == [place]
+
+
+def test_at_a_site_the_worthy_are_chosen_and_months_follow_the_hemisphere() -> None:
+    catalogue = Catalogue(load())
+    for latitude, graft in ((51.3, (4, 5)), (-37.8, (10, 11))):
+        request = msgspec.convert(
+            {"site": {"latitude": latitude, "longitude": 0.5 if latitude > 0 else 145.0}, "cultivars": 3},
+            MultiCultivarTreeRequest,
+        )
+        assert request.site is not None
+        conditions = site_conditions(site_years(request.site))
+        worth = worth_at_site(request, catalogue, conditions)
+        found = candidates(request, load(), worth)
+        windows = site_windows(catalogue, conditions, found)
+        told = multi_cultivar_tree(request, load(), windows, worth)
+        assert len(told.limbs) == 3
+        least = sorted(worth.values())[len(worth) // 2]
+        assert all(worth[load().names.resolve(limb.cultivar) or ""] > least for limb in told.limbs)
+        assert next(step.months for step in told.work if step.step == "graft") == graft
+        assert {caution.code for caution in told.cautions} == {"plant_health", "grafting_knives", "ladders"}
