@@ -57,7 +57,7 @@ QUESTIONS: dict[str, tuple[Told, str]] = {
     ),
 }
 
-GROUND = "Drainage, soil pH and hours of sun at the spot, and whether fruit trees stood there before."
+GROUND = "Drainage, soil pH, hours of sun and the lie of the spot (frost pocket or slope), and whether fruit trees stood there."
 
 
 def worth_finding_out(
