@@ -54,8 +54,9 @@ class Advisor:
             also()
         with collecting(faults):
             self._check_observed(site)
+        readable = msgspec.structs.replace(site, observed_dates=()) if faults else site
         with collecting(faults):
-            found = self._remembered(site)
+            found = self._remembered(readable)
         if faults:
             raise ContentFaults(faults)
         return found

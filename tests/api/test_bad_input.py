@@ -53,6 +53,12 @@ def pointers(body: dict[str, Any]) -> list[str]:
         ),
         (
             "/site/observed_dates",
+            [{"cultivar": "Golden Delishus", "event": "full_bloom", "date": "2019-04-20"}],
+            "invalid-content",
+            "No cultivar is known",
+        ),
+        (
+            "/site/observed_dates",
             [{"cultivar": "Gala", "event": "bud_burst", "date": "2019-04-20"}],
             "invalid-shape",
             "full_bloom",
