@@ -53,6 +53,7 @@ CLASSES = {
     "high": (58.0, 8.0),
     "long": (58.0, 10.0),
     "transmits low need": (33.0, 13.0),
+    "lower than gala": (38.0, 10.0),
     "lower than golden delicious": (40.0, 10.0),
     "lower than local asturian cultivars": (45.0, 12.0),
 }
