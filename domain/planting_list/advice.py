@@ -15,6 +15,7 @@ from domain.planting_list.tree_options import AIR_WHERE_DISEASE_PRESSES_M
 from domain.planting_list.wishes import Wishes, wishes
 from domain.pollination.site_windows import windows_of
 from domain.rootstocks import commonly_sold, rootstock_names
+from domain.space.projection import LocalPlane, earth_centred
 from domain.suitability.advice import Catalogue
 from domain.suitability.ranking import limiting_factors, rank_values, verdicts
 from domain.suitability.request import Weights
@@ -25,6 +26,7 @@ from domain.suitability.worth_finding_out import worth_finding_out
 VERY_COLD_C = -30.0
 """Mean yearly minimum from which roots want a hardy stock; common practice, no source."""
 
+FAR_KM = 20.0
 HIGH_PRESSURE = 0.6
 """Pressure of scab or fire blight (0 to 1) from which crowns get more air; our judgement."""
 
@@ -42,10 +44,22 @@ def planting_lists(request: PlantingListsRequest, catalogue: Catalogue, conditio
     return msgspec.structs.replace(
         answer,
         assumptions=(*answer.assumptions, *conditions.years.assumptions),
-        warnings=conditions.years.warnings,
+        warnings=(*conditions.years.warnings, *_far_from_site(request, wished)),
         worth_finding_out=(*worth_finding_out(request.site, conditions, catalogue.advised, wished.weights), *unknown),
         cautions=(*answer.cautions, *told),
     )
+
+
+def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[str, ...]:
+    """A warning where the plot lies far from the place whose climate was asked for."""
+    site, plot = request.site, wished.room.plot
+    if plot is None or not isinstance(plot.frame, LocalPlane) or site.latitude is None or site.longitude is None:
+        return ()
+    places = earth_centred([[plot.frame.longitude, plot.frame.latitude], [site.longitude, site.latitude]])
+    apart_km = float(np.linalg.norm(places[0] - places[1])) / 1000
+    if apart_km <= FAR_KM:
+        return ()
+    return (f"The plot lies {apart_km:,.0f} km from the site's latitude and longitude: is one of them mistaken?",)
 
 
 def _as_the_site_asks(wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions) -> Wishes:

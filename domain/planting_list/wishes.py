@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from domain.naming_requests import Names, resolve_each, resolve_names, unknown_name
+from domain.naming_requests import Names, resolve_each, resolve_names
 from domain.planting_list.request import USUAL_TREES, ListWeights, Neighbourhood, PlantingListsRequest, Use
 from domain.planting_list.space import Room, room
 from domain.planting_list.tree_options import AIR_M
@@ -128,7 +128,9 @@ def _available(names: Names, asked: Sequence[str]) -> tuple[frozenset[str] | Non
         elif stock_id is not None:
             stocks.add(stock_id)
         else:
-            faults.append(unknown_name(names, pointer("available", place), name))
+            detail = f"No cultivar or rootstock is known by the name “{name}”."
+            nearest = (*names.nearest(name, 3), *rootstock_names().nearest(name, 2))
+            faults.append(ContentFault(pointer("available", place), detail, nearest))
     if faults:
         raise ContentFaults(faults)
     return frozenset(cultivars) if cultivars or not stocks else None, frozenset(stocks) or None

@@ -224,6 +224,21 @@ def test_bad_ground_of_a_list(*, client: Client, space: dict[str, Any], pointer:
     assert any(expected in fault["detail"] for fault in body["errors"]), body
 
 
+def test_a_plot_far_from_its_site_is_told(client: Client) -> None:
+    body = changed(example(LISTS), "/space", {"plot": drawn(SQUARE)})
+    assert client.post(LISTS, json=body).json()["warnings"] == []
+    far = client.post(LISTS, json=changed(body, "/site/latitude", 57.0)).json()
+    assert any("km from the site" in warning for warning in far["warnings"])
+
+
+def test_a_mistyped_rootstock_comes_with_the_nearest(client: Client) -> None:
+    body = assert_problem(
+        client.post(LISTS, json=changed(example(LISTS), "/available", ["Discovery", "MM.160"])), "invalid-content"
+    )
+    assert body["errors"][0]["pointer"] == "#/available/1"
+    assert "MM.106" in body["errors"][0]["nearest"]
+
+
 def test_ground_that_holds_no_tree_is_an_answer_that_says_so(client: Client) -> None:
     body = changed(example(LISTS), "/space", {"plot": drawn(SQUARE), "no_planting_areas": [drawn(SQUARE)]})
     told = client.post(LISTS, json=body).json()
