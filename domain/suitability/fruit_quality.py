@@ -35,5 +35,5 @@ def fruit_quality(
     cool = 1.0 - _share(last_month_mean_c, COOL_MEAN_C, 1.0)
     burnt = sunburn * float(np.clip(very_hot_days / 40.0, 0.0, 1.0))
     pitted = bitter_pit * 0.25 * (0.5 + 0.5 * heat)
-    quality: Floats = (1.0 - 0.55 * heat) * (1.0 - 0.5 * cool) * (1.0 - 0.35 * burnt) * (1.0 - pitted)
+    quality: Floats = (1.0 - 0.7 * heat) * (1.0 - 0.5 * cool) * (1.0 - 0.35 * burnt) * (1.0 - pitted)
     return quality

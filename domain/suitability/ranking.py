@@ -12,8 +12,11 @@ CAUTION_SHARE = 0.75
 """How far from the likely crop toward the low one ranking stands: about the 25th percentile of what we know, so that
 the least-known name does not win by its spread."""
 
-PLANT_YEARS, PLANT_SURVIVAL, PLANT_QUALITY = 7.0, 0.8, 0.4
-TRY_YEARS, TRY_SURVIVAL = 3.0, 0.5
+PLANT_YEARS, PLANT_SURVIVAL, PLANT_QUALITY = 7.0, 0.8, 0.5
+TRY_YEARS, TRY_SURVIVAL, TRY_QUALITY = 3.0, 0.5, 0.35
+"""What a verdict asks of crop, survival and eating quality. Years lost to bearing every other year are left out here:
+thinning wins them back, and the words of the answer say so."""
+
 UNDECIDED_YEARS = 6.5
 """A range of cropping years this wide, from what is not known of the cultivar alone, says nothing useful: `not_known`.
 Where the site is what is not known, the range stands and the answer asks for its figures."""
@@ -52,10 +55,10 @@ def rank_values(fit: SiteFit, weights: Weights) -> Floats:
 
 def verdicts(fit: SiteFit, ripening_known: npt.NDArray[np.bool_]) -> list[Verdict]:
     """A verdict for each cultivar."""
-    cautious = cautious_years(fit)
+    cautious = cautious_years(fit) / np.maximum(fit.factor_years["alternate_bearing"] / 10.0, 0.1)
     undecided = (fit.own_range > UNDECIDED_YEARS) & (fit.likely < PLANT_YEARS) & (fit.high > TRY_YEARS)
     plant = (cautious >= PLANT_YEARS) & (fit.survives_ten_years >= PLANT_SURVIVAL) & (fit.quality >= PLANT_QUALITY)
-    trying = (fit.likely >= TRY_YEARS) & (fit.survives_ten_years >= TRY_SURVIVAL)
+    trying = (fit.likely >= TRY_YEARS) & (fit.survives_ten_years >= TRY_SURVIVAL) & (fit.quality >= TRY_QUALITY)
     words: list[Verdict] = []
     for row in range(len(fit.cultivars)):
         if not ripening_known[row] or fit.cultivars[row].shelf != "advised" or undecided[row]:
@@ -68,16 +71,20 @@ def verdicts(fit: SiteFit, ripening_known: npt.NDArray[np.bool_]) -> list[Verdic
 
 
 def limiting_factors(fit: SiteFit) -> list[str]:
-    """The factor that costs each cultivar most: a crop factor below 9 years, else sound fruit or quality."""
+    """The factor that costs each cultivar most: a crop factor below 9 years, else survival, quality or sound fruit."""
     names = list(fit.factor_years)
     years = np.stack([fit.factor_years[name] for name in names])
     lowest = years.argmin(axis=0)
     out = []
     for row, index in enumerate(lowest):
-        if years[index, row] < 9.0:
+        if fit.quality[row] < TRY_QUALITY and fit.likely[row] >= TRY_YEARS:
+            out.append("fruit_quality")
+        elif years[index, row] < 9.0:
             out.append(names[index])
         elif fit.survives_ten_years[row] < PLANT_SURVIVAL:
             out.append("tree_disease")
+        elif fit.quality[row] < PLANT_QUALITY:
+            out.append("fruit_quality")
         else:
             out.append("sound_fruit" if fit.sound[row] <= fit.quality[row] else "fruit_quality")
     return out

@@ -57,7 +57,10 @@ QUESTIONS: dict[str, tuple[Told, str]] = {
     ),
 }
 
-GROUND = "Drainage, soil pH, hours of sun and the lie of the spot (frost pocket or slope), and whether fruit trees stood there."
+GROUND = (
+    "Drainage, soil pH, hours of sun and the lie of the spot (frost pocket or slope), and whether fruit trees stood "
+    "there before."
+)
 
 
 def worth_finding_out(

@@ -66,3 +66,23 @@ def test_low_likely_and_high_stand_in_order(name: str) -> None:
     found = next(s.cropping_years_in_ten for s in order if s.cultivar == name)
     assert found is not None
     assert found.low <= found.likely <= found.high
+
+
+def verdict_at(site: Site, name: str) -> Suitability:
+    found = catalogue().tables.names.resolve(name)
+    return next(s for s in judged(site) if s.id == found)
+
+
+def test_a_fruit_that_goes_soft_in_heat_is_not_advised_there_for_that_reason() -> None:
+    """Extension answers discourage Honeycrisp and McIntosh in Maryland and Georgia; Minnesota bred the one."""
+    for site in (Site(latitude=39.0, longitude=-77.0, elevation_m=60), Site(latitude=33.8, longitude=-84.4)):
+        found = verdict_at(site, "Honeycrisp")
+        assert (found.verdict, found.limiting) == ("not_here", "fruit_quality")
+    assert verdict_at(Site(latitude=44.9, longitude=-93.2, elevation_m=260), "Honeycrisp").verdict == "plant"
+
+
+def test_years_lost_to_bearing_every_other_year_do_not_forbid_planting() -> None:
+    found = verdict_at(Site(latitude=34.0, longitude=-118.2, elevation_m=80), "Anna")
+    assert found.verdict == "plant"
+    assert found.cropping_years_in_ten is not None
+    assert found.cropping_years_in_ten.likely <= 8
