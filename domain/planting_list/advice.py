@@ -7,6 +7,7 @@ import msgspec
 import numpy as np
 
 from domain import cautions
+from domain.climate.site_years import Assumption
 from domain.planting_list.answer import PlantingLists
 from domain.planting_list.lists import lists_for
 from domain.planting_list.request import PlantingListsRequest
@@ -16,15 +17,17 @@ from domain.planting_list.wishes import Wishes, wishes
 from domain.pollination.site_windows import windows_of
 from domain.rootstocks import commonly_sold, rootstock_names
 from domain.space.projection import LocalPlane, earth_centred
+from domain.suitability import words
 from domain.suitability.advice import Catalogue
 from domain.suitability.ranking import limiting_factors, rank_values, verdicts
 from domain.suitability.request import Weights
+from domain.suitability.root_cold import ROOT_HARDINESS_C, root_injury_a_year
 from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import site_fit
 from domain.suitability.worth_finding_out import worth_finding_out
 
-VERY_COLD_C = -30.0
-"""Mean yearly minimum from which roots want a hardy stock; common practice, no source."""
+MOST_ROOT_INJURY_A_YEAR = 0.1
+"""Chance a year of injury to tender roots (those of M.9) from which hardy rootstocks are asked for; common practice."""
 
 FAR_KM = 20.0
 HIGH_PRESSURE = 0.6
@@ -35,7 +38,8 @@ NEIGHBOURS_WORTH_KNOWING = "Which apple and crab apple trees bloom within about 
 
 def planting_lists(request: PlantingListsRequest, catalogue: Catalogue, conditions: SiteConditions) -> PlantingLists:
     """Choose and explain planting lists for a site. Raises ContentFaults with every fault of content."""
-    wished = _as_the_site_asks(wishes(request, catalogue.tables.names), request, conditions)
+    injury = root_injury(conditions)
+    wished = _as_the_site_asks(wishes(request, catalogue.tables.names), request, conditions, injury)
     sited = sited_cultivars(catalogue, conditions, wished.named, wished.weights)
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
@@ -43,7 +47,7 @@ def planting_lists(request: PlantingListsRequest, catalogue: Catalogue, conditio
     unknown = (NEIGHBOURS_WORTH_KNOWING,) if wished.neighbourhood == "unknown" else ()
     return msgspec.structs.replace(
         answer,
-        assumptions=(*answer.assumptions, *conditions.years.assumptions),
+        assumptions=(*answer.assumptions, *_roots(injury), *conditions.years.assumptions),
         warnings=(*conditions.years.warnings, *_far_from_site(request, wished)),
         worth_finding_out=(*worth_finding_out(request.site, conditions, catalogue.advised, wished.weights), *unknown),
         cautions=(*answer.cautions, *told),
@@ -62,11 +66,30 @@ def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[str, 
     return (f"The plot lies {apart_km:,.0f} km from the site's latitude and longitude: is one of them mistaken?",)
 
 
-def _as_the_site_asks(wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions) -> Wishes:
+def root_injury(conditions: SiteConditions) -> float:
+    """Chance a year that cold in the ground hurts tender roots."""
+    weather = conditions.years.seasons.weather
+    return float(root_injury_a_year(weather, [ROOT_HARDINESS_C["tender"]])[0])
+
+
+def _roots(injury: float) -> tuple[Assumption, ...]:
+    """What is taken for granted of roots, where the ground freezes deep enough to matter."""
+    if injury <= MOST_ROOT_INJURY_A_YEAR:
+        return ()
+    why = (
+        f"The ground freezes so deep that tender roots (M.9) would be hurt in about {words.years(10.0 * injury)} "
+        "winters, under the snow that usually lies; a mulch of straw helps."
+    )
+    return (Assumption("available", "hardy rootstocks only", why),)
+
+
+def _as_the_site_asks(
+    wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions, injury: float
+) -> Wishes:
     """The wishes, with more air between crowns where scab or fire blight presses, and hardy roots where it is cold."""
     if max(conditions.pressure["scab"], conditions.pressure["fire_blight"]) >= HIGH_PRESSURE:
         wished = replace(wished, air_m=AIR_WHERE_DISEASE_PRESSES_M)
-    if float(np.mean(conditions.winter_minimum_c)) > VERY_COLD_C:
+    if injury <= MOST_ROOT_INJURY_A_YEAR:
         return wished
     stocks = wished.rootstocks
     if not any(rootstock_names().resolve(name) for name in request.available or ()):
