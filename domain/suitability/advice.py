@@ -1,6 +1,6 @@
 """From a request of `suitabilities` to its answer: names resolved, cultivars chosen, judged, ranked."""
 
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import msgspec
 import numpy as np
@@ -17,6 +17,10 @@ from domain.suitability.worth_finding_out import worth_finding_out
 from domain.tables import Tables
 
 
+REMEMBERED_CHOICES = 32
+"""Choices of cultivars whose traits are kept as a table of their own."""
+
+
 class Catalogue:
     """The tables with their traits as arrays: all cultivars, and the apples of the advised shelf."""
 
@@ -24,6 +28,7 @@ class Catalogue:
         self.tables = tables
         self.traits = trait_table(tables.cultivars)
         self.row = {cultivar.id: row for row, cultivar in enumerate(tables.cultivars)}
+        self._taken = lru_cache(maxsize=REMEMBERED_CHOICES)(self._take)
 
     @cached_property
     def advised(self) -> TraitTable:
@@ -31,8 +36,11 @@ class Catalogue:
         return self.choose([c for c in self.tables.cultivars if c.shelf == "advised" and c.kind == "apple"])
 
     def choose(self, cultivars: list[Cultivar]) -> TraitTable:
-        """Traits of these cultivars, in their order."""
-        return self.traits.take(np.array([self.row[cultivar.id] for cultivar in cultivars], dtype=np.intp))
+        """Traits of these cultivars, in their order; the same table for the same ones, so that their fit is kept."""
+        return self._taken(tuple(self.row[cultivar.id] for cultivar in cultivars))
+
+    def _take(self, rows: tuple[int, ...]) -> TraitTable:
+        return self.traits.take(np.array(rows, dtype=np.intp))
 
 
 class SuitabilitiesAnswer(msgspec.Struct, frozen=True, kw_only=True):
