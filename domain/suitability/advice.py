@@ -16,7 +16,6 @@ from domain.suitability.trait_table import TraitTable, trait_table
 from domain.suitability.worth_finding_out import worth_finding_out
 from domain.tables import Tables
 
-
 REMEMBERED_CHOICES = 32
 """Choices of cultivars whose traits are kept as a table of their own."""
 

@@ -16,7 +16,7 @@ from domain.tables import load
 
 HIGH_VALLEY = Site(latitude=43.6, longitude=-116.2, elevation_m=830)
 SUBTROPICS = Site(latitude=29.65, longitude=-82.35, elevation_m=50)
-COLD_PLAIN = Site(latitude=46.9, longitude=-96.8, elevation_m=275)
+COLD_LAKE = Site(latitude=46.8, longitude=-92.1, elevation_m=350)
 
 
 @cache
@@ -31,8 +31,8 @@ def at(site: Site) -> SiteConditions:
 
 @pytest.mark.parametrize(
     ("site", "first"),
-    [(HIGH_VALLEY, "last spring frost"), (SUBTROPICS, "winter chill"), (COLD_PLAIN, "hardiness zone")],
-    ids=["high valley", "subtropics", "cold plain"],
+    [(HIGH_VALLEY, "last spring frost"), (SUBTROPICS, "winter chill"), (COLD_LAKE, "hardiness zone")],
+    ids=["high valley", "subtropics", "cold lake"],
 )
 def test_the_figure_that_decides_there_is_asked_first(site: Site, first: str) -> None:
     asked = worth_finding_out(site, at(site), catalogue().advised)
