@@ -22,6 +22,9 @@ from domain.suitability.site_conditions import SiteConditions, site_conditions
 from domain.tables import Tables
 from domain.tree_forms import tree_form_names
 
+MOST_WARMING_C = 5.0
+"""Bound of a site's `warming_c`, whichever way it is asked for."""
+
 Answer = TypeVar("Answer", bound=msgspec.Struct)
 
 
@@ -60,6 +63,18 @@ class Advisor:
         if faults:
             raise ContentFaults(faults)
         return found
+
+    def if_warmer(self, site: Site, by_c: float | None) -> SiteConditions | None:
+        """What a site that the request tells well would hold if it were so much warmer; None where that is not asked.
+
+        Raises ContentFaults where that goes past the warming of a site.
+        """
+        if by_c is None:
+            return None
+        if site.warming_c + by_c > MOST_WARMING_C:
+            detail = f"Together with the site's warming_c this is {site.warming_c + by_c:g} C; expected at most 5."
+            raise ContentFaults([ContentFault(pointer("warmer_by_c"), detail)])
+        return self._remembered(msgspec.structs.replace(site, warming_c=site.warming_c + by_c))
 
     def answer(self, model: type[Answer], computed: msgspec.Struct, **more: object) -> Answer:
         """What was computed, together with the versions it was computed with and whatever the API adds."""

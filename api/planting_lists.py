@@ -35,4 +35,5 @@ def choose_planting_lists(
     queries.read(request, queries.NoQuery)
     asked = strict_bodies.read(request, body, PlantingListsRequest)
     conditions = advisor.conditions(asked.site, also=lambda: wishes(asked, advisor.tables.names))
-    return advisor.answer(PlantingListsAnswer, planting_lists(asked, advisor.catalogue, conditions))
+    warmer = advisor.if_warmer(asked.site, asked.warmer_by_c)
+    return advisor.answer(PlantingListsAnswer, planting_lists(asked, advisor.catalogue, conditions, warmer))

@@ -41,7 +41,8 @@ def rank_suitabilities(
     conditions = advisor.conditions(
         asked.site, also=lambda: resolve_names(advisor.tables.names, asked.cultivars or (), "cultivars")
     )
-    computed = suitabilities(asked, advisor.catalogue, conditions)
+    warmer = advisor.if_warmer(asked.site, asked.warmer_by_c)
+    computed = suitabilities(asked, advisor.catalogue, conditions, warmer)
     return advisor.answer(Suitabilities, computed, sources=_sources(advisor, computed) if asked.evidence else None)
 
 

@@ -11,7 +11,7 @@ from domain.climate.site_years import Assumption
 from domain.planting_list.answer import PlantingLists
 from domain.planting_list.lists import lists_for
 from domain.planting_list.request import PlantingListsRequest
-from domain.planting_list.sited import SitedCultivars
+from domain.planting_list.sited import SitedCultivars, holding
 from domain.planting_list.tree_options import AIR_WHERE_DISEASE_PRESSES_M
 from domain.planting_list.wishes import Wishes, wishes
 from domain.pollination.site_windows import windows_of
@@ -24,6 +24,7 @@ from domain.suitability.request import Weights
 from domain.suitability.root_cold import ROOT_HARDINESS_C, root_injury_a_year
 from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import site_fit
+from domain.suitability.warmer import assumed_warmer
 from domain.suitability.worth_finding_out import worth_finding_out
 
 MOST_ROOT_INJURY_A_YEAR = 0.1
@@ -36,18 +37,30 @@ HIGH_PRESSURE = 0.6
 NEIGHBOURS_WORTH_KNOWING = "Which apple and crab apple trees bloom within about 100 m, and when."
 
 
-def planting_lists(request: PlantingListsRequest, catalogue: Catalogue, conditions: SiteConditions) -> PlantingLists:
-    """Choose and explain planting lists for a site. Raises ContentFaults with every fault of content."""
+def planting_lists(
+    request: PlantingListsRequest,
+    catalogue: Catalogue,
+    conditions: SiteConditions,
+    warmer: SiteConditions | None = None,
+) -> PlantingLists:
+    """Choose and explain planting lists for a site. Raises ContentFaults with every fault of content.
+
+    warmer: the conditions of the site that much warmer, where the request asks for lists that hold in both.
+    """
     injury = root_injury(conditions)
     wished = _as_the_site_asks(wishes(request, catalogue.tables.names), request, conditions, injury)
     sited = sited_cultivars(catalogue, conditions, wished.named, wished.weights)
+    taken = _roots(injury)
+    if warmer is not None and request.warmer_by_c is not None:
+        sited = holding(sited, sited_cultivars(catalogue, warmer, wished.named, wished.weights))
+        taken = (assumed_warmer(request.warmer_by_c), *taken)
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
     told = (cautions.OLD_ORCHARD,) if ground is not None and ground.old_orchard else ()
     unknown = (NEIGHBOURS_WORTH_KNOWING,) if wished.neighbourhood == "unknown" else ()
     return msgspec.structs.replace(
         answer,
-        assumptions=(*answer.assumptions, *_roots(injury), *conditions.years.assumptions),
+        assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
         warnings=(*conditions.years.warnings, *_far_from_site(request, wished)),
         worth_finding_out=(*worth_finding_out(request.site, conditions, catalogue.advised, wished.weights), *unknown),
         cautions=(*answer.cautions, *told),

@@ -18,6 +18,7 @@ from domain.space.geojson import (
 )
 from domain.space.tree_size import Soil
 from domain.suitability.request import CultivarName, Weight, Weights
+from domain.suitability.warmer import WarmerBy
 
 MOST_TREES = 40
 """Trees in one list; a larger space is planted from several lists."""
@@ -148,3 +149,4 @@ class PlantingListsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
     ] = "unknown"
     lists: Annotated[int, Meta(ge=1, le=MOST_LISTS, description="How many different lists to offer.")] = 3
     weights: ListWeights | None = None
+    warmer_by_c: WarmerBy | None = None

@@ -1,14 +1,15 @@
 """What a planting list needs to know of each cultivar at the site, from its suitability there."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.cultivars import Cultivar
-from domain.pollination.bloom_overlap import BloomWindows
+from domain.pollination.bloom_overlap import BloomWindows, side_by_side
 from domain.suitability.answer import Verdict
+from domain.suitability.warmer import worse_verdict
 
 Floats = NDArray[np.float32]
 
@@ -47,3 +48,23 @@ class SitedCultivars:
     def has_verdict(self, *verdicts: Verdict) -> NDArray[np.bool_]:
         """(n,) whether the verdict is one of these."""
         return np.array([verdict in verdicts for verdict in self.verdict], dtype=np.bool_)
+
+
+def holding(now: SitedCultivars, then: SitedCultivars) -> SitedCultivars:
+    """The same cultivars so that a list of them holds in both climates.
+
+    Years of both stand side by side, so that crops and pollen are judged over all of them; of rank, soundness, likely
+    years and verdict the worse counts; picking is that of `now`.
+    """
+    worse = then.rank_value < now.rank_value
+    limiting = tuple(b if bad else a for a, b, bad in zip(now.limiting, then.limiting, worse.tolist(), strict=True))
+    return replace(
+        now,
+        crop_chance=np.hstack([now.crop_chance, then.crop_chance]),
+        windows=side_by_side(now.windows, then.windows),
+        likely_years=np.minimum(now.likely_years, then.likely_years),
+        rank_value=np.minimum(now.rank_value, then.rank_value),
+        sound=np.minimum(now.sound, then.sound),
+        verdict=tuple(worse_verdict(a, b) for a, b in zip(now.verdict, then.verdict, strict=True)),
+        limiting=limiting,
+    )

@@ -88,6 +88,21 @@ def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
     )
 
 
+def side_by_side(one: BloomWindows, other: BloomWindows) -> BloomWindows:
+    """The years of two climates of one site as if they followed each other; the doubt is the larger of the two."""
+    foraging = None
+    if one.foraging is not None and other.foraging is not None:
+        foraging = np.vstack([one.foraging, other.foraging])
+    return BloomWindows(
+        first=np.hstack([one.first, other.first]),
+        full=np.hstack([one.full, other.full]),
+        end=np.hstack([one.end, other.end]),
+        spread_days=np.maximum(one.spread_days, other.spread_days),
+        at_site=one.at_site,
+        foraging=foraging,
+    )
+
+
 def thinned(windows: BloomWindows, years: int = YEARS_KEPT) -> BloomWindows:
     """At most `years` of the years, spread evenly over the order in which they bloom."""
     rows, count = windows.full.shape

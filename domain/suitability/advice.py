@@ -13,6 +13,7 @@ from domain.suitability.assess import assess
 from domain.suitability.request import SuitabilityRequest
 from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.trait_table import TraitTable, trait_table
+from domain.suitability.warmer import assumed_warmer, holding
 from domain.suitability.worth_finding_out import worth_finding_out
 from domain.tables import Tables
 
@@ -51,16 +52,29 @@ class SuitabilitiesAnswer(msgspec.Struct, frozen=True, kw_only=True):
     suitabilities: tuple[Suitability, ...]
 
 
-def suitabilities(request: SuitabilityRequest, catalogue: Catalogue, conditions: SiteConditions) -> SuitabilitiesAnswer:
-    """Judge what is asked. Raises ContentFaults for unknown names and for a cultivar named twice."""
+def suitabilities(
+    request: SuitabilityRequest,
+    catalogue: Catalogue,
+    conditions: SiteConditions,
+    warmer: SiteConditions | None = None,
+) -> SuitabilitiesAnswer:
+    """Judge what is asked. Raises ContentFaults for unknown names and for a cultivar named twice.
+
+    warmer: the conditions of the site that much warmer, where the request asks for them.
+    """
     if request.cultivars is None:
         traits = catalogue.advised
     else:
         ids = resolve_names(catalogue.tables.names, request.cultivars, "cultivars")
         traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in ids])
+    judged = assess(conditions, traits, request.weights, request.evidence)
+    assumptions = conditions.years.assumptions
+    if warmer is not None and request.warmer_by_c is not None:
+        judged = holding(judged, assess(warmer, traits, request.weights), request.warmer_by_c)
+        assumptions = (assumed_warmer(request.warmer_by_c), *assumptions)
     return SuitabilitiesAnswer(
-        assumptions=conditions.years.assumptions,
+        assumptions=assumptions,
         warnings=conditions.years.warnings,
         worth_finding_out=worth_finding_out(request.site, conditions, traits, request.weights),
-        suitabilities=assess(conditions, traits, request.weights, request.evidence),
+        suitabilities=judged,
     )

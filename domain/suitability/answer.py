@@ -75,8 +75,23 @@ class TraitEvidence(msgspec.Struct, frozen=True, kw_only=True):
     inherited_from: str | None
 
 
+class IfWarmer(msgspec.Struct, frozen=True, kw_only=True):
+    """The same cultivar at the site in a climate warmer by so many degrees."""
+
+    warmer_by_c: float
+    verdict: Verdict
+    words: str
+    rank_value: float | None
+    cropping_years_in_ten: YearsInTen | None
+    limiting: str | None
+    bloom: BloomWindow | None
+    harvest: HarvestWindow | None
+
+
 class Suitability(msgspec.Struct, frozen=True, kw_only=True):
-    """One cultivar at the site."""
+    """One cultivar at the site. Where a warmer climate was asked about, `verdict`, `words`, `limiting` and `rank_value`
+    are those of the worse of the two climates, and all else is of today's.
+    """
 
     cultivar: str
     id: str
@@ -97,6 +112,7 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     diseases: tuple[DiseaseStanding, ...]
     tree: TreeHabit
     cautions: tuple[Caution, ...]
+    if_warmer: IfWarmer | None = None
     traits: tuple[TraitEvidence, ...] | None = None
 
 

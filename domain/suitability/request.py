@@ -5,6 +5,7 @@ from typing import Annotated
 import msgspec
 
 from domain.climate.site import Site
+from domain.suitability.warmer import WarmerBy
 
 Weight = Annotated[float, msgspec.Meta(ge=0, le=10, description="Relative weight; 0 leaves the outcome out.")]
 
@@ -31,4 +32,5 @@ class SuitabilityRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unkno
     site: Site
     cultivars: Annotated[list[CultivarName], msgspec.Meta(min_length=1, max_length=500)] | None = None
     weights: Weights | None = None
+    warmer_by_c: WarmerBy | None = None
     evidence: bool = False

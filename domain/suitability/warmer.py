@@ -1,0 +1,65 @@
+"""Cultivars that are to hold now and in a warmer climate: of the two judgements the worse one counts."""
+
+from typing import Annotated
+
+import msgspec
+
+from domain.climate.site_years import Assumption
+from domain.suitability.answer import IfWarmer, Suitability, Verdict
+
+WarmerBy = Annotated[
+    float,
+    msgspec.Meta(
+        gt=0,
+        le=5,
+        description="Judge every cultivar also with all months warmer by so many degrees; the worse judgement counts.",
+        examples=[2],
+    ),
+]
+VERDICTS_WORST_FIRST: tuple[Verdict, ...] = ("not_known", "not_here", "worth_trying", "plant")
+
+
+def assumed_warmer(by_c: float) -> Assumption:
+    """What such an answer takes for granted."""
+    why = "Every cultivar is judged as the site is and that much warmer, with the same weather; the worse counts."
+    return Assumption("warmer_by_c", by_c, why)
+
+
+def worse_verdict(one: Verdict, other: Verdict) -> Verdict:
+    """The worse of two verdicts; nothing is worse than not to know."""
+    return min(one, other, key=VERDICTS_WORST_FIRST.index)
+
+
+def holding(now: tuple[Suitability, ...], then: tuple[Suitability, ...], by_c: float) -> tuple[Suitability, ...]:
+    """The judgements of today with the rank, the verdict and its words of the worse of the two, ranked anew.
+
+    then: of the same cultivars in the warmer climate, in any order.
+    """
+    warm = {judged.id: judged for judged in then}
+    held = [_worse(judged, warm[judged.id], by_c) for judged in now]
+    return tuple(sorted(held, key=lambda s: (s.verdict == "not_known", -(s.rank_value or 0.0), s.id)))
+
+
+def _worse(now: Suitability, then: Suitability, by_c: float) -> Suitability:
+    worse = then if (then.rank_value or 0.0) < (now.rank_value or 0.0) else now
+    verdict = worse_verdict(now.verdict, then.verdict)
+    if worse.verdict != verdict:
+        worse = now if now.verdict == verdict else then
+    ranks = [judged.rank_value for judged in (now, then) if judged.rank_value is not None]
+    return msgspec.structs.replace(
+        now,
+        verdict=verdict,
+        words=worse.words,
+        limiting=worse.limiting,
+        rank_value=min(ranks) if len(ranks) == 2 else None,
+        if_warmer=IfWarmer(
+            warmer_by_c=by_c,
+            verdict=then.verdict,
+            words=then.words,
+            rank_value=then.rank_value,
+            cropping_years_in_ten=then.cropping_years_in_ten,
+            limiting=then.limiting,
+            bloom=then.bloom,
+            harvest=then.harvest,
+        ),
+    )

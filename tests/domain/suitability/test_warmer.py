@@ -1,0 +1,68 @@
+"""What is to hold now and in a warmer climate is judged by the worse of the two."""
+
+from functools import cache
+
+import msgspec
+import pytest
+
+from domain.climate.site import Site
+from domain.climate.site_years import site_years
+from domain.planting_list.advice import planting_lists
+from domain.planting_list.request import PlantingListsRequest, Space
+from domain.suitability.advice import Catalogue, suitabilities
+from domain.suitability.answer import Verdict
+from domain.suitability.request import SuitabilityRequest
+from domain.suitability.site_conditions import SiteConditions, site_conditions
+from domain.suitability.warmer import worse_verdict
+from domain.tables import load
+
+MILD_COAST = Site(latitude=34.4, longitude=-119.7, elevation_m=30)
+BY_C = 2.0
+
+
+@cache
+def catalogue() -> Catalogue:
+    return Catalogue(load())
+
+
+@cache
+def at(warming_c: float) -> SiteConditions:
+    return site_conditions(site_years(msgspec.structs.replace(MILD_COAST, warming_c=warming_c)))
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "worse"),
+    [
+        ("plant", "worth_trying", "worth_trying"),
+        ("not_here", "plant", "not_here"),
+        ("not_known", "not_here", "not_known"),
+    ],
+)
+def test_the_worse_verdict_is_told(one: Verdict, other: Verdict, worse: Verdict) -> None:
+    assert worse_verdict(one, other) == worse_verdict(other, one) == worse
+
+
+def test_rank_is_the_lower_of_both_and_the_warmer_judgement_stands_beside() -> None:
+    def judged(warming_c: float) -> dict[str, float]:
+        found = suitabilities(SuitabilityRequest(site=MILD_COAST), catalogue(), at(warming_c)).suitabilities
+        return {one.id: one.rank_value or 0.0 for one in found}
+
+    now, then = judged(0.0), judged(BY_C)
+    asked = SuitabilityRequest(site=MILD_COAST, warmer_by_c=BY_C)
+    answer = suitabilities(asked, catalogue(), at(0.0), at(BY_C))
+    ranks = [one.rank_value or 0.0 for one in answer.suitabilities if one.verdict != "not_known"]
+    assert ranks == sorted(ranks, reverse=True)
+    for one in answer.suitabilities:
+        assert one.if_warmer is not None
+        assert (one.rank_value or 0.0) == min(now[one.id], then[one.id])
+    assert answer.assumptions[0].field == "warmer_by_c"
+
+
+def test_a_list_that_is_to_hold_needs_less_chill() -> None:
+    def need(warmer: float | None) -> float:
+        asked = PlantingListsRequest(site=MILD_COAST, space=Space(tree_count=4), lists=1, warmer_by_c=warmer)
+        answer = planting_lists(asked, catalogue(), at(0.0), at(BY_C) if warmer else None)
+        trees = answer.planting_lists[0].trees
+        return max(catalogue().tables.by_id[tree.id].numbers["chill_portions"].value for tree in trees)
+
+    assert need(BY_C) <= need(None)
