@@ -26,25 +26,6 @@ def pointers(body: dict[str, Any]) -> list[str]:
     return [fault["pointer"] for fault in body["errors"]]
 
 
-@pytest.mark.parametrize("address", [SUITABILITIES, LISTS])
-@pytest.mark.parametrize(
-    ("site_c", "by_c", "slug", "expected"),
-    [
-        (0, 0, "invalid-shape", "more than 0"),
-        (0, 6, "invalid-shape", "at most 5"),
-        (3, 3, "invalid-content", "expected at most 5"),
-        (0, "2", "invalid-shape", "a number"),
-    ],
-)
-def test_a_climate_can_be_asked_for_only_so_much_warmer(
-    *, client: Client, address: str, site_c: float, by_c: Any, slug: str, expected: str
-) -> None:
-    asked = changed(changed(example(address), "/warmer_by_c", by_c), "/site/warming_c", site_c)
-    body = assert_problem(client.post(address, json=asked), slug)
-    assert pointers(body) == ["#/warmer_by_c"]
-    assert any(expected in fault["detail"] for fault in body["errors"]), body
-
-
 @pytest.mark.parametrize("address", WITH_SITE)
 @pytest.mark.parametrize(
     ("path", "value", "slug", "expected"),
