@@ -77,7 +77,7 @@ def test_the_sample_is_sound(sample: Path) -> None:
         ("observations/bloom", "latitude", "nan", "bloom.csv, line 2, column latitude: 'nan' is no number"),
         ("observations/bloom", "latitude", "91", "bloom.csv, line 2, column latitude: 91 is above 90"),
         ("observations/bloom", "longitude", "-181", "bloom.csv, line 2, column longitude: -181 is below -180"),
-        ("observations/bloom", "low", "999", "bloom.csv, line 2, column low: 999 is above high"),
+        ("observations/ripening", "low", "999", "ripening.csv, line 2, column low: 999 is above high"),
         ("observations/bloom", "source_id", "nobody", "column source_id: 'nobody' is not in sources.source_id"),
         ("observations/bloom", "cultivar_id", "lost", "column cultivar_id: 'lost' is not in catalogue.cultivar_id"),
         ("adopted/numbers", "spread", "-1", "numbers.csv, line 2, column spread: -1 is below 0"),
