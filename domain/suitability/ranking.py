@@ -25,8 +25,6 @@ FLOOR = 0.02
 LEAST_CROP = 1e-4
 """No outcome counts for less than the floor; crop goes lower, so that where nothing crops the nearest to it leads."""
 
-LEAST_LIKENESS = 0.1
-
 
 def cautious_years(fit: SiteFit) -> Floats:
     """Cropping years in ten (n,) at the cautious quantile."""
@@ -43,7 +41,7 @@ def rank_values(fit: SiteFit, weights: Weights) -> Floats:
         (weights.sound_fruit, fit.sound - 0.5 * fit.sound_spread, FLOOR),
         (weights.quality, fit.quality, FLOOR),
         (weights.tree_survival, fit.survives_ten_years, FLOOR),
-        (weights.origin_climate, fit.likeness, LEAST_LIKENESS),
+        (weights.origin_climate, fit.likeness, FLOOR),
     )
     total = sum(weight for weight, _, _ in outcomes)
     if total <= 0.0:

@@ -14,7 +14,7 @@ import numpy as np
 from domain.climate.site import Site
 from domain.phenology.curves import Floats
 from domain.suitability.origin_climate import likeness
-from domain.suitability.ranking import FLOOR, LEAST_CROP, LEAST_LIKENESS, PLANT_YEARS, cautious_years, rank_values
+from domain.suitability.ranking import FLOOR, LEAST_CROP, PLANT_YEARS, cautious_years, rank_values
 from domain.suitability.request import Weights
 from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import PERCENTILE_80, SiteFit, health_under, site_fit
@@ -105,7 +105,7 @@ def value_of_knowing(
         cases = [
             now
             * ranked(weights.crop, crop, cautious, LEAST_CROP)
-            * ranked(weights.origin_climate, like, fit.likeness, LEAST_LIKENESS)
+            * ranked(weights.origin_climate, like, fit.likeness, FLOOR)
             for crop, like in zip(moved, alike, strict=True)
         ]
         worth[figure] = _gain(now, cases) + NO_LONGER_ADVISED * _no_longer_advised(now, cautious, moved)
