@@ -17,6 +17,12 @@ TRY_YEARS, TRY_SURVIVAL, TRY_QUALITY = 3.0, 0.5, 0.35
 """What a verdict asks of crop, survival and eating quality. Years lost to bearing every other year are left out here:
 thinning wins them back, and the words of the answer say so."""
 
+STANDS_HEAT = 0.6
+"""Heat tolerance (0 to 1) from which a cultivar is not turned away for what heat does to its fruit."""
+
+FAR_LIKENESS = 0.03
+"""Likeness to the climate of origin below which nobody can promise anything: at best worth trying."""
+
 UNDECIDED_YEARS = 6.5
 """A range of cropping years this wide, from what is not known of the cultivar alone, says nothing useful: `not_known`.
 Where the site is what is not known, the range stands and the answer asks for its figures."""
@@ -51,12 +57,18 @@ def rank_values(fit: SiteFit, weights: Weights) -> Floats:
     return value
 
 
+def _spoilt_by_heat(fit: SiteFit) -> npt.NDArray[np.bool_]:
+    """Whose fruit is too poor to try (n,); a cultivar that stands heat is the best that a hot place can have."""
+    return np.asarray((fit.quality < TRY_QUALITY) & (fit.heat_tolerance < STANDS_HEAT))
+
+
 def verdicts(fit: SiteFit, ripening_known: npt.NDArray[np.bool_]) -> list[Verdict]:
     """A verdict for each cultivar."""
     cautious = cautious_years(fit) / np.maximum(fit.factor_years["alternate_bearing"] / 10.0, 0.1)
     undecided = (fit.own_range > UNDECIDED_YEARS) & (fit.likely < PLANT_YEARS) & (fit.high > TRY_YEARS)
     plant = (cautious >= PLANT_YEARS) & (fit.survives_ten_years >= PLANT_SURVIVAL) & (fit.quality >= PLANT_QUALITY)
-    trying = (fit.likely >= TRY_YEARS) & (fit.survives_ten_years >= TRY_SURVIVAL) & (fit.quality >= TRY_QUALITY)
+    plant &= fit.likeness >= FAR_LIKENESS
+    trying = (fit.likely >= TRY_YEARS) & (fit.survives_ten_years >= TRY_SURVIVAL) & ~_spoilt_by_heat(fit)
     words: list[Verdict] = []
     for row in range(len(fit.cultivars)):
         if not ripening_known[row] or fit.cultivars[row].shelf != "advised" or undecided[row]:
@@ -72,15 +84,17 @@ def limiting_factors(fit: SiteFit) -> list[str]:
     """The factor that costs each cultivar most: a crop factor below 9 years, else survival, quality or sound fruit."""
     names = list(fit.factor_years)
     years = np.stack([fit.factor_years[name] for name in names])
-    lowest = years.argmin(axis=0)
+    lowest, spoilt = years.argmin(axis=0), _spoilt_by_heat(fit)
     out = []
     for row, index in enumerate(lowest):
-        if fit.quality[row] < TRY_QUALITY and fit.likely[row] >= TRY_YEARS:
+        if spoilt[row] and fit.likely[row] >= TRY_YEARS:
             out.append("fruit_quality")
         elif years[index, row] < 9.0:
             out.append(names[index])
         elif fit.survives_ten_years[row] < PLANT_SURVIVAL:
             out.append("tree_disease")
+        elif fit.likeness[row] < FAR_LIKENESS:
+            out.append("origin_climate")
         elif fit.quality[row] < PLANT_QUALITY:
             out.append("fruit_quality")
         else:

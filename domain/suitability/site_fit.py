@@ -87,6 +87,7 @@ class SiteFit:
     sound: Floats
     sound_spread: Floats
     quality: Floats
+    heat_tolerance: Floats
     likeness: Floats
     health: Health
     short_of_chill: Floats
@@ -233,6 +234,7 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         sound=sound.sound,
         sound_spread=sound.spread,
         quality=quality,
+        heat_tolerance=value["heat_tolerance"],
         likeness=likeness(
             conditions.summer.winter_minimum_c,
             conditions.summer.summer_c,

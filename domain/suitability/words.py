@@ -13,6 +13,7 @@ FACTOR_NAMES = {
     "pollination": "weather for bees in bloom",
     "alternate_bearing": "bearing every other year",
     "tree_disease": "disease of the tree",
+    "origin_climate": "a climate far from the one it was selected in",
     "sound_fruit": "sound fruit without spraying",
     "fruit_quality": "eating quality",
 }
