@@ -102,7 +102,7 @@ def test_worth_decides_where_nothing_else_does() -> None:
     tables = load()
     request = msgspec.convert({"cultivars": 3}, MultiCultivarTreeRequest)
     worth = {tables.names.resolve(name) or "": 0.9 - 0.05 * n for n, name in enumerate(STOCKED)}
-    assert {c.name for c in candidates(request, tables, worth)} == set(STOCKED) - {"Lodi"}  # whose bloom is unknown
+    assert {c.name for c in candidates(request, tables, worth)} == set(STOCKED)
     assert len(multi_cultivar_tree(request, tables, worth=worth).limbs) == 3
 
 
