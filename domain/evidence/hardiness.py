@@ -94,6 +94,8 @@ SCHEMES: tuple[tuple[str, str, float, Mapping[str, float]], ...] = (
         {"to swedish zone 2": -28.0, "to swedish zone 3": -30.0, "to swedish zone 4": -32.5},
     ),
     ("list of old cultivars for the northeast", "words", 4.0, {"suited to cold climates": -34.5}),
+    # said in a mild country of wind, canker and wet as much as of frost
+    ("British words", "words", WORD_ERROR, {}),
     ("", "words", WORD_ERROR, WORDS),
 )
 
