@@ -33,7 +33,6 @@ class Health:
     sound: Floats
     spread: Floats
     death_a_year: Floats
-    most_harmful: tuple[str, ...]
 
 
 def health(
@@ -57,10 +56,8 @@ def health(
     death = np.zeros(susceptibility.shape[0], dtype=np.float32)
     for disease, a_year in TREE_DEATH_A_YEAR.items():
         death += a_year * pressure[disease] * rated[:, DISEASES.index(disease)] ** 1.5
-    worst = np.argmax(rated * weight, axis=1)
     return Health(
         sound=kept.astype(np.float32),
         spread=doubt.astype(np.float32),
         death_a_year=death,
-        most_harmful=tuple(DISEASES[index] for index in worst),
     )

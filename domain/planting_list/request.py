@@ -7,12 +7,12 @@ from msgspec import Meta
 
 from domain.climate.site import MonthDay, Site
 from domain.space.geojson import (
-    MOST_AREAS,
-    AreaGeometry,
-    AreaInMetres,
+    AreasInMetres,
+    Bearing,
     CrownSpread,
     Height,
     Metres,
+    NoPlantingAreas,
     PlotGeometry,
     Position,
 )
@@ -46,22 +46,9 @@ class Space(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
         Annotated[tuple[Length, Length], Meta(description="Two sides of a rectangle in m.", examples=[[6, 9]])] | None
     ) = None
     plot: Annotated[PlotGeometry | None, Meta(description="The ground: GeoJSON (RFC 7946), WGS 84.")] = None
-    no_planting_areas: Annotated[
-        list[AreaGeometry],
-        Meta(max_length=MOST_AREAS, description="Buildings, paths, lines, trees in and about the drawn plot."),
-    ] = []
-    areas_m: Annotated[
-        list[AreaInMetres], Meta(max_length=MOST_AREAS, description="The same for a rectangle, in its own metres.")
-    ] = []
-    bearing_deg: Annotated[
-        float,
-        Meta(
-            ge=-360,
-            le=360,
-            description="Where the second side of the rectangle points, degrees clockwise from north.",
-            examples=[20.0],
-        ),
-    ] = 0.0
+    no_planting_areas: NoPlantingAreas = []
+    areas_m: AreasInMetres = []
+    bearing_deg: Bearing = 0.0
     stand: Annotated[
         Stand,
         Meta(description="ground: free-standing or in rows. pots: on a balcony or yard. fence: trained along it."),

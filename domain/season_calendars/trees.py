@@ -34,8 +34,8 @@ def cultivar_calendars(
 ) -> tuple[CultivarCalendar, ...]:
     """One calendar for each cultivar of the fit, with its latest `years` told one by one."""
     south = fit.south
-    outlooks = _frost_outlooks(conditions, fit)
     kept = crop_after_frost(bloom_kept(conditions.clock), fit.bloom.full)
+    outlooks = _frost_outlooks(conditions, fit, kept)
     told = _numbered(conditions, years)
     calendars = []
     for row, cultivar in enumerate(fit.cultivars):
@@ -92,9 +92,9 @@ def _numbered(conditions: SiteConditions, years: int) -> list[tuple[int, int]]:
     ]
 
 
-def _frost_outlooks(conditions: SiteConditions, fit: SiteFit) -> list[FrostOutlook]:
+def _frost_outlooks(conditions: SiteConditions, fit: SiteFit, kept: Floats) -> list[FrostOutlook]:
+    """One outlook for each cultivar; kept: share of its flowers that frost leaves (cultivars, years)."""
     full = fit.bloom.full
-    kept = crop_after_frost(bloom_kept(conditions.clock), full)
     weather = conditions.years.seasons.weather
     higher = worthwhile_chance(bloom_kept(conditions.clock, weather.tmin_c + minima_shift(weather, UP_THE_SLOPE_M)))
     now = crop_after_frost(conditions.frost_chance, full).mean(axis=1)

@@ -127,3 +127,21 @@ class AreaInMetres(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     height_m: Height | None = None
     set_back_m: SetBackLength | None = None
     spread_m: CrownSpread | None = None
+
+
+NoPlantingAreas = Annotated[
+    list[AreaGeometry],
+    Meta(max_length=MOST_AREAS, description="Buildings, paths, lines, trees in and about the drawn plot."),
+]
+AreasInMetres = Annotated[
+    list[AreaInMetres], Meta(max_length=MOST_AREAS, description="The same for a rectangle, in its own metres.")
+]
+Bearing = Annotated[
+    float,
+    Meta(
+        ge=-360,
+        le=360,
+        description="Where the second side of the rectangle points, degrees clockwise from north.",
+        examples=[20.0],
+    ),
+]

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 import msgspec
 from msgspec import Meta
 
-from domain.space.geojson import MOST_AREAS, AreaGeometry, AreaInMetres, LineString, Metres, PlotGeometry
+from domain.space.geojson import AreasInMetres, Bearing, LineString, Metres, NoPlantingAreas, PlotGeometry
 
 MOST_TREES = 1000
 
@@ -26,22 +26,9 @@ class PlotLayoutRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
     latitude: (
         Annotated[float, Meta(ge=-90, le=90, description="Of the rectangle, for its sunlight.", examples=[50.0])] | None
     ) = None
-    bearing_deg: Annotated[
-        float,
-        Meta(
-            ge=-360,
-            le=360,
-            description="Where the second side of the rectangle points, degrees clockwise from north.",
-            examples=[20.0],
-        ),
-    ] = 0.0
-    no_planting_areas: Annotated[
-        list[AreaGeometry],
-        Meta(max_length=MOST_AREAS, description="Buildings, paths, lines, trees in and about the drawn plot."),
-    ] = []
-    areas_m: Annotated[
-        list[AreaInMetres], Meta(max_length=MOST_AREAS, description="The same for a rectangle, in its own metres.")
-    ] = []
+    bearing_deg: Bearing = 0.0
+    no_planting_areas: NoPlantingAreas = []
+    areas_m: AreasInMetres = []
     height_m: (
         Annotated[
             float,

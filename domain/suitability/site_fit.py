@@ -89,8 +89,6 @@ class SiteFit:
     quality: Floats
     heat_tolerance: Floats
     likeness: Floats
-    health: Health
-    short_of_chill: Floats
     south: bool
 
 
@@ -241,8 +239,6 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
             value["origin_winter_c"],
             value["origin_summer_c"],
         ),
-        health=sound,
-        short_of_chill=np.clip(1.0 - np.median(clock.chill_total) / need, 0.0, 1.0).astype(np.float32),
         south=conditions.years.seasons.weather.south,
     )
 
