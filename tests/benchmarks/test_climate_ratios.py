@@ -10,12 +10,12 @@ from collections.abc import Callable
 import msgspec
 import numpy as np
 
-from domain.climate.chill import chill_portions
-from domain.climate.normals import MonthlyNormals
-from domain.climate.seasons import seasons
-from domain.climate.site import Site
-from domain.climate.site_years import site_years
-from domain.climate.weather_generator import simulate
+from domain.site_climate.site import Site
+from domain.site_climate.site_years import site_years
+from domain.weather.chill import chill_portions
+from domain.weather.normals import MonthlyNormals
+from domain.weather.seasons import seasons
+from domain.weather.weather_generator import simulate
 
 NORMALS = MonthlyNormals(
     tmin_c=(-1.6, 0.1, 4.2, 8.5, 13.5, 18.0, 20.3, 19.8, 15.9, 8.8, 3.7, -0.2),

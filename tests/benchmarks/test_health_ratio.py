@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from domain.climate.site import Site
-from domain.climate.site_years import site_years
-from domain.health.site_health import site_health
-from domain.phenology.site_clock import site_clock
-from domain.season_calendar import YEAR_DAYS
+from domain.common.season_days import YEAR_DAYS
+from domain.hazards.site_health import site_health
+from domain.site_climate.site import Site
+from domain.site_climate.site_years import site_years
+from domain.tree_year.clock import site_clock
 from tests.benchmarks.test_climate_ratios import medians
 
 

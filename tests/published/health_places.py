@@ -2,10 +2,10 @@
 
 from functools import lru_cache
 
-from domain.climate.site import Site
-from domain.climate.site_years import site_years
-from domain.health.site_health import SiteHealth, site_health
-from domain.phenology.site_clock import site_clock
+from domain.hazards.site_health import SiteHealth, site_health
+from domain.site_climate.site import Site
+from domain.site_climate.site_years import site_years
+from domain.tree_year.clock import site_clock
 
 PLACES = {
     "kent": (51.2, 0.6),

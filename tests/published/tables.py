@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.climate.normals import MonthlyNormals
-from domain.climate.weather_generator import DailyWeather, overlapping_seasons
-from domain.season_calendar import day_of_year, season_start
+from domain.common.season_days import day_of_year, season_start
+from domain.weather.normals import MonthlyNormals
+from domain.weather.weather_generator import DailyWeather, overlapping_seasons
 
 DATA = Path(__file__).parent / "data"
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")

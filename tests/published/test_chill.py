@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from domain.climate import chill
-from domain.climate.seasons import seasons
-from domain.climate.weather_generator import simulate
+from domain.weather import chill
+from domain.weather.seasons import seasons
+from domain.weather.weather_generator import simulate
 from tests.published.tables import open_series, rows, station_normals
 
 

@@ -6,10 +6,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from domain.health import fire_blight, fruit_diseases, leaf_diseases, scab
-from domain.health.infection_weather import Class
-from domain.health.wetness import wet_hours
-from domain.season_calendar import season_day
+from domain.common.season_days import season_day
+from domain.hazards import fire_blight, fruit_diseases, leaf_diseases, scab
+from domain.hazards.infection_weather import Class
+from domain.weather.wetness import wet_hours
 from tests.published.health_places import health_at
 
 RULES = Path(__file__).parents[2] / "reference_tables" / "rules" / "disease_pressure.csv"

@@ -5,9 +5,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from domain.climate.frost_dates import first_autumn_frost_days, last_spring_frost_days
-from domain.climate.weather_generator import DailyWeather, simulate
-from domain.season_calendar import season_day
+from domain.common.season_days import season_day
+from domain.weather.frost_dates import first_autumn_frost_days, last_spring_frost_days
+from domain.weather.weather_generator import DailyWeather, simulate
 from tests.published.tables import recorded, rows, station_normals
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from domain.climate import heat
+from domain.weather import heat
 from tests.published.tables import rows
 
 # Anderson J. L., Richardson E. A., Kesner C. D., Acta Horticulturae 184:71-78, 1986 (ASYMCUR, Tb 4, Tu 25, Tc 36):

@@ -11,9 +11,9 @@ import functools
 
 import pytest
 
-from domain.cultivars import Finding
-from domain.evidence import genetics
-from domain.tables import load
+from domain.adoption import genetics
+from domain.tables.cultivars import Finding
+from domain.tables.loading import load
 
 TRIPLOIDS = {
     "Mutsu", "Jonagold", "Gravenstein", "Bramley's Seedling", "Belle de Boskoop", "Stayman", "Ribston Pippin",

@@ -10,16 +10,16 @@ import msgspec
 import numpy as np
 import pytest
 
-from domain.climate.site import Site
-from domain.climate.site_years import site_years
-from domain.cultivars import Cultivar
-from domain.evidence.adoption import adopt, evidence_of, with_adopted
+from domain.adoption.steps import adopt, evidence_of, with_adopted
+from domain.orchard_site.conditions import SiteConditions, site_conditions
+from domain.site_climate.site import Site
+from domain.site_climate.site_years import site_years
 from domain.suitability.ranking import rank_values
-from domain.suitability.request import Weights
-from domain.suitability.site_conditions import SiteConditions, site_conditions
 from domain.suitability.site_fit import site_fit
-from domain.suitability.trait_table import trait_table
-from domain.tables import Tables, load
+from domain.suitability.suitability_request import Weights
+from domain.tables.cultivars import Cultivar
+from domain.tables.loading import Tables, load
+from domain.traits.trait_table import trait_table
 from tests.published.ranking_agreement import (
     Agreement,
     Ranking,

@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 import shapely
 
-from domain.space.layout_free import lay_free
-from domain.space.room import most_that_fit
+from domain.ground.layout_free import lay_free
+from domain.ground.room import most_that_fit
 
 SHARE = 0.97
 

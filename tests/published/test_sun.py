@@ -4,7 +4,7 @@ import numpy as np
 import pvlib
 import pytest
 
-from domain.climate import sun
+from domain.weather import sun
 
 # Astronomy Answers, The Position of the Sun: Tables, Table 1, row 1 January: sunrise in local mean solar time, upper
 # limb with refraction, to the minute.

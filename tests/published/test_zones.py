@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.climate.hardiness_zones import zone_of, zone_range
+from domain.weather.hardiness_zones import zone_of, zone_range
 
 # Lower limit of each half zone in F; the map prints the limits in C to a tenth beside them.
 LOWER_F = {f"{zone}{half}": -60 + 10 * (zone - 1) + 5 * (half == "b") for zone in range(1, 14) for half in "ab"}

@@ -4,16 +4,16 @@ from functools import cache
 
 import pytest
 
-from domain.climate.site import Site
-from domain.climate.site_years import site_years
-from domain.planting_list.advice import planting_lists
-from domain.planting_list.answer import PlantingLists
-from domain.planting_list.request import PlantingListsRequest, Space
-from domain.rootstocks import rootstock_names, rootstocks
-from domain.space.tree_choices import WINTER_HARDY
-from domain.suitability.advice import Catalogue
-from domain.suitability.site_conditions import site_conditions
-from domain.tables import load
+from domain.orchard_site.conditions import site_conditions
+from domain.planting_list.list_answer import PlantingLists
+from domain.planting_list.list_request import PlantingListsRequest, Space
+from domain.planting_list.planting_lists import planting_lists
+from domain.site_climate.site import Site
+from domain.site_climate.site_years import site_years
+from domain.suitability.suitabilities import Catalogue
+from domain.tables.loading import load
+from domain.tables.rootstocks import rootstock_names, rootstocks
+from domain.trees.tree_choices import WINTER_HARDY
 
 PRAIRIE = Site(latitude=52.1, longitude=-106.7, elevation_m=480)
 COAST = Site(latitude=51.2, longitude=0.6, elevation_m=60)

@@ -6,13 +6,13 @@ from statistics import mean
 import msgspec
 import pytest
 
-from domain.climate.site import LastSpringFrost, Site
-from domain.climate.site_years import site_years
-from domain.suitability.advice import Catalogue, suitabilities
-from domain.suitability.answer import Suitability
-from domain.suitability.request import SuitabilityRequest
-from domain.suitability.site_conditions import site_conditions
-from domain.tables import load
+from domain.orchard_site.conditions import site_conditions
+from domain.site_climate.site import LastSpringFrost, Site
+from domain.site_climate.site_years import site_years
+from domain.suitability.suitabilities import Catalogue, suitabilities
+from domain.suitability.suitability_answer import Suitability
+from domain.suitability.suitability_request import SuitabilityRequest
+from domain.tables.loading import load
 
 
 @cache

@@ -5,16 +5,16 @@ from functools import cache
 import msgspec
 import pytest
 
-from domain.climate.site import Site
-from domain.climate.site_years import site_years
-from domain.planting_list.advice import planting_lists
-from domain.planting_list.request import PlantingListsRequest, Space
-from domain.suitability.advice import Catalogue, suitabilities
-from domain.suitability.answer import Verdict
-from domain.suitability.request import SuitabilityRequest
-from domain.suitability.site_conditions import SiteConditions, site_conditions
+from domain.orchard_site.conditions import SiteConditions, site_conditions
+from domain.planting_list.list_request import PlantingListsRequest, Space
+from domain.planting_list.planting_lists import planting_lists
+from domain.site_climate.site import Site
+from domain.site_climate.site_years import site_years
+from domain.suitability.suitabilities import Catalogue, suitabilities
+from domain.suitability.suitability_answer import Verdict
+from domain.suitability.suitability_request import SuitabilityRequest
 from domain.suitability.warmer import worse_verdict
-from domain.tables import load
+from domain.tables.loading import load
 
 MILD_COAST = Site(latitude=34.4, longitude=-119.7, elevation_m=30)
 BY_C = 2.0
