@@ -7,10 +7,8 @@ practice (from memory) are used only for a trait of a form of which no number is
 from collections.abc import Sequence
 from statistics import median
 
-import msgspec
-
-from domain.tables.cultivars import Basis
 from domain.tables.rootstock_observations import RootstockObservation
+from domain.tables.tree_form_ranges import AdoptedRange, PracticeRange
 
 RANGE_TRAITS = (
     "mature_height",
@@ -32,28 +30,6 @@ OTHER_MEANING = frozenset(
     {("espalier", "spacing_in_row", "nc-horne-creek"), ("tall-spindle", "yield_per_tree", "fgn-tall-spindle")}
 )
 """Published values that are not of the trait as meant here: a close trellis row on Bud.9; a count of fruits."""
-
-
-class PracticeRange(msgspec.Struct, frozen=True, kw_only=True):
-    """A range that is common practice or general knowledge, without a text."""
-
-    form_id: str
-    trait: str
-    low: float
-    high: float
-    unit: str
-    source_id: str
-
-
-class AdoptedRange(msgspec.Struct, frozen=True, kw_only=True):
-    """The range of one trait that is used, low to high, and where it comes from."""
-
-    low: float
-    high: float
-    unit: str
-    basis: Basis
-    observations: int = 0
-    sources: tuple[str, ...] = ()
 
 
 def adopt_ranges(

@@ -1,9 +1,10 @@
 """All that a site holds for every cultivar alike, worked out once a site: clocks, frost, winters, disease, insects."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
+from domain.common.kept import Kept
 from domain.common.season_days import YEAR_DAYS
 from domain.hazards.bee_weather import foraging_days, set_by_full_bloom
 from domain.hazards.frost_at_bloom import bloom_kept, worthwhile_chance
@@ -45,7 +46,7 @@ class SiteConditions:
     days of bees up to each season day (seasons, days). set_chance: chance that bees set a crop, by season and day of
     full bloom (seasons, days), where pollen is there. winter_minimum_c: (seasons,), as measured; winters: as
     buds and wood feel them. mean_by_day_c: (days,) mean temperature of each season day over all seasons. very_hot_days:
-    a year.
+    a year. kept: what was computed of cultivars at this site; it goes with the site.
     """
 
     years: SiteYears
@@ -60,6 +61,7 @@ class SiteConditions:
     health: SiteHealth
     summer: Extremes
     observed: Observed | None = None
+    kept: Kept = field(default_factory=Kept, init=False, repr=False)
 
     @property
     def pressure(self) -> dict[str, float]:

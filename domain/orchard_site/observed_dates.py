@@ -15,7 +15,7 @@ from domain.common.season_days import SEASON_DAYS, YEAR_DAYS, season_day
 from domain.orchard_site.conditions import Observed, SiteConditions, site_conditions
 from domain.site_climate.site import ObservedDate, Site
 from domain.site_climate.site_years import Assumption, site_years
-from domain.suitability.suitabilities import Catalogue
+from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import bloom_days
 from domain.tree_year.curves import UNREACHED, Floats

@@ -21,11 +21,11 @@ from domain.site_climate.site_years import Assumption
 from domain.suitability import words
 from domain.suitability.ranking import limiting_factors, rank_values, verdicts
 from domain.suitability.site_fit import site_fit
-from domain.suitability.suitabilities import Catalogue
 from domain.suitability.suitability_request import Weights
 from domain.suitability.warmer import assumed_warmer
 from domain.suitability.worth_finding_out import worth_finding_out
 from domain.tables.rootstocks import commonly_sold, rootstock_names
+from domain.traits.catalogue import Catalogue
 
 MOST_ROOT_INJURY_A_YEAR = 0.1
 """Chance a year of injury to tender roots (those of M.9) from which hardy rootstocks are asked for; common practice."""
@@ -124,7 +124,7 @@ def sited_cultivars(
     return SitedCultivars(
         cultivars=fit.cultivars,
         crop_chance=fit.crop_chance,
-        windows=windows_of(conditions, fit, traits),
+        windows=windows_of(conditions, traits),
         harvest_first=fit.harvest_first,
         harvest_last=fit.harvest_last,
         storage_weeks=fit.storage_weeks,

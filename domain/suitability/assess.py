@@ -1,7 +1,6 @@
 """Judge cultivars at a site: from a request and the site's conditions to the ranked answer."""
 
 import math
-from functools import lru_cache
 from typing import get_args
 
 import numpy as np
@@ -15,27 +14,33 @@ from domain.suitability.ranking import limiting_factors, rank_values, verdicts
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.tables.cultivars import DISEASES
+from domain.traits.fixed_parts import Tolerance
 from domain.traits.trait_table import TraitTable
 
 SOUND_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.55, "good"), (0.30, "fair"), (-1.0, "poor"))
 QUALITY_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.72, "good"), (0.5, "fair"), (-1.0, "poor"))
 UNKNOWN_SOUND_SPREAD = 0.16
-REMEMBERED_ANSWERS = 16
-"""Answers kept, a few MB each for all advised cultivars."""
 PICKING_DAYS = 14
 """Days over which one cultivar is picked; common practice, no source."""
 
 
-@lru_cache(maxsize=REMEMBERED_ANSWERS)
 def assess(
     conditions: SiteConditions, traits: TraitTable, weights: Weights | None = None, evidence: bool = False
 ) -> tuple[answer.Suitability, ...]:
     """Every cultivar of the table at the site, best first by `rank_value`, those not known last.
 
-    Asked again of the same site, table and weights, it is remembered.
+    Asked again of the same site, table and weights, it is remembered with the site.
     """
+    weighed = weights or Weights()
+    asked = (traits, weighed, evidence)
+    return conditions.kept.get("suitabilities", asked, lambda: _assess(conditions, traits, weighed, evidence))
+
+
+def _assess(
+    conditions: SiteConditions, traits: TraitTable, weights: Weights, evidence: bool
+) -> tuple[answer.Suitability, ...]:
     fit = site_fit(conditions, traits)
-    ranks = rank_values(fit, weights or Weights())
+    ranks = rank_values(fit, weights)
     verdict = verdicts(fit, ~np.isnan(traits.value["ripening_offset_days"]))
     limiting = limiting_factors(fit)
     columns = _Columns(conditions, traits, fit)
@@ -199,7 +204,7 @@ class _Columns:
 
 def _standings(conditions: SiteConditions) -> tuple[dict[str, answer.DiseaseStanding], ...]:
     """For each disease what is said of a cultivar of each tolerance; unknown ones only where the disease presses."""
-    tolerances = get_args(answer.Tolerance)
+    tolerances = get_args(Tolerance)
     standings = []
     for disease in DISEASES:
         pressure = pressure_class(conditions.pressure[disease])

@@ -6,7 +6,6 @@ and 80th percentile in turn, and the changes of the ten-year crop are added as i
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from domain.hazards.codling_moth import escaped_share
 from domain.hazards.frost_at_bloom import crop_after_frost
 from domain.hazards.sound_fruit import Health, health
 from domain.hazards.winter_cold import WinterCold, winter_cold
+from domain.orchard_site.bloom_here import bloom_here
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.figures import ClimateSpread
 from domain.suitability.doubts import Doubt, own_share, unknown_years
@@ -23,7 +23,7 @@ from domain.suitability.fruit_quality import RIPENING_WINDOW_DAYS, fruit_quality
 from domain.suitability.origin_climate import likeness
 from domain.tables.cultivars import Cultivar
 from domain.traits.trait_table import UNKNOWN_SUSCEPTIBILITY, TraitTable
-from domain.tree_year.bloom import BloomDays, bloom_days
+from domain.tree_year.bloom import BloomDays
 from domain.tree_year.clock import ripening_rate
 from domain.tree_year.curves import UNREACHED, Floats
 from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
@@ -50,8 +50,6 @@ WARM_SEASON_DAYS = 150.0
 """Days over which a doubt of the summer's mean adds up to one of its heat sum."""
 
 STRONGLY_BIENNIAL = 0.5
-REMEMBERED_FITS = 32
-"""Fits kept, about 2 MB each: lists, suitabilities and pairs of one site read the same one."""
 
 
 @dataclass(frozen=True)
@@ -111,18 +109,20 @@ def _falling(x: Floats) -> Floats:
     return share
 
 
-@lru_cache(maxsize=REMEMBERED_FITS)
 def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
-    """Work out the fit of every cultivar of the table at the site; asked again of the same two, it is remembered."""
+    """The fit of every cultivar of the table at the site; kept with the site."""
+    return conditions.kept.get("fit", traits, lambda: _site_fit(conditions, traits))
+
+
+def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     clock, spread = conditions.clock, conditions.years.spread
     value, doubt = traits.value, traits.spread
 
     names = [cultivar.id for cultivar in traits.cultivars]
     observed = conditions.observed
-    bloom = bloom_days(clock, value["chill_portions"], value["bloom_offset_days"], value["bloom_length_days"])
+    bloom = bloom_here(conditions, traits)
     own_bloom, own_ripe = doubt["bloom_offset_days"], np.nan_to_num(doubt["ripening_offset_days"], nan=25.0)
     if observed is not None:
-        bloom = bloom.later(observed.bloom.days(names))
         own_bloom, own_ripe = observed.bloom.spread(names, own_bloom), observed.ripe.spread(names, own_ripe)
     days = ripening_days(value["ripening_offset_days"], value["bloom_offset_days"])
     ready = first_ripe_day(clock, bloom.full, np.nan_to_num(days, nan=140.0))

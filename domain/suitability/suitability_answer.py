@@ -6,10 +6,10 @@ import msgspec
 
 from domain.common.cautions import Caution
 from domain.tables.cultivars import Cultivar
+from domain.traits.fixed_parts import Tolerance, TreeHabit
 
 Verdict = Literal["plant", "worth_trying", "not_here", "not_known"]
 Grade = Literal["good", "fair", "poor", "unknown"]
-Tolerance = Literal["resistant", "moderately_resistant", "susceptible", "very_susceptible", "unknown"]
 
 
 class YearsInTen(msgspec.Struct, frozen=True, kw_only=True):
@@ -52,15 +52,6 @@ class DiseaseStanding(msgspec.Struct, frozen=True, kw_only=True):
     disease: str
     tolerance: Tolerance
     pressure: Literal["low", "moderate", "high"]
-
-
-class TreeHabit(msgspec.Struct, frozen=True, kw_only=True):
-    """How the tree grows, in words; null where no source tells."""
-
-    growth_form: str | None
-    vigour: str | None
-    habit: str | None
-    fruiting_habit: str | None
 
 
 class TraitEvidence(msgspec.Struct, frozen=True, kw_only=True):

@@ -6,10 +6,10 @@ from typing import Literal
 
 import msgspec
 
-from domain.adoption.tree_form_ranges import AdoptedRange
 from domain.common.names import NameIndex
 from domain.tables.cultivars import Basis
 from domain.tables.loading import TABLES, rows
+from domain.tables.tree_form_ranges import AdoptedRange
 
 Arrangement = Literal["free_standing", "row", "fence", "pot"]
 Support = Literal["none", "stake", "stake_early_years", "permanent_stake", "wires"]

@@ -1,13 +1,15 @@
 """What an answer says of a cultivar wherever it is planted; made once from the tables."""
 
 import math
+from typing import Literal
 
 import msgspec
 
 from domain.common import cautions
 from domain.common.cautions import Caution
-from domain.suitability.suitability_answer import Tolerance, TreeHabit
 from domain.tables.cultivars import DISEASES, Cultivar
+
+Tolerance = Literal["resistant", "moderately_resistant", "susceptible", "very_susceptible", "unknown"]
 
 SUSCEPTIBILITY_CLASSES: tuple[tuple[float, Tolerance], ...] = (
     (0.25, "resistant"),
@@ -17,6 +19,15 @@ SUSCEPTIBILITY_CLASSES: tuple[tuple[float, Tolerance], ...] = (
 )
 USUAL_YEARS_TO_FIRST_CROP = (2, 5)
 """Dwarf trees two to five years, semi-dwarf three to five (answers of several extension services)."""
+
+
+class TreeHabit(msgspec.Struct, frozen=True, kw_only=True):
+    """How the tree grows, in words; null where no source tells."""
+
+    growth_form: str | None
+    vigour: str | None
+    habit: str | None
+    fruiting_habit: str | None
 
 
 class FixedParts(msgspec.Struct, frozen=True, kw_only=True):

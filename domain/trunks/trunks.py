@@ -24,10 +24,10 @@ from domain.pollination.pairs import EFFECTIVE_CHANCE, PairTable, explain, pair_
 from domain.pollination.pairs_answer import Catalogue
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import site_fit
-from domain.suitability.suitabilities import Catalogue as SitedCatalogue
 from domain.suitability.suitability_request import Weights
 from domain.tables.cultivars import Cultivar
 from domain.tables.rootstocks import rootstock_names
+from domain.traits.catalogue import Catalogue as SitedCatalogue
 from domain.trunks.trunk_answer import (
     Limb,
     MultiCultivarTree,

@@ -8,8 +8,8 @@ from domain.common.cautions import Caution
 from domain.common.season_days import SEASON_DAYS
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import site_fit
-from domain.suitability.suitabilities import Catalogue
 from domain.tables.loading import Tables
+from domain.traits.catalogue import Catalogue
 from domain.tree_year.curves import Floats
 from domain.weather.frost_dates import last_spring_frost_days
 from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest, SiteEvent

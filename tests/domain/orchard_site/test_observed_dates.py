@@ -13,8 +13,8 @@ from domain.orchard_site.observed_dates import with_observed_dates
 from domain.site_climate.site import ObservedDate, Site
 from domain.site_climate.site_years import site_years
 from domain.suitability.site_fit import site_fit
-from domain.suitability.suitabilities import Catalogue
 from domain.tables.loading import load
+from domain.traits.catalogue import Catalogue
 
 DOWNS = Site(latitude=51.2, longitude=0.6, elevation_m=60)
 CAPE = Site(latitude=-33.9, longitude=18.9, elevation_m=120)

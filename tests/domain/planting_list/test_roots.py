@@ -10,9 +10,9 @@ from domain.planting_list.list_request import PlantingListsRequest, Space
 from domain.planting_list.planting_lists import planting_lists
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import site_years
-from domain.suitability.suitabilities import Catalogue
 from domain.tables.loading import load
 from domain.tables.rootstocks import rootstock_names, rootstocks
+from domain.traits.catalogue import Catalogue
 from domain.trees.tree_choices import WINTER_HARDY
 
 PRAIRIE = Site(latitude=52.1, longitude=-106.7, elevation_m=480)

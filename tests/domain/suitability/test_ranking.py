@@ -9,10 +9,11 @@ import pytest
 from domain.orchard_site.conditions import site_conditions
 from domain.site_climate.site import LastSpringFrost, Site
 from domain.site_climate.site_years import site_years
-from domain.suitability.suitabilities import Catalogue, suitabilities
+from domain.suitability.suitabilities import suitabilities
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.tables.loading import load
+from domain.traits.catalogue import Catalogue
 
 
 @cache

@@ -9,10 +9,10 @@ from domain.orchard_site.conditions import SiteConditions, site_conditions
 from domain.site_climate.site import LastSpringFrost, Site, WinterChill
 from domain.site_climate.site_years import site_years
 from domain.suitability.site_fit import site_fit
-from domain.suitability.suitabilities import Catalogue
 from domain.suitability.suitability_request import Weights
 from domain.suitability.worth_finding_out import value_of_knowing, worth_finding_out
 from domain.tables.loading import load
+from domain.traits.catalogue import Catalogue
 
 HIGH_VALLEY = Site(latitude=43.6, longitude=-116.2, elevation_m=830)
 SUBTROPICS = Site(latitude=29.65, longitude=-82.35, elevation_m=50)

@@ -16,7 +16,7 @@ from domain.tables.tree_forms import tree_forms
 
 def test_committed_tables_are_recomputed() -> None:
     for name, text in adopted_tables().items():
-        assert (TABLES / name).read_text(encoding="utf-8") == text, f"{name}: run python -m domain.space"
+        assert (TABLES / name).read_text(encoding="utf-8") == text, f"{name}: run python -m domain.adoption.rootstocks"
 
 
 def test_every_word_of_a_scored_trait_has_a_score() -> None:

@@ -10,8 +10,8 @@ from domain.common.faults import ContentFaults
 from domain.orchard_site.conditions import site_conditions
 from domain.pollination.site_windows import site_windows
 from domain.site_climate.site_years import site_years
-from domain.suitability.suitabilities import Catalogue
 from domain.tables.loading import load
+from domain.traits.catalogue import Catalogue
 from domain.trunks.trunk_answer import MultiCultivarTree, MultiCultivarTreeRequest
 from domain.trunks.trunks import TrunkSet, candidates, choose, multi_cultivar_tree, worth_at_site
 

@@ -9,8 +9,8 @@ from domain.common.season_days import season_day
 from domain.orchard_site.conditions import site_conditions
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import site_years
-from domain.suitability.suitabilities import Catalogue
 from domain.tables.loading import load
+from domain.traits.catalogue import Catalogue
 from domain.year_of_work.calendar_answer import Day, SeasonCalendars, SeasonCalendarsRequest
 from domain.year_of_work.calendars import season_calendars
 
