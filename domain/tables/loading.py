@@ -95,7 +95,7 @@ def load(directory: Path | None = None, *, adopted: bool = True) -> Tables:
     Raises TableError for a cell of a wrong type, an unknown cultivar or source, or an id that stands twice.
     """
     root = directory or TABLES
-    sources = _sources(root / "sources.csv")
+    sources = _sources(root / "sources.csv") | _sources_of_figures(root / "parameters" / "sources.csv")
     path = root / "catalogue.csv"
     entries = _converted(path, _read(path), _Entry)
     known = {entry.cultivar_id for entry in entries}
@@ -150,6 +150,11 @@ def _sources(path: Path) -> dict[str, Source]:
     sources = _converted(path, rows, Source)
     _refuse_twice(path, "source_id", [source.id for source in sources])
     return {source.id: source for source in sources}
+
+
+def _sources_of_figures(path: Path) -> dict[str, Source]:
+    """Documents that figures of the trade rest on; a directory without figures has none."""
+    return _sources(path) if path.exists() else {}
 
 
 def _aliases(path: Path, known: Collection[str], sources: Collection[str]) -> defaultdict[str, list[Alias]]:
