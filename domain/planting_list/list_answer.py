@@ -10,7 +10,8 @@ from domain.ground.sunlight import Sun
 from domain.pollination.compatibility import Compatibility, Pollen
 from domain.pollination.pairs import Reason, Verdict
 from domain.site_climate.site_years import Assumption
-from domain.suitability.suitability_answer import Verdict as SiteVerdict
+from domain.suitability.factors import Verdict as SiteVerdict
+from domain.tables.words import Sentence
 from domain.trees.tree_size import TreeSize
 from domain.trees.upkeep import Upkeep
 
@@ -159,5 +160,5 @@ class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
     advised_against: tuple[AdvisedAgainst, ...]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[str, ...]
-    worth_finding_out: tuple[str, ...]
+    worth_finding_out: tuple[Sentence, ...]
     cautions: tuple[Caution, ...]

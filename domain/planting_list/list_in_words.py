@@ -29,7 +29,7 @@ from domain.pollination.pairs import (
     explain,
     off_years,
 )
-from domain.suitability import words
+from domain.tables.words import of_ten
 
 MOST_PARTNERS = 4
 MOST_SUGGESTED = 3
@@ -103,7 +103,7 @@ class ListInWords:
             chosen="must_include" if position in self.fixed else "freely",
             verdict=verdict,
             rank_value=round(float(self.sited.rank_value[row]), 4) if known else None,
-            expect=words.verdict(verdict, cultivar.name, float(self.sited.likely_years[row]), self.sited.limiting[row]),
+            expect=self.sited.said[row].words,
             pollinated=round(float(self.pollinated[one]), 2),
             pollination=self._pollination(one, partners),
             pollination_partners=partners,
@@ -258,10 +258,10 @@ class ListInWords:
             span = f"Picking runs from {start} to {last}, and stored fruit lasts to about {until}."
             found.append(Reason("picking_season", span))
         bear = "The tree bears" if one else "At least half of the trees bear"
-        none = f"about {words.years(years.none)} years bring no crop at all"
+        none = f"about {of_ten(years.none)} years bring no crop at all"
         if years.none < 0.5:
             none = "a year without any crop should be rare"
-        found.append(Reason("crop_years", f"{bear} in about {words.years(years.enough)} years once grown; {none}."))
+        found.append(Reason("crop_years", f"{bear} in about {of_ten(years.enough)} years once grown; {none}."))
         found += self._why_pollen(suggested)
         if self.wishes.uses:
             served = [use for use in self.wishes.uses if any(use in uses_of(self.sited.cultivars[r]) for r in self.row)]

@@ -16,8 +16,7 @@ from domain.ground.geojson import (
     Position,
 )
 from domain.site_climate.site import MonthDay, Site
-from domain.suitability.suitability_request import CultivarName, Weight, Weights
-from domain.suitability.warmer import WarmerBy
+from domain.suitability.suitability_request import CultivarName, WarmerBy, Weight, Weights
 from domain.trees.tree_size import Soil
 
 MOST_TREES = 40

@@ -18,13 +18,15 @@ from domain.planting_list.trees_at_site import SitedCultivars, holding
 from domain.planting_list.wishes import Wishes, wishes
 from domain.pollination.site_windows import windows_of
 from domain.site_climate.site_years import Assumption
-from domain.suitability import words
-from domain.suitability.ranking import limiting_factors, rank_values, verdicts
+from domain.suitability import sentences
+from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import site_fit
 from domain.suitability.suitability_request import Weights
+from domain.suitability.verdicts import limiting_factors, verdicts
 from domain.suitability.warmer import assumed_warmer
 from domain.suitability.worth_finding_out import worth_finding_out
 from domain.tables.rootstocks import commonly_sold, rootstock_names
+from domain.tables.words import of_ten, say
 from domain.traits.catalogue import Catalogue
 
 MOST_ROOT_INJURY_A_YEAR = 0.1
@@ -33,8 +35,6 @@ MOST_ROOT_INJURY_A_YEAR = 0.1
 FAR_KM = 20.0
 HIGH_PRESSURE = 0.6
 """Pressure of scab or fire blight (0 to 1) from which crowns get more air; our judgement."""
-
-NEIGHBOURS_WORTH_KNOWING = "Which apple and crab apple trees bloom within about 100 m, and when."
 
 
 def planting_lists(
@@ -57,7 +57,7 @@ def planting_lists(
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
     told = (cautions.OLD_ORCHARD,) if ground is not None and ground.old_orchard else ()
-    unknown = (NEIGHBOURS_WORTH_KNOWING,) if wished.neighbourhood == "unknown" else ()
+    unknown = (say("find_out_neighbours"),) if wished.neighbourhood == "unknown" else ()
     return msgspec.structs.replace(
         answer,
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
@@ -90,7 +90,7 @@ def _roots(injury: float) -> tuple[Assumption, ...]:
     if injury <= MOST_ROOT_INJURY_A_YEAR:
         return ()
     why = (
-        f"The ground freezes so deep that tender roots (M.9) would be hurt in about {words.years(10.0 * injury)} "
+        f"The ground freezes so deep that tender roots (M.9) would be hurt in about {of_ten(10.0 * injury)} "
         "winters, under the snow that usually lies; a mulch of straw helps."
     )
     return (Assumption("available", "hardy rootstocks only", why),)
@@ -121,6 +121,7 @@ def sited_cultivars(
     ]
     traits = catalogue.choose(chosen)
     fit = site_fit(conditions, traits)
+    judged, limiting = verdicts(fit), limiting_factors(fit)
     return SitedCultivars(
         cultivars=fit.cultivars,
         crop_chance=fit.crop_chance,
@@ -128,10 +129,14 @@ def sited_cultivars(
         harvest_first=fit.harvest_first,
         harvest_last=fit.harvest_last,
         storage_weeks=fit.storage_weeks,
-        likely_years=fit.likely,
+        likely_years=fit.likely_years,
         rank_value=rank_values(fit, weights),
-        sound=fit.sound,
-        verdict=tuple(verdicts(fit, ~np.isnan(traits.value["ripening_offset_days"]))),
-        limiting=tuple(limiting_factors(fit)),
+        sound=fit.outcomes["sound_fruit"].likely,
+        verdict=tuple(judged),
+        limiting=tuple(limiting),
+        said=tuple(
+            sentences.verdict(verdict, cultivar.name, fit.years(row), factor)
+            for row, (cultivar, verdict, factor) in enumerate(zip(fit.cultivars, judged, limiting, strict=True))
+        ),
         south=fit.south,
     )

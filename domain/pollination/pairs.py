@@ -36,6 +36,7 @@ from domain.pollination.compatibility import (
     pollen_of,
 )
 from domain.tables.cultivars import Cultivar
+from domain.tables.words import Value
 
 Verdict = Literal["effective", "partial", "ineffective", "unknown"]
 VERDICTS: tuple[Verdict, ...] = ("unknown", "ineffective", "partial", "effective")
@@ -66,10 +67,11 @@ SETTLED_NEIGHBOURS = 2
 
 
 class Reason(msgspec.Struct, frozen=True):
-    """One reason, as a stable code for front ends and a short sentence."""
+    """One reason, as a stable code for front ends and a short sentence, with the values in it."""
 
     code: str
     words: str
+    values: dict[str, Value] = {}
 
 
 class PollinationPair(msgspec.Struct, frozen=True, kw_only=True):

@@ -10,6 +10,7 @@ from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.suitability.warmer import assumed_warmer, holding
 from domain.suitability.worth_finding_out import worth_finding_out
+from domain.tables.words import Sentence
 from domain.traits.catalogue import Catalogue
 
 
@@ -18,7 +19,7 @@ class SuitabilitiesAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     assumptions: tuple[Assumption, ...]
     warnings: tuple[str, ...]
-    worth_finding_out: tuple[str, ...]
+    worth_finding_out: tuple[Sentence, ...]
     suitabilities: tuple[Suitability, ...]
 
 

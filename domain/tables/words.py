@@ -86,6 +86,11 @@ def say(code: str, **values: Value) -> Sentence:
     return Sentence(code=code, values=rounded, words=_FORMATTER.vformat(text.text, (), rounded))
 
 
+def of_ten(years: float) -> str:
+    """A number of years as "8 of 10"."""
+    return f"{_rounded('of_ten', years)} of 10"
+
+
 def label(family: str, code: str) -> str:
     """What people call a code of a closed set: the text of ``family.code``."""
     return texts()[f"{family}.{code}"].text

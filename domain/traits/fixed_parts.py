@@ -34,6 +34,8 @@ class FixedParts(msgspec.Struct, frozen=True, kw_only=True):
     """The parts of a `Suitability` that no site changes. tolerances: by disease, in the order of DISEASES."""
 
     aliases: tuple[str, ...]
+    sold_as: tuple[str, ...]
+    uses: tuple[str, ...] | None
     years_to_first_crop: tuple[int, int]
     storage_weeks: tuple[int, int] | None
     tolerances: tuple[Tolerance, ...]
@@ -65,6 +67,8 @@ def fixed_parts(cultivar: Cultivar) -> FixedParts:
         warned.append(cautions.RESISTANT_NOT_IMMUNE)
     return FixedParts(
         aliases=tuple(alias.name for alias in cultivar.aliases if alias.kind != "spelling")[:6],
+        sold_as=tuple(alias.name for alias in cultivar.aliases if alias.kind == "trade_designation"),
+        uses=tuple(found["uses"].split()) if "uses" in found else None,
         years_to_first_crop=_first_crop(number.get("precocity_years")),
         storage_weeks=_storage(number.get("storage_weeks_low"), number.get("storage_weeks_high")),
         tolerances=tolerances,

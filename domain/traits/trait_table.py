@@ -75,7 +75,7 @@ TRAIT_BASES = ("published", "computed", "imputed", "from-memory", "absent")
 """What a trait of a cultivar rests on; arrays of bases hold the place in this tuple. absent: a stand-in, or NaN."""
 
 Bases = npt.NDArray[np.int8]
-ABSENT = TRAIT_BASES.index("absent")
+ABSENT, COMPUTED = TRAIT_BASES.index("absent"), TRAIT_BASES.index("computed")
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,6 +84,7 @@ class TraitTable:
 
     known: trait -> (n,) whether adopted rather than stood in for or imputed. basis: trait -> (n,) place in TRAIT_BASES.
     susceptibility, susceptibility_spread: (n, diseases), NaN where unknown; susceptibility_basis: (n, diseases).
+    published_range: trait -> least and greatest value of any cultivar of the catalogue that a source gives.
     fixed: what an answer says of each cultivar wherever it stands.
     """
 
@@ -95,6 +96,7 @@ class TraitTable:
     susceptibility: Floats
     susceptibility_spread: Floats
     susceptibility_basis: Bases
+    published_range: dict[str, tuple[float, float]]
     fixed: tuple[FixedParts, ...]
 
     def take(self, rows: npt.NDArray[np.intp]) -> "TraitTable":
@@ -108,6 +110,7 @@ class TraitTable:
             susceptibility=self.susceptibility[rows],
             susceptibility_spread=self.susceptibility_spread[rows],
             susceptibility_basis=self.susceptibility_basis[rows],
+            published_range=self.published_range,
             fixed=tuple(self.fixed[row] for row in rows),
         )
 
@@ -147,8 +150,15 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
         susceptibility=_numbers([[np.nan if e is None else e.value for e in one] for one in rated]),
         susceptibility_spread=_numbers([[np.nan if e is None else e.spread for e in one] for one in rated]),
         susceptibility_basis=_bases([e for one in rated for e in one]).reshape(-1, len(DISEASES)),
+        published_range={trait: _range(value[trait][basis[trait] <= COMPUTED]) for trait in value},
         fixed=tuple(fixed_parts(cultivar) for cultivar in cultivars),
     )
+
+
+def _range(values: Floats) -> tuple[float, float]:
+    """Least and greatest of some values; NaN where there is none."""
+    known = values[~np.isnan(values)]
+    return (float(known.min()), float(known.max())) if known.size else (np.nan, np.nan)
 
 
 def _numbers(rows: list[list[float]]) -> Floats:

@@ -14,6 +14,9 @@ from tests.domain.made_up_weather import wave
 
 WET = {disease: weather.pressure for disease, weather in disease_weather(orchard(10.5, 6.5, 0.45)).items()}
 DRY = {disease: weather.pressure for disease, weather in disease_weather(orchard(15.0, 11.0, 0.03)).items()}
+SURE = np.full((1, len(DISEASES)), 0.1, dtype=np.float32)
+"""Spread of a rating that texts agree on."""
+
 MOTH = codling_moth(wave(10.0, 12.0))
 
 
@@ -23,7 +26,7 @@ def test_resistance_counts_where_the_disease_presses() -> None:
     late = np.zeros(1, dtype=np.float32)
 
     def sound(rates: np.ndarray, pressure: dict[str, float]) -> float:
-        return float(health(rates, 0.5, pressure, (), late).sound[0])
+        return float(health(rates, SURE, pressure, (), late, unknown=0.5).sound[0])
 
     assert sound(resistant, WET) - sound(susceptible, WET) > 0.4
     assert sound(resistant, DRY) - sound(susceptible, DRY) < 0.2
@@ -32,14 +35,14 @@ def test_resistance_counts_where_the_disease_presses() -> None:
 def test_unknown_tolerance_widens_the_spread() -> None:
     rated = np.full((2, len(DISEASES)), 0.5, dtype=np.float32)
     rated[1] = np.nan
-    found = health(rated, 0.5, WET, (), np.zeros(2, dtype=np.float32))
+    found = health(rated, SURE, WET, (), np.zeros(2, dtype=np.float32), unknown=0.5)
     assert found.spread[1] > 2 * found.spread[0]
 
 
 def test_early_fruit_escapes_part_of_codling_moth() -> None:
     rated = np.zeros((2, len(DISEASES)), dtype=np.float32)
     moth = (FruitInsect("codling_moth", 0.6, "computed"),)
-    found = health(rated, 0.5, DRY, moth, np.array([1.0, 0.0], dtype=np.float32))
+    found = health(rated, SURE, DRY, moth, np.array([1.0, 0.0], dtype=np.float32), unknown=0.5)
     assert found.sound[0] > found.sound[1] + 0.1
 
 
