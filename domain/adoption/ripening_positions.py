@@ -14,6 +14,7 @@ import numpy as np
 from domain.adoption.bloom_positions import REFERENCE, estimates_of
 from domain.adoption.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
 from domain.adoption.timing_lists import (
+    MONTHS,
     Assembled,
     Positions,
     Reading,
@@ -38,10 +39,6 @@ _DATE_SHIFT = {
 _SUPERSEDED = {"ca-ns-kentville-2016": "ca-ns-kentville-2017"}
 """A list that weighs little where the other has the cultivar: the same trees, in a year cut off too early."""
 
-_MONTHS = (
-    "january", "february", "march", "april", "may", "june",
-    "july", "august", "september", "october", "november", "december",
-)  # fmt: skip
 _SUPERSEDED_SHARE = 0.3
 _LEAST_SPREAD_DAYS = 3.0
 _COLLECTION_SD = 9.0
@@ -147,7 +144,7 @@ def _value(o: Observation, kind: str, levels: tuple[str, ...]) -> tuple[float, f
 def _month_window(published: str) -> tuple[float, float] | None:
     """First and last day of year of months printed as words or numbers (`August`, `07..08`), else None."""
     parts = [part.strip().lower() for part in published.split("..")]
-    numbers = [_MONTHS.index(p) + 1 if p in _MONTHS else int(p) if len(p) == 2 and p.isdigit() else 0 for p in parts]
+    numbers = [MONTHS.index(p) + 1 if p in MONTHS else int(p) if len(p) == 2 and p.isdigit() else 0 for p in parts]
     if not all(1 <= number <= 12 for number in numbers):
         return None
     return (numbers[0] - 1) * 30.4 + 1.0, numbers[-1] * 30.4

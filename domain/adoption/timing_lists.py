@@ -18,6 +18,10 @@ from domain.adoption.ordered_classes import Floats
 from domain.tables.observations import Observation
 
 HALF_YEAR_DAYS = 183.0
+MONTHS = (
+    "january", "february", "march", "april", "may", "june",
+    "july", "august", "september", "october", "november", "december",
+)  # fmt: skip
 _REPEAT_CORRELATION = 0.5
 _SPORT_CORRELATION = 0.9
 _LONG_LIST, _PILE_SHARE, _PILE_DAYS = 50, 0.025, 1.0
