@@ -2,8 +2,8 @@
 
 Classes are turned into numbers by the meaning their texts give (``fruits/apple/reading/trait_words.csv``); one text's
 "high" and another's "good" differ. Numbers on 0..1: 0 never or little, 1 always or most. Vigour is 1 very weak .. 5
-very strong on the same rootstock, 3 a medium tree. Where no text speaks, a triploid is taken for stronger than the mean and
-a spur or columnar tree for weaker (`imputed`, ``imputed_numbers.csv``); everything else stays absent.
+very strong on the same rootstock, 3 a medium tree. Where no text speaks, a triploid is taken for stronger than the
+mean and a spur or columnar tree for weaker (`imputed`, ``imputed_numbers.csv``); everything else stays absent.
 """
 
 from collections import defaultdict

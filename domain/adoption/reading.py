@@ -17,6 +17,7 @@ from domain.tables.loading import TABLES, TableError, rows
 from domain.tables.parameters import ParameterBasis
 
 READING = TABLES / "fruits" / "apple" / "reading"
+ROOTSTOCKS = TABLES / "space"
 
 Share = Annotated[float, msgspec.Meta(ge=0.0, le=1.0)]
 Spread = Annotated[float, msgspec.Meta(gt=0.0)]
