@@ -25,7 +25,7 @@ import numpy as np
 
 from domain.adoption.adaptation import GROUPS
 from domain.adoption.chill_regimes import UNSTATED, regime_name, regimes
-from domain.adoption.reading import Row, Spread, lowered, shared_errors, table
+from domain.adoption.reading import Row, Spread, lowered, marked, shared_errors, table, whole_text
 from domain.adoption.weighing import Bound, Reading, basis_of, by_cultivar, estimate, settle
 from domain.tables.cultivars import Basis, Estimate
 from domain.tables.observations import Observation
@@ -73,20 +73,12 @@ class ChillClass(Row, frozen=True, kw_only=True):
     spread: Spread | None = None
 
 
-HANDED_ON = ("comparison", "not how measured", "how measured not said")
-"""Words by which the evidence tells a figure that was not found at the place of the text."""
-
 FLORIDA_FAILURE = "unsuitable"
-BAND_NOT_STATED = "band not stated"
 
 
 def _middle(observation: Observation) -> float | None:
     ends = [end for end in (observation.low, observation.high) if end is not None]
     return sum(ends) / len(ends) if ends else None
-
-
-def _text(observation: Observation) -> str:
-    return " ".join((observation.place, observation.scheme, observation.note, observation.source_id))
 
 
 def _one_sided(observation: Observation) -> bool:
@@ -95,11 +87,11 @@ def _one_sided(observation: Observation) -> bool:
 
 def _portions(observation: Observation, amount: float) -> tuple[float, float, str]:
     """An amount of chill as (portions, error, kind of evidence)."""
-    scheme, regime = observation.scheme.lower(), regime_name(_text(observation))
+    scheme, regime = observation.scheme.lower(), regime_name(whole_text(observation))
     if observation.unit == "CP":
-        if "sequential" in scheme:
+        if marked(observation, "fitted_to_bloom"):
             return amount * FIGURES.of_full_need, FIGURES.fit_spread, "fit"
-        if "forcing" in observation.note:
+        if marked(observation, "forced"):
             return amount * FIGURES.of_full_need, FIGURES.forcing_spread, "forcing"
         return amount, FIGURES.table_spread, "table"
     cold = zip(FIGURES.constant_cold_c, FIGURES.hours_per_portion_at_constant_cold, strict=True)
@@ -112,17 +104,15 @@ def _portions(observation: Observation, amount: float) -> tuple[float, float, st
     climate = regimes()[regime] if regime else unstated
     hours = observation.unit.startswith("h")
     portions = amount / (climate.hours_per_portion if hours else climate.units_per_portion)
-    measured = "dormancy overcome" in observation.note or "forcing" in observation.note
-    if measured:
+    if marked(observation, "measured"):
         error = max(FIGURES.least_spread, FIGURES.forcing_relative_spread * portions)
         return portions * FIGURES.of_full_need, error, "forcing"
-    handed_on = regime is None or any(words in _text(observation) for words in HANDED_ON)
-    if handed_on:
+    if regime is None or marked(observation, "handed_on"):
         portions = (
             amount / (unstated.hours_per_portion if hours else unstated.units_per_portion) * FIGURES.of_trade_hours
         )
         return portions, max(FIGURES.least_spread, FIGURES.no_place_relative_spread * portions), "no place"
-    kind = "list" if BAND_NOT_STATED in scheme else "place"
+    kind = "list" if marked(observation, "band_not_stated") else "place"
     relative = FIGURES.hours_relative_spread if hours else FIGURES.units_relative_spread
     return portions, max(FIGURES.least_spread, relative * portions), kind
 
@@ -152,7 +142,7 @@ def _class(observation: Observation) -> Reading | Bound | None:
 
 def _limit(observation: Observation, upper: bool) -> Reading | Bound | None:
     """What cropping or failing at a place says of the requirement."""
-    name = regime_name(_text(observation))
+    name = regime_name(whole_text(observation))
     if name is None:
         if observation.trait != "low_chill_adapted":
             return None
@@ -163,7 +153,7 @@ def _limit(observation: Observation, upper: bool) -> Reading | Bound | None:
     error = climate.deviation
     if observation.published not in ("yes", "") and observation.low is None:
         error *= FIGURES.doubtful_crop_factor  # under trial, promising, cropping with poorer fruit
-    if upper and "chill figure" in observation.note:
+    if upper and marked(observation, "county_list"):
         error *= FIGURES.county_list_factor  # a list for a county or region, no site and no crop told
     return Bound(climate.portions, error, upper, name, observation.source_id)
 

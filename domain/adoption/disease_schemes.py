@@ -10,7 +10,8 @@ weighed (see `tolerances`).
 
 import msgspec
 
-from domain.adoption.reading import scheme_of, susceptibility_schemes
+from domain.adoption.reading import marked, scheme_of, susceptibility_schemes
+from domain.tables.observations import Observation
 from domain.tables.parameters import figures
 
 
@@ -28,15 +29,15 @@ class RatingFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("adoption", "disease_schemes", RatingFigures)
 
 
-def linear(value: float, scheme: str) -> float | None:
+def linear(value: float, observation: Observation) -> float | None:
     """Susceptibility of a numeric rating, None for scales that are not read.
 
     Trees killed of a hundred: unhurt + rise value / 100. A score of natural infection that starts at 0
     for none: none + step value, at most `natural_infection_most`.
     """
-    if "tree mortality" in scheme:
+    if marked(observation, "trees_killed"):
         return FIGURES.unhurt_in_an_outbreak + FIGURES.rise_if_all_killed * value / 100.0
-    if scheme.startswith("mean rating of natural infection"):
+    if marked(observation, "natural_infection"):
         score = FIGURES.natural_infection_none + FIGURES.natural_infection_step * value
         return min(FIGURES.natural_infection_most, score)
     return None

@@ -17,17 +17,13 @@ from statistics import median
 import msgspec
 
 from domain.adoption.adaptation import narrowest
-from domain.adoption.reading import READING, Row, named_class, table
+from domain.adoption.reading import READING, Row, marked, named_class, table
 from domain.adoption.timing_lists import MONTHS
 from domain.adoption.weighing import basis_of, by_cultivar, elected, estimate, pooled, source_ids
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
 
-MERGED_USE = "dessert here includes cooking"
-"""A survey that files cooking apples under dessert: it counts only where no text tells the use."""
-
-OLD_CATALOGUES = ("Hogg", "Warder")
 WEEKS_A_MONTH = 365.25 / 12.0 / 7.0
 
 
@@ -76,7 +72,7 @@ def uses(observations: Iterable[Observation]) -> dict[tuple[str, str], Finding]:
     told = by_cultivar(observations, frozenset({"use", "flavour"}))
     for cultivar_id, every in told.items():
         named = [one for one in every if one.trait == "use"]
-        texts = [one for one in named if not one.scheme.startswith(MERGED_USE)] or named
+        texts = [one for one in named if not marked(one, "merged_use")] or named
         words = {use for one in texts for word in printed_uses(one.published) if (use := _use(one, word))}
         ciders = [one for one in every if one.trait == "flavour" and _use(one, one.published)]
         words |= {use for one in ciders if (use := _use(one, one.published))}
@@ -108,7 +104,7 @@ def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str,
         used = []
         for one in told:
             if name := named_class(trait, trait, one.published):
-                votes[name] += FIGURES.old_catalogue_vote if one.scheme.startswith(OLD_CATALOGUES) else 1.0
+                votes[name] += FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0
                 used.append(one)
         if votes:
             found[cultivar_id, trait] = elected(votes, used)
@@ -148,7 +144,8 @@ def keeping_weeks(observation: Observation) -> tuple[float, float] | None:
     last = max(named, key=_months_after_store)
     if _months_after_store(last) > FIGURES.months_in_store_most:
         return None
-    store = 1.0 if "cold store" in text or "refrigerat" in text or " c" in text[-5:] else FIGURES.cellar_factor
+    cold = marked(observation, "cold_store") or " c" in text[-5:]
+    store = 1.0 if cold else FIGURES.cellar_factor
     weeks = _months_after_store(last) * WEEKS_A_MONTH * store
     return FIGURES.low_share_of_last_month * weeks, weeks
 

@@ -20,7 +20,7 @@ from typing import Literal
 import msgspec
 
 from domain.adoption.kinship import parents_of
-from domain.adoption.reading import Row, Share, named_class, table
+from domain.adoption.reading import Row, Share, marked, named_class, table
 from domain.adoption.weighing import FROM_MEMORY, basis_of, by_cultivar, elected, source_ids
 from domain.tables.cultivars import Basis, Finding
 from domain.tables.observations import Observation
@@ -71,14 +71,13 @@ def ploidies_read() -> dict[str, tuple[float, str, float]]:
 
 
 def _reliability(observation: Observation) -> float:
-    note, scheme = observation.note.lower(), observation.scheme.lower()
-    if "weak" in note or "doubtful" in note:
+    if marked(observation, "weak_call"):
         return FIGURES.right_weak
-    if "inferred" in scheme or "inferred" in note:
+    if marked(observation, "inferred_call"):
         return FIGURES.right_inferred
-    if "flow" in observation.source_id or "flow cytometry" in note:
+    if marked(observation, "flow_cytometry"):
         return FIGURES.right_flow_cytometry
-    return FIGURES.right_stated_call if "method of the ploidy call not seen" in note else FIGURES.right_named
+    return FIGURES.right_stated_call if marked(observation, "method_not_seen") else FIGURES.right_named
 
 
 def ploidy(observations: Iterable[Observation]) -> Adopted:

@@ -16,6 +16,7 @@ from domain.adoption.reading import (
     Row,
     Spread,
     classes_of,
+    marked,
     named_class,
     table,
     trait_number,
@@ -50,11 +51,6 @@ class ImputedNumber(Row, frozen=True, kw_only=True):
     unit: str
 
 
-def _old(observation: Observation) -> bool:
-    """Whether a class was derived from a phrase of the nineteenth century: seedling stocks, large trees."""
-    return observation.scheme.startswith("classes derived")
-
-
 def number(observation: Observation, scale: NumberedTrait) -> tuple[float, float] | None:
     """(number, error) that an observation means on the scale of its trait, None for words that are not read."""
     error = scale.spread or 0.0
@@ -66,7 +62,7 @@ def number(observation: Observation, scale: NumberedTrait) -> tuple[float, float
     value = trait_number(observation.trait, observation.published)
     if value is None:
         return None
-    return value, error * (FIGURES.old_text_spread_factor if _old(observation) else 1.0)
+    return value, error * (FIGURES.old_text_spread_factor if marked(observation, "old_text") else 1.0)
 
 
 def numbers(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
@@ -98,7 +94,7 @@ def _classes(observations: Sequence[Observation], adopted_trait: str) -> dict[tu
             used = []
             for one in told:
                 if name := named_class(adopted_trait, trait, one.published):
-                    votes[name] += FIGURES.old_text_vote if _old(one) else 1.0
+                    votes[name] += FIGURES.old_text_vote if marked(one, "old_text") else 1.0
                     used.append(one)
             if votes:
                 found[cultivar_id, adopted_trait] = elected(votes, used)

@@ -17,7 +17,7 @@ import msgspec
 import numpy as np
 
 from domain.adoption.adaptation import GROUPS
-from domain.adoption.reading import hardiness_schemes, scheme_of, shared_errors
+from domain.adoption.reading import hardiness_schemes, marked, scheme_of, shared_errors
 from domain.adoption.weighing import Reading, basis_of, by_cultivar, estimate, settle
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
@@ -54,16 +54,12 @@ def canadian_zone_c(zone: float) -> float:
     return usda_zone_c(zone + FIGURES.canadian_zones_below_usda)
 
 
-def _canadian(observation: Observation) -> bool:
-    return "canadian" in f"{observation.scheme} {observation.note}".lower()
-
-
 def signs(observation: Observation) -> Reading | None:
     """What one observation says of hardiness in C, None for words that no scheme has."""
     if observation.trait == "hardiness_zone":
         if observation.low is None:
             return None
-        canadian = _canadian(observation)
+        canadian = marked(observation, "canadian_zone")
         error = FIGURES.canadian_zone_spread_c if canadian else FIGURES.zone_spread_c
         value = canadian_zone_c(observation.low) if canadian else usda_zone_c(observation.low)
         return Reading(value, error, "zone", observation.source_id)

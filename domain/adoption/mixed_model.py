@@ -1,7 +1,10 @@
 """A robust mixed model that puts cultivars on one axis from many lists, each with a shift and a scale of its own.
 
-A list (`Series`) reads the position u of a cultivar as ``shift + slope * u + error``. Positions are random effects
-``u ~ N(prior, spread^2)``; the shift of a list is shrunk toward what its covariates (place, kind) predict, its slope
+A list j (`Series`) reads the position u_i of a cultivar as
+
+    y_ij = shift_j + slope_j u_i + e_ij,   u_i ~ N(prior_i, spread^2),   e_ij ~ t(residual^2 + extra variance)
+
+Positions are random effects; the shift of a list is shrunk toward what its covariates (place, kind) predict, its slope
 toward the expectation of its kind, so that a list of two names borrows nearly all from its place and cannot float
 free. Errors follow Student's t (gross errors lose their weight) with one residual variance per document, learnt from
 how well the document agrees with the others. Classes are ordered observations: thresholds of their own per scheme,
@@ -10,7 +13,8 @@ logistic errors (the cumulative-logit model). A value cut off at an end of the s
 Method: expectation-maximisation for the linear mixed model with missing random effects (Laird N.M., Ware J.H.:
 Random-effects models for longitudinal data, Biometrics 38, 1982), t errors as a scale mixture (Lange K.L., Little
 R.J.A., Taylor J.M.G.: Robust statistical modeling using the t distribution, JASA 84, 1989), ordered classes by
-cumulative logits (McCullagh P.: Regression models for ordinal data, JRSS B 42, 1980). Cited from memory, not read.
+cumulative logits (McCullagh P.: Regression models for ordinal data, JRSS B 42, 1980). Cited from memory, not read; a
+test holds the Gaussian part against a general optimiser of the same density and against least squares.
 """
 
 from dataclasses import dataclass, field, replace

@@ -14,6 +14,7 @@ from typing import Annotated, Literal, TypeVar
 import msgspec
 
 from domain.tables.loading import TABLES, TableError, rows
+from domain.tables.observations import Observation
 from domain.tables.parameters import ParameterBasis
 
 READING = TABLES / "fruits" / "apple" / "reading"
@@ -100,6 +101,16 @@ class NamedClass(Row, frozen=True, kw_only=True):
     published: str
     match: Literal["whole", "within"]
     value: str | None = None
+
+
+class Mark(msgspec.Struct, frozen=True, kw_only=True):
+    """A phrase by which an observation shows how its value was found."""
+
+    mark: str
+    column: Literal["scheme", "note", "published", "source_id", "any"]
+    match: Literal["opens", "within"]
+    phrase: str
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -235,3 +246,25 @@ def classes_of(adopted_trait: str) -> dict[str, None]:
     """The observed traits whose words name a class of an adopted trait, in the order of their rows."""
     found = table("named_classes", NamedClass, ("adopted_trait", "trait", "published"))
     return dict.fromkeys(one.trait for one in found if one.adopted_trait == adopted_trait)
+
+
+def whole_text(observation: Observation) -> str:
+    """Place, scheme, note and source of an observation as one text."""
+    return " ".join((observation.place, observation.scheme, observation.note, observation.source_id))
+
+
+@functools.cache
+def _marks(mark: str) -> tuple[Mark, ...]:
+    found = tuple(one for one in table("marks", Mark, ("mark", "column", "phrase")) if one.mark == mark)
+    if not found:
+        raise TableError(f"marks.csv: no row has the mark {mark!r}")
+    return found
+
+
+def marked(observation: Observation, mark: str) -> bool:
+    """Whether an observation has one of the phrases of a mark. Raises TableError for a mark without a row."""
+    for one in _marks(mark):
+        text = whole_text(observation) if one.column == "any" else str(getattr(observation, one.column))
+        if text.lower().startswith(one.phrase) if one.match == "opens" else one.phrase in text.lower():
+            return True
+    return False

@@ -169,8 +169,8 @@ def _statements(observations: Sequence[RootstockObservation]) -> list[_Statement
             statements += _relative(o, by_printed_name)
         elif o.trait == "size_class" and o.published in sizes:
             size = sizes[o.published]
-            terms = ((stock, 1.0),)
-            classes.append(_Statement(terms, math.log(size.size_share), size.log_spread, o.rootstock_id, o.source_id))
+            value = math.log(size.size_share)
+            classes.append(_Statement(((stock, 1.0),), value, size.log_spread, o.rootstock_id, o.source_id))
     known = {statement.about for statement in statements}
     return statements + [statement for statement in classes if statement.about not in known]
 

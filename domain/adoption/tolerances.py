@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import msgspec
 
 from domain.adoption import disease_schemes
-from domain.adoption.reading import NumberedTrait, named_class, trait_number, weighed
+from domain.adoption.reading import NumberedTrait, marked, named_class, trait_number, weighed
 from domain.adoption.weighing import basis_of, by_cultivar, elected, estimate, pooled
 from domain.tables.cultivars import DISEASES, Estimate, Finding
 from domain.tables.observations import Observation
@@ -64,7 +64,7 @@ def number(observation: Observation) -> tuple[float, float] | None:
         return _word(observation, scale)
     ends = [end for end in (observation.low, observation.high) if end is not None]
     if ends:
-        value = disease_schemes.linear(sum(ends) / len(ends), observation.scheme)
+        value = disease_schemes.linear(sum(ends) / len(ends), observation)
         return None if value is None else (value, disease_schemes.FIGURES.numeric_spread)
     return disease_schemes.rating(observation.published, observation.scheme)
 
@@ -77,7 +77,7 @@ def _word(observation: Observation, scale: NumberedTrait) -> tuple[float, float]
 def rated_trait(observation: Observation) -> str | None:
     """The trait an observation rates; general rots count as bitter rot where the text says so."""
     if observation.trait == "rots":
-        return "bitter_rot" if "bitter rot" in observation.scheme or "Colletotrichum" in observation.scheme else None
+        return "bitter_rot" if marked(observation, "bitter_rot") else None
     return observation.trait if observation.trait in adopted_traits() else None
 
 
@@ -139,8 +139,7 @@ def _gene(observation: Observation) -> str | None:
     """The scab gene that a text gives the cultivar, in its own column or in the words of its rating."""
     if observation.trait == "scab_gene":
         return named_class("scab_gene", "scab_gene", observation.published) or observation.published
-    told = observation.trait == SCAB and ("Rvi6" in observation.scheme or "Vf gene" in observation.published)
-    return RVI6 if told else None
+    return RVI6 if observation.trait == SCAB and marked(observation, "rvi6_carrier") else None
 
 
 def adopt(observations: Sequence[Observation]) -> dict[tuple[str, str], Estimate | Finding]:

@@ -150,6 +150,20 @@ TABLES: tuple[Table, ...] = (
         ("published",),
     ),
     _table(
+        "marks",
+        "Phrases by which an observation shows how its value was found",
+        (
+            Column("mark", "what the phrase shows", "canadian_zone", required=True, pattern=_WORD),
+            Column("column", "the column of the observation that has it", "note", required=True,
+                   enum=("scheme", "note", "published", "source_id", "any")),
+            Column("match", "whether the text begins with it or holds it", "within", required=True,
+                   enum=("opens", "within")),
+            Column("phrase", "the phrase, in lower case", "canadian", required=True, pattern=r"[^A-Z]+"),
+            NOTE,
+        ),
+        ("mark", "column", "phrase"),
+    ),
+    _table(
         "chill_regimes",
         "Winters of regions: their chill, and what an hour or a unit counted there is worth",
         (

@@ -24,6 +24,7 @@ from domain.tables.loading import TABLES, TableError, load
 from domain.tables.observations import Observation
 from reference_tables.check import check
 from reference_tables.schemas.reading import TABLES as DESCRIBED
+from tests.domain.adoption.made_up import observed
 
 Told = Iterator[tuple[str, str]]
 
@@ -173,6 +174,21 @@ def test_a_silent_row_says_why() -> None:
     ):  # fmt: skip
         silent = [one for one in table(*STRUCTS[name]) if getattr(one, column) is None]
         assert all(one.note for one in silent), name
+
+
+def test_every_mark_shows_in_some_observation() -> None:
+    marks = {one.mark for one in table("marks", reading.Mark, ("mark", "column", "phrase"))}
+    assert len(marks) > 10
+    assert sorted(mark for mark in marks if not any(reading.marked(one, mark) for one in observations())) == []
+
+
+def test_a_mark_is_looked_for_where_its_row_says() -> None:
+    prairie = observed("x", "hardiness_zone", "3", note="the Canadian map")
+    assert reading.marked(prairie, "canadian_zone")
+    assert not reading.marked(observed("x", "hardiness_zone", "3 canadian"), "canadian_zone")
+    assert not reading.marked(observed("x", "vigour", "weak", scheme="no classes derived"), "old_text")
+    with pytest.raises(TableError, match="no row has the mark 'hearsay'"):
+        reading.marked(prairie, "hearsay")
 
 
 def test_published_readings_name_their_document() -> None:
