@@ -5,7 +5,7 @@ from shutil import copytree
 
 import pytest
 
-from domain.adoption.rootstock_traits import CLASSES, WordScore
+from domain.adoption.rootstock_traits import WordScore, class_limits
 from domain.adoption.rootstocks import adopted_tables
 from domain.tables.loading import TABLES, TableError, rows
 from domain.tables.rootstock_observations import NOT_ROOTSTOCKS, RootstockObservation
@@ -25,7 +25,7 @@ def test_every_word_of_a_scored_trait_has_a_score() -> None:
     }
     relative = {("burr_knots", "similar to M.9"), ("suckering", "similar to M.9")}
     for o in rows(TABLES / "observations/rootstocks.csv", RootstockObservation):
-        if o.is_rootstock and o.trait in CLASSES and (o.trait, o.published) not in relative:
+        if o.is_rootstock and o.trait in class_limits() and (o.trait, o.published) not in relative:
             assert (o.trait, o.scheme, o.published) in scored or o.low is not None, (o.trait, o.published)
 
 
