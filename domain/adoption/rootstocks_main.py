@@ -2,6 +2,7 @@
 
 from domain.adoption.rootstocks import adopted_tables
 from domain.tables.loading import TABLES
+from reference_tables.building.package import write_package
 
 
 def main() -> None:
@@ -9,6 +10,7 @@ def main() -> None:
     for name, text in adopted_tables().items():
         (TABLES / name).write_text(text, encoding="utf-8", newline="")
         print(f"{name:28} {text.count(chr(10)) - 1:5} rows")
+    write_package(TABLES)
 
 
 if __name__ == "__main__":
