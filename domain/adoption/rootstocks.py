@@ -15,6 +15,7 @@ from domain.tables.loading import TABLES, rows
 from domain.tables.rootstock_observations import RootstockObservation
 from domain.tables.tree_form_ranges import PracticeRange
 from domain.tables.tree_forms import FormRow
+from reference_tables.building.package import write_package
 
 _ROOTSTOCK_COLUMNS = (
     "rootstock_id", "name", "trait", "value", "spread", "agreement", "unit", "basis", "observations", "sources",
@@ -60,6 +61,7 @@ def main() -> None:
     for name, text in adopted_tables().items():
         (TABLES / name).write_text(text, encoding="utf-8", newline="")
         print(f"{name:28} {text.count(chr(10)) - 1:5} rows")
+    write_package(TABLES)
 
 
 if __name__ == "__main__":

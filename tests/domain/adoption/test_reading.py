@@ -22,8 +22,8 @@ from domain.adoption import (
 from domain.adoption.reading import READING, lowered, table
 from domain.tables.loading import TABLES, TableError, load
 from domain.tables.observations import Observation
-from reference_tables.check import check
-from reference_tables.schemas.reading import TABLES as DESCRIBED
+from reference_tables.building.check import check
+from reference_tables.building.schemas.reading import TABLES as DESCRIBED
 from tests.domain.adoption.made_up import observed
 
 Told = Iterator[tuple[str, str]]
