@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,7 +18,7 @@ from domain.planting_list.list_answer import (
     Stands,
     SuggestedSource,
 )
-from domain.planting_list.tree_options import AIR_M
+from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_in_words import LaidOut, names_of, training
 from domain.planting_list.wishes import Wishes
 from domain.pollination.pairs import (
@@ -30,6 +31,20 @@ from domain.pollination.pairs import (
     off_years,
 )
 from domain.suitability import words
+from domain.tables.parameters import figures
+
+
+class SuggestionFigures(msgspec.Struct, frozen=True):
+    """Which cultivars are suggested that would serve a tree."""
+
+    usual_days_apart: float
+    days_worth: float
+    rank_worth: float
+    seldom_none: float
+
+
+FIGURES = figures("planting_list", "list_in_words", SuggestionFigures)
+
 
 MOST_PARTNERS = 4
 MOST_SUGGESTED = 3
@@ -197,9 +212,9 @@ class ListInWords:
             return None
         uses = uses_of(self.sited.cultivars[row])
         harvest = self.sited.harvest_first
-        apart = np.abs(np.nan_to_num(harvest[suited] - harvest[row], nan=40.0))
+        apart = np.abs(np.nan_to_num(harvest[suited] - harvest[row], nan=FIGURES.usual_days_apart))
         other = np.array([len(uses ^ uses_of(self.sited.cultivars[one])) for one in suited])
-        score = apart / 10.0 + other - 2.0 * self.sited.rank_value[suited]
+        score = apart / FIGURES.days_worth + other - FIGURES.rank_worth * self.sited.rank_value[suited]
         return self.sited.name(int(suited[int(np.argmin(score))]))
 
     def _picking_season(self) -> tuple[Picking, ...]:
@@ -259,7 +274,7 @@ class ListInWords:
             found.append(Reason("picking_season", span))
         bear = "The tree bears" if one else "At least half of the trees bear"
         none = f"about {words.years(years.none)} years bring no crop at all"
-        if years.none < 0.5:
+        if years.none < FIGURES.seldom_none:
             none = "a year without any crop should be rare"
         found.append(Reason("crop_years", f"{bear} in about {words.years(years.enough)} years once grown; {none}."))
         found += self._why_pollen(suggested)
@@ -269,7 +284,7 @@ class ListInWords:
             told = f"For {', '.join(served)}." if served else ""
             told += f" No tree on it is known to serve for {', '.join(missing)}." if missing else ""
             found.append(Reason("uses", told.strip()))
-        if self.laid.layout is not None and self.wishes.air_m > AIR_M:
+        if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
             told = f"Scab or fire blight presses here: {self.wishes.air_m:g} m between crowns let the wind dry them."
             found.append(Reason("air", told))
         if len(set(self.row)) < len(self.row):
