@@ -15,7 +15,8 @@ from domain.planting_list.tree_options import TreeOption, nearest_option, tree_o
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.pollination.bloom_overlap import BloomWindows, thinned
-from domain.pollination.pairs import EFFECTIVE_CHANCE, PairTable, distance_share, neighbourhood_chance, pair_table
+from domain.pollination.pairs import FIGURES as PAIRS
+from domain.pollination.pairs import PairTable, distance_share, neighbourhood_chance, pair_table
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 
@@ -286,7 +287,7 @@ def _problem(
     a_tree = POINTS * shares[0] / wishes.usual_places * share
     starts = np.arange(window[0], window[1], FIGURES.slot_days)
     season = _in_season(sited, rows, starts)
-    served = outside.chance[planted] >= EFFECTIVE_CHANCE
+    served = outside.chance[planted] >= PAIRS.effective_chance
     pairs = np.ix_(planted, planted)
     strangers = ~table.fits.same_genotype[pairs]
     serves = table.effective[pairs] & strangers

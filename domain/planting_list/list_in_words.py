@@ -21,9 +21,8 @@ from domain.planting_list.list_answer import (
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_in_words import LaidOut, names_of, training
 from domain.planting_list.wishes import Wishes
+from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import (
-    EFFECTIVE_CHANCE,
-    INEFFECTIVE_CHANCE,
     Reason,
     distance_share,
     distance_shares,
@@ -163,12 +162,12 @@ class ListInWords:
         if distance_m is not None and probability is not None:
             share = distance_share(distance_m)
             probability = round(probability * share, 2)
-            if verdict == "effective" and probability < EFFECTIVE_CHANCE:
+            if verdict == "effective" and probability < PAIRS.effective_chance:
                 verdict = "partial"
-            if verdict == "partial" and probability < INEFFECTIVE_CHANCE:
+            if verdict == "partial" and probability < PAIRS.ineffective_chance:
                 verdict = "ineffective"
             if share < 1.0:
-                told = "still likely near enough" if share >= EFFECTIVE_CHANCE else "far for bees"
+                told = "still likely near enough" if share >= PAIRS.effective_chance else "far for bees"
                 reasons = (*reasons, Reason("distance", f"At {distance_m:g} m it is {told}."))
         return PollinationPartner(
             cultivar=pair.pollen_from,
@@ -192,14 +191,14 @@ class ListInWords:
             where = {"list": "on this list", "established": "already there", "nearby": "nearby"}[first.stands]
             return f"Served by {first.cultivar}, {where}."
         partial = [partner.cultivar for partner in partners if partner.verdict == "partial"]
-        if partial and self.pollinated[one] >= EFFECTIVE_CHANCE:
+        if partial and self.pollinated[one] >= PAIRS.effective_chance:
             return f"No source is sure by itself; {' and '.join(partial[:2])} should serve in most years."
         own = float(self.table.self_chance[position])
-        if self.wishes.neighbourhood == "settled" and self.pollinated[one] >= EFFECTIVE_CHANCE:
+        if self.wishes.neighbourhood == "settled" and self.pollinated[one] >= PAIRS.effective_chance:
             return "Probably served by the apple and crab apple trees of a settled neighbourhood."
-        if own >= EFFECTIVE_CHANCE:
+        if own >= PAIRS.effective_chance:
             return "Self-fertile: it sets a crop alone, and a partner still helps."
-        if own >= INEFFECTIVE_CHANCE:
+        if own >= PAIRS.ineffective_chance:
             return "Partly self-fertile: it sets some fruit alone; a partner would make it sure."
         return (
             "No sure pollen source: plant a partner or a crab apple in bloom with it, or graft a branch of one on it."
@@ -238,7 +237,7 @@ class ListInWords:
         lonely = [
             position
             for one, position in enumerate(self.trees)
-            if self.pollinated[one] < EFFECTIVE_CHANCE and self.table.windows.known[position]
+            if self.pollinated[one] < PAIRS.effective_chance and self.table.windows.known[position]
         ]
         if not lonely:
             return ()
@@ -295,7 +294,7 @@ class ListInWords:
         lonely = [
             self.table.cultivars[position].name
             for one, position in enumerate(self.trees)
-            if self.pollinated[one] < EFFECTIVE_CHANCE
+            if self.pollinated[one] < PAIRS.effective_chance
         ]
         if not lonely:
             return [Reason("pollination", "Every tree has pollen that should serve it.")]

@@ -21,7 +21,8 @@ from domain.common.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH, Cauti
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.orchard_site.conditions import SiteConditions
 from domain.pollination.bloom_overlap import BloomWindows, reference_windows
-from domain.pollination.pairs import EFFECTIVE_CHANCE, PairTable, explain, pair_table
+from domain.pollination.pairs import FIGURES as PAIRS
+from domain.pollination.pairs import PairTable, explain, pair_table
 from domain.pollination.pairs_answer import Catalogue
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import site_fit
@@ -88,7 +89,7 @@ class TrunkSet:
         if len(rows) > 1:
             served = self.chance[np.ix_(rows, rows)].copy()
             np.fill_diagonal(served, 0.0)
-            total += FIGURES.pollen_worth * float(np.minimum(served.max(axis=1) / EFFECTIVE_CHANCE, 1.0).sum())
+            total += FIGURES.pollen_worth * float(np.minimum(served.max(axis=1) / PAIRS.effective_chance, 1.0).sum())
         slots = np.unique(np.floor(self.ripens[rows][np.isfinite(self.ripens[rows])] / FIGURES.slot_days))
         carriers = int(self.carries[rows].any(axis=1).sum())
         return total + FIGURES.season_worth * len(slots) - FIGURES.carrier_cost * (carriers if len(rows) > 1 else 0)
@@ -176,7 +177,7 @@ def multi_cultivar_tree(
         why = [_ONE_LIMB] if scions else ["None of them is known to serve this tree well: look for others."]
         if not table.windows.known[0]:
             why = [f"When {found[0].name} blooms is not known: watch it, and take a scion in bloom on the same days."]
-        elif scions and scions[0].probability < EFFECTIVE_CHANCE:
+        elif scions and scions[0].probability < PAIRS.effective_chance:
             why.append("None of them serves it surely: take two of them, or look for others.")
         return MultiCultivarTree(
             limbs=(), pollen_scions=scions, work=_work(request), why=tuple(why), cautions=_cautions()
@@ -250,7 +251,7 @@ def _limbs(
         sources = tuple(
             table.cultivars[other].name
             for other in chosen
-            if other != row and choice.chance[row, other] >= EFFECTIVE_CHANCE
+            if other != row and choice.chance[row, other] >= PAIRS.effective_chance
         )
         words = _limb_words(cultivar, choice, row, chosen)
         if not sources and len(chosen) > 1:
