@@ -12,7 +12,8 @@ from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
-from domain.tree_year.bloom import HEAT_PER_OFFSET_DAY_GDH, full_bloom
+from domain.tree_year.bloom import FIGURES as BLOOM
+from domain.tree_year.bloom import full_bloom
 
 
 class SiteWindowFigures(msgspec.Struct, frozen=True):
@@ -47,7 +48,7 @@ def windows_of(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
     half_span = np.float32(FIGURES.half_span_days)
     around = heat.total_at(bloom.full + half_span) - heat.total_at(bloom.full - half_span)
     heat_a_day = np.maximum(np.median(around, axis=1) / (2 * half_span), 1.0)
-    pace = np.clip(HEAT_PER_OFFSET_DAY_GDH / heat_a_day, *FIGURES.pace)
+    pace = np.clip(BLOOM.heat_per_offset_day_gdh / heat_a_day, *FIGURES.pace)
     need, offset = traits.value["chill_portions"], traits.value["bloom_offset_days"]
     later, _ = full_bloom(conditions.clock, need + traits.spread["chill_portions"], offset)
     by_chill = np.minimum(np.median(np.abs(later - bloom.full), axis=1), FIGURES.most_days)
