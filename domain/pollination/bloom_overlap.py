@@ -27,7 +27,6 @@ class OverlapFigures(msgspec.Struct, frozen=True):
     enough_share: float
     year_scatter_days: float
     usual_length_days: float
-    usual_length_spread_days: float
     full_bloom_share: float
 
 
