@@ -1,12 +1,9 @@
 """Hours of direct sun that each tree gets in the growing season, with buildings and other trees in the way.
 
 Clear sky; the middle day of each month of the growing season (April to September north, October to March south, all
-twelve between the tropics); every quarter of an hour of solar time while the sun stands 3 degrees or higher, since
-lower it hardly warms. A tree is judged at six tenths of its height. A building hides the sun behind its outline up to
-its height; a crown in leaf lets a third of the light through (common practice, no source).
-
-Under 6 hours a tree fails, 6 to 8 are usable, 8 are good (Dakota County Master Gardeners; Iowa State University
-Extension; Clemson Cooperative Extension asks for most or all of the day).
+twelve between the tropics); every quarter of an hour of solar time while the sun stands high enough to warm. A tree is
+judged at a share of its height. A building hides the sun behind its outline up to its height; a crown in leaf lets some
+of the light through.
 """
 
 import itertools

@@ -20,7 +20,7 @@ class SiteWindowFigures(msgspec.Struct, frozen=True):
     """How far bloom at a site is known."""
 
     half_span_days: float
-    pace: tuple[float, ...]
+    pace: tuple[float, float]
     most_days: float
     estimate_days: float
 

@@ -2,15 +2,12 @@
 
 Size. A pruned garden tree on seedling is as tall as published heights of garden trees say (`garden_height` of
 seedling); another stock makes it smaller in proportion (`size_percent`). A step of vigour of the cultivar (of five)
-changes it by a tenth, a spur type is smaller by the published ratio, a triploid of unknown vigour larger by a tenth
-(from memory). A form holds a tree that is larger to its own upper size; nobody holds a tree that is smaller. Left
-unpruned a tree grows taller, as 9.14 m to 7.32 (Extension Foundation, "Understanding Apple Tree Size").
+changes it, a spur type is smaller by the published ratio, a triploid of unknown vigour larger. A form holds a tree that
+is larger to its own upper size; nobody holds a tree that is smaller. Left unpruned a tree grows taller.
 
-Width. A pruned bush is as wide as tall times 0.86 (Extension Foundation, summary on seedling: 4.0-4.9 m by 4.9-5.5 m),
-a spindle 0.58 (mean of 17 stocks in W. Autio et al., 2010 NC-140 Honeycrisp trial, J. Amer. Pomological Society 2017).
+Width. A pruned bush and a spindle are each as wide as a share of their height.
 
-Crop. A full crop grows with the volume of the crown, 4.1 kg times its 0.73rd power in m3; fitted to published yields of
-M.27 (5 kg), dwarf pyramid (5-7), dwarf bush (15-25), bush (25-50) and M.25 (to 180 kg). It begins in the year of the
+Crop. A full crop is `crop_kg` times the volume of the crown in m3 raised to `crop_power`. It begins in the year of the
 first crop and is full at twice that age (M.9 in 5 to 7 years, MM.106 in 6 or 7).
 """
 

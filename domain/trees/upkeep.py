@@ -1,8 +1,6 @@
 """The year's work and crop of one tree and of a planting, against what a household eats.
 
-Hours are those of the forms' tables (from memory; no published hours of a garden tree were found). A household's use
-is common practice without a source: 15 kg of apples a person and year fresh, and as much again for those who cook,
-juice and dry.
+Hours are those of the forms' tables (from memory; no published hours of a garden tree were found).
 """
 
 from collections.abc import Sequence
