@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 
+import msgspec
 import numpy as np
 
 from domain.common.kept import Kept
@@ -12,12 +13,20 @@ from domain.hazards.insects import FruitInsect
 from domain.hazards.site_health import SiteHealth, site_health
 from domain.hazards.winter_cold import winter_minimum
 from domain.site_climate.site_years import SiteYears
+from domain.tables.parameters import figures
 from domain.tree_year.clock import SiteClock, site_clock
 from domain.tree_year.curves import Floats
 from domain.tree_year.dates_seen import Shifts
 from domain.tree_year.winter_hardening import WinterExposure, winter_exposure
 
-VERY_HOT_C = 35.0
+
+class ConditionsFigures(msgspec.Struct, frozen=True):
+    """Which days of a summer count as very hot."""
+
+    very_hot_c: float
+
+
+FIGURES = figures("orchard_site", "conditions", ConditionsFigures)
 QUARTER_DAYS = 91
 GROWING_SEASON_DAYS = 183.0
 
@@ -92,7 +101,7 @@ def site_conditions(years: SiteYears) -> SiteConditions:
         winter_minimum_c=coldest,
         winters=winter_exposure(weather, clock.chill.by_day),
         mean_by_day_c=mean_by_day.astype(np.float32),
-        very_hot_days=float((weather.tmax_c[:, one_year] > VERY_HOT_C).sum(axis=1).mean()),
+        very_hot_days=float((weather.tmax_c[:, one_year] > FIGURES.very_hot_c).sum(axis=1).mean()),
         health=site_health(years, clock),
         summer=Extremes(summer_c=float(quarter.max()), winter_minimum_c=float(coldest.mean())),
     )

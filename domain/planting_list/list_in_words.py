@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,19 +18,32 @@ from domain.planting_list.list_answer import (
     Stands,
     SuggestedSource,
 )
-from domain.planting_list.tree_options import AIR_M
+from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_in_words import LaidOut, names_of, training
 from domain.planting_list.wishes import Wishes
+from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import (
-    EFFECTIVE_CHANCE,
-    INEFFECTIVE_CHANCE,
     Reason,
     distance_share,
     distance_shares,
     explain,
     off_years,
 )
+from domain.tables.parameters import figures
 from domain.tables.words import of_ten
+
+
+class SuggestionFigures(msgspec.Struct, frozen=True):
+    """Which cultivars are suggested that would serve a tree."""
+
+    usual_days_apart: float
+    days_worth: float
+    rank_worth: float
+    seldom_none: float
+
+
+FIGURES = figures("planting_list", "list_in_words", SuggestionFigures)
+
 
 MOST_PARTNERS = 4
 MOST_SUGGESTED = 3
@@ -148,12 +162,12 @@ class ListInWords:
         if distance_m is not None and probability is not None:
             share = distance_share(distance_m)
             probability = round(probability * share, 2)
-            if verdict == "effective" and probability < EFFECTIVE_CHANCE:
+            if verdict == "effective" and probability < PAIRS.effective_chance:
                 verdict = "partial"
-            if verdict == "partial" and probability < INEFFECTIVE_CHANCE:
+            if verdict == "partial" and probability < PAIRS.ineffective_chance:
                 verdict = "ineffective"
             if share < 1.0:
-                told = "still likely near enough" if share >= EFFECTIVE_CHANCE else "far for bees"
+                told = "still likely near enough" if share >= PAIRS.effective_chance else "far for bees"
                 reasons = (*reasons, Reason("distance", f"At {distance_m:g} m it is {told}."))
         return PollinationPartner(
             cultivar=pair.pollen_from,
@@ -177,14 +191,14 @@ class ListInWords:
             where = {"list": "on this list", "established": "already there", "nearby": "nearby"}[first.stands]
             return f"Served by {first.cultivar}, {where}."
         partial = [partner.cultivar for partner in partners if partner.verdict == "partial"]
-        if partial and self.pollinated[one] >= EFFECTIVE_CHANCE:
+        if partial and self.pollinated[one] >= PAIRS.effective_chance:
             return f"No source is sure by itself; {' and '.join(partial[:2])} should serve in most years."
         own = float(self.table.self_chance[position])
-        if self.wishes.neighbourhood == "settled" and self.pollinated[one] >= EFFECTIVE_CHANCE:
+        if self.wishes.neighbourhood == "settled" and self.pollinated[one] >= PAIRS.effective_chance:
             return "Probably served by the apple and crab apple trees of a settled neighbourhood."
-        if own >= EFFECTIVE_CHANCE:
+        if own >= PAIRS.effective_chance:
             return "Self-fertile: it sets a crop alone, and a partner still helps."
-        if own >= INEFFECTIVE_CHANCE:
+        if own >= PAIRS.ineffective_chance:
             return "Partly self-fertile: it sets some fruit alone; a partner would make it sure."
         return (
             "No sure pollen source: plant a partner or a crab apple in bloom with it, or graft a branch of one on it."
@@ -197,9 +211,9 @@ class ListInWords:
             return None
         uses = uses_of(self.sited.cultivars[row])
         harvest = self.sited.harvest_first
-        apart = np.abs(np.nan_to_num(harvest[suited] - harvest[row], nan=40.0))
+        apart = np.abs(np.nan_to_num(harvest[suited] - harvest[row], nan=FIGURES.usual_days_apart))
         other = np.array([len(uses ^ uses_of(self.sited.cultivars[one])) for one in suited])
-        score = apart / 10.0 + other - 2.0 * self.sited.rank_value[suited]
+        score = apart / FIGURES.days_worth + other - FIGURES.rank_worth * self.sited.rank_value[suited]
         return self.sited.name(int(suited[int(np.argmin(score))]))
 
     def _picking_season(self) -> tuple[Picking, ...]:
@@ -223,7 +237,7 @@ class ListInWords:
         lonely = [
             position
             for one, position in enumerate(self.trees)
-            if self.pollinated[one] < EFFECTIVE_CHANCE and self.table.windows.known[position]
+            if self.pollinated[one] < PAIRS.effective_chance and self.table.windows.known[position]
         ]
         if not lonely:
             return ()
@@ -259,7 +273,7 @@ class ListInWords:
             found.append(Reason("picking_season", span))
         bear = "The tree bears" if one else "At least half of the trees bear"
         none = f"about {of_ten(years.none)} years bring no crop at all"
-        if years.none < 0.5:
+        if years.none < FIGURES.seldom_none:
             none = "a year without any crop should be rare"
         found.append(Reason("crop_years", f"{bear} in about {of_ten(years.enough)} years once grown; {none}."))
         found += self._why_pollen(suggested)
@@ -269,7 +283,7 @@ class ListInWords:
             told = f"For {', '.join(served)}." if served else ""
             told += f" No tree on it is known to serve for {', '.join(missing)}." if missing else ""
             found.append(Reason("uses", told.strip()))
-        if self.laid.layout is not None and self.wishes.air_m > AIR_M:
+        if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
             told = f"Scab or fire blight presses here: {self.wishes.air_m:g} m between crowns let the wind dry them."
             found.append(Reason("air", told))
         if len(set(self.row)) < len(self.row):
@@ -280,7 +294,7 @@ class ListInWords:
         lonely = [
             self.table.cultivars[position].name
             for one, position in enumerate(self.trees)
-            if self.pollinated[one] < EFFECTIVE_CHANCE
+            if self.pollinated[one] < PAIRS.effective_chance
         ]
         if not lonely:
             return [Reason("pollination", "Every tree has pollen that should serve it.")]

@@ -13,7 +13,7 @@ from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.lists import lists_for
-from domain.planting_list.tree_options import AIR_WHERE_DISEASE_PRESSES_M
+from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_at_site import SitedCultivars, holding
 from domain.planting_list.wishes import Wishes, wishes
 from domain.pollination.site_windows import windows_of
@@ -25,16 +25,21 @@ from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import limiting_factors, verdicts
 from domain.suitability.warmer import assumed_warmer
 from domain.suitability.worth_finding_out import worth_finding_out
+from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import of_ten, say
 from domain.traits.catalogue import Catalogue
 
-MOST_ROOT_INJURY_A_YEAR = 0.1
-"""Chance a year of injury to tender roots (those of M.9) from which hardy rootstocks are asked for; common practice."""
 
-FAR_KM = 20.0
-HIGH_PRESSURE = 0.6
-"""Pressure of scab or fire blight (0 to 1) from which crowns get more air; our judgement."""
+class SiteWishFigures(msgspec.Struct, frozen=True):
+    """What of a site asks for other roots, or for more air."""
+
+    most_root_injury_a_year: float
+    far_km: float
+    high_pressure: float
+
+
+FIGURES = figures("planting_list", "planting_lists", SiteWishFigures)
 
 
 def planting_lists(
@@ -74,7 +79,7 @@ def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[str, 
         return ()
     places = earth_centred([[plot.frame.longitude, plot.frame.latitude], [site.longitude, site.latitude]])
     apart_km = float(np.linalg.norm(places[0] - places[1])) / 1000
-    if apart_km <= FAR_KM:
+    if apart_km <= FIGURES.far_km:
         return ()
     return (f"The plot lies {apart_km:,.0f} km from the site's latitude and longitude: is one of them mistaken?",)
 
@@ -87,7 +92,7 @@ def root_injury(conditions: SiteConditions) -> float:
 
 def _roots(injury: float) -> tuple[Assumption, ...]:
     """What is taken for granted of roots, where the ground freezes deep enough to matter."""
-    if injury <= MOST_ROOT_INJURY_A_YEAR:
+    if injury <= FIGURES.most_root_injury_a_year:
         return ()
     why = (
         f"The ground freezes so deep that tender roots (M.9) would be hurt in about {of_ten(10.0 * injury)} "
@@ -100,9 +105,9 @@ def _as_the_site_asks(
     wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions, injury: float
 ) -> Wishes:
     """The wishes, with more air between crowns where scab or fire blight presses, and hardy roots where it is cold."""
-    if max(conditions.pressure["scab"], conditions.pressure["fire_blight"]) >= HIGH_PRESSURE:
-        wished = replace(wished, air_m=AIR_WHERE_DISEASE_PRESSES_M)
-    if injury <= MOST_ROOT_INJURY_A_YEAR:
+    if max(conditions.pressure["scab"], conditions.pressure["fire_blight"]) >= FIGURES.high_pressure:
+        wished = replace(wished, air_m=TREES.air_where_disease_presses_m)
+    if injury <= FIGURES.most_root_injury_a_year:
         return wished
     stocks = wished.rootstocks
     if not any(rootstock_names().resolve(name) for name in request.available or ()):

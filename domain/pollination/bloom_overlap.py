@@ -8,33 +8,30 @@ probability ``Phi((end_i - first_j - d) / s) + Phi((end_j - first_i - d) / s) - 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.season_days import SEASON_DAYS
 from domain.hazards.bee_weather import set_chance
 from domain.tables.cultivars import Cultivar
+from domain.tables.parameters import figures
 
 Floats = NDArray[np.float32]
 
-ENOUGH_DAYS = 3.0
-"""Days together that a good set takes: "several days" (NIAB, Dormancy and synchrony of flowering times); apple flowers
-can be pollinated for 3 to 5 days (NIAB, The Effective Pollination Period); a bee day or three must fall among them."""
 
-ENOUGH_SHARE = 0.6
-"""In a hot spring bloom may be over in less than five days: then this share of the shorter window is enough."""
+class OverlapFigures(msgspec.Struct, frozen=True):
+    """How long and how surely two cultivars must bloom together."""
 
-YEAR_SCATTER_DAYS = 1.75
-"""Standard deviation with which a cultivar's full bloom leaves its usual place among the others in a single year:
-computed from nine cultivars at Klein-Altendorf, 1958-2019 (Luedeling, Caspersen, Delgado et al. 2024, bonndata)."""
+    enough_days: float
+    enough_share: float
+    year_scatter_days: float
+    usual_length_days: float
+    full_bloom_share: float
 
-USUAL_LENGTH_DAYS = 12.0
-"""First bloom to petal fall where a cultivar's own is unknown: median of 317 cultivar-seasons of the same series."""
 
-USUAL_LENGTH_SPREAD_DAYS = 2.0
+FIGURES = figures("pollination", "bloom_overlap", OverlapFigures)
 
-FULL_BLOOM_SHARE = 0.33
-"""Where in the window full bloom falls: mean share of the same series."""
 
 YEARS_KEPT = 10
 """Years into which a site's years are thinned: evenly spaced from the earliest to the latest bloom."""
@@ -70,7 +67,7 @@ def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
     size = len(cultivars)
     full = np.full(size, np.nan)
     spread = np.zeros(size)
-    length = np.full(size, USUAL_LENGTH_DAYS)
+    length = np.full(size, FIGURES.usual_length_days)
     for row, cultivar in enumerate(cultivars):
         offset = cultivar.numbers.get("bloom_offset_days")
         if offset is not None:
@@ -78,7 +75,7 @@ def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
         days = cultivar.numbers.get("bloom_length_days")
         if days is not None:
             length[row] = days.value
-    first = full - FULL_BLOOM_SHARE * length
+    first = full - FIGURES.full_bloom_share * length
     return BloomWindows(
         first=first[:, None].astype(np.float32),
         full=full[:, None].astype(np.float32),
@@ -116,18 +113,18 @@ def thinned(windows: BloomWindows, years: int = YEARS_KEPT) -> BloomWindows:
 
 
 def overlap_chance(windows: BloomWindows) -> Floats:
-    """Probability (cultivars, cultivars) of bloom together for `ENOUGH_DAYS`; 0 where bloom is not known.
+    """Probability (cultivars, cultivars) of bloom together long enough for a good set; 0 where bloom is not known.
 
     Symmetric; a cultivar is always in bloom with itself.
     """
     first, end = _finite(windows)
-    variance = np.square(windows.spread_days) + np.float32(YEAR_SCATTER_DAYS**2)
+    variance = np.square(windows.spread_days) + np.float32(FIGURES.year_scatter_days**2)
     deviation = np.sqrt(variance[:, None] + variance[None, :])
     chance: Floats = np.zeros_like(deviation)
     for year in range(first.shape[1]):
         opens, closes = first[:, year], end[:, year]
         length = np.maximum(closes - opens, 0.0)
-        enough = np.minimum(ENOUGH_DAYS, ENOUGH_SHARE * np.minimum(length[:, None], length[None, :]))
+        enough = np.minimum(FIGURES.enough_days, FIGURES.enough_share * np.minimum(length[:, None], length[None, :]))
         before = _normal_cdf((closes[:, None] - opens[None, :] - enough) / deviation)
         chance += np.maximum(before + before.T - 1.0, 0.0)
     chance /= np.float32(first.shape[1])
@@ -184,7 +181,7 @@ def years_together(windows: BloomWindows, pollinated: int, source: int) -> Years
     opens, closes = first.max(axis=0), end.min(axis=0)
     length = np.maximum(end - first, 0.0)
     days = np.maximum(closes - opens, 0.0)
-    enough = days >= np.minimum(ENOUGH_DAYS, ENOUGH_SHARE * length.min(axis=0))
+    enough = days >= np.minimum(FIGURES.enough_days, FIGURES.enough_share * length.min(axis=0))
     enough &= length.min(axis=0) > 0.0
     flowers = float(np.mean(days / np.maximum(length[0], 1.0)))
     return YearsTogether(float(enough.mean()), flowers, _foraged(two.foraging, opens, closes, enough))

@@ -10,6 +10,7 @@ far figures and prior leave each result open. Everything downstream then reads o
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,9 +18,24 @@ from domain.site_climate import predicted_figures as predicted
 from domain.site_climate.climate_prior import ClimatePrior
 from domain.site_climate.observed_figures import Figure
 from domain.site_climate.predicted_figures import Blocks
+from domain.tables.parameters import figures
 from domain.weather.normals import MonthlyNormals
 from domain.weather.seasons import Seasons
 from domain.weather.variability import Variability
+
+
+class MethodFigures(msgspec.Struct, frozen=True):
+    """What simulation itself misses even when the normals are known, as standard deviations."""
+
+    chill_portions: float
+    last_frost_days: float
+    winter_minimum_c: float
+    summer_mean_c: float
+    bloom_days: float
+
+
+FIGURES = figures("site_climate", "figures", MethodFigures)
+
 
 Floats = NDArray[np.float64]
 
@@ -48,10 +64,9 @@ class ClimateSpread:
     bloom_days: float
 
 
-METHOD_SPREAD = ClimateSpread(
-    chill_portions=2.5, last_frost_days=3.0, winter_minimum_c=1.0, summer_mean_c=0.3, bloom_days=3.0
-)
-"""What simulation itself misses even when the normals are known."""
+def method_spread() -> ClimateSpread:
+    """What simulation itself misses even when the normals are known."""
+    return ClimateSpread(**msgspec.structs.asdict(FIGURES))
 
 
 Misfit = tuple[Figure, float, float]
@@ -145,7 +160,7 @@ def fit(
     weight = _weights(difference, error, say, doubted)
     curvature = slope.T @ (slope * weight[:, None]) + np.eye(count)
     open_ = np.sqrt(np.einsum("ij,jk,ik->i", result_slope, np.linalg.inv(curvature), result_slope))
-    floor = np.array(list(vars(METHOD_SPREAD).values()))
+    floor = np.array(list(vars(method_spread()).values()))
     spread = ClimateSpread(*(float(value) for value in np.hypot(open_, floor)))
     misfits = tuple(misfit(figure, blocks) for figure in figures)
     return Fitted(prior.normals(steps), prior.variability(steps), blocks.seasons, spread, misfits)

@@ -7,10 +7,12 @@ walked once. Results are per block; dates are season days.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.season_days import YEAR_DAYS
+from domain.tables.parameters import figures
 from domain.tree_year.bloom import full_bloom
 from domain.tree_year.clock import site_clock
 from domain.weather.frost_dates import first_autumn_frost_days, last_spring_frost_days
@@ -24,8 +26,15 @@ FROST_DAYS_PER_C = 6.0
 """Where a winter has no frost, its last frost is put this many days before midwinter for each degree it stayed above
 the threshold (and the first one after), so that warmer is still told from warm. It enters no answer."""
 
-MIDDLE_CHILL_NEED, MIDDLE_BLOOM_OFFSET_DAYS = 47.0, 0.0
-"""The middle of the advised cultivars: portions for half a crop, and days of bloom from Golden Delicious."""
+
+class UsualCultivarFigures(msgspec.Struct, frozen=True):
+    """The cultivar whose bloom a caller's date of bloom means."""
+
+    middle_chill_need: float
+    middle_bloom_offset_days: float
+
+
+FIGURES = figures("site_climate", "predicted_figures", UsualCultivarFigures)
 
 
 @dataclass(frozen=True)
@@ -104,7 +113,7 @@ def winter_minimum(blocks: Blocks) -> Floats:
 
 def bloom(blocks: Blocks) -> Floats:
     """Season day of full bloom of a middling cultivar (count, years), by the clock by which all cultivars bloom."""
-    need, offset = np.array([MIDDLE_CHILL_NEED]), np.array([MIDDLE_BLOOM_OFFSET_DAYS])
+    need, offset = np.array([FIGURES.middle_chill_need]), np.array([FIGURES.middle_bloom_offset_days])
     days = [full_bloom(site_clock(part), need, offset)[0][0] for part in blocks.parts()]
     reached: Floats = np.minimum(np.stack(days), YEAR_DAYS).astype(np.float64)
     return reached

@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from domain.common.faults import ContentFaults
 from domain.common.season_days import YEAR_DAYS, season_day
 from domain.site_climate import predicted_figures as predicted
-from domain.site_climate.climate_prior import LEAST_RANGE_C, ClimatePrior
+from domain.site_climate.climate_prior import FIGURES as PRIOR
+from domain.site_climate.climate_prior import ClimatePrior
 from domain.weather.climatology import place_climate
 from domain.weather.diurnal_range import diurnal_range, rain_days
 from domain.weather.seasons import MEASURES
@@ -97,7 +98,7 @@ def _climates(random: np.random.Generator) -> Iterator[tuple[float, ClimatePrior
             ClimatePrior(
                 latitude=abs(latitude),
                 tmean_c=tmean,
-                range_c=np.maximum(spread, LEAST_RANGE_C),
+                range_c=np.maximum(spread, PRIOR.least_range_c),
                 modes=np.zeros((0, 24)),
                 rain_mm=rain,
                 rain_days=rain_days(rain, tmean),

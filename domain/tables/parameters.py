@@ -14,13 +14,13 @@ method (steps, tolerances of a solver) is not a figure of the trade and stays in
 
 import functools
 from pathlib import Path
-from typing import Literal, TypeVar
+from typing import Literal, TypeVar, get_args
 
 import msgspec
 
 from domain.tables.loading import TABLES, TableError, rows
 
-ROOMS = (
+ParameterRoom = Literal[
     "adoption",
     "ground",
     "hazards",
@@ -35,7 +35,8 @@ ROOMS = (
     "trunks",
     "weather",
     "year_of_work",
-)
+]
+ROOMS: tuple[ParameterRoom, ...] = get_args(ParameterRoom)
 ParameterBasis = Literal["published", "fitted", "common-practice", "own-judgement", "from-memory"]
 
 Struct = TypeVar("Struct", bound=msgspec.Struct)
@@ -45,7 +46,7 @@ class Parameter(msgspec.Struct, frozen=True, kw_only=True):
     """One figure: its value, the range in which it may lie (null where nobody knows), and what it rests on."""
 
     id: str
-    room: str
+    room: ParameterRoom
     subject: str
     name: str
     value: str
@@ -72,7 +73,7 @@ class _Row(msgspec.Struct, frozen=True, kw_only=True):
 
 
 @functools.cache
-def parameters(room: str, directory: Path = TABLES) -> tuple[Parameter, ...]:
+def parameters(room: ParameterRoom, directory: Path = TABLES) -> tuple[Parameter, ...]:
     """The figures of a room, in the order of its table. Raises TableError for a row that cannot be used."""
     path = _path(room, directory)
     found = []
@@ -97,7 +98,7 @@ READ: dict[tuple[str, str], msgspec.Struct] = {}
 """The structs made so far, by room and subject: what a sweep moves, and what a check compares with the rows."""
 
 
-def figures(room: str, subject: str, model: type[Struct]) -> Struct:
+def figures(room: ParameterRoom, subject: str, model: type[Struct]) -> Struct:
     """The figures of one subject as a struct with one field a row; several numbers in a cell are parted by ';'.
 
     Raises TableError for a row without its field, a field without its row, or a value of another type.
@@ -119,5 +120,5 @@ def figures(room: str, subject: str, model: type[Struct]) -> Struct:
     return made
 
 
-def _path(room: str, directory: Path) -> Path:
+def _path(room: ParameterRoom, directory: Path) -> Path:
     return directory / "parameters" / f"{room}.csv"

@@ -9,6 +9,7 @@ import msgspec
 from domain.common.names import NameIndex
 from domain.tables.cultivars import Basis
 from domain.tables.loading import TABLES, rows
+from domain.tables.parameters import figures
 from domain.tables.tree_form_ranges import AdoptedRange
 
 Arrangement = Literal["free_standing", "row", "fence", "pot"]
@@ -16,8 +17,15 @@ Support = Literal["none", "stake", "stake_early_years", "permanent_stake", "wire
 BearingHabit = Literal["spur", "partial_tip", "tip"]
 Ladder = Literal["never", "sometimes", "always"]
 
-REACH_M = 2.5
-"""Height that a standing adult picks and prunes from the ground; common practice, no source."""
+
+class TreeFormFigures(msgspec.Struct, frozen=True):
+    """What a gardener reaches."""
+
+    reach_m: float
+    reach_margin_m: float
+
+
+FIGURES = figures("trees", "tree_forms", TreeFormFigures)
 
 
 class TreeForm(msgspec.Struct, frozen=True, kw_only=True):
@@ -42,9 +50,9 @@ class TreeForm(msgspec.Struct, frozen=True, kw_only=True):
     def ladder(self) -> Ladder:
         """Whether picking and pruning take a ladder, by the heights it is kept to."""
         height = self.ranges["mature_height"]
-        if height.high <= REACH_M + 0.1:
+        if height.high <= FIGURES.reach_m + FIGURES.reach_margin_m:
             return "never"
-        return "always" if height.low > REACH_M else "sometimes"
+        return "always" if height.low > FIGURES.reach_m else "sometimes"
 
 
 class FormRow(msgspec.Struct, frozen=True, kw_only=True):

@@ -37,7 +37,7 @@ from domain.site_climate.site_years import SiteYears, site_years
 from domain.tables.loading import load
 from domain.tree_year.clock import site_clock
 from domain.tree_year.curves import Floats
-from domain.tree_year.winter_hardening import COUNTED_C, FIRST_DAY, HARMLESS_C, HardeningCourse, hardening_course
+from domain.tree_year.winter_hardening import FIGURES, FIRST_DAY, HardeningCourse, hardening_course
 from tests.domain.suitability.winters import MadeWinter
 
 PLACES = {
@@ -142,7 +142,10 @@ def test_winters_that_kill_in_the_okanagan_are_early_and_late_too() -> None:
     weather = years("Summerland").seasons.weather
     lacks = course("Summerland").lacking_c
     night = weather.tmin_c[:, FIRST_DAY : FIRST_DAY + len(lacks)].T
-    felt = night[:, None] - np.clip((HARMLESS_C - night) / (HARMLESS_C - COUNTED_C), 0.0, 1.0)[:, None] * lacks
+    felt = (
+        night[:, None]
+        - np.clip((FIGURES.harmless_c - night) / (FIGURES.harmless_c - FIGURES.counted_c), 0.0, 1.0)[:, None] * lacks
+    )
     margin = np.minimum(felt[:, 0] + BUDS_BELOW_C, felt[:, 1] + WOOD_BELOW_C)
     share, plain = _months_of_the_worst_fifth(margin), _months_of_the_worst_fifth(night)
     print(f"killing winters of the Okanagan, November to March: {share.round(2)}, by the lowest night {plain.round(2)}")

@@ -1,14 +1,16 @@
 """Figures of the trade: every row is read, lies within its range, and names sources that exist."""
 
+import csv
 import importlib
 import pkgutil
+import re
 from pathlib import Path
 
 import msgspec
 import pytest
 
 import domain
-from domain.tables.loading import TableError, load
+from domain.tables.loading import TABLES, TableError, load
 from domain.tables.parameters import READ, Parameter, all_parameters, figures, parameters
 
 
@@ -36,6 +38,19 @@ def test_every_row_is_read_by_some_module() -> None:
     _import_all()
     unread = sorted({f"{one.room}.{one.subject}" for one in all_parameters()} - {".".join(key) for key in READ})
     assert unread == []
+
+
+def test_no_figure_is_read_into_a_struct_and_used_nowhere() -> None:
+    used = "".join(path.read_text(encoding="utf-8") for path in Path(domain.__path__[0]).rglob("*.py"))
+    assert [one.id for one in all_parameters() if not re.search(rf"\.{one.name}\b", used)] == []
+
+
+def test_a_rule_that_a_note_names_is_there_with_the_source_that_the_figure_cites() -> None:
+    named = [(one, table) for one in all_parameters() for table in re.findall(r"rules/(\w+)", one.note)]
+    assert {"bloom_overlap", "pollination_practice", "storage_and_picking"} <= {table for _, table in named}
+    for one, table in named:
+        with (TABLES / "rules" / f"{table}.csv").open(encoding="utf-8", newline="") as rows:
+            assert {row["source_id"] for row in csv.DictReader(rows)} & set(one.sources), one.id
 
 
 @pytest.mark.parametrize("one", all_parameters(), ids=lambda one: one.id)

@@ -13,7 +13,7 @@ from domain.site_climate.site_years import site_years
 from domain.tables.loading import load
 from domain.tables.rootstocks import rootstock_names, rootstocks
 from domain.traits.catalogue import Catalogue
-from domain.trees.tree_choices import WINTER_HARDY
+from domain.trees.tree_choices import FIGURES
 
 PRAIRIE = Site(latitude=52.1, longitude=-106.7, elevation_m=480)
 COAST = Site(latitude=51.2, longitude=0.6, elevation_m=60)
@@ -31,7 +31,7 @@ def test_cold_ground_asks_for_hardy_roots() -> None:
     by_id = rootstocks()
     for tree in answer.planting_lists[0].trees:
         stock = by_id[rootstock_names().resolve(tree.rootstock or "") or ""]
-        assert stock.findings["hardiness"].value in WINTER_HARDY
+        assert stock.findings["hardiness"].value in FIGURES.winter_hardy
 
 
 @pytest.mark.parametrize("site", [COAST])

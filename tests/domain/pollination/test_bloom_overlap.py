@@ -5,8 +5,7 @@ import pytest
 from scipy.stats import norm
 
 from domain.pollination.bloom_overlap import (
-    ENOUGH_DAYS,
-    YEAR_SCATTER_DAYS,
+    FIGURES,
     BloomWindows,
     overlap_chance,
     overlap_days,
@@ -28,13 +27,13 @@ def windows_of(first: list[float], length: list[float], spread: float = 1.0) -> 
 def test_overlap_chance_equals_sampling() -> None:
     windows = windows_of([0.0, 5.0, 9.0, 14.0], [10.0, 12.0, 8.0, 11.0])
     rng = np.random.default_rng(1)
-    deviation = np.hypot(1.0, YEAR_SCATTER_DAYS)
+    deviation = np.hypot(1.0, FIGURES.year_scatter_days)
     shift = rng.normal(0, deviation, (200_000, 4))
     opens, closes = windows.first[:, 0] + shift, windows.end[:, 0] + shift
     for i in range(4):
         for j in range(i + 1, 4):
             days = np.minimum(closes[:, i], closes[:, j]) - np.maximum(opens[:, i], opens[:, j])
-            truth = float((days >= ENOUGH_DAYS).mean())
+            truth = float((days >= FIGURES.enough_days).mean())
             assert overlap_chance(windows)[i, j] == pytest.approx(truth, abs=0.005)
 
 
@@ -49,8 +48,8 @@ def test_normal_distribution_to_stated_accuracy() -> None:
     """A pair whose windows differ only by a shift gives a known normal probability."""
     for apart in (2.0, 6.0, 9.0, 12.0):
         windows = windows_of([0.0, apart], [10.0, 10.0], spread=0.0)
-        edge = 10.0 - ENOUGH_DAYS
-        deviation = YEAR_SCATTER_DAYS * np.sqrt(2)
+        edge = 10.0 - FIGURES.enough_days
+        deviation = FIGURES.year_scatter_days * np.sqrt(2)
         truth = norm.cdf((edge - apart) / deviation) + norm.cdf((edge + apart) / deviation) - 1
         assert overlap_chance(windows)[0, 1] == pytest.approx(truth, abs=0.001)
 

@@ -27,7 +27,10 @@ SITES: dict[str, dict[str, Any]] = {
 
 def middle_bloom(years: SiteYears) -> float:
     """Median day of full bloom of a middling cultivar, as the suitabilities of the site see it."""
-    need, offset = np.array([predicted.MIDDLE_CHILL_NEED]), np.array([predicted.MIDDLE_BLOOM_OFFSET_DAYS])
+    need, offset = (
+        np.array([predicted.FIGURES.middle_chill_need]),
+        np.array([predicted.FIGURES.middle_bloom_offset_days]),
+    )
     return float(np.median(full_bloom(site_conditions(years).clock, need, offset)[0]))
 
 
@@ -41,8 +44,8 @@ def test_the_middling_cultivar_is_that_of_the_tables() -> None:
     advised = [cultivar for cultivar in loaded.cultivars if cultivar.shelf == "advised"]
     needs = [c.numbers["chill_portions"].value for c in advised if "chill_portions" in c.numbers]
     offsets = [c.numbers["bloom_offset_days"].value for c in advised if "bloom_offset_days" in c.numbers]
-    assert np.median(needs) == pytest.approx(predicted.MIDDLE_CHILL_NEED, abs=3)
-    assert np.median(offsets) == pytest.approx(predicted.MIDDLE_BLOOM_OFFSET_DAYS, abs=1.5)
+    assert np.median(needs) == pytest.approx(predicted.FIGURES.middle_chill_need, abs=3)
+    assert np.median(offsets) == pytest.approx(predicted.FIGURES.middle_bloom_offset_days, abs=1.5)
 
 
 def test_each_climate_of_some_blocks_has_its_own_bloom() -> None:
