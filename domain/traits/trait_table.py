@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from domain.tables.cultivars import DISEASES, Cultivar
+from domain.tables.cultivars import DISEASES, Cultivar, Estimate, Finding
 from domain.traits.fixed_parts import FixedParts, fixed_parts
 from domain.tree_year.curves import Floats
 
@@ -71,11 +71,19 @@ UNKNOWN_SUSCEPTIBILITY = 0.55
 """A cultivar nobody rated is more often susceptible than not: breeders and services name the resistant ones first."""
 
 
+TRAIT_BASES = ("published", "computed", "imputed", "from-memory", "absent")
+"""What a trait of a cultivar rests on; arrays of bases hold the place in this tuple. absent: a stand-in, or NaN."""
+
+Bases = npt.NDArray[np.int8]
+ABSENT = TRAIT_BASES.index("absent")
+
+
 @dataclass(frozen=True, eq=False)
 class TraitTable:
     """Arrays over cultivars (n,). Values and spreads by trait; NaN where a trait is absent and has no stand-in.
 
-    susceptibility: (n, diseases), NaN where unknown. known: trait -> (n,) whether adopted rather than stood in for.
+    known: trait -> (n,) whether adopted rather than stood in for or imputed. basis: trait -> (n,) place in TRAIT_BASES.
+    susceptibility, susceptibility_spread: (n, diseases), NaN where unknown; susceptibility_basis: (n, diseases).
     fixed: what an answer says of each cultivar wherever it stands.
     """
 
@@ -83,7 +91,10 @@ class TraitTable:
     value: dict[str, Floats]
     spread: dict[str, Floats]
     known: dict[str, npt.NDArray[np.bool_]]
+    basis: dict[str, Bases]
     susceptibility: Floats
+    susceptibility_spread: Floats
+    susceptibility_basis: Bases
     fixed: tuple[FixedParts, ...]
 
     def take(self, rows: npt.NDArray[np.intp]) -> "TraitTable":
@@ -93,7 +104,10 @@ class TraitTable:
             value={trait: array[rows] for trait, array in self.value.items()},
             spread={trait: array[rows] for trait, array in self.spread.items()},
             known={trait: array[rows] for trait, array in self.known.items()},
+            basis={trait: array[rows] for trait, array in self.basis.items()},
             susceptibility=self.susceptibility[rows],
+            susceptibility_spread=self.susceptibility_spread[rows],
+            susceptibility_basis=self.susceptibility_basis[rows],
             fixed=tuple(self.fixed[row] for row in rows),
         )
 
@@ -103,13 +117,14 @@ NUMBERS = (*STAND_INS, "ripening_offset_days", "storage_weeks_low", "storage_wee
 
 def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
     """Gather the numbers of these cultivars."""
-    value, spread, known = {}, {}, {}
+    value, spread, known, basis = {}, {}, {}, {}
     for trait in NUMBERS:
         stand_in, stand_in_spread = STAND_INS.get(trait, (np.nan, np.nan))
         found = [cultivar.numbers.get(trait) for cultivar in cultivars]
         value[trait] = np.array([stand_in if e is None else e.value for e in found], dtype=np.float32)
         spread[trait] = np.array([stand_in_spread if e is None else e.spread for e in found], dtype=np.float32)
         known[trait] = np.array([e is not None and e.basis != "imputed" for e in found])
+        basis[trait] = _bases(found)
     groups = [_adaptation(cultivar) for cultivar in cultivars]
     standing_in = [HEAT_TOLERANCE_BY_ADAPTATION.get(group, 0.5) for group in groups]
     value["heat_tolerance"] = np.where(
@@ -120,20 +135,29 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
     value["origin_heat_dd10"] = origin
     climates = np.array([ORIGIN_CLIMATES.get(group, (np.nan, np.nan)) for group in groups], dtype=np.float32)
     value["origin_winter_c"], value["origin_summer_c"] = climates.reshape(-1, 2).T
-    susceptibility = np.full((len(cultivars), len(DISEASES)), np.nan, dtype=np.float32)
-    for row, cultivar in enumerate(cultivars):
-        for column, disease in enumerate(DISEASES):
-            estimate = cultivar.numbers.get(f"susceptibility_{disease}")
-            if estimate is not None:
-                susceptibility[row, column] = estimate.value
+    origin_basis = _bases([cultivar.findings.get("adaptation") for cultivar in cultivars])
+    basis |= dict.fromkeys(("origin_heat_dd10", "origin_winter_c", "origin_summer_c"), origin_basis)
+    rated = [[cultivar.numbers.get(f"susceptibility_{disease}") for disease in DISEASES] for cultivar in cultivars]
     return TraitTable(
         cultivars=tuple(cultivars),
         value=value,
         spread=spread,
         known=known,
-        susceptibility=susceptibility,
+        basis=basis,
+        susceptibility=_numbers([[np.nan if e is None else e.value for e in one] for one in rated]),
+        susceptibility_spread=_numbers([[np.nan if e is None else e.spread for e in one] for one in rated]),
+        susceptibility_basis=_bases([e for one in rated for e in one]).reshape(-1, len(DISEASES)),
         fixed=tuple(fixed_parts(cultivar) for cultivar in cultivars),
     )
+
+
+def _numbers(rows: list[list[float]]) -> Floats:
+    found: Floats = np.array(rows, dtype=np.float32).reshape(-1, len(DISEASES))
+    return found
+
+
+def _bases(found: Sequence[Estimate | Finding | None]) -> Bases:
+    return np.array([ABSENT if e is None else TRAIT_BASES.index(e.basis) for e in found], dtype=np.int8)
 
 
 def _adaptation(cultivar: Cultivar) -> str:
