@@ -16,7 +16,8 @@ from dataclasses import dataclass
 
 from domain.adoption.disease_schemes import NUMERIC_ERROR, linear, rating
 from domain.adoption.weighing import basis_of, by_cultivar, class_number, elected, estimate, pooled
-from domain.tables.cultivars import DISEASES, Estimate, Finding
+from domain.fruit.diseases import DISEASES
+from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
 
 SCALE = "0..1"

@@ -2,28 +2,25 @@
 
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
+from domain.fruit.diseases import DISEASES
+from domain.hazards.infection_models import DISEASE_FIGURES
 from domain.hazards.insects import FruitInsect
-from domain.tables.cultivars import DISEASES
+from domain.tables.parameters import figures
 from domain.tree_year.curves import Floats
 
-FRUIT_LOSS = {
-    "scab": 0.80,
-    "fire_blight": 0.10,
-    "powdery_mildew": 0.20,
-    "cedar_apple_rust": 0.35,
-    "canker": 0.05,
-    "bitter_rot": 0.60,
-    "black_rot": 0.35,
-    "white_rot": 0.35,
-    "glomerella_leaf_spot": 0.60,
-    "sooty_blotch_flyspeck": 0.15,
-}
-"""Share of the fruit a very susceptible cultivar loses under full pressure, unsprayed; common practice, no source."""
 
-TREE_DEATH_A_YEAR = {"fire_blight": 0.035, "canker": 0.02}
-"""Chance a year that the disease kills a very susceptible tree under full pressure; common practice, no source."""
+class SoundFruitFigures(msgspec.Struct, frozen=True):
+    """How death follows susceptibility, and how wide susceptibility is where a cultivar was rated or not."""
+
+    death_power: float
+    spread_rated: float
+    spread_unrated: float
+
+
+FIGURES = figures("hazards", "sound_fruit", SoundFruitFigures)
 
 
 @dataclass(frozen=True)
@@ -47,15 +44,17 @@ def health(
     escapes_codling_moth: (cultivars,) share of the strikes, 0..1, that come after a cultivar is picked.
     """
     rated = np.where(np.isnan(susceptibility), unknown, susceptibility)
-    weight = np.array([pressure[d] * FRUIT_LOSS[d] for d in DISEASES], dtype=np.float32)
+    weight = np.array([pressure[d] * DISEASE_FIGURES[d].fruit_loss for d in DISEASES], dtype=np.float32)
     kept = np.prod(1.0 - rated * weight, axis=1)
-    doubt = np.sqrt(((np.where(np.isnan(susceptibility), 0.25, 0.10) * weight) ** 2).sum(axis=1)) * kept
+    spread = np.where(np.isnan(susceptibility), FIGURES.spread_unrated, FIGURES.spread_rated)
+    doubt = np.sqrt(((spread * weight) ** 2).sum(axis=1)) * kept
     for insect in insects:
-        escaped = escapes_codling_moth if insect.insect == "codling_moth" else np.float32(0.0)
+        escaped = escapes_codling_moth if insect.by_brood else np.float32(0.0)
         kept = kept * (1.0 - insect.pressure * (1.0 - escaped))
     death = np.zeros(susceptibility.shape[0], dtype=np.float32)
-    for disease, a_year in TREE_DEATH_A_YEAR.items():
-        death += a_year * pressure[disease] * rated[:, DISEASES.index(disease)] ** 1.5
+    for column, disease in enumerate(DISEASES):
+        if a_year := DISEASE_FIGURES[disease].tree_death_a_year:
+            death += a_year * pressure[disease] * rated[:, column] ** FIGURES.death_power
     return Health(
         sound=kept.astype(np.float32),
         spread=doubt.astype(np.float32),

@@ -7,8 +7,10 @@ import msgspec
 import numpy as np
 
 from domain.common import cautions
+from domain.fruit.kinds import pollen_donor
 from domain.ground.projection import LocalPlane, earth_centred
-from domain.hazards.root_cold import ROOT_HARDINESS_C, root_injury_a_year
+from domain.hazards.root_cold import FIGURES as ROOTS
+from domain.hazards.root_cold import root_injury_a_year
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import PlantingListsRequest
@@ -82,7 +84,7 @@ def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[str, 
 def root_injury(conditions: SiteConditions) -> float:
     """Chance a year that cold in the ground hurts tender roots."""
     weather = conditions.years.seasons.weather
-    return float(root_injury_a_year(weather, [ROOT_HARDINESS_C["tender"]])[0])
+    return float(root_injury_a_year(weather, [ROOTS.tender_c])[0])
 
 
 def _roots(injury: float) -> tuple[Assumption, ...]:
@@ -113,11 +115,11 @@ def _as_the_site_asks(
 def sited_cultivars(
     catalogue: Catalogue, conditions: SiteConditions, named: Collection[str], weights: Weights
 ) -> SitedCultivars:
-    """The advised apples, every crab apple and the cultivars of the `named` ids, judged at the site."""
+    """The advised cultivars, every pollen donor and the cultivars of the `named` ids, judged at the site."""
     chosen = [
         cultivar
         for cultivar in catalogue.tables.cultivars
-        if cultivar.shelf == "advised" or cultivar.kind == "crab_apple" or cultivar.id in named
+        if cultivar.shelf == "advised" or pollen_donor(cultivar) or cultivar.id in named
     ]
     traits = catalogue.choose(chosen)
     fit = site_fit(conditions, traits)

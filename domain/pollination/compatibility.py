@@ -15,6 +15,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.fruit.kinds import KINDS
 from domain.tables.cultivars import Cultivar, Finding
 
 Compatibility = Literal["compatible", "semi_compatible", "incompatible", "not_tested"]
@@ -44,9 +45,6 @@ POOR_POLLEN_CHANCE = 0.05
 
 DIPLOID_SHARE = 0.83
 """Share of diploids among the 1,010 cultivars whose ploidy is tabulated in the sources (840 of 1,010)."""
-
-CRAB_POLLEN_CHANCE = 0.93
-"""A crab apple of unrecorded ploidy: nearly all that are planted as pollen sources are diploid (common practice)."""
 
 SELF_CHANCE = {"self_incompatible": 0.03, "partly_self_fertile": 0.5, "self_fertile": 0.85}
 """Chance that a tree alone, with its own pollen, sets an adequate crop (our reading: "partly" is a coin's throw)."""
@@ -114,15 +112,16 @@ def pollen_of(cultivar: Cultivar) -> Pollen:
     sets = ploidy(cultivar)
     if sets is not None:
         return "poor" if sets % 2 else "viable"
-    return "viable" if cultivar.kind == "crab_apple" else "unknown"
+    return KINDS[cultivar.kind].pollen_unrecorded
 
 
 def pollen_chance(cultivar: Cultivar) -> float:
     """Chance that the pollen is viable, by the finding on pollen or ploidy and how far the evidence agrees."""
     finding = cultivar.findings.get("pollen") or cultivar.findings.get("ploidy")
     usual = DIPLOID_SHARE * VIABLE_POLLEN_CHANCE + (1 - DIPLOID_SHARE) * POOR_POLLEN_CHANCE
-    if cultivar.kind == "crab_apple":
-        usual = CRAB_POLLEN_CHANCE
+    of_its_kind = KINDS[cultivar.kind].pollen_chance_unrecorded
+    if of_its_kind is not None:
+        usual = of_its_kind
     if finding is None:
         return usual
     said = POOR_POLLEN_CHANCE if pollen_of(cultivar) == "poor" else VIABLE_POLLEN_CHANCE

@@ -6,6 +6,8 @@ from typing import get_args
 import numpy as np
 
 from domain.common.season_days import SEASON_DAYS, calendar
+from domain.fruit.diseases import DISEASES
+from domain.fruit.resistance import Tolerance
 from domain.hazards.infection_weather import pressure_class
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability import suitability_answer as answer
@@ -13,8 +15,6 @@ from domain.suitability import words
 from domain.suitability.ranking import limiting_factors, rank_values, verdicts
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
-from domain.tables.cultivars import DISEASES
-from domain.traits.fixed_parts import Tolerance
 from domain.traits.trait_table import TraitTable
 
 SOUND_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.55, "good"), (0.30, "fair"), (-1.0, "poor"))

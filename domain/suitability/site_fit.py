@@ -22,7 +22,8 @@ from domain.suitability.doubts import Doubt, own_share, unknown_years
 from domain.suitability.fruit_quality import RIPENING_WINDOW_DAYS, fruit_quality
 from domain.suitability.origin_climate import likeness
 from domain.tables.cultivars import Cultivar
-from domain.traits.trait_table import UNKNOWN_SUSCEPTIBILITY, TraitTable
+from domain.traits.trait_table import FIGURES as TRAITS
+from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import BloomDays
 from domain.tree_year.clock import ripening_rate
 from domain.tree_year.curves import UNREACHED, Floats
@@ -246,7 +247,7 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
 def health_under(pressure: dict[str, float], conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Health:
     """Sound fruit and deaths by disease under a pressure of each disease; harvest: season days of first ripe fruit."""
     escaped = escaped_share(conditions.health.moth, harvest)
-    return health(traits.susceptibility, UNKNOWN_SUSCEPTIBILITY, pressure, conditions.insects, escaped)
+    return health(traits.susceptibility, TRAITS.unknown_susceptibility, pressure, conditions.insects, escaped)
 
 
 def _frost_without_bloom(spread: ClimateSpread) -> float:

@@ -5,8 +5,9 @@ from typing import Literal
 import msgspec
 
 from domain.common.cautions import Caution
+from domain.fruit.resistance import Tolerance
 from domain.tables.cultivars import Cultivar
-from domain.traits.fixed_parts import Tolerance, TreeHabit
+from domain.traits.fixed_parts import TreeHabit
 
 Verdict = Literal["plant", "worth_trying", "not_here", "not_known"]
 Grade = Literal["good", "fair", "poor", "unknown"]

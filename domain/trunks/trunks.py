@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from domain.common.asked_names import resolve_each
 from domain.common.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH, Caution
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.fruit.kinds import planted_for_fruit
 from domain.orchard_site.conditions import SiteConditions
 from domain.pollination.bloom_overlap import BloomWindows, reference_windows
 from domain.pollination.pairs import EFFECTIVE_CHANCE, PairTable, explain, pair_table
@@ -135,7 +136,7 @@ def worth_at_site(
     trunk = request.trunk.cultivar if request.trunk is not None else None
     named = [name for name in (trunk, *request.must_include, *(request.available or ())) if name is not None]
     ids = {tables.names.resolve(name) for name in named}
-    chosen = [c for c in tables.cultivars if c.id in ids or (c.shelf == "advised" and c.kind == "apple")]
+    chosen = [c for c in tables.cultivars if c.id in ids or (c.shelf == "advised" and planted_for_fruit(c))]
     fit = site_fit(conditions, catalogue.choose(chosen))
     return dict(zip((c.id for c in fit.cultivars), rank_values(fit, Weights()).tolist(), strict=True))
 

@@ -29,7 +29,7 @@ def sample(tmp_path: Path) -> Path:
         elif table.path not in ("sources", "observations/rootstocks", "space/tree_forms"):
             rows = rows[:3]
         path = tmp_path / f"{table.path}.csv"
-        path.parent.mkdir(exist_ok=True)
+        path.parent.mkdir(parents=True, exist_ok=True)
         write(path, [header, *rows])
     write_descriptions(tmp_path)
     return tmp_path

@@ -25,7 +25,7 @@ def known() -> Tables:
 def copied(tmp_path: Path) -> Path:
     for name in ("sources.csv", "catalogue.csv", "aliases.csv", "datapackage.json"):
         shutil.copy(COMMITTED / name, tmp_path)
-    for name in ("observations", "adopted"):
+    for name in ("observations", "adopted", "fruits"):
         shutil.copytree(COMMITTED / name, tmp_path / name)
     return tmp_path
 
