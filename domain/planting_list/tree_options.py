@@ -109,7 +109,7 @@ def _option(choice: TreeChoice, scion: ScionGrowth, share: float, air_m: float) 
         crop = 1.0 - POT_SHARE * (vigour - WEAKEST) / (STRONGEST - WEAKEST)
     held = min(max(size.natural_height_m / size.height_m.likely - 1.05, 0.0), 1.0)
     spacing = size.spread_m.likely + (0.0 if form.arrangement == "fence" else air_m)
-    if form.id == "columnar":
+    if form.columnar:
         spacing = max(spacing, form.ranges["spacing_in_row"].low)
     return TreeOption(choice, round(spacing, 2), share * crop * (1 - HELD_SHARE * held))
 

@@ -127,13 +127,13 @@ def tree_size(
     """
     size = UNKNOWN_STOCK if stock is None else stock.numbers.get("size_percent", UNKNOWN_STOCK)
     natural, error = _natural_height(scion, size, soil)
-    pruned = pruned and form.id != "untrained"
+    pruned = pruned and not form.left_to_grow
     led_up = form.id in LED_UP
     if led_up:
         natural *= LED_UP_TALLER
     if not pruned:
         natural *= math.exp(UNPRUNED)
-    columnar = scion.columnar or form.id == "columnar"
+    columnar = scion.columnar or form.columnar
     limit = min(form.ranges["mature_height"].high, keep_height_m or math.inf) if pruned else math.inf
     height = min(natural, limit)
     width = _width(form, columnar, height, pruned)
