@@ -28,10 +28,10 @@ from domain.adoption.timing_lists import (
     scheme_levels,
     sources_of,
 )
+from domain.fruit.reference import REFERENCE
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
 
-REFERENCE = "golden-delicious"
 _STANDARD_LISTS = "refpop"
 _DATES = ("first_bloom", "full_bloom")
 _CLASSES = ("bloom_class", "bloom_group")
@@ -154,7 +154,8 @@ def _standard(assembled: Assembled, fitted: Fit) -> Fit:
         for series, slope in zip(assembled.series, fitted.slope, strict=True)
         if series.name.startswith(_STANDARD_LISTS) and not series.levels
     ]
-    origin = fitted.position[assembled.cultivars.index(REFERENCE)] if REFERENCE in assembled.cultivars else 0.0
+    zero = REFERENCE.cultivar
+    origin = fitted.position[assembled.cultivars.index(zero)] if zero in assembled.cultivars else 0.0
     return rescaled(fitted, float(np.mean(slopes)) if slopes else 1.0, float(origin))
 
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from domain.adoption.bloom_positions import REFERENCE, estimates_of
+from domain.adoption.bloom_positions import estimates_of
 from domain.adoption.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
 from domain.adoption.timing_lists import (
     Assembled,
@@ -23,6 +23,7 @@ from domain.adoption.timing_lists import (
     place_covariates,
     scheme_levels,
 )
+from domain.fruit.reference import REFERENCE
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
 
@@ -158,5 +159,6 @@ def _standard(assembled: Assembled, fitted: Fit) -> Fit:
     n = np.bincount(assembled.readings.series, minlength=len(assembled.series))
     rows = [k for k, s in enumerate(assembled.series) if s.kind == "dates" and 1 < n[k] < 50]
     factor = float(np.average(fitted.slope[rows], weights=np.minimum(n[rows], 10))) if rows else 1.0
-    origin = fitted.position[assembled.cultivars.index(REFERENCE)] if REFERENCE in assembled.cultivars else 0.0
+    zero = REFERENCE.cultivar
+    origin = fitted.position[assembled.cultivars.index(zero)] if zero in assembled.cultivars else 0.0
     return rescaled(fitted, factor, float(origin))

@@ -1,6 +1,7 @@
 from domain.fruit.diseases import DISEASES
 from domain.hazards.codling_moth import codling_moth
 from domain.hazards.disease_weather import disease_weather
+from domain.hazards.hand_methods import hand_methods
 from domain.hazards.health_answer import orchard_health
 from domain.hazards.infection_weather import Orchard
 from domain.hazards.insects import fruit_insects
@@ -20,7 +21,7 @@ def test_every_disease_is_told_and_methods_only_where_it_presses() -> None:
     told = orchard_health(site(WARM_WET), south=False)
     assert tuple(row.disease for row in told.disease_weather) == DISEASES
     for row in told.disease_weather:
-        assert bool(row.hand_methods) == (row.pressure != "low")
+        assert row.hand_methods == (() if row.pressure == "low" else tuple(m.words for m in hand_methods(row.disease)))
         assert (
             row.a_year.tenth_percentile <= row.a_year.mean <= row.a_year.ninetieth_percentile or row.a_year.mean < 1.0
         )
