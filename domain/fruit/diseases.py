@@ -12,6 +12,7 @@ class Disease(Grounds, frozen=True, kw_only=True):
     """One disease. measure: what of the weather is counted each year. wanting: what is wanting where it is absent.
 
     model: the infection model, by the name it is registered under (domain/hazards/infection_models.py).
+    wants_air: whether trees stand further apart where it presses. runs_in_wood: whether it runs from limb to tree.
     elsewhere, place_unknown: how far it is there, 0 to 1, outside the regions of regions.csv and without a place.
     """
 
@@ -21,6 +22,8 @@ class Disease(Grounds, frozen=True, kw_only=True):
     measure: str
     elsewhere: float
     place_unknown: float
+    wants_air: bool
+    runs_in_wood: bool
     wanting: str = ""
 
     @property

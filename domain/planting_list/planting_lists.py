@@ -7,6 +7,7 @@ import msgspec
 import numpy as np
 
 from domain.common import cautions
+from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import pollen_donor
 from domain.ground.projection import LocalPlane, earth_centred
 from domain.hazards.root_cold import FIGURES as ROOTS
@@ -101,8 +102,9 @@ def _roots(injury: float) -> tuple[Assumption, ...]:
 def _as_the_site_asks(
     wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions, injury: float
 ) -> Wishes:
-    """The wishes, with more air between crowns where scab or fire blight presses, and hardy roots where it is cold."""
-    if max(conditions.pressure["scab"], conditions.pressure["fire_blight"]) >= HIGH_PRESSURE:
+    """The wishes, with more air where a disease presses that wants it, and hardy roots where it is cold."""
+    wanting_air = [conditions.pressure[name] for name, disease in DISEASE_BY_ID.items() if disease.wants_air]
+    if max(wanting_air, default=0.0) >= HIGH_PRESSURE:
         wished = replace(wished, air_m=AIR_WHERE_DISEASE_PRESSES_M)
     if injury <= MOST_ROOT_INJURY_A_YEAR:
         return wished

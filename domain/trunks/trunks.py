@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from domain.common.asked_names import resolve_each
 from domain.common.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH, Caution
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import planted_for_fruit
 from domain.orchard_site.conditions import SiteConditions
 from domain.pollination.bloom_overlap import BloomWindows, reference_windows
@@ -43,7 +44,8 @@ VIGOUR_COST = 0.7
 POLLEN_WORTH, SEASON_WORTH, CARRIER_COST = 0.6, 0.5, 0.4
 SLOT_DAYS = 21
 """A limb's fruit is eaten in about three weeks; one that ripens in another three weeks counts more than its like."""
-CARRIED = ("fire_blight", "canker")
+CARRIED = tuple(name for name, disease in DISEASE_BY_ID.items() if disease.runs_in_wood)
+"""Diseases that run from one limb into the whole tree."""
 VERY_SUSCEPTIBLE = 0.75
 GRAFTS_A_YEAR = 3
 """So that at least half of an established crown keeps its leaves; common practice, no source."""

@@ -60,6 +60,8 @@ DISEASES = Table(
         Column("measure", "what of the weather is counted each year", "days whose rain infects", required=True),
         *_WHERE,
         Column("wanting", "what is wanting where the weather alone would let it press", "the winters are too cold"),
+        _flag("wants_air", "whether trees stand further apart where it presses, so that leaves dry"),
+        _flag("runs_in_wood", "whether it runs from one limb into the whole tree"),
         *_GROUNDS,
     ),
     ("disease",),
