@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from domain.hazards.infection_weather import DiseaseFigures, Infection, Orchard
 from domain.tree_year.curves import Floats
-from domain.weather.wetness import spell_hours, wet_hours
+from domain.weather.wetness import wet_hours
 
 
 def _summer(orchard: Orchard, from_days: float) -> NDArray[np.bool_]:
@@ -71,8 +71,7 @@ def colletotrichum_severity(mean_c: Floats, wet_h: Floats, figures: WarmRainFigu
 
 def _severities(orchard: Orchard, figures: WarmRainFigures) -> Floats:
     """Severity of every rain of the summer (years, days)."""
-    wet_h = orchard.stretch * spell_hours(orchard.wet)
-    severity = orchard.wet * colletotrichum_severity(orchard.mean_c, wet_h, figures)
+    severity = orchard.wet * colletotrichum_severity(orchard.mean_c, orchard.spell_h, figures)
     found: Floats = np.where(_summer(orchard, figures.from_days), severity, 0.0)
     return found
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from domain.tables.parameters import figures
 from domain.tree_year.curves import Floats
 from domain.tree_year.tree_stages import TreeStages
-from domain.weather.wetness import lasting_chance, stretch
+from domain.weather.wetness import lasting_chance, spell_hours, stretch
 
 Class = Literal["low", "moderate", "high"]
 
@@ -68,6 +68,12 @@ class Orchard:
     def stretch(self) -> Floats:
         """How much longer than usual rain keeps leaves wet on each day (years, days)."""
         return stretch(self.tmin_c, self.tmax_c)
+
+    @cached_property
+    def spell_h(self) -> Floats:
+        """Hours for which leaves stay wet after the rain of each day (years, days)."""
+        hours: Floats = self.stretch * spell_hours(self.wet)
+        return hours
 
     def rain_lasts(self, needed_h: Floats, *, from_daylight: bool = False) -> Floats:
         """Chance (years, days) that it rains and leaves stay wet for the hours needed (domain/weather/wetness.py)."""
