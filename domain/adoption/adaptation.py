@@ -18,6 +18,7 @@ import msgspec
 
 from domain.adoption.reading import READING, Row, table
 from domain.adoption.weighing import basis_of, by_cultivar, source_ids
+from domain.fruit.adaptation import ADAPTATION_GROUPS
 from domain.tables.cultivars import Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -32,19 +33,8 @@ class Group:
 
 
 GROUPS: Mapping[str, Group] = {
-    "subtropical": Group((28.0, 10.0), (-23.0, 4.0)),
-    "mild_southern": Group((38.0, 9.0), (-25.5, 3.0)),
-    "mild_oceanic": Group((46.0, 9.0), (-26.5, 3.0)),
-    "mediterranean": Group((42.0, 9.0), (-25.5, 3.5)),
-    "warm_temperate": Group((43.0, 9.0), (-28.0, 3.0)),
-    "temperate": Group((47.0, 9.0), (-29.5, 3.5)),
-    "maritime": Group((51.0, 9.0), (-28.5, 3.5)),
-    "american": Group((47.0, 9.5), (-30.5, 4.5)),
-    "cold_temperate": Group((53.0, 9.0), (-33.0, 4.0)),
-    "cold_continental": Group((55.0, 10.0), (-38.0, 3.5)),
-    "siberian_crab": Group((52.0, 11.0), (-41.0, 3.0)),
-    "crab": Group((50.0, 11.0), (-34.0, 4.5)),
-    "unknown": Group((47.0, 11.0), (-30.0, 5.0)),
+    name: Group((one.chill_portions, one.chill_portions_spread), (one.hardiness_c, one.hardiness_c_spread))
+    for name, one in ADAPTATION_GROUPS.items()
 }
 
 

@@ -29,11 +29,11 @@ from domain.adoption.timing_lists import (
     scheme_levels,
     sources_of,
 )
+from domain.fruit.reference import REFERENCE
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
 
-REFERENCE = "golden-delicious"
 _DATES = ("first_bloom", "full_bloom")
 _CLASSES = ("bloom_class", "bloom_group")
 _OFFSETS = ("full_bloom", "bloom_days_from_reference")
@@ -211,7 +211,8 @@ def _standard(assembled: Assembled, fitted: Fit) -> Fit:
         for series, slope in zip(assembled.series, fitted.slope, strict=True)
         if series.name.startswith(FIGURES.standard_lists) and not series.levels
     ]
-    origin = fitted.position[assembled.cultivars.index(REFERENCE)] if REFERENCE in assembled.cultivars else 0.0
+    zero = REFERENCE.cultivar
+    origin = fitted.position[assembled.cultivars.index(zero)] if zero in assembled.cultivars else 0.0
     return rescaled(fitted, float(np.mean(slopes)) if slopes else 1.0, float(origin))
 
 

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import msgspec
 import numpy as np
 
-from domain.adoption.bloom_positions import REFERENCE, estimates_of
+from domain.adoption.bloom_positions import estimates_of
 from domain.adoption.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
 from domain.adoption.reading import Row, Share, table
 from domain.adoption.timing_lists import (
@@ -27,6 +27,7 @@ from domain.adoption.timing_lists import (
     place_covariates,
     scheme_levels,
 )
+from domain.fruit.reference import REFERENCE
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -225,5 +226,6 @@ def _standard(assembled: Assembled, fitted: Fit) -> Fit:
     n = np.bincount(assembled.readings.series, minlength=len(assembled.series))
     rows = [k for k, s in enumerate(assembled.series) if s.kind == "dates" and 1 < n[k] < 50]
     factor = float(np.average(fitted.slope[rows], weights=np.minimum(n[rows], 10))) if rows else 1.0
-    origin = fitted.position[assembled.cultivars.index(REFERENCE)] if REFERENCE in assembled.cultivars else 0.0
+    zero = REFERENCE.cultivar
+    origin = fitted.position[assembled.cultivars.index(zero)] if zero in assembled.cultivars else 0.0
     return rescaled(fitted, factor, float(origin))

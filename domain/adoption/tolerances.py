@@ -19,7 +19,8 @@ import msgspec
 from domain.adoption import disease_schemes
 from domain.adoption.reading import NumberedTrait, marked, named_class, trait_number, weighed
 from domain.adoption.weighing import basis_of, by_cultivar, elected, estimate, pooled
-from domain.tables.cultivars import DISEASES, Estimate, Finding
+from domain.fruit.diseases import DISEASES
+from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
 

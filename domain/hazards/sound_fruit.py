@@ -2,33 +2,25 @@
 
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.fruit.diseases import DISEASES
+from domain.hazards.infection_models import DISEASE_FIGURES
 from domain.hazards.insects import FruitInsect
-from domain.tables.cultivars import DISEASES
+from domain.tables.parameters import figures
 from domain.tree_year.curves import Floats
 
-FRUIT_LOSS = {
-    "scab": 0.80,
-    "fire_blight": 0.10,
-    "powdery_mildew": 0.20,
-    "cedar_apple_rust": 0.35,
-    "canker": 0.05,
-    "bitter_rot": 0.60,
-    "black_rot": 0.35,
-    "white_rot": 0.35,
-    "glomerella_leaf_spot": 0.60,
-    "sooty_blotch_flyspeck": 0.15,
-}
-"""Share of the fruit a very susceptible cultivar loses under full pressure, unsprayed; common practice, no source."""
 
-TREE_DEATH_A_YEAR = {"fire_blight": 0.035, "canker": 0.02}
-"""Chance a year that the disease kills a very susceptible tree under full pressure; common practice, no source."""
+class SoundFruitFigures(msgspec.Struct, frozen=True):
+    """How death follows susceptibility, and how wide susceptibility is where nobody rated it."""
+
+    death_power: float
+    spread_unrated: float
 
 
-UNKNOWN_SPREAD = 0.25
-"""Spread of the susceptibility of a cultivar that nobody rated."""
+FIGURES = figures("hazards", "sound_fruit", SoundFruitFigures)
 
 
 @dataclass(frozen=True)
@@ -63,16 +55,17 @@ def health(
     """
     unrated = np.isnan(susceptibility)
     rated = np.where(unrated, np.float32(unknown), susceptibility)
-    off = np.where(unrated, np.float32(UNKNOWN_SPREAD), spread)
-    weight = np.array([pressure[d] * FRUIT_LOSS[d] for d in DISEASES], dtype=np.float32)
+    off = np.where(unrated, np.float32(FIGURES.spread_unrated), spread)
+    weight = np.array([pressure[d] * DISEASE_FIGURES[d].fruit_loss for d in DISEASES], dtype=np.float32)
     kept = np.prod(1.0 - rated * weight, axis=1)
     doubt = np.sqrt(((off * weight) ** 2).sum(axis=1)) * kept
     for insect in insects:
-        escaped = escapes_codling_moth if insect.insect == "codling_moth" else np.float32(0.0)
+        escaped = escapes_codling_moth if insect.by_brood else np.float32(0.0)
         kept = kept * (1.0 - insect.pressure * (1.0 - escaped))
-    deadly = np.array([TREE_DEATH_A_YEAR.get(d, 0.0) * pressure[d] for d in DISEASES], dtype=np.float32)
-    death = (rated**1.5) @ deadly
-    death_doubt = np.sqrt(((1.5 * np.sqrt(rated) * off * deadly) ** 2).sum(axis=1))
+    power = FIGURES.death_power
+    deadly = np.array([DISEASE_FIGURES[d].tree_death_a_year * pressure[d] for d in DISEASES], dtype=np.float32)
+    death = (rated**power) @ deadly
+    death_doubt = np.sqrt(((power * rated ** (power - 1.0) * off * deadly) ** 2).sum(axis=1))
     return Health(
         sound=kept.astype(np.float32),
         spread=doubt.astype(np.float32),

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.season_days import season_day
+from domain.fruit.kinds import planted_for_fruit, pollen_donor
 from domain.planting_list.choice import FIGURES as CHOICE
 from domain.planting_list.choice import POINTS, ListProblem, with_tie_steps
 from domain.planting_list.ground import Ground, with_places
@@ -123,7 +124,7 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
     rows = range(len(sited.cultivars))
     ids = [cultivar.id for cultivar in sited.cultivars]
     taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *wishes.established)}
-    eligible = np.array([c.kind == "apple" for c in sited.cultivars], dtype=np.bool_)
+    eligible = np.array([planted_for_fruit(c) for c in sited.cultivars], dtype=np.bool_)
     eligible &= sited.windows.known & ~np.isin(groups, list(taken))
     had = np.array([wishes.available is None or one in wishes.available for one in ids], dtype=np.bool_)
     kept = np.array([one not in wishes.excluded for one in ids], dtype=np.bool_)
@@ -174,8 +175,8 @@ def candidates(
     free = [int(row) for row in np.flatnonzero(admitted.free)]
     free.sort(key=lambda row: (sited.cultivars[row].sport_of is not None, row))  # between equals, originals first
     around = [sited.row[one] for one in (*wishes.established, *(near for near, _ in wishes.nearby_pollen))]
-    crabs = [row for row, cultivar in enumerate(sited.cultivars) if cultivar.kind == "crab_apple"]
-    pool = np.array(list(dict.fromkeys([*fixed, *free, *around, *crabs])), dtype=np.intp)
+    donors = [row for row, cultivar in enumerate(sited.cultivars) if pollen_donor(cultivar)]
+    pool = np.array(list(dict.fromkeys([*fixed, *free, *around, *donors])), dtype=np.intp)
     table = pair_table([sited.cultivars[row] for row in pool], by_id, _windows(sited, pool))
     outside = outside_pollen(wishes, sited, pool, table)
 
@@ -212,7 +213,7 @@ def candidates(
 
 def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[TreeOption, ...]:
     """The trees of a cultivar that keep the wishes and find a place on the ground, the best first."""
-    if cultivar.kind != "apple":
+    if not planted_for_fruit(cultivar):
         return ()
     found = tree_options(cultivar, wishes.trees, wishes.rootstocks, wishes.air_m)
     if ground is None:

@@ -5,6 +5,7 @@ from typing import Literal
 import msgspec
 
 from domain.common.cautions import Caution
+from domain.fruit.kinds import Kind
 from domain.ground.layout_answer import SetBackTold, TreePoint
 from domain.ground.sunlight import Sun
 from domain.pollination.compatibility import Compatibility, Pollen
@@ -89,7 +90,7 @@ class SuggestedSource(msgspec.Struct, frozen=True, kw_only=True):
     """A pollen source that would serve trees of the list that have none that is sure."""
 
     cultivar: str
-    kind: Literal["apple", "crab_apple"]
+    kind: Kind
     serves: tuple[str, ...]
 
 

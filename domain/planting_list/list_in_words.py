@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
+from domain.fruit.kinds import pollen_donor
 from domain.planting_list.candidates import Candidates, uses_of
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
@@ -233,7 +234,7 @@ class ListInWords:
         return tuple(found)
 
     def _suggested(self) -> tuple[SuggestedSource, ...]:
-        """Sources for the trees that none serves surely: crab apples first, then apples that suit the site."""
+        """Sources for the trees that none serves surely: pollen donors first, then cultivars that suit the site."""
         lonely = [
             position
             for one, position in enumerate(self.trees)
@@ -246,9 +247,9 @@ class ListInWords:
         for source, row in enumerate(self.found.pool):
             cultivar = self.sited.cultivars[row]
             serves = [position for position in lonely if self.table.effective[position, source]]
-            if serves and source not in self.trees and (cultivar.kind == "crab_apple" or suited[row]):
+            if serves and source not in self.trees and (pollen_donor(cultivar) or suited[row]):
                 chance = float(self.table.chance[serves, source].sum())
-                ranked.append((-len(serves), cultivar.kind != "crab_apple", -chance, cultivar.id, source, serves))
+                ranked.append((-len(serves), not pollen_donor(cultivar), -chance, cultivar.id, source, serves))
         names = self.table.cultivars
         return tuple(
             SuggestedSource(

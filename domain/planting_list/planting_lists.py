@@ -7,8 +7,11 @@ import msgspec
 import numpy as np
 
 from domain.common import cautions
+from domain.fruit.diseases import DISEASE_BY_ID
+from domain.fruit.kinds import pollen_donor
 from domain.ground.projection import LocalPlane, earth_centred
-from domain.hazards.root_cold import ROOT_HARDINESS_C, root_injury_a_year
+from domain.hazards.root_cold import FIGURES as ROOTS
+from domain.hazards.root_cold import root_injury_a_year
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import PlantingListsRequest
@@ -87,7 +90,7 @@ def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[str, 
 def root_injury(conditions: SiteConditions) -> float:
     """Chance a year that cold in the ground hurts tender roots."""
     weather = conditions.years.seasons.weather
-    return float(root_injury_a_year(weather, [ROOT_HARDINESS_C["tender"]])[0])
+    return float(root_injury_a_year(weather, [ROOTS.tender_c])[0])
 
 
 def _roots(injury: float) -> tuple[Assumption, ...]:
@@ -104,8 +107,9 @@ def _roots(injury: float) -> tuple[Assumption, ...]:
 def _as_the_site_asks(
     wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions, injury: float
 ) -> Wishes:
-    """The wishes, with more air between crowns where scab or fire blight presses, and hardy roots where it is cold."""
-    if max(conditions.pressure["scab"], conditions.pressure["fire_blight"]) >= FIGURES.high_pressure:
+    """The wishes, with more air where a disease presses that wants it, and hardy roots where it is cold."""
+    wanting_air = [conditions.pressure[name] for name, disease in DISEASE_BY_ID.items() if disease.wants_air]
+    if max(wanting_air, default=0.0) >= FIGURES.high_pressure:
         wished = replace(wished, air_m=TREES.air_where_disease_presses_m)
     if injury <= FIGURES.most_root_injury_a_year:
         return wished
@@ -118,11 +122,11 @@ def _as_the_site_asks(
 def sited_cultivars(
     catalogue: Catalogue, conditions: SiteConditions, named: Collection[str], weights: Weights
 ) -> SitedCultivars:
-    """The advised apples, every crab apple and the cultivars of the `named` ids, judged at the site."""
+    """The advised cultivars, every pollen donor and the cultivars of the `named` ids, judged at the site."""
     chosen = [
         cultivar
         for cultivar in catalogue.tables.cultivars
-        if cultivar.shelf == "advised" or cultivar.kind == "crab_apple" or cultivar.id in named
+        if cultivar.shelf == "advised" or pollen_donor(cultivar) or cultivar.id in named
     ]
     traits = catalogue.choose(chosen)
     fit = site_fit(conditions, traits)

@@ -116,7 +116,7 @@ def _option(choice: TreeChoice, scion: ScionGrowth, share: float, air_m: float) 
         crop = 1.0 - FIGURES.pot_share * (vigour - FIGURES.weakest) / (FIGURES.strongest - FIGURES.weakest)
     held = min(max(size.natural_height_m / size.height_m.likely - FIGURES.free_height_ratio, 0.0), 1.0)
     spacing = size.spread_m.likely + (0.0 if form.arrangement == "fence" else air_m)
-    if form.id == "columnar":
+    if form.columnar:
         spacing = max(spacing, form.ranges["spacing_in_row"].low)
     return TreeOption(choice, round(spacing, 2), share * crop * (1 - FIGURES.held_share * held))
 

@@ -16,6 +16,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.fruit.kinds import KINDS
 from domain.tables.cultivars import Cultivar, Finding
 from domain.tables.parameters import figures
 
@@ -39,7 +40,6 @@ class CompatibilityFigures(msgspec.Struct, frozen=True):
     viable_pollen_chance: float
     poor_pollen_chance: float
     diploid_share: float
-    crab_pollen_chance: float
     self_incompatible_chance: float
     partly_self_fertile_chance: float
     self_fertile_chance: float
@@ -107,7 +107,7 @@ def pollen_of(cultivar: Cultivar) -> Pollen:
     sets = ploidy(cultivar)
     if sets is not None:
         return "poor" if sets % 2 else "viable"
-    return "viable" if cultivar.kind == "crab_apple" else "unknown"
+    return KINDS[cultivar.kind].pollen_unrecorded
 
 
 def pollen_chance(cultivar: Cultivar) -> float:
@@ -116,8 +116,9 @@ def pollen_chance(cultivar: Cultivar) -> float:
     usual = (
         FIGURES.diploid_share * FIGURES.viable_pollen_chance + (1 - FIGURES.diploid_share) * FIGURES.poor_pollen_chance
     )
-    if cultivar.kind == "crab_apple":
-        usual = FIGURES.crab_pollen_chance
+    of_its_kind = KINDS[cultivar.kind].pollen_chance_unrecorded
+    if of_its_kind is not None:
+        usual = of_its_kind
     if finding is None:
         return usual
     said = FIGURES.poor_pollen_chance if pollen_of(cultivar) == "poor" else FIGURES.viable_pollen_chance

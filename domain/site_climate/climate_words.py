@@ -160,7 +160,7 @@ def worth_finding_out(site: Site, spread: ClimateSpread, poor_winter_portions: f
     summer = spread.summer_mean_c / FIGURES.summer_worth_c
     if site.warmest_month_mean_c is None and not deep and summer > 1.0:
         wanted.append((summer, "The mean temperature of the warmest month: it decides what ripens."))
-    if site.apples_bloom_here is None and spread.bloom_days > FIGURES.frost_days_worth:
+    if site.bloom_date is None and spread.bloom_days > FIGURES.frost_days_worth:
         words = "When apples bloom nearby: the middle of bloom is open by "
         wanted.append((spread.bloom_days / FIGURES.frost_days_worth, f"{words}{spread.bloom_days:.0f} days."))
     if site.rain_days_in_growing_season is None and (

@@ -111,8 +111,8 @@ def _distances(regimes: Regimes, site: Site, south: bool) -> list[Floats]:
         found.append((regimes.tmean_c.min(axis=1) - site.coldest_month_mean_c) / FIGURES.month_spread_c)
     if site.warmest_month_mean_c is not None:
         found.append((regimes.tmean_c.max(axis=1) - site.warmest_month_mean_c) / FIGURES.month_spread_c)
-    if site.apples_bloom_here is not None:
-        told = season_day(site.apples_bloom_here, south)
+    if site.bloom_date is not None:
+        told = season_day(site.bloom_date, south)
         found.append(((regimes.bloom - told + 182.5) % 365.0 - 182.5) / FIGURES.bloom_spread_days)
     if site.latitude is not None:
         found.append((regimes.latitude - abs(site.latitude)) / FIGURES.latitude_spread)

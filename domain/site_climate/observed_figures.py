@@ -49,7 +49,6 @@ class ToldFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("site_climate", "observed_figures", ToldFigures)
-BLOOM_FIELD = "apples_bloom_here"
 
 COUNTED_NOVEMBER_TO_FEBRUARY = {False: ("11-01", "02-28"), True: ("05-01", "08-31")}
 
@@ -243,11 +242,11 @@ def figures_of(site: Site, south: bool) -> list[Figure]:
         figures.append(_month_figure("coldest_month_mean_c", site.coldest_month_mean_c, warmest=False))
     if site.warmest_month_mean_c is not None:
         figures.append(_month_figure("warmest_month_mean_c", site.warmest_month_mean_c, warmest=True))
-    if site.apples_bloom_here is not None:
-        day = season_day(site.apples_bloom_here, south)
+    if site.bloom_date is not None:
+        day = season_day(site.bloom_date, south)
         figures.append(
             Figure(
-                BLOOM_FIELD,
+                site.bloom_field,
                 float(day),
                 "days",
                 lambda blocks: predicted.middle(predicted.bloom(blocks)),

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, get_args
 
 import msgspec
 import numpy as np
@@ -15,7 +15,6 @@ from domain.site_climate.figures import TAIL, YEARS, ClimateSpread, Fitted, fit,
 from domain.site_climate.hemisphere import dates_say_south
 from domain.site_climate.library_prior import library_prior
 from domain.site_climate.observed_figures import (
-    BLOOM_FIELD,
     COUNTED_NOVEMBER_TO_FEBRUARY,
     Figure,
     figures_of,
@@ -25,7 +24,7 @@ from domain.site_climate.predicted_figures import FROST_DAYS_PER_C, Blocks
 from domain.site_climate.record_years import FIGURES as RECORDS
 from domain.site_climate.record_years import prior_of_record, record_seasons, record_spread
 from domain.site_climate.records import Record, read_records
-from domain.site_climate.site import Site
+from domain.site_climate.site import BloomField, Site
 from domain.site_climate.site_checks import check_site, has_figure
 from domain.tables.parameters import figures
 from domain.weather.climatology import place_climate
@@ -144,10 +143,11 @@ def site_years(site: Site) -> SiteYears:
 
 def _bloom_shift(found: Fitted, assumptions: list[Assumption]) -> float:
     """Days to add to the clock's bloom: the clock's share of what the climate found still leaves of the date told."""
-    bloom = [(figure.value - shown, off) for figure, shown, off in found.misfits if figure.field == BLOOM_FIELD]
+    told_as = get_args(BloomField)
+    bloom = [(figure, figure.value - shown, off) for figure, shown, off in found.misfits if figure.field in told_as]
     if not bloom:
         return 0.0
-    later, off = bloom[0]
+    figure, later, off = bloom[0]
     share = TOLD.bloom_rule_spread_days**2 / (TOLD.bloom_rule_spread_days**2 + TOLD.bloom_told_spread_days**2)
     shift = later * share * min((TAIL + 1.0) / (TAIL + off**2), 1.0)
     if abs(shift) >= 1.0:
@@ -155,7 +155,7 @@ def _bloom_shift(found: Fitted, assumptions: list[Assumption]) -> float:
         why = (
             "Between the date told and the computed one, nearer to the one told: of which cultivar it is, is not known."
         )
-        assumptions.append(Assumption(BLOOM_FIELD, moved, why))
+        assumptions.append(Assumption(figure.field, moved, why))
     return shift
 
 

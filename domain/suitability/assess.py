@@ -7,6 +7,8 @@ import msgspec
 import numpy as np
 
 from domain.common.season_days import SEASON_DAYS, calendar
+from domain.fruit.diseases import DISEASES
+from domain.fruit.resistance import Tolerance
 from domain.hazards.infection_weather import pressure_class
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability import sentences
@@ -17,8 +19,6 @@ from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
-from domain.tables.cultivars import DISEASES
-from domain.traits.fixed_parts import Tolerance
 from domain.traits.trait_table import TraitTable
 
 

@@ -16,7 +16,8 @@ from domain.suitability.classes import CLASSES
 from domain.suitability.doubts import PERCENTILE_80
 from domain.suitability.factors import FACTOR_BASES, Factor, susceptibility_basis, trait_input, weakest
 from domain.tables.parameters import figures
-from domain.traits.trait_table import UNKNOWN_SUSCEPTIBILITY, TraitTable
+from domain.traits.trait_table import FIGURES as TRAITS
+from domain.traits.trait_table import TraitTable
 from domain.tree_year.curves import Floats
 
 
@@ -65,7 +66,7 @@ def health_under(pressure: dict[str, float], conditions: SiteConditions, traits:
         pressure,
         conditions.insects,
         escaped_share(conditions.health.moth, harvest),
-        unknown=UNKNOWN_SUSCEPTIBILITY,
+        unknown=TRAITS.unknown_susceptibility,
         much_of_the_loss=FIGURES.much_of_the_loss,
     )
 

@@ -5,11 +5,12 @@ from typing import Literal
 import msgspec
 
 from domain.common.cautions import Caution
+from domain.fruit.resistance import Tolerance
 from domain.suitability.classes import Grade
 from domain.suitability.factors import FactorBasis, FactorCode, Outcome, Verdict
 from domain.tables.cultivars import Cultivar
 from domain.tables.words import Value
-from domain.traits.fixed_parts import Tolerance, TreeHabit
+from domain.traits.fixed_parts import TreeHabit
 
 
 class YearsInTen(msgspec.Struct, frozen=True, kw_only=True):

@@ -15,7 +15,7 @@ import msgspec
 
 import reference_tables
 from domain.common.names import NameIndex
-from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Kind, Shelf
+from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Shelf
 from domain.tables.observations import Observation, Source
 
 OBSERVATION_TOPICS = (
@@ -57,6 +57,9 @@ _FAULT = re.compile(r"^(?P<what>.*?)(?: - at `\$\[(?P<row>\d+)\](?:\.(?P<column>
 TABLES = Path(reference_tables.__file__).parent
 """The tables of this program."""
 
+FRUIT = Path("fruits") / "apple"
+"""Where in a directory of tables that which is one fruit's stands."""
+
 T = TypeVar("T")
 Cells = dict[str, object]
 
@@ -71,8 +74,14 @@ class _Entry(msgspec.Struct, frozen=True):
     cultivar_id: str
     name: str
     shelf: Shelf
-    kind: Kind
+    kind: str
     sport_of: str | None = None
+
+
+class _KindRow(msgspec.Struct, frozen=True):
+    """What of a row of fruits/apple/kinds.csv the catalogue refers to."""
+
+    kind: str
 
 
 class _AliasRow(msgspec.Struct, frozen=True):
@@ -124,6 +133,7 @@ def load(directory: Path | None = None, *, adopted: bool = True) -> Tables:
     entries = _converted(path, _read(path), _Entry)
     known = {entry.cultivar_id for entry in entries}
     _refuse_twice(path, "cultivar_id", [entry.cultivar_id for entry in entries])
+    _refuse_unknown(path, "kind", [entry.kind for entry in entries], _kinds(root))
     _refuse_unknown(path, "sport_of", [entry.sport_of for entry in entries], known)
 
     aliases = _aliases(root / "aliases.csv", known, sources)
@@ -199,6 +209,12 @@ def _sources(path: Path) -> dict[str, Source]:
     sources = _converted(path, rows, Source)
     _refuse_twice(path, "source_id", [source.id for source in sources])
     return {source.id: source for source in sources}
+
+
+def _kinds(root: Path) -> frozenset[str]:
+    """Kinds that a catalogue may name; a directory of computed tables alone goes by those of this program."""
+    path = root / FRUIT / "kinds.csv"
+    return frozenset(row.kind for row in rows(path if path.exists() else TABLES / FRUIT / "kinds.csv", _KindRow))
 
 
 def _aliases(path: Path, known: Collection[str], sources: Collection[str]) -> defaultdict[str, list[Alias]]:

@@ -1,7 +1,7 @@
 """Figures of the trade that decide advice: rows of ``reference_tables/parameters/``, read once into frozen structs.
 
-A room's figures stand in ``parameters/<room>.csv``, grouped by subject. The module that uses a subject declares a
-frozen struct with one field a row and fills it by `figures`:
+A room's figures stand in ``parameters/<room>.csv`` (the fruit's in ``fruits/apple/figures.csv``), grouped by subject.
+The module that uses a subject declares a frozen struct with one field a row and fills it by `figures`:
 
     class FrostFigures(msgspec.Struct, frozen=True):
         kill_for_half_crop: float
@@ -18,10 +18,11 @@ from typing import Literal, TypeVar, get_args
 
 import msgspec
 
-from domain.tables.loading import TABLES, TableError, rows
+from domain.tables.loading import FRUIT, TABLES, TableError, rows
 
 ParameterRoom = Literal[
     "adoption",
+    "fruit",
     "ground",
     "hazards",
     "orchard_site",
@@ -108,7 +109,7 @@ def figures(room: ParameterRoom, subject: str, model: type[Struct]) -> Struct:
         for one in parameters(room)
         if one.subject == subject
     }
-    where = f"parameters/{room}.csv, subject {subject}"
+    where = f"figures of {room}, subject {subject}"
     odd = sorted(set(told) ^ set(model.__struct_fields__))
     if odd:
         raise TableError(f"{where}: {', '.join(odd)} stand in the table or in {model.__name__}, not in both")
@@ -121,4 +122,5 @@ def figures(room: ParameterRoom, subject: str, model: type[Struct]) -> Struct:
 
 
 def _path(room: ParameterRoom, directory: Path) -> Path:
-    return directory / "parameters" / f"{room}.csv"
+    """Where the figures of a room stand; those of the fruit lie beside the other tables of the fruit."""
+    return directory / FRUIT / "figures.csv" if room == "fruit" else directory / "parameters" / f"{room}.csv"

@@ -44,7 +44,21 @@ class TreeForm(msgspec.Struct, frozen=True, kw_only=True):
     pruning_times: tuple[str, ...]
     bearing_habits: tuple[BearingHabit, ...]
     """Habits of bearing that the form suits; a tip bearer cut back to spurs loses its crop."""
+    columnar: bool
+    """Whether it is the growth of cultivars that make one column by their nature."""
+    judged_as_kept_m: float
+    """Height (m) as which a tree kept lower is judged, where it is asked whether it is held too hard."""
     ranges: dict[str, AdoptedRange] = {}
+
+    @property
+    def unpruned(self) -> bool:
+        """Whether it asks no pruning at all."""
+        return self.pruning_times == ("none",)
+
+    @property
+    def left_to_grow(self) -> bool:
+        """Whether nobody gives it a shape, so that it grows as its rootstock lets it."""
+        return self.unpruned and not self.columnar
 
     @property
     def ladder(self) -> Ladder:
@@ -64,6 +78,8 @@ class FormRow(msgspec.Struct, frozen=True, kw_only=True):
     support: Support
     pruning_times: tuple[str, ...]
     bearing_habits: tuple[BearingHabit, ...]
+    columnar: bool
+    judged_as_kept_m: float
     words: str
 
 
@@ -95,6 +111,8 @@ def tree_forms(directory: Path | None = None) -> dict[str, TreeForm]:
             support=form.support,
             pruning_times=form.pruning_times,
             bearing_habits=form.bearing_habits,
+            columnar=form.columnar,
+            judged_as_kept_m=form.judged_as_kept_m,
             ranges=ranges.get(form.form_id, {}),
         )
         for form in rows(root / "space" / "tree_forms.csv", FormRow, ("pruning_times", "bearing_habits"))

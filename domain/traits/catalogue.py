@@ -4,6 +4,7 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
+from domain.fruit.kinds import planted_for_fruit
 from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables
 from domain.traits.trait_table import TraitTable, trait_table
@@ -13,7 +14,7 @@ REMEMBERED_CHOICES = 32
 
 
 class Catalogue:
-    """The tables with their traits as arrays: all cultivars, and the apples of the advised shelf."""
+    """The tables with their traits as arrays: all cultivars, and the advised ones planted for their fruit."""
 
     def __init__(self, tables: Tables) -> None:
         self.tables = tables
@@ -23,8 +24,8 @@ class Catalogue:
 
     @cached_property
     def advised(self) -> TraitTable:
-        """Traits of the advised apples; crab apples are judged when they are asked for by name."""
-        return self.choose([c for c in self.tables.cultivars if c.shelf == "advised" and c.kind == "apple"])
+        """Traits of the advised cultivars planted for their fruit; others are judged when asked for by name."""
+        return self.choose([c for c in self.tables.cultivars if c.shelf == "advised" and planted_for_fruit(c)])
 
     def choose(self, cultivars: list[Cultivar]) -> TraitTable:
         """Traits of these cultivars, in their order; the same table for the same ones, so that their fit is kept."""

@@ -11,6 +11,7 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
+from domain.fruit.bearing import bears_on_tips, stands_hard_cuts
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import Rootstock, rootstocks
 from domain.tables.tree_forms import FIGURES as FORMS
@@ -25,8 +26,6 @@ class TreeChoiceFigures(msgspec.Struct, frozen=True):
     held_too_hard: float
     spurs_held_too_hard: float
     flat_held_too_hard: float
-    least_kept_m: float
-    least_kept_stepover_m: float
     cost_of_young_stake: float
     cost_of_stake: float
     cost_of_permanent_stake: float
@@ -116,11 +115,11 @@ def tree_choices(
 def _form_suits(form: TreeForm, scion: ScionGrowth, wishes: TreeWishes) -> bool:
     if (form.arrangement == "pot") != wishes.in_pot or (form.arrangement == "fence") != wishes.against_fence:
         return False
-    if scion.columnar != (form.id == "columnar") and not wishes.in_pot:
+    if scion.columnar != form.columnar and not wishes.in_pot:
         return False
     if wishes.no_pruning:
-        return form.id in {"untrained", "columnar"} or wishes.in_pot
-    if form.id == "untrained":
+        return form.unpruned or wishes.in_pot
+    if form.left_to_grow:
         return False
     return scion.bearing is None or scion.bearing in form.bearing_habits
 
@@ -130,14 +129,12 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
     size = tree_size(scion, stock, form, soil=wishes.soil, pruned=not wishes.no_pruning, keep_height_m=limit)
     kept = size.height_m.likely
     least = form.ranges["mature_height"].low
-    too_hard = FIGURES.spurs_held_too_hard if scion.bearing == "spur" else FIGURES.held_too_hard
+    too_hard = FIGURES.spurs_held_too_hard if stands_hard_cuts(scion.bearing) else FIGURES.held_too_hard
     if form.arrangement in {"fence", "pot"}:
         too_hard = FIGURES.flat_held_too_hard
-    if kept > limit or size.natural_height_m > too_hard * max(
-        kept, FIGURES.least_kept_m if form.id != "stepover" else FIGURES.least_kept_stepover_m
-    ):
+    if kept > limit or size.natural_height_m > too_hard * max(kept, form.judged_as_kept_m):
         return None
-    if form.id != "untrained" and (kept < FIGURES.least_height_share * least):
+    if not form.left_to_grow and (kept < FIGURES.least_height_share * least):
         return None
     if wishes.keep_spread_m is not None and size.spread_m.likely > wishes.keep_spread_m:
         return None
@@ -155,11 +152,11 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
     if size.held_by_pruning:
         words.append(f"It would grow {size.natural_height_m:.1f} m tall: pruning each year holds it at {kept:.1f} m.")
         words += _how_to_hold(scion, form)
-    if form.id == "columnar":
+    if form.columnar:
         words.append("No pruning for shape, but thin the fruit; it stands 2.5 to 4 m tall.")
-    if scion.bearing in {"tip", "partial_tip"} and not wishes.no_pruning:
+    if bears_on_tips(scion.bearing) and not wishes.no_pruning:
         words.append("It bears on shoot tips: thin whole shoots, since cutting all back to spurs takes the crop.")
-    if form.id == "untrained":
+    if form.left_to_grow:
         words.append("Nobody prunes it: it grows as tall as its rootstock lets it, and crops less evenly.")
     choice = TreeChoice(form=form.id, rootstock=stock.id, size=size, words=tuple(words))
     return _Weighed(cost, choice)
@@ -181,7 +178,7 @@ def _how_to_hold(scion: ScionGrowth, form: TreeForm) -> list[str]:
     if form.arrangement == "fence":
         return ["Cut this year's side shoots back in summer, which restrains growth."]
     words = ["Do not head a young tree hard: it answers with leaves instead of fruit. Summer cuts restrain it."]
-    if scion.bearing == "spur":
+    if stands_hard_cuts(scion.bearing):
         words.append("Once its spurs are 8 to 10 years old, take nearly all new growth back to two buds each winter.")
     return words
 

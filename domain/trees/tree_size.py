@@ -134,13 +134,13 @@ def tree_size(
     """
     size = _size_percent(stock)
     natural, error = _natural_height(scion, size, soil)
-    pruned = pruned and form.id != "untrained"
+    pruned = pruned and not form.left_to_grow
     led_up = form.id in FIGURES.led_up
     if led_up:
         natural *= FIGURES.led_up_taller
     if not pruned:
         natural *= math.exp(math.log(FIGURES.unpruned_height_m / FIGURES.pruned_height_m))
-    columnar = scion.columnar or form.id == "columnar"
+    columnar = scion.columnar or form.columnar
     limit = min(form.ranges["mature_height"].high, keep_height_m or math.inf) if pruned else math.inf
     height = min(natural, limit)
     width = _width(form, columnar, height, pruned)

@@ -19,6 +19,8 @@ from numpy.typing import NDArray
 from domain.common.asked_names import resolve_each
 from domain.common.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH, Caution
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.fruit.diseases import DISEASE_BY_ID
+from domain.fruit.kinds import planted_for_fruit
 from domain.orchard_site.conditions import SiteConditions
 from domain.pollination.bloom_overlap import BloomWindows, reference_windows
 from domain.pollination.pairs import FIGURES as PAIRS
@@ -50,7 +52,6 @@ class TrunkFigures(msgspec.Struct, frozen=True):
     season_worth: float
     carrier_cost: float
     slot_days: int
-    carried: tuple[str, ...]
     very_susceptible: float
     unknown_susceptibility: float
     grafts_a_year: int
@@ -68,6 +69,9 @@ class TrunkFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("trunks", "trunks", TrunkFigures)
+
+CARRIED = tuple(name for name, disease in DISEASE_BY_ID.items() if disease.runs_in_wood)
+"""Diseases that run from one limb into the whole tree."""
 
 
 @dataclass(frozen=True)
@@ -151,7 +155,7 @@ def worth_at_site(
     trunk = request.trunk.cultivar if request.trunk is not None else None
     named = [name for name in (trunk, *request.must_include, *(request.available or ())) if name is not None]
     ids = {tables.names.resolve(name) for name in named}
-    chosen = [c for c in tables.cultivars if c.id in ids or (c.shelf == "advised" and c.kind == "apple")]
+    chosen = [c for c in tables.cultivars if c.id in ids or (c.shelf == "advised" and planted_for_fruit(c))]
     fit = site_fit(conditions, catalogue.choose(chosen))
     return dict(zip((c.id for c in fit.cultivars), rank_values(fit, Weights()).tolist(), strict=True))
 
@@ -186,9 +190,9 @@ def multi_cultivar_tree(
         worth=np.array([1.0 if worth is None else worth.get(c.id, 0.0) for c in found]),
         vigour=np.array([_number(c, "vigour", FIGURES.unknown_vigour) for c in found]),
         ripens=np.array([_number(c, "ripening_offset_days", np.nan) for c in found]),
-        carries=np.array(
-            [[_susceptibility(c, d) >= FIGURES.very_susceptible for d in FIGURES.carried] for c in found]
-        ).reshape(len(found), len(FIGURES.carried)),
+        carries=np.array([[_susceptibility(c, d) >= FIGURES.very_susceptible for d in CARRIED] for c in found]).reshape(
+            len(found), len(CARRIED)
+        ),
         chance=table.chance.astype(np.float64),
     )
     chosen = choose(choice, fixed, min(request.cultivars, len(found)))
@@ -282,7 +286,7 @@ def _limb_words(cultivar: Cultivar, choice: TrunkSet, row: int, chosen: Sequence
         words.append("Stronger than the others: keep it low and cut it back in summer.")
     elif choice.vigour[row] < mean - FIGURES.told_in_vigour:
         words.append("Weaker than the others: give it the top and the sun.")
-    for disease, carried in zip(FIGURES.carried, choice.carries[row], strict=True):
+    for disease, carried in zip(CARRIED, choice.carries[row], strict=True):
         if carried:
             name = disease.replace("_", " ")
             words.append(f"Very susceptible to {name}, which can run from its limb into the whole tree.")

@@ -1,6 +1,10 @@
 """Where each published trait belongs: one name for what several texts name differently, one topic table each."""
 
-from reference_tables.building.published import Row
+from pathlib import Path
+
+import reference_tables
+from reference_tables.building.published import Row, read_table
+from reference_tables.building.schemas.fruits import FRUIT
 
 UNIFIED = {
     "bloom_start": "first_bloom",
@@ -23,6 +27,9 @@ UNIFIED = {
     "yield": "productivity",
 }
 
+DISEASES = tuple(row["disease"] for row in read_table(Path(reference_tables.__file__).parent / f"{FRUIT}/diseases.csv"))
+"""The diseases that cultivars are rated for."""
+
 TOPICS = {
     "bloom": "first_bloom full_bloom petal_fall bloom_class bloom_group bloom_duration_days bloom_window "
     "bloom_days_from_reference",
@@ -32,8 +39,7 @@ TOPICS = {
     "harvest_best_fresh harvest_best_store",
     "pollination": "ploidy s_alleles parentage pollen_viability self_fertility sport_of cross",
     "chill": "chill_requirement chill_class adapted_at_chill low_chill_adapted failed_for_chill",
-    "disease": "scab fire_blight powdery_mildew cedar_apple_rust canker bitter_rot black_rot white_rot "
-    "glomerella_leaf_spot sooty_blotch_flyspeck rots crown_rot scab_gene woolly_apple_aphid codling_moth",
+    "disease": f"{' '.join(DISEASES)} rots crown_rot scab_gene woolly_apple_aphid codling_moth",
     "growth": "vigour habit growth_form columnar_gene fruiting_habit precocity precocity_years productivity biennial "
     "hardiness hardiness_zone heat_tolerance sunburn",
     "fruit": "use flavour skin storage_life flesh_firmness fruit_weight_g fruit_size_mm preharvest_drop hangs_on_tree "

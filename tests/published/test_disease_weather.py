@@ -7,11 +7,16 @@ import numpy as np
 import pytest
 
 from domain.common.season_days import season_day
-from domain.hazards import fire_blight, fruit_diseases, leaf_diseases, scab
+from domain.hazards import scab
+from domain.hazards.fire_blight import BlossomFigures
+from domain.hazards.fruit_diseases import SummerWetFigures, WetHourFigures
 from domain.hazards.infection_weather import Class
+from domain.hazards.leaf_diseases import SpringWetFigures
+from domain.tables.parameters import figures
 from domain.weather.wetness import wet_hours
 from tests.published.health_places import health_at
 
+SCAB = figures("fruit", "scab", scab.ScabFigures)
 RULES = Path(__file__).parents[2] / "reference_tables" / "rules" / "disease_pressure.csv"
 
 
@@ -31,30 +36,34 @@ def test_the_revised_mills_table() -> None:
     assert len(rows) == 17
     for row in rows:
         fahrenheit = float(row["rule"].split("temperature ")[1].split()[0])
-        needed = scab.mills_hours(np.array([(fahrenheit - 32.0) / 1.8]))[0]
+        needed = scab.mills_hours(np.array([(fahrenheit - 32.0) / 1.8]), SCAB)[0]
         assert needed == pytest.approx(float(row["value"]), abs=0.01), row["rule"]
-    assert value("apple scab", "61-75 F") == scab.mills_hours(np.array([20.0]))[0]
-    assert value("apple scab", "conidial infection needs more") == scab.CONIDIA_MORE_H
+    assert value("apple scab", "61-75 F") == scab.mills_hours(np.array([20.0]), SCAB)[0]
+    assert value("apple scab", "conidial infection needs more") == SCAB.conidia_more_h
 
 
 def test_the_criteria_of_blossom_infection() -> None:
     """A maker's manual with the conditions of Steiner and Lightner, and the fire blight key of UMass, 2003 (in F)."""
-    assert value("fire blight", "2: degree hours above 18.3 C needed") == fire_blight.DEGREE_HOURS_NEEDED
-    assert value("fire blight", "2: window for the degree hours") == fire_blight.WINDOW_DEGREE_DAYS
-    assert value("fire blight", "4: mean daily temperature") == fire_blight.LEAST_MEAN_C
-    assert value("fire blight", "degree hours above 65 F") / 1.8 == pytest.approx(fire_blight.DEGREE_HOURS_NEEDED)
-    assert value("fire blight", "blossom blight") / 1.8 == pytest.approx(fire_blight.WINDOW_DEGREE_DAYS, abs=0.5)
+    blight = figures("fruit", "fire_blight", BlossomFigures)
+    assert value("fire blight", "2: degree hours above 18.3 C needed") == blight.degree_hours
+    assert value("fire blight", "2: window for the degree hours") == blight.window_dd
+    assert value("fire blight", "4: mean daily temperature") == blight.least_mean_c
+    assert value("fire blight", "degree hours above 65 F") / 1.8 == pytest.approx(blight.degree_hours)
+    assert value("fire blight", "blossom blight") / 1.8 == pytest.approx(blight.window_dd, abs=0.5)
 
 
 def test_the_wetness_that_rust_and_rots_need() -> None:
     """Aldwinckle et al. 1980, Arauz and Sutton 1989, Brown and Sutton 1995, abstracts."""
-    assert leaf_diseases.RUST_H[0] == value("cedar-apple rust", "needed at 2 C")
-    assert leaf_diseases.RUST_H[-1] == value("cedar-apple rust", "needed at 24 C")
-    assert value("black rot", "light leaf infection model") == fruit_diseases.BLACK_ROT_LIGHT_H_C2
+    rust = figures("fruit", "cedar_apple_rust", SpringWetFigures)
+    black_rot = figures("fruit", "black_rot", SummerWetFigures)
+    sooty = figures("fruit", "sooty_blotch_flyspeck", WetHourFigures)
+    assert rust.wetness_h[0] == value("cedar-apple rust", "needed at 2 C")
+    assert rust.wetness_h[-1] == value("cedar-apple rust", "needed at 24 C")
+    assert value("black rot", "light leaf infection model") == black_rot.light_h_c2
     light, severe = (value("black rot", f"{word} leaf infection at the optimum") for word in ("light", "severe"))
-    assert severe / light == fruit_diseases.BLACK_ROT_SEVERE
+    assert severe / light == black_rot.severe_h / black_rot.light_h
     low, high = (float(part) for part in rules("sooty blotch and flyspeck", "begin protection")[0]["value"].split(".."))
-    assert low <= fruit_diseases.SOOTY_THRESHOLD_H <= high
+    assert low <= sooty.threshold_h <= high
 
 
 WINCHESTER_WET_HOURS = {
@@ -84,11 +93,12 @@ def test_primary_infection_days_of_a_spring() -> None:
     """Rhode Island 1998: infection periods on 16 days from green tip on 28 March to the last spores on 17 May
     (University of Rhode Island, Current pest report). Winchester 2010: five periods, of one or two days, by 3 May
     (Yoder)."""
-    days, _ = scab.infection_days(health_at("rhode_island").orchard)
+    days, _ = scab.infection_days(health_at("rhode_island").orchard, SCAB)
     assert np.quantile(days, 0.1) < 16.0 < np.quantile(days, 0.9)
-    season = scab.spores_spent(health_at("rhode_island").orchard) - health_at("rhode_island").orchard.stages.green_tip
+    island = health_at("rhode_island").orchard
+    season = scab.spores_spent(island, SCAB) - island.stages.green_tip
     assert np.median(season) == pytest.approx(50.0, abs=8.0)
-    days, _ = scab.infection_days(health_at("winchester").orchard)
+    days, _ = scab.infection_days(health_at("winchester").orchard, SCAB)
     assert np.quantile(days, 0.1) < 8.0 < np.quantile(days, 0.9)
 
 

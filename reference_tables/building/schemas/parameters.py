@@ -22,7 +22,7 @@ ROOMS = (
 BASES = ("published", "fitted", "common-practice", "own-judgement", "from-memory")
 
 _NAME = r"[a-z][a-z0-9_]*"
-_COLUMNS = (
+FIGURE_COLUMNS = (
     Column("subject", "the module that uses it", "frost_at_bloom", required=True, pattern=_NAME),
     Column("name", "name of the figure", "flowers_for_full_crop", required=True, pattern=_NAME),
     Column("value", "the figure that is used; several are parted by ';'", "0.15", required=True),
@@ -49,7 +49,7 @@ _SOURCE_COLUMNS = (
 TABLES: tuple[Table, ...] = (
     Table("parameters/sources", "Documents that figures of the trade rest on", _SOURCE_COLUMNS, key=("source_id",)),
     *(
-        Table(f"parameters/{room}", f"Figures of the trade used by {room}", _COLUMNS, key=("subject", "name"))
+        Table(f"parameters/{room}", f"Figures of the trade used by {room}", FIGURE_COLUMNS, key=("subject", "name"))
         for room in ROOMS
     ),
 )

@@ -55,6 +55,10 @@ TREE_FORMS = Table(
                separator=";"),
         Column("bearing_habits", "fruiting habits that suit it", "spur;partial_tip", separator=";",
                enum=("spur", "partial_tip", "tip")),
+        Column("columnar", "whether it is the growth of cultivars that make one column by their nature", "false",
+               required=True, enum=("true", "false")),
+        Column("judged_as_kept_m", "height as which a tree kept lower is judged; a low arm takes up growth along its "
+               "wire (own judgement)", "0.8", "number", "m", required=True, minimum=0),
         Column("words", "the form in a sentence", "An open-centred free-standing tree.", required=True),
     ),
     ("form_id",),

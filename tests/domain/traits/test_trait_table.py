@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from domain.tables.cultivars import DISEASES, Cultivar, Estimate
+from domain.fruit.diseases import DISEASES
+from domain.tables.cultivars import Cultivar, Estimate
 from domain.traits.trait_table import TRAIT_BASES, trait_table
 
 
