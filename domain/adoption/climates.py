@@ -1,4 +1,5 @@
-"""Recompute the library of climates and the simulated winters: ``python -m domain.adoption.climates`` (minutes).
+"""Recompute what was fitted to stations, the simulated winters and the committed library of climates:
+``python -m domain.adoption.climates`` (minutes).
 
 To be run again when the weather generator, the chill models, the climatology or the stations change.
 """
@@ -6,18 +7,45 @@ To be run again when the weather generator, the chill models, the climatology or
 import csv
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 import reference_tables.climate
 from domain.common.season_days import YEAR_DAYS
 from domain.site_climate.climate_prior import prior_of_place
 from domain.site_climate.regimes import build
 from domain.weather.climatology import place_climate
-from domain.weather.regional_spread import AS_EXPECTED
-from reference_tables.climate import WINTER_MINIMA
+from domain.weather.diurnal_range import fit, fit_rain_days
+from domain.weather.regional_spread import AS_EXPECTED, station_logs
+from domain.weather.station_rules import STATION_RULES, stored_rules, upper_triangle
+from reference_tables.climate import WINTER_MINIMA, station_months, station_spreads
 
 WINTER_YEARS = 200
+
+
+def station_rules() -> dict[str, NDArray[Any]]:
+    """The arrays of ``station_rules.npz``, fitted anew."""
+    rule = fit(station_months())
+    return {
+        "centre": rule.centre,
+        "scale": rule.scale,
+        "months": rule.months,
+        "weights": rule.weights,
+        "mean_c": np.array(rule.mean_c),
+        "precision": upper_triangle(rule.precision),
+        "rain_days": fit_rain_days(),
+        "place_id": np.array([station.place_id for station in station_spreads()]),
+        "spread_logs": np.array([station_logs(station) for station in station_spreads()]),
+    }
+
+
+def write_station_rules() -> None:
+    """Fit the rules to the stations and write them."""
+    np.savez_compressed(STATION_RULES, **station_rules())
+    stored_rules.cache_clear()
+    print(f"{STATION_RULES.name}: {STATION_RULES.stat().st_size / 1e6:.1f} MB")
 
 
 def winter_of(latitude: float, longitude: float, elevation_m: float) -> tuple[float, float]:
@@ -52,5 +80,6 @@ def write_regimes() -> None:
 
 
 if __name__ == "__main__":
+    write_station_rules()
     write_winter_minima()
     write_regimes()
