@@ -43,7 +43,7 @@ def station_rules() -> dict[str, NDArray[Any]]:
 
 def write_station_rules() -> None:
     """Fit the rules to the stations and write them."""
-    np.savez_compressed(STATION_RULES, **station_rules())
+    np.savez_compressed(STATION_RULES, **station_rules())  # type: ignore[arg-type]  # its flag is not among them
     stored_rules.cache_clear()
     print(f"{STATION_RULES.name}: {STATION_RULES.stat().st_size / 1e6:.1f} MB")
 

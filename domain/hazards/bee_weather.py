@@ -7,7 +7,7 @@ pollination of tree fruits (temperature table; rows of reference_tables/rules/po
 
 import numpy as np
 
-from domain.tree_year.curves import UNREACHED, Floats
+from domain.common.arrays import UNREACHED, Floats
 from domain.weather.weather_generator import DailyWeather
 
 FORAGING_C = (9.0, 10.6, 12.2, 17.2, 18.3)

@@ -9,8 +9,8 @@ more rain on the day before or by dew; and a mean of the day of at least 15.6 C.
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.hazards.infection_weather import InfectionWeather, Orchard
-from domain.tree_year.curves import Floats
 from domain.weather.heat import degree_days
 from domain.weather.wetness import dew_chance
 

@@ -8,9 +8,9 @@ come before full bloom; between the stages temperatures are interpolated.
 
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.tree_year.bloom import release_chill
 from domain.tree_year.clock import SiteClock
-from domain.tree_year.curves import UNREACHED, Floats
 
 STAGES = (
     # stage, share of the heat to full bloom already had, 10 % kill (C), 90 % kill (C)

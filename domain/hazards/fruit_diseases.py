@@ -3,8 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import Floats
 from domain.hazards.infection_weather import InfectionWeather, Orchard
-from domain.tree_year.curves import Floats
 from domain.weather.wetness import spell_hours, wet_hours
 
 BLACK_ROT_LIGHT_H_C2 = 3527.7

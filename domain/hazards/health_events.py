@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.hazards.codling_moth import BROODS, CodlingMothYears
 from domain.hazards.fruit_diseases import sooty_blotch_arrives
 from domain.hazards.infection_weather import InfectionWeather, Orchard
 from domain.hazards.insects import FruitInsect
 from domain.hazards.scab import spores_spent
-from domain.tree_year.curves import Floats
 from domain.weather.heat import degree_days
 
 CURCULIO_BASE_C, CURCULIO_EGGS_DD = 10.0, 171.0

@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.tree_year.curves import Floats
+from domain.common.arrays import Floats
 from domain.tree_year.tree_stages import TreeStages
 from domain.weather.wetness import lasting_chance, stretch
 

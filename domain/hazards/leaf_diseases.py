@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.season_days import YEAR_DAYS
 from domain.hazards.infection_weather import InfectionWeather, Orchard
-from domain.tree_year.curves import Floats
 
 MILDEW_C = (4.0, 10.0, 20.0, 22.0, 30.0)
 MILDEW_RATE = (0.0, 0.2, 1.0, 1.0, 0.0)

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from domain.tree_year.curves import Floats
+from domain.common.arrays import Floats
 from domain.weather.weather_generator import DailyWeather
 
 FIRST_DAY, LAST_DAY = 92, 320

@@ -9,8 +9,8 @@ the maturity of ascospores of Venturia inaequalis, Phytopathology 72:901-904, 19
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.hazards.infection_weather import InfectionWeather, Orchard
-from domain.tree_year.curves import Floats
 
 MILLS_F = (34, 36, 37, 39, 41, 43, 45, 46, 48, 50, 52, 54, 55, 57, 59, 61, 75, 77, 79)
 MILLS_H = (41, 35, 30, 28, 21, 18, 15, 13, 12, 11, 9, 8, 8, 7, 7, 6, 6, 8, 11)

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.hazards.insects import FruitInsect
 from domain.tables.cultivars import DISEASES
-from domain.tree_year.curves import Floats
 
 FRUIT_LOSS = {
     "scab": 0.80,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.tree_year.curves import Floats
+from domain.common.arrays import Floats
 from domain.tree_year.winter_hardening import WINTER_PARTS, WinterExposure
 
 BUDS_BELOW_C, WOOD_BELOW_C, DEATH_BELOW_C = 6.5, 5.5, 9.5

@@ -15,8 +15,9 @@ from domain.common.season_days import season_day
 from domain.site_climate import predicted_figures as predicted
 from domain.site_climate.predicted_figures import Blocks
 from domain.site_climate.site import FirstAutumnFrost, LastSpringFrost, Site, WinterChill, WinterMinimum
+from domain.tree_year.clock import CLOCK_QUANTITIES
 from domain.weather.hardiness_zones import zone_range
-from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO, Measure
+from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO, Measure, Quantity
 
 Floats = NDArray[np.float64]
 
@@ -46,7 +47,8 @@ class Figure:
     """One figure told of a site.
 
     predict: what each climate of some blocks shows (count,). spread: standard deviation of the error, given what each
-    climate shows (count,); it may depend on the climate. at_least: the figure is only a lower bound.
+    climate shows (count,); it may depend on the climate. at_least: the figure is only a lower bound. reads: what
+    predict and spread read of the hours, so that all figures are read in one walk.
     """
 
     field: str
@@ -55,6 +57,7 @@ class Figure:
     predict: Callable[[Blocks], Floats]
     spread: Callable[[Blocks], Floats]
     at_least: bool = False
+    reads: tuple[Quantity, ...] = ()
 
     def residuals(self, blocks: Blocks) -> Floats:
         """What the climates show less what was told (count,), in the figure's unit."""
@@ -107,7 +110,8 @@ def _chill_figures(chill: WinterChill, south: bool) -> list[Figure]:
         error: Floats = np.hypot(max(CHILL_SHARE * abs(chill.mean), CHILL_LEAST[chill.measure]), between)
         return error
 
-    figures = [Figure("winter_chill/mean", chill.mean, chill.measure, mean, spread)]
+    reads = tuple(measure for measure, *_ in ways)
+    figures = [Figure("winter_chill/mean", chill.mean, chill.measure, mean, spread, reads=reads)]
     tails = (
         ("tenth_percentile", chill.tenth_percentile, predicted.low_tenth),
         ("ninetieth_percentile", chill.ninetieth_percentile, predicted.high_tenth),
@@ -124,7 +128,9 @@ def _chill_figures(chill: WinterChill, south: bool) -> list[Figure]:
         # The tails are judged by their distance from the mean: what shifts both is the mean's affair.
         error = 0.25 * max(abs(told - chill.mean), CHILL_LEAST[chill.measure])
         figures.append(
-            Figure(f"winter_chill/{name}", told - chill.mean, chill.measure, from_mean, _steady(float(error)))
+            Figure(
+                f"winter_chill/{name}", told - chill.mean, chill.measure, from_mean, _steady(float(error)), reads=reads
+            )
         )
     return figures
 
@@ -221,6 +227,7 @@ def figures_of(site: Site, south: bool) -> list[Figure]:
                 "days",
                 lambda blocks: predicted.middle(predicted.bloom(blocks)),
                 _steady(float(np.hypot(BLOOM_TOLD_SPREAD_DAYS, BLOOM_RULE_SPREAD_DAYS))),
+                reads=CLOCK_QUANTITIES,
             )
         )
     return figures

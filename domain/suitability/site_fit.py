@@ -10,6 +10,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.common.season_days import SEASON_DAYS
 from domain.hazards.bee_weather import set_at
 from domain.hazards.codling_moth import escaped_share
@@ -25,7 +26,6 @@ from domain.tables.cultivars import Cultivar
 from domain.traits.trait_table import UNKNOWN_SUSCEPTIBILITY, TraitTable
 from domain.tree_year.bloom import BloomDays, bloom_days
 from domain.tree_year.clock import ripening_rate
-from domain.tree_year.curves import UNREACHED, Floats
 from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 
 PERCENTILE_80 = np.float32(0.8416)

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from domain.common.arrays import Floats
 from domain.tables.cultivars import DISEASES, Cultivar
 from domain.traits.fixed_parts import FixedParts, fixed_parts
-from domain.tree_year.curves import Floats
 
 STAND_INS = {
     # trait: (value, spread) used where no value was adopted; every use is marked imputed

@@ -8,9 +8,9 @@ long cool coast, so the summer must bring a heat sum besides.
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.tree_year.bloom import full_bloom
 from domain.tree_year.clock import SiteClock
-from domain.tree_year.curves import Floats
 
 GOLDEN_DELICIOUS_DAYS = 144.0
 """Days from full bloom to first picking of Golden Delicious where spring is at 16 C; fitted."""

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.tree_year.bloom import bloom_days
 from domain.tree_year.clock import SiteClock
-from domain.tree_year.curves import UNREACHED, Floats
 
 MIDDLING_CHILL_PORTIONS = 45.0
 PLANTED_CHILL_SHARE = 0.5

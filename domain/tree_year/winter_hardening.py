@@ -23,7 +23,7 @@ from typing import Literal, get_args
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.tree_year.curves import Floats
+from domain.common.arrays import Floats
 from domain.weather.weather_generator import DailyWeather
 
 WinterPart = Literal["early", "middle", "after_thaw", "late"]

@@ -4,8 +4,8 @@ The climatology has monthly means only. The difference of mean maximum and mean 
 the sea, continentality, height, relief and latitude: a Gaussian process (Rasmussen C. E., Williams C. K. I., Gaussian
 Processes for Machine Learning, MIT Press, 2006, algorithm 2.1: written from memory of it) with a linear and a smooth
 part over some fifty stations on five continents (``reference_tables/climate/station_ranges.csv``), fitted beforehand
-(station_rules.py). One place left out (with its neighbours), its error is 1.8 C; most of it is the same in all months of a place, as
-a valley has a wide range and a slope a narrow one.
+(station_rules.py). One place left out (with its neighbours), its error is 1.8 C; most of it is the same in all months
+of a place, as a valley has a wide range and a slope a narrow one.
 
 Rain days (1 mm or more) follow the rain of the month and its warmth: showers of warm months are heavier.
 """

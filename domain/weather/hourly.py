@@ -55,6 +55,10 @@ class HourWeights:
     sunset_before: Floats
     """The same of the day before."""
 
+    def of(self, days: slice) -> "HourWeights":
+        """The weights of some of the days."""
+        return HourWeights(*(values[days] for values in vars(self).values()))
+
 
 def sunset_weight(rise_h: Floats, set_h: Floats, lags: Lags = DENVER) -> Floats:
     """Where the temperature at sunset lies between the minimum (0) and the maximum (1) of the day."""

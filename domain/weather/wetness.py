@@ -18,7 +18,7 @@ from math import gamma
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.tree_year.curves import Floats
+from domain.common.arrays import Floats
 
 WET_DAY_H = 9.0
 """Mean hours that a wet day wets the leaves, at the usual daily range."""

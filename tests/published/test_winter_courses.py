@@ -29,6 +29,7 @@ import msgspec
 import numpy as np
 import pytest
 
+from domain.common.arrays import Floats
 from domain.common.season_days import season_day
 from domain.hazards.root_cold import ROOT_HARDINESS_C, root_injury_a_year
 from domain.hazards.winter_cold import BUDS_BELOW_C, WOOD_BELOW_C, WinterCold, winter_cold
@@ -36,7 +37,6 @@ from domain.site_climate.site import Site
 from domain.site_climate.site_years import SiteYears, site_years
 from domain.tables.loading import load
 from domain.tree_year.clock import site_clock
-from domain.tree_year.curves import Floats
 from domain.tree_year.winter_hardening import COUNTED_C, FIRST_DAY, HARMLESS_C, HardeningCourse, hardening_course
 from tests.domain.suitability.winters import MadeWinter
 
