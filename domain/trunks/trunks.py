@@ -279,13 +279,14 @@ def _pollen_scions(table: PairTable) -> tuple[PollenScion, ...]:
     vigour = [_number(cultivar, "vigour", UNKNOWN_VIGOUR) for cultivar in table.cultivars]
     rows = [row for row in range(1, len(table.cultivars)) if table.chance[0, row] >= LEAST_POLLEN_CHANCE]
     rows.sort(key=lambda row: (-round(float(table.chance[0, row]), 2), abs(vigour[row] - vigour[0]), row))
+    best = rows[:POLLEN_SCIONS]
     return tuple(
         PollenScion(
             cultivar=table.cultivars[row].name,
             probability=round(float(table.chance[0, row]), 2),
-            words=tuple(reason.words for reason in explain(table, 0, row).reasons),
+            words=tuple(reason.words for reason in pair.reasons),
         )
-        for row in rows[:POLLEN_SCIONS]
+        for row, pair in zip(best, explain(table, [(0, row) for row in best]), strict=True)
     )
 
 
