@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.distributions import normal_cdf
 from domain.tables.cultivars import Basis, Estimate, Finding
 from domain.tables.observations import Observation
 
@@ -66,12 +67,6 @@ def basis_of(sources: Iterable[str], otherwise: Basis = "published") -> Basis:
     return "from-memory" if found and found <= {FROM_MEMORY} else otherwise
 
 
-def _normal_cdf(z: Floats) -> Floats:
-    """Standard normal distribution function in a logistic form; its largest error, 0.00015, is held by a test."""
-    result: Floats = 1.0 / (1.0 + np.exp(-(1.5976 * z + 0.07056 * z**3)))
-    return result
-
-
 def settle(
     prior: tuple[float, float],
     readings: Sequence[Reading],
@@ -103,7 +98,7 @@ def settle(
         at = float(np.mean([limit.at for limit in limits]))
         error = float(np.mean([limit.error for limit in limits]))
         z = (at - grid) / error if upper else (grid - at) / error
-        log_density += np.log((1.0 - GROSS_ERROR_SHARE) * _normal_cdf(z) + GROSS_ERROR_SHARE)
+        log_density += np.log((1.0 - GROSS_ERROR_SHARE) * normal_cdf(z) + GROSS_ERROR_SHARE)
     density = np.exp(log_density - log_density.max())
     density /= density.sum()
     mean = float(np.dot(density, grid))

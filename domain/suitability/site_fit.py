@@ -11,6 +11,7 @@ from functools import lru_cache
 import numpy as np
 
 from domain.common.arrays import UNREACHED, Floats
+from domain.common.distributions import PERCENTILE_80
 from domain.common.season_days import SEASON_DAYS
 from domain.hazards.bee_weather import set_at
 from domain.hazards.codling_moth import escaped_share
@@ -27,9 +28,6 @@ from domain.traits.trait_table import UNKNOWN_SUSCEPTIBILITY, TraitTable
 from domain.tree_year.bloom import BloomDays, bloom_days
 from domain.tree_year.clock import ripening_rate
 from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
-
-PERCENTILE_80 = np.float32(0.8416)
-"""Standard normal deviate of the 80th percentile."""
 
 CHILL_SLOPE_SHARE, CHILL_SLOPE_PORTIONS = 0.08, 3.0
 """A cultivar short of chill fails by degrees: logistic scale as a share of the need, plus a floor (portions)."""

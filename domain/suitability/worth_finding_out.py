@@ -12,11 +12,12 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from domain.common.arrays import Floats
+from domain.common.distributions import PERCENTILE_80
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.site import Site
 from domain.suitability.origin_climate import likeness
 from domain.suitability.ranking import FLOOR, LEAST_CROP, PLANT_YEARS, cautious_years, rank_values
-from domain.suitability.site_fit import PERCENTILE_80, SiteFit, health_under, site_fit
+from domain.suitability.site_fit import SiteFit, health_under, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.traits.trait_table import TraitTable
 
@@ -120,7 +121,7 @@ def _likeness(figure: str, conditions: SiteConditions, traits: TraitTable) -> tu
     The summer is left as it is: likeness stands in for what is not known of a cultivar, and a degree in summer would
     move it more than it moves any fruit.
     """
-    colder = float(PERCENTILE_80) * conditions.years.spread.winter_minimum_c if figure == "winter_minimum" else 0.0
+    colder = PERCENTILE_80 * conditions.years.spread.winter_minimum_c if figure == "winter_minimum" else 0.0
     low, high = (
         likeness(
             conditions.summer.winter_minimum_c + side * colder,

@@ -19,6 +19,7 @@ from typing import Literal
 
 import msgspec
 
+from domain.common.distributions import PERCENTILE_80
 from domain.tables.cultivars import Cultivar, Estimate
 from domain.tables.rootstocks import Rootstock, rootstocks
 from domain.tables.tree_forms import REACH_M, Support, TreeForm
@@ -54,8 +55,6 @@ GROWN_BASE_YEARS, GROWN_YEARS_PER_SIZE = 3.0, 8.0
 """Years until nine tenths of the growth is made: soonest on dwarfing stocks; fitted by eye to trial trees in year 5."""
 
 CROP_KG, CROP_POWER, CROP_ERROR = 4.1, 0.73, 0.4
-EIGHTY = 0.8416
-"""Standard deviations from the middle to the 20th and 80th percentile."""
 
 
 class Likely(msgspec.Struct, frozen=True, kw_only=True):
@@ -235,5 +234,6 @@ def _support(form: TreeForm, stock: Rootstock | None) -> Support:
 
 
 def _range(value: float, error: float, limit: float = math.inf) -> Likely:
-    low, high = value * math.exp(-EIGHTY * error), min(value * math.exp(EIGHTY * error), max(limit, value))
+    low, high = value * math.exp(-PERCENTILE_80 * error), value * math.exp(PERCENTILE_80 * error)
+    high = min(high, max(limit, value))
     return Likely(likely=round(value, 2), low=round(low, 2), high=round(high, 2))
