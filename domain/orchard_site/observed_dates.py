@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import msgspec
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.common.season_days import SEASON_DAYS, YEAR_DAYS, season_day
 from domain.orchard_site.conditions import Observed, SiteConditions, site_conditions
 from domain.site_climate.site import ObservedDate, Site
@@ -19,7 +20,6 @@ from domain.tables.parameters import figures
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import bloom_days
-from domain.tree_year.curves import UNREACHED, Floats
 from domain.tree_year.dates_seen import Residual, Shifts, expected_spread, shifts
 from domain.tree_year.ripening import first_ripe_day, ripening_days
 

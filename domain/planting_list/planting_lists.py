@@ -4,12 +4,11 @@ from collections.abc import Collection
 from dataclasses import replace
 
 import msgspec
-import numpy as np
 
 from domain.common import cautions
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import pollen_donor
-from domain.ground.projection import LocalPlane, earth_centred
+from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import FIGURES as ROOTS
 from domain.hazards.root_cold import root_injury_a_year
 from domain.orchard_site.conditions import SiteConditions
@@ -80,8 +79,7 @@ def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[str, 
     site, plot = request.site, wished.room.plot
     if plot is None or not isinstance(plot.frame, LocalPlane) or site.latitude is None or site.longitude is None:
         return ()
-    places = earth_centred([[plot.frame.longitude, plot.frame.latitude], [site.longitude, site.latitude]])
-    apart_km = float(np.linalg.norm(places[0] - places[1])) / 1000
+    apart_km = distance_m((plot.frame.longitude, plot.frame.latitude), (site.longitude, site.latitude)) / 1000
     if apart_km <= FIGURES.far_km:
         return ()
     return (f"The plot lies {apart_km:,.0f} km from the site's latitude and longitude: is one of them mistaken?",)

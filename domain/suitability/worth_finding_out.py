@@ -12,9 +12,10 @@ from collections.abc import Callable, Sequence
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
+from domain.common.distributions import PERCENTILE_80
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.site import Site
-from domain.suitability.doubts import PERCENTILE_80
 from domain.suitability.fruit_factors import health_under, likeness
 from domain.suitability.ranking import cautious, least, rank_values, weights_by_outcome
 from domain.suitability.site_fit import SiteFit, site_fit
@@ -23,7 +24,6 @@ from domain.suitability.verdicts import FIGURES as VERDICT_FIGURES
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
 from domain.traits.trait_table import TraitTable
-from domain.tree_year.curves import Floats
 
 
 class FindingFigures(msgspec.Struct, frozen=True):
@@ -111,7 +111,7 @@ def _likeness(figure: str, conditions: SiteConditions, traits: TraitTable) -> tu
     The summer is left as it is: likeness stands in for what is not known of a cultivar, and a degree in summer would
     move it more than it moves any fruit.
     """
-    colder = float(PERCENTILE_80) * conditions.years.spread.winter_minimum_c if figure == "winter_minimum" else 0.0
+    colder = PERCENTILE_80 * conditions.years.spread.winter_minimum_c if figure == "winter_minimum" else 0.0
     low, high = (
         likeness(
             conditions.summer.winter_minimum_c + side * colder,

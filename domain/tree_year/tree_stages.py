@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import msgspec
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.tables.parameters import figures
 from domain.tree_year.bloom import FIGURES as BLOOM
 from domain.tree_year.bloom import bloom_days
 from domain.tree_year.clock import SiteClock
-from domain.tree_year.curves import UNREACHED, Floats
 
 
 class TreeStageFigures(msgspec.Struct, frozen=True):

@@ -4,6 +4,7 @@ import msgspec
 import numpy as np
 
 from domain.common import cautions
+from domain.common.arrays import Floats
 from domain.common.asked_names import resolve_names
 from domain.common.cautions import Caution
 from domain.common.season_days import SEASON_DAYS
@@ -12,7 +13,6 @@ from domain.suitability.site_fit import site_fit
 from domain.tables.loading import Tables
 from domain.tables.parameters import figures
 from domain.traits.catalogue import Catalogue
-from domain.tree_year.curves import Floats
 from domain.weather.frost_dates import last_spring_frost_days
 from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest, SiteEvent
 from domain.year_of_work.stages import stage_days

@@ -9,13 +9,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.common.season_days import SEASON_DAYS
 from domain.fruit.flower_stages import FLOWER_STAGES
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import release_chill
-from domain.tree_year.curves import UNREACHED, Floats
 
 BBCH = {"green_tip": 53, "pink_bud": 57, "first_bloom": 61, "full_bloom": 65, "petal_fall": 69, "first_ripe": 87}
 HEAT_SHARE = {stage.bbch: stage.heat_share for stage in FLOWER_STAGES}

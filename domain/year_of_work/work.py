@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.season_days import month_day
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Floats
 from domain.year_of_work.calendar_answer import Job
 from domain.year_of_work.stages import StageDays
 

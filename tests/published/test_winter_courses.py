@@ -29,6 +29,7 @@ import msgspec
 import numpy as np
 import pytest
 
+from domain.common.arrays import Floats
 from domain.common.season_days import season_day
 from domain.hazards.root_cold import FIGURES as ROOTS
 from domain.hazards.root_cold import root_injury_a_year
@@ -38,7 +39,6 @@ from domain.site_climate.site import Site
 from domain.site_climate.site_years import SiteYears, site_years
 from domain.tables.loading import load
 from domain.tree_year.clock import site_clock
-from domain.tree_year.curves import Floats
 from domain.tree_year.winter_hardening import FIGURES, FIRST_DAY, HardeningCourse, hardening_course
 from tests.domain.suitability.winters import MadeWinter
 

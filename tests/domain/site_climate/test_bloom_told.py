@@ -52,8 +52,8 @@ def test_each_climate_of_some_blocks_has_its_own_bloom() -> None:
     years = at(SITES["place"]).seasons.weather
     few = replace(years, tmin_c=years.tmin_c[:40], tmax_c=years.tmax_c[:40], wet=None)
     warmer = replace(few, tmin_c=few.tmin_c + np.float32(3.0), tmax_c=few.tmax_c + np.float32(3.0))
-    together = predicted.bloom(predicted.walk([few, warmer]))
-    alone = [predicted.bloom(predicted.walk([weather]))[0] for weather in (few, warmer)]
+    together = predicted.bloom(predicted.side_by_side([few, warmer]))
+    alone = [predicted.bloom(predicted.side_by_side([weather]))[0] for weather in (few, warmer)]
     assert np.array_equal(together, np.stack(alone))
     assert together[1].mean() < together[0].mean() - 10
 
