@@ -26,6 +26,7 @@ from api.problems import (
     Refusal,
     counted,
 )
+from api.repeated_members import repeated_members
 from domain.common.faults import pointer
 
 JSON = "application/json"
@@ -114,17 +115,10 @@ def _untyped(body: bytes) -> Any:
 
 
 def _check_repeated_members(body: bytes) -> None:
-    """Refuse an object that names a member twice: RFC 8259 leaves open which one counts."""
-    repeated: list[str] = []
-
-    def members(pairs: list[tuple[str, Any]]) -> None:
-        names = [name for name, _ in pairs]
-        if len(set(names)) < len(names):
-            repeated.extend(sorted({name for name in names if names.count(name) > 1}))
-
-    json.loads(body, object_pairs_hook=members, parse_int=float)  # int() refuses more than 4,300 digits
+    """Refuse an object that names a member twice."""
+    repeated = repeated_members(body)
     if repeated:
-        named = ", ".join(f"“{name[:_MOST_TEXT]}”" for name in sorted(set(repeated))[:MOST_FAULTS])
+        named = ", ".join(f"“{name[:_MOST_TEXT]}”" for name in repeated[:MOST_FAULTS])
         raise Refusal(NOT_JSON, f"An object names a member twice: {named}.")
 
 
