@@ -151,6 +151,15 @@ def _bloom_shift(found: Fitted, assumptions: list[Assumption]) -> float:
     return shift
 
 
+def check_years(site: Site) -> None:
+    """Raise ContentFaults for what `site_years` would refuse, without the work of simulation."""
+    faults = check_site(site)
+    if faults:
+        raise ContentFaults(faults)
+    south = _hemisphere(site, [], [])
+    _prior(site, _record(site), south, [], [])
+
+
 def _lie_m(site: Site, recorded: bool, assumptions: list[Assumption]) -> float:
     """Metres by which the spot lies higher in the cold air than stations do, as far as nothing else told it."""
     lie = None if site.ground is None else site.ground.lie

@@ -73,6 +73,11 @@ def search(cultivars: Iterable[Cultivar], filters: CultivarFilters) -> tuple[Cul
     return tuple(cultivar for cultivar in cultivars if _has_name(cultivar, part) and _fits(cultivar, filters))
 
 
+def searchable(part: str) -> bool:
+    """Whether anything is left of a part of a name once it is spelled as names are compared."""
+    return bool(key(part))
+
+
 def _has_name(cultivar: Cultivar, part: str) -> bool:
     return not part or part in key(cultivar.name) or any(part in key(alias.name) for alias in cultivar.aliases)
 

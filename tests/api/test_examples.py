@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 from litestar.testing import TestClient
 
-from api.application import OPERATIONS, create_app
+from api.application import create_app
+from api.resources import OPERATIONS
 from examples import demo
 from examples.replay import with_extracts
 from tests.api.requests import COMPUTATIONS, EXAMPLES, SITES, example

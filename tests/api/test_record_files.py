@@ -9,9 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from litestar.testing import TestClient
 
-from api.application import OPERATIONS, create_app
+from api.application import create_app
 from api.problems import KINDS
 from api.record_files import takes_file
+from api.resources import OPERATIONS
 from api.settings import KIB, Settings
 from domain.site_climate.records_csv import records_of_csv
 from domain.site_climate.site import DailyRecords
@@ -27,7 +28,11 @@ Part = tuple[str, str, bytes]
 """Name, content type (none if empty) and content."""
 
 ASKING_OF_A_SITE = sorted(
-    {operation.example.address for operation in OPERATIONS.values() if operation.body and takes_file(operation.body)}
+    {
+        operation.examples[0].address
+        for operation in OPERATIONS.values()
+        if operation.body and takes_file(operation.body)
+    }
 )
 
 
