@@ -30,7 +30,7 @@ from domain.site_climate.site_checks import check_site, has_figure
 from domain.weather.climatology import place_climate
 from domain.weather.cold_air import LIE_M, LIE_SPREAD_C, WARMER_PER_M, with_minima_shifted
 from domain.weather.diurnal_range import rain_days
-from domain.weather.normals import MONTH_DAYS, MonthlyNormals, warmed
+from domain.weather.normals import MONTH_DAYS, MonthlyNormals, monthly_means, warmed
 from domain.weather.seasons import Seasons, seasons
 from domain.weather.weather_generator import season_days_of_year, simulate
 
@@ -44,6 +44,9 @@ UNIT_WORDS = {
     "utah_units": "Utah units",
     "chill_portions": "chill portions",
 }
+
+COLDEST_MONTH_C, HOTTEST_MONTH_C = -50.0, 45.0
+"""Beyond the monthly means of any inhabited place, about -47 and 42 C; from memory."""
 
 DISAGREEMENT = 2.5
 """Standard deviations beyond which a figure is said to disagree with the rest."""
@@ -113,6 +116,7 @@ def site_years(site: Site) -> SiteYears:
             )
             assumptions.append(Assumption("years", float(YEARS), why))
     warnings += [words for figure, shown, off in found.misfits if (words := _disagreement(figure, shown, off, south))]
+    warnings += _not_of_this_earth(found.normals)
     bloom_shift = _bloom_shift(found, assumptions)
     found = _warmed(found, prior.latitude, site.warming_c)
     lie_m = _lie_m(site, record is not None, assumptions)
@@ -149,6 +153,17 @@ def _bloom_shift(found: Fitted, assumptions: list[Assumption]) -> float:
         )
         assumptions.append(Assumption(BLOOM_FIELD, moved, why))
     return shift
+
+
+def _not_of_this_earth(normals: MonthlyNormals) -> list[str]:
+    """A warning where the figures lead to a climate that nobody lives in."""
+    means = monthly_means(normals)
+    if means.min() >= COLDEST_MONTH_C and means.max() <= HOTTEST_MONTH_C:
+        return []
+    return [
+        f"The figures lead to months of {means.min():.0f} to {means.max():.0f} C on average, which no inhabited place "
+        "has: is one of them mistaken, or in Fahrenheit?"
+    ]
 
 
 def check_years(site: Site) -> None:

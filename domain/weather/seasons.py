@@ -4,7 +4,7 @@ One pass over the hours of all seasons, in blocks of days so that memory stays b
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -104,8 +104,20 @@ def _blocks(weather: DailyWeather, first: int, stop: int) -> Iterator[tuple[slic
         yield slice(start, end), block.astype(np.float32, copy=False)
 
 
+def _of_this_earth(weather: DailyWeather) -> DailyWeather:
+    """The weather within the temperatures that the chill model is made for; no place passes them.
+
+    Figures that no place has, or that contradict each other, lead a fit beyond: the answer warns of them.
+    """
+    if weather.tmin_c.min() >= chill.COLDEST_C and weather.tmax_c.max() <= chill.HOTTEST_C:
+        return weather
+    low, high = (np.clip(days, chill.COLDEST_C, chill.HOTTEST_C) for days in (weather.tmin_c, weather.tmax_c))
+    return replace(weather, tmin_c=low, tmax_c=high)
+
+
 def seasons(weather: DailyWeather) -> Seasons:
     """Chill and heat of all seasons, hour by hour."""
+    weather = _of_this_earth(weather)
     count = len(weather.tmin_c)
     portions, degree_hours, below, between, utah = (np.zeros((SEASON_DAYS, count), np.float32) for _ in range(5))
     first, last = dormancy_days(weather.south)
