@@ -61,7 +61,7 @@ def planting_lists(
     return msgspec.structs.replace(
         answer,
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
-        warnings=(*conditions.years.warnings, *_far_from_site(request, wished)),
+        warnings=(*conditions.years.warnings, *answer.warnings, *_far_from_site(request, wished)),
         worth_finding_out=(*worth_finding_out(request.site, conditions, catalogue.advised, wished.weights), *unknown),
         cautions=(*answer.cautions, *told),
     )
@@ -133,5 +133,6 @@ def sited_cultivars(
         sound=fit.sound,
         verdict=tuple(verdicts(fit, ~np.isnan(traits.value["ripening_offset_days"]))),
         limiting=tuple(limiting_factors(fit)),
+        chill_years=fit.factor_years["winter_chill"],
         south=fit.south,
     )

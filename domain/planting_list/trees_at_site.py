@@ -34,6 +34,8 @@ class SitedCultivars:
     """(n,) share of sound fruit without spraying."""
     verdict: tuple[Verdict, ...]
     limiting: tuple[str, ...]
+    chill_years: Floats
+    """(n,) years of ten in which the winter is cold enough."""
     south: bool
 
     @cached_property
@@ -65,6 +67,7 @@ def holding(now: SitedCultivars, then: SitedCultivars) -> SitedCultivars:
         likely_years=np.minimum(now.likely_years, then.likely_years),
         rank_value=np.minimum(now.rank_value, then.rank_value),
         sound=np.minimum(now.sound, then.sound),
+        chill_years=np.minimum(now.chill_years, then.chill_years),
         verdict=tuple(worse_verdict(a, b) for a, b in zip(now.verdict, then.verdict, strict=True)),
         limiting=limiting,
     )
