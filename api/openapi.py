@@ -6,6 +6,7 @@ msgspec, which states all that it checks; examples from ``examples/``.
 """
 
 import copy
+import inspect
 from collections.abc import Collection, Iterator
 from pathlib import Path
 from typing import Any
@@ -66,7 +67,19 @@ def document(app: Litestar, operations: dict[str, Operation]) -> Document:
     }
     made["components"] = {"schemas": _schemas(operations.values())}
     made["tags"] = [{"name": name, "description": words} for name, words in TAGS.items()]
-    return made
+    return _with_clean_descriptions(made)
+
+
+def _with_clean_descriptions(part: Any) -> Any:
+    """The document with the indentation of every description taken out: libraries differ in what they leave of it."""
+    if isinstance(part, dict):
+        return {
+            key: inspect.cleandoc(value)
+            if key == "description" and isinstance(value, str)
+            else _with_clean_descriptions(value)
+            for key, value in part.items()
+        }
+    return [_with_clean_descriptions(item) for item in part] if isinstance(part, list) else part
 
 
 def encoded(contract: Document) -> bytes:
