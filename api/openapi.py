@@ -67,19 +67,19 @@ def document(app: Litestar, operations: dict[str, Operation]) -> Document:
     }
     made["components"] = {"schemas": _schemas(operations.values())}
     made["tags"] = [{"name": name, "description": words} for name, words in TAGS.items()]
-    return _with_clean_descriptions(made)
+    return with_clean_descriptions(made)
 
 
-def _with_clean_descriptions(part: Any) -> Any:
+def with_clean_descriptions(part: Any) -> Any:
     """The document with the indentation of every description taken out: libraries differ in what they leave of it."""
     if isinstance(part, dict):
         return {
             key: inspect.cleandoc(value)
             if key == "description" and isinstance(value, str)
-            else _with_clean_descriptions(value)
+            else with_clean_descriptions(value)
             for key, value in part.items()
         }
-    return [_with_clean_descriptions(item) for item in part] if isinstance(part, list) else part
+    return [with_clean_descriptions(item) for item in part] if isinstance(part, list) else part
 
 
 def encoded(contract: Document) -> bytes:
