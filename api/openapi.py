@@ -67,7 +67,8 @@ def document(app: Litestar, operations: dict[str, Operation]) -> Document:
     }
     made["components"] = {"schemas": _schemas(operations.values())}
     made["tags"] = [{"name": name, "description": words} for name, words in TAGS.items()]
-    return with_clean_descriptions(made)
+    cleaned: Document = with_clean_descriptions(made)
+    return cleaned
 
 
 def with_clean_descriptions(part: Any) -> Any:

@@ -54,7 +54,7 @@ def test_work_waits_its_turn_and_a_full_line_refuses() -> None:
         assert refused.value.kind is SERVICE_BUSY
         assert dict(refused.value.headers or {}) == {"Retry-After": str(RETRY_AFTER_S)}
         release.set()
-        assert await asyncio.gather(first, second, third) == ["a", "b", "c"]
+        assert list(await asyncio.gather(first, second, third)) == ["a", "b", "c"]
         assert done == ["a", "b", "c"]
         await until(lambda: workers.computing == 0)
         assert await workers.run(work("e"), stays) == "e"
