@@ -8,10 +8,10 @@ from api.advisor import Advisor, Versions
 from api.collections import Listing, Single, collection
 from api.operations import Example
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
-from api.problems import INVALID_PARAMETERS, UNKNOWN_CULTIVAR, Fault, Refusal, unknown_name
+from api.problems import UNKNOWN_CULTIVAR, unknown_name
 from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Kind, Shelf
 from domain.tables.observations import Observation, Source
-from domain.traits.cultivar_search import CultivarFilters, search, searchable
+from domain.traits.cultivar_search import CultivarFilters, search
 
 
 class CultivarQuery(CultivarFilters, frozen=True, kw_only=True):
@@ -61,9 +61,6 @@ class CultivarAnswer(CultivarRecord, frozen=True, kw_only=True):
 
 def find_cultivars(advisor: Advisor, asked: CultivarQuery) -> tuple[Cultivar, ...]:
     """The cultivars of the catalogue that have every trait asked for, by id."""
-    if asked.q is not None and not searchable(asked.q):
-        detail = f"Nothing of “{asked.q}” can be sought: names are compared by their Latin letters and digits."
-        raise Refusal(INVALID_PARAMETERS, detail, [Fault(detail=detail, parameter="q", location="query")])
     return search(advisor.tables.cultivars, asked)
 
 

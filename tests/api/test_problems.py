@@ -51,9 +51,6 @@ def assert_problem(answer: httpx.Response, slug: str) -> dict[str, Any]:
         ("GET", "/v1/cultivars/fuji?evidence=perhaps", {}, "invalid-parameters"),
         ("GET", "/healthz?now=1", {}, "invalid-parameters"),
         ("GET", "/", {"host": 'a"b'}, "bad-request"),
-        ("GET", "/v1/cultivars?q=%D0%90%D0%BD%D1%82%D0%BE%D0%BD%D0%BE%D0%B2%D0%BA%D0%B0", {}, "invalid-parameters"),
-        ("GET", "/v1/cultivars?q=-", {}, "invalid-parameters"),
-        ("GET", "/v1/cultivars?q=%25", {}, "invalid-parameters"),
     ],
 )
 def test_refusals(client: Client, method: str, address: str, headers: dict[str, str], slug: str) -> None:
