@@ -68,7 +68,7 @@ def planting_lists(
     return msgspec.structs.replace(
         answer,
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
-        warnings=(*conditions.years.warnings, *_far_from_site(request, wished)),
+        warnings=(*conditions.years.warnings, *answer.warnings, *_far_from_site(request, wished)),
         worth_finding_out=(*worth_finding_out(request.site, conditions, catalogue.advised, wished.weights), *unknown),
         cautions=(*answer.cautions, *told),
     )
@@ -145,5 +145,6 @@ def sited_cultivars(
             sentences.verdict(verdict, cultivar.name, fit.years(row), factor)
             for row, (cultivar, verdict, factor) in enumerate(zip(fit.cultivars, judged, limiting, strict=True))
         ),
+        chill_years=10.0 * fit.factor("winter_chill").likely,
         south=fit.south,
     )

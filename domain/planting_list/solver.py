@@ -16,7 +16,11 @@ from numpy.typing import NDArray
 
 from domain.planting_list.choice import ListProblem, list_worth, unserved
 
-MOST_NODES = 20_000
+MOST_NODES = 400
+"""Nodes of the search for all lists of a request together; ordinary requests take 1 to 110."""
+MOST_ITERATIONS = 60_000
+"""Steps of the simplex method for all lists together, after which only one node of each search is looked at; ordinary
+requests take 10 to 10,000."""
 MOST_ROUNDS = 25
 """Rounds in which rows on pollen are added to the relaxation; any number of them gives a valid bound."""
 
@@ -104,15 +108,32 @@ class _Model:
         return solver
 
 
-def solve(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Choice | None:
-    """The best list of the problem, proven; None if no list keeps its rules."""
+@dataclass
+class Budget:
+    """What is left of the search that one request may take, so that its cost has an end on any machine alike."""
+
+    nodes: int = MOST_NODES
+    iterations: int = MOST_ITERATIONS
+
+    @property
+    def spent(self) -> bool:
+        """Whether a search may look at its first node only."""
+        return self.nodes <= 1 or self.iterations <= 0
+
+
+def solve(problem: ListProblem, earlier: Sequence[Listed] = (), budget: Budget | None = None) -> Choice | None:
+    """The best list of the problem, proven unless the budget ends; None if no list that keeps its rules is found."""
     if not _enough(problem):
         return None
+    budget = Budget() if budget is None else budget
     model = _model(problem, earlier)
     for tree in np.flatnonzero(problem.shortfall > 0).tolist():
         model.add_pollen_row(tree)
     solver = model.solver(whole=True)
+    solver.setOptionValue("mip_max_nodes", 1 if budget.spent else budget.nodes)
     _run(solver)
+    budget.nodes -= max(int(solver.getInfo().mip_node_count), 0)
+    budget.iterations -= max(int(solver.getInfo().simplex_iteration_count), 0)
     proven = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
     info = solver.getInfo()
     if not proven and info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
@@ -208,7 +229,6 @@ def _solver(tolerance: float) -> highspy.Highs:
         ("random_seed", 0),
         ("mip_rel_gap", tolerance),
         ("mip_abs_gap", 0.0),
-        ("mip_max_nodes", MOST_NODES),
     ):
         solver.setOptionValue(option, value)
     return solver

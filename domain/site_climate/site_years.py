@@ -31,7 +31,7 @@ from domain.weather.climatology import place_climate
 from domain.weather.cold_air import FIGURES as COLD_AIR
 from domain.weather.cold_air import lie_m, with_minima_shifted
 from domain.weather.diurnal_range import rain_days
-from domain.weather.normals import MONTH_DAYS, MonthlyNormals, warmed
+from domain.weather.normals import MONTH_DAYS, MonthlyNormals, monthly_means, warmed
 from domain.weather.seasons import Seasons, seasons
 from domain.weather.weather_generator import season_days_of_year, simulate
 
@@ -54,6 +54,9 @@ class SiteYearFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("site_climate", "site_years", SiteYearFigures)
+
+COLDEST_MONTH_C, HOTTEST_MONTH_C = -50.0, 45.0
+"""Beyond the monthly means of any inhabited place, about -47 and 42 C; from memory."""
 
 
 class Assumption(msgspec.Struct, frozen=True):
@@ -120,6 +123,7 @@ def site_years(site: Site) -> SiteYears:
             )
             assumptions.append(Assumption("years", float(YEARS), why))
     warnings += [words for figure, shown, off in found.misfits if (words := _disagreement(figure, shown, off, south))]
+    warnings += _not_of_this_earth(found.normals)
     bloom_shift = _bloom_shift(found, assumptions)
     found = _warmed(found, prior.latitude, site.warming_c)
     lie_m = _lie_m(site, record is not None, assumptions)
@@ -157,6 +161,26 @@ def _bloom_shift(found: Fitted, assumptions: list[Assumption]) -> float:
         )
         assumptions.append(Assumption(figure.field, moved, why))
     return shift
+
+
+def _not_of_this_earth(normals: MonthlyNormals) -> list[str]:
+    """A warning where the figures lead to a climate that nobody lives in."""
+    means = monthly_means(normals)
+    if means.min() >= COLDEST_MONTH_C and means.max() <= HOTTEST_MONTH_C:
+        return []
+    return [
+        f"The figures lead to months of {means.min():.0f} to {means.max():.0f} C on average, which no inhabited place "
+        "has: is one of them mistaken, or in Fahrenheit?"
+    ]
+
+
+def check_years(site: Site) -> None:
+    """Raise ContentFaults for what `site_years` would refuse, without the work of simulation."""
+    faults = check_site(site)
+    if faults:
+        raise ContentFaults(faults)
+    south = _hemisphere(site, [], [])
+    _prior(site, _record(site), south, [], [])
 
 
 def _lie_m(site: Site, recorded: bool, assumptions: list[Assumption]) -> float:

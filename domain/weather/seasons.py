@@ -139,9 +139,20 @@ def _blocks(weather: DailyWeather, first: int, stop: int) -> Iterator[tuple[slic
         yield days, block.astype(np.float32, copy=False)
 
 
+def _of_this_earth(weather: DailyWeather) -> DailyWeather:
+    """The weather within the temperatures that the chill model is made for; no place passes them.
+
+    Figures that no place has, or that contradict each other, lead a fit beyond: the answer warns of them.
+    """
+    if weather.tmin_c.min() >= chill.COLDEST_C and weather.tmax_c.max() <= chill.HOTTEST_C:
+        return weather
+    low, high = (np.clip(days, chill.COLDEST_C, chill.HOTTEST_C) for days in (weather.tmin_c, weather.tmax_c))
+    return replace(weather, tmin_c=low, tmax_c=high)
+
+
 def seasons(weather: DailyWeather) -> Seasons:
     """The seasons of the weather; their hours are walked when something of them is read."""
-    return Seasons(weather)
+    return Seasons(_of_this_earth(weather))
 
 
 def _walk(weather: DailyWeather, wanted: Set[Quantity]) -> dict[Quantity, Field]:

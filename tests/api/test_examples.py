@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 from litestar.testing import TestClient
 
-from api.application import OPERATIONS, create_app
+from api.application import create_app
+from api.resources import OPERATIONS
 from examples import demo
 from examples.replay import with_extracts
 from tests.api.requests import COMPUTATIONS, EXAMPLES, SITES, example
@@ -70,8 +71,10 @@ def test_sites_of_all_kinds_are_answered(client: Client, address: str, name: str
     answer = client.post(address, json={"site": SITES[name]})
     assert answer.status_code == 200, answer.text
     if address == "/v1/suitabilities":
-        ranks = [one["rank_value"] for one in answer.json()["suitabilities"] if one["verdict"] != "not_known"]
-        assert ranks == sorted(ranks, reverse=True)
+        judged = [(one["verdict"], one["rank_value"]) for one in answer.json()["suitabilities"]]
+        order = ["plant", "worth_trying", "not_known", "not_here"]
+        assert judged == sorted(judged, key=lambda one: (order.index(one[0]), -(one[1] or 0.0)))
+        assert all((rank is None) == (verdict == "not_known") for verdict, rank in judged)
 
 
 @pytest.mark.parametrize("name", sorted(SITES))

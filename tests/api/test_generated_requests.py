@@ -21,7 +21,6 @@ from schemathesis.core.result import Ok
 from schemathesis.schemas import APIOperation
 from schemathesis.specs.openapi.checks import positive_data_acceptance
 
-from api.application import OPERATIONS
 from api.problems import (
     INVALID_CONTENT,
     KINDS,
@@ -32,6 +31,7 @@ from api.problems import (
     UNKNOWN_SOURCE,
     UNKNOWN_TREE_FORM,
 )
+from api.resources import OPERATIONS
 from domain.tables import loading as tables
 from domain.tables.parameters import all_parameters
 from domain.tables.rootstocks import rootstocks
