@@ -17,6 +17,7 @@ from api.frame import with_body_bounds, with_headers, with_json_only
 from api.resources import OPERATIONS, RESOURCES
 from api.settings import Settings, from_environment
 from api.workers import Workers
+from domain.orchard_site.warm_up import warm_up
 from domain.tables import loading as tables
 
 RECORDS_AT = frozenset(one.path for one in OPERATIONS.values() if one.takes_records)
@@ -26,7 +27,8 @@ RECORDS_AT = frozenset(one.path for one in OPERATIONS.values() if one.takes_reco
 def create_app(settings: Settings | None = None) -> App:
     """The whole service as an ASGI application. Loads the tables: a bad row raises domain.tables.loading.TableError."""
     bounds = settings or from_environment()
-    advisor = Advisor(tables.load(), bounds.remembered_sites)
+    advisor = Advisor(tables.load(), bounds)
+    warm_up()
     inner = cast(App, _routes(bounds, advisor, contract_bytes()))
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
     bounded = with_body_bounds(inner, bounds, RECORDS_AT)

@@ -5,7 +5,7 @@ from api.computations import computation
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.planting_lists import planting_lists
-from domain.planting_list.wishes import wishes
+from domain.planting_list.wishes import Wishes, wishes
 
 
 class PlantingListsAnswer(PlantingLists, frozen=True, kw_only=True):
@@ -16,11 +16,15 @@ class PlantingListsAnswer(PlantingLists, frozen=True, kw_only=True):
 
 def choose_planting_lists(asked: PlantingListsRequest, advisor: Advisor) -> PlantingListsAnswer:
     """Choose lists of trees that crop, ripen and pollinate each other at the site, the best list first."""
+    resolved: list[Wishes] = []
     conditions = advisor.conditions(
-        asked.site, also=lambda: wishes(asked, advisor.tables.names), warmer_by_c=asked.warmer_by_c
+        asked.site,
+        also=lambda: resolved.append(wishes(asked, advisor.tables.names)),
+        warmer_by_c=asked.warmer_by_c,
     )
     warmer = advisor.if_warmer(asked.site, asked.warmer_by_c)
-    return advisor.answer(PlantingListsAnswer, planting_lists(asked, advisor.catalogue, conditions, warmer))
+    computed = planting_lists(asked, advisor.catalogue, conditions, warmer, resolved[0])
+    return advisor.answer(PlantingListsAnswer, computed)
 
 
 PLANTING_LISTS = computation(

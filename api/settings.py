@@ -30,6 +30,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     """Largest body of a request that carries daily or hourly records, and largest file of records."""
     remembered_sites: Annotated[int, Meta(ge=0, le=10_000)] = 32
     """Sites whose simulated years are kept in memory (11 to 13 MiB each; 20 with records)."""
+    remembered_mib: Annotated[int, Meta(ge=16, le=65_536)] = 512
+    """Most MiB of arrays that remembered sites may hold; the longest unasked are forgotten first."""
     reference_max_age_s: Annotated[int, Meta(ge=0, le=31_536_000)] = 3600
     """How long a client may keep reference data before it asks again."""
     computations_at_a_time: Annotated[int, Meta(ge=1, le=64)] = 2

@@ -32,6 +32,12 @@ class Kept:
                 results.popitem(last=False)
         return made
 
+    @property
+    def held(self) -> tuple[Any, ...]:
+        """Everything that is kept now."""
+        with self._lock:
+            return tuple(result for results in self._by_kind.values() for result in results.values())
+
     def clear(self) -> None:
         """Forget everything."""
         with self._lock:

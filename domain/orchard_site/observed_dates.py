@@ -5,7 +5,7 @@ one, else with the middle of the site's years and their spread.
 """
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import msgspec
@@ -62,14 +62,27 @@ class _Seen:
         return f"observed_dates/{self.place} ({what} of {self.cultivar} on {self.date.isoformat()})"
 
 
-def with_observed_dates(conditions: SiteConditions, site: Site, catalogue: Catalogue) -> SiteConditions:
+def conditions_of(site: Site) -> SiteConditions:
+    """The conditions of a site, worked out from nothing."""
+    return site_conditions(site_years(site))
+
+
+def with_observed_dates(
+    conditions: SiteConditions,
+    site: Site,
+    catalogue: Catalogue,
+    conditions_at: Callable[[Site], SiteConditions] = conditions_of,
+) -> SiteConditions:
     """The conditions with the shifts that the site's observed dates tell, and the questions that these raise.
 
-    Names must be known and dates exist (checked before).
+    Names must be known and dates exist (checked before). conditions_at: what the site holds in the climate of today,
+    asked where the conditions are of a warmer one: dates were seen in that of today.
     """
     if not site.observed_dates:
         return conditions
-    warmed, conditions = conditions, _as_seen(conditions, site)
+    warmed = conditions
+    if site.warming_c:
+        conditions = conditions_at(msgspec.structs.replace(site, warming_c=0.0, observed_dates=()))
     traits, seen = _read(site.observed_dates, catalogue)
     seen, questions = _contradictions(seen)
     bloom, full, asked = _bloom_shifts(conditions, traits, [s for s in seen if s.event == "full_bloom"])
@@ -84,13 +97,6 @@ def with_observed_dates(conditions: SiteConditions, site: Site, catalogue: Catal
         observed=Observed(bloom, ripe),
         years=replace(years, assumptions=(*years.assumptions, *told), warnings=(*years.warnings, *questions)),
     )
-
-
-def _as_seen(conditions: SiteConditions, site: Site) -> SiteConditions:
-    """The conditions of the climate in which the dates were seen: without the warming that is asked about."""
-    if not site.warming_c:
-        return conditions
-    return site_conditions(site_years(msgspec.structs.replace(site, warming_c=0.0, observed_dates=())))
 
 
 WHY = (

@@ -24,7 +24,7 @@ from domain.site_climate.predicted_figures import FROST_DAYS_PER_C, Blocks
 from domain.site_climate.record_years import FIGURES as RECORDS
 from domain.site_climate.record_years import prior_of_record, record_seasons, record_spread
 from domain.site_climate.records import Record, read_records
-from domain.site_climate.site import BloomField, Site
+from domain.site_climate.site import BloomField, Ground, Site
 from domain.site_climate.site_checks import check_site, has_figure
 from domain.tables.parameters import figures
 from domain.weather.climatology import place_climate
@@ -94,15 +94,53 @@ class SiteYears:
         return self.latitude < 0
 
 
+@dataclass(frozen=True, eq=False)
+class FoundClimate:
+    """What a site's place, figures, normals or records make of its climate: before warming and lie.
+
+    basis, rain_days_growing_season, bloom_shift_days: as in SiteYears. recorded: whether records were read.
+    """
+
+    fitted: Fitted
+    basis: Basis
+    latitude: float
+    rain_days_growing_season: float
+    recorded: bool
+    bloom_shift_days: float
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[str, ...]
+
+
 def site_years(site: Site) -> SiteYears:
     """The years at a site; the same for the same site. Raises ContentFaults for what no site can be.
 
     Records come before normals, normals before figures, figures before the bare place; the shallower ones calibrate the
     deeper within the spread of those, and a warning tells where they disagree.
     """
+    refuse_impossible(site)
+    return years_of(found_climate(what_makes_the_climate(site)), site)
+
+
+def refuse_impossible(site: Site) -> None:
+    """Raise ContentFaults for what no site can be."""
     faults = check_site(site)
     if faults:
         raise ContentFaults(faults)
+
+
+def what_makes_the_years(site: Site) -> Site:
+    """The site without what its years do not turn on: of its ground only the lie counts, and no day of asking."""
+    lie = None if site.ground is None else site.ground.lie
+    return msgspec.structs.replace(site, ground=None if lie is None else Ground(lie=lie), as_of=None)
+
+
+def what_makes_the_climate(site: Site) -> Site:
+    """The site without what is laid on top of its climate: ground, dates seen and warming."""
+    return msgspec.structs.replace(site, ground=None, observed_dates=(), as_of=None, warming_c=0.0)
+
+
+def found_climate(site: Site) -> FoundClimate:
+    """The climate of a possible site that `what_makes_the_climate` has bared. Raises ContentFaults for its records."""
     assumptions: list[Assumption] = []
     warnings: list[str] = []
     south = _hemisphere(site, assumptions, warnings)
@@ -125,23 +163,38 @@ def site_years(site: Site) -> SiteYears:
     warnings += [words for figure, shown, off in found.misfits if (words := _disagreement(figure, shown, off, south))]
     warnings += _not_of_this_earth(found.normals)
     bloom_shift = _bloom_shift(found, assumptions)
-    found = _warmed(found, prior.latitude, site.warming_c)
-    lie_m = _lie_m(site, record is not None, assumptions)
-    if lie_m:
-        found = _at_lie(found, lie_m)
     days = np.zeros(12) if prior.rain_days is None else prior.rain_days
-    return SiteYears(
-        seasons=found.seasons,
+    return FoundClimate(
+        fitted=found,
         basis=basis,
-        spread=found.spread,
-        normals=found.normals,
         latitude=prior.latitude,
-        longitude=site.longitude,
-        elevation_m=site.elevation_m,
         rain_days_growing_season=float(days[growing_months(south)].sum()),
+        recorded=record is not None,
+        bloom_shift_days=bloom_shift,
         assumptions=tuple(assumptions),
         warnings=tuple(warnings),
-        bloom_shift_days=bloom_shift,
+    )
+
+
+def years_of(climate: FoundClimate, site: Site) -> SiteYears:
+    """The years of a site in its climate, warmed as it asks, at the lie of its ground."""
+    assumptions = list(climate.assumptions)
+    found = _warmed(climate.fitted, climate.latitude, site.warming_c)
+    lie_m = _lie_m(site, climate.recorded, assumptions)
+    if lie_m:
+        found = _at_lie(found, lie_m)
+    return SiteYears(
+        seasons=found.seasons,
+        basis=climate.basis,
+        spread=found.spread,
+        normals=found.normals,
+        latitude=climate.latitude,
+        longitude=site.longitude,
+        elevation_m=site.elevation_m,
+        rain_days_growing_season=climate.rain_days_growing_season,
+        assumptions=tuple(assumptions),
+        warnings=climate.warnings,
+        bloom_shift_days=climate.bloom_shift_days,
     )
 
 
@@ -176,9 +229,7 @@ def _not_of_this_earth(normals: MonthlyNormals) -> list[str]:
 
 def check_years(site: Site) -> None:
     """Raise ContentFaults for what `site_years` would refuse, without the work of simulation."""
-    faults = check_site(site)
-    if faults:
-        raise ContentFaults(faults)
+    refuse_impossible(site)
     south = _hemisphere(site, [], [])
     _prior(site, _record(site), south, [], [])
 
