@@ -28,6 +28,8 @@ class Listing:
     record: Callable[[Any], msgspec.Struct]
     """An item as the list shows it."""
     example: Example
+    key: Callable[[Any], str] = lambda item: str(item.id)
+    """What the items are in the order of."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,7 +53,7 @@ def collection(path: str, listing: Listing, single: Single, *, title: str, tag: 
     def handle_list(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Any:
         asked: Any = queries.read(request, listing.query)
         found = listing.find(advisor, asked)
-        shown, next_cursor = pages.page(found, lambda item: str(item.id), asked.page_limit, asked.cursor)
+        shown, next_cursor = pages.page(found, listing.key, asked.page_limit, asked.cursor)
         items = tuple(listing.record(item) for item in shown)
         answer = listing.page(versions=advisor.versions, items=items, next=next_cursor)
         return Response(answer, headers=pages.link(request, next_cursor))

@@ -16,6 +16,7 @@ import msgspec
 from litestar import Litestar
 
 from api import problems, record_files
+from api.enumerations import with_named_enumerations, with_names
 from api.forms import FORM
 from api.operations import Operation
 from api.problems import Problem, ProblemKind
@@ -41,6 +42,7 @@ TAGS = {
     "cultivars": "The catalogue.",
     "sources": "The documents that the tables rest on.",
     "parameters": "The figures of the trade that decide advice, and what each rests on.",
+    "words": "What the codes of the answers say.",
     "service": "The service about itself.",
 }
 
@@ -66,7 +68,9 @@ def document(app: Litestar, operations: dict[str, Operation]) -> Document:
         path: {method: _operation(path, told, operations[told["operationId"]]) for method, told in methods.items()}
         for path, methods in sorted(made["paths"].items())
     }
-    made["components"] = {"schemas": _schemas(operations.values())}
+    components = with_named_enumerations(_schemas(operations.values()))
+    made["paths"] = with_names(made["paths"], components)
+    made["components"] = {"schemas": dict(sorted(components.items()))}
     made["tags"] = [{"name": name, "description": words} for name, words in TAGS.items()]
     cleaned: Document = with_clean_descriptions(made)
     return cleaned

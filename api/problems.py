@@ -112,6 +112,13 @@ UNKNOWN_PARAMETER = _kind(
     "The id is not that of a figure in the tables.",
     "`GET /v1/parameters` lists them.",
 )
+UNKNOWN_CODE = _kind(
+    404,
+    "unknown-code",
+    "No text of this code is known",
+    "The code is not that of a sentence or a label of the answers.",
+    "`GET /v1/words` lists them.",
+)
 METHOD_NOT_ALLOWED = _kind(
     405,
     "method-not-allowed",
@@ -184,6 +191,7 @@ KINDS: dict[str, ProblemKind] = {
         UNKNOWN_TREE_FORM,
         UNKNOWN_SOURCE,
         UNKNOWN_PARAMETER,
+        UNKNOWN_CODE,
         METHOD_NOT_ALLOWED,
         NOT_ACCEPTABLE,
         BODY_TOO_LARGE,

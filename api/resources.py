@@ -14,6 +14,7 @@ from api.site_climates import SITE_CLIMATES
 from api.sources import SOURCES
 from api.suitabilities import SUITABILITIES
 from api.tree_forms import TREE_FORMS
+from api.words import WORDS
 
 RESOURCES: tuple[Resource, ...] = (
     SERVICE,
@@ -29,6 +30,7 @@ RESOURCES: tuple[Resource, ...] = (
     TREE_FORMS,
     SOURCES,
     PARAMETERS,
+    WORDS,
     CONTRACT,
     PROBLEMS,
     HEALTH,
