@@ -30,7 +30,7 @@ def test_an_order_that_knows_nothing_wins_half() -> None:
 
 
 def test_matched_pairs_take_from_fame_what_it_wins() -> None:
-    """An order by fame alone wins most pairs, and no more than chance once only equally famous cultivars are compared."""
+    """An order by fame alone wins most pairs, and no more than chance among cultivars of equal fame."""
     fame = {"a": 9.0, "b": 3.0, "c": 1.0, "d": 3.0, "e": 9.0}
     every = share_in_order(LIST, lambda _list, name: fame[name])
     matched = share_in_order(LIST, lambda _list, name: fame[name], lambda _list, name: fame[name])
