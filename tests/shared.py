@@ -11,6 +11,7 @@ import msgspec
 
 from domain.climate.site import Site
 from domain.climate.site_years import SiteYears, site_years
+from domain.phenology.site_clock import SiteClock, site_clock
 from domain.suitability.advice import Catalogue
 from domain.suitability.site_conditions import SiteConditions, site_conditions
 from domain.tables import Tables, load
@@ -41,6 +42,12 @@ def _years(asked: Site) -> SiteYears:
 
 
 @lru_cache(maxsize=REMEMBERED_SITES)
+def _clock(asked: Site) -> SiteClock:
+    found = _years(asked)
+    return site_clock(found.seasons, found.bloom_shift_days)
+
+
+@lru_cache(maxsize=REMEMBERED_SITES)
 def _conditions(asked: Site) -> SiteConditions:
     return site_conditions(_years(asked))
 
@@ -48,6 +55,11 @@ def _conditions(asked: Site) -> SiteConditions:
 def years(asked: Site) -> SiteYears:
     """The years at a site; read only."""
     return _years(asked)
+
+
+def clock(asked: Site) -> SiteClock:
+    """The clock of every cultivar at a site; read only."""
+    return _clock(asked)
 
 
 def conditions(asked: Site) -> SiteConditions:

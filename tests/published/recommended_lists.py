@@ -16,14 +16,14 @@ import numpy as np
 
 from domain.climate.climatology import place_climate
 from domain.climate.site import Site
-from domain.climate.site_years import site_years
 from domain.cultivars import Cultivar
 from domain.evidence.adoption import adopt, evidence_of, with_adopted
 from domain.suitability.advice import Catalogue
 from domain.suitability.answer import Suitability
 from domain.suitability.assess import assess
-from domain.suitability.site_conditions import SiteConditions, site_conditions
+from domain.suitability.site_conditions import SiteConditions
 from domain.tables import Tables
+from tests import shared
 from tests.published.measures_of_order import Question, Value
 
 COLD_COLDEST_MONTH_C, HOT_WARMEST_MONTH_C, MILD_COLDEST_MONTH_C = -3.0, 22.0, 8.0
@@ -180,7 +180,7 @@ def adopted_without(tables: Tables, urls: frozenset[str], *, published_alone: bo
 
 def list_conditions(lists: Lists) -> dict[str, SiteConditions]:
     """The years at the site of every list."""
-    return {list_id: site_conditions(site_years(lists.sites[list_id].site)) for list_id in lists.entries}
+    return {list_id: shared.conditions(lists.sites[list_id].site) for list_id in lists.entries}
 
 
 def answers(

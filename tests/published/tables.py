@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.climate.normals import MonthlyNormals
-from domain.climate.weather_generator import DailyWeather, overlapping_seasons
+from domain.climate.seasons import Seasons, seasons
+from domain.climate.weather_generator import DailyWeather, overlapping_seasons, simulate
 from domain.season_calendar import day_of_year, season_start
 
 DATA = Path(__file__).parent / "data"
@@ -44,6 +45,19 @@ def station_normals() -> dict[str, tuple[float, MonthlyNormals]]:
             found.setdefault(row["place_id"], {})[row["variable"]] = months(row)
         latitudes[row["place_id"]] = float(row["latitude"])
     return {place: (latitudes[place], MonthlyNormals(**values)) for place, values in found.items()}
+
+
+@cache
+def simulated(place: str) -> DailyWeather:
+    """Two hundred seasons simulated from the normals of a place of station_normals.csv."""
+    latitude, normals = station_normals()[place]
+    return simulate(normals, latitude)
+
+
+@cache
+def simulated_seasons(place: str) -> Seasons:
+    """Chill and heat of the same seasons."""
+    return seasons(simulated(place))
 
 
 @cache

@@ -12,7 +12,6 @@ import numpy as np
 import pytest
 
 from domain.climate.site import Site
-from domain.climate.site_years import site_years
 from domain.phenology.bloom import (
     GOLDEN_DELICIOUS_HEAT_GDH,
     HEAT_PER_OFFSET_DAY_GDH,
@@ -20,21 +19,17 @@ from domain.phenology.bloom import (
     full_bloom,
 )
 from domain.phenology.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
-from domain.phenology.site_clock import SiteClock, site_clock
+from domain.phenology.site_clock import SiteClock
 from domain.season_calendar import season_day
 from domain.suitability.frost_at_bloom import bloom_kept, crop_after_frost, worthwhile_chance
 from domain.suitability.trait_table import trait_table
-from domain.tables import Tables, load
+from domain.tables import Tables
+from tests import shared
 
 
 def clock_at(latitude: float, longitude: float, elevation_m: float) -> SiteClock:
     site = Site(latitude=latitude, longitude=longitude, elevation_m=elevation_m)
-    return site_clock(site_years(site).seasons)
-
-
-@pytest.fixture(scope="module")
-def tables() -> Tables:
-    return load()
+    return shared.clock(site)
 
 
 GOLDEN_DELICIOUS_FULL_BLOOM = {
@@ -250,7 +245,7 @@ def test_granny_smith_needs_more_summer_than_a_cool_coast_has(tables: Tables) ->
 def test_one_bad_spring_fails_two_cultivars_in_the_same_years(tables: Tables) -> None:
     """Weather is shared: frost years of two cultivars that bloom together coincide far more often than by chance."""
     site = msgspec.convert({"latitude": 41.9, "longitude": -88.3, "last_spring_frost": {"median": "05-08"}}, Site)
-    clock = site_clock(site_years(site).seasons)
+    clock = shared.clock(site)
     traits = trait_table([tables.by_id["mcintosh"], tables.by_id["gala"]])
     bloom, _ = full_bloom(clock, traits.value["chill_portions"], traits.value["bloom_offset_days"])
     one, other = crop_after_frost(worthwhile_chance(bloom_kept(clock)), bloom)

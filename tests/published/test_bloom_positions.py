@@ -10,17 +10,11 @@ L., repository ljacquin/refpop, flowering begin of each tree); nine cultivars at
 import numpy as np
 import pytest
 
-from domain import tables
 from domain.evidence import adoption, bloom_positions
 from domain.evidence.kinship import parents_of
 from domain.evidence.timing_report import LeftOut, bloom_sites, pooled_median
 
 Parents = dict[str, tuple[str, ...]]
-
-
-@pytest.fixture(scope="module")
-def evidence() -> adoption.Evidence:
-    return adoption.evidence_of(tables.load())
 
 
 @pytest.fixture(scope="module")

@@ -7,9 +7,7 @@ import pytest
 from numpy.typing import NDArray
 
 from domain.climate import chill
-from domain.climate.seasons import seasons
-from domain.climate.weather_generator import simulate
-from tests.published.tables import open_series, rows, station_normals
+from tests.published.tables import open_series, rows, simulated_seasons
 
 
 def plain_portions(hours: list[float], zero_c_in_k: float = 273.0) -> float:
@@ -99,9 +97,8 @@ def test_totals_of_an_open_series() -> None:
     assert float(chill.chill_portions(hours)) == pytest.approx(portions, abs=0.3)
 
 
-def simulated(row: dict[str, str]) -> NDArray[np.float64]:
-    latitude, normals = station_normals()[row["place_id"]]
-    totals = seasons(simulate(normals, latitude)).chill_totals(row["counted_from"], row["counted_to"])
+def simulated_totals(row: dict[str, str]) -> NDArray[np.float64]:
+    totals = simulated_seasons(row["place_id"]).chill_totals(row["counted_from"], row["counted_to"])
     by_name: dict[str, NDArray[np.float64]] = {str(name): total for name, total in totals.items()}
     return by_name[row["measure"]]
 
@@ -110,7 +107,7 @@ def test_chill_from_normals_is_near_published_chill() -> None:
     """Over places with published chill the median error is at most 12 % or 4 portions, no place misses by twice it."""
     misses = []
     for row in rows("winter_chill.csv"):
-        totals = simulated(row)
+        totals = simulated_totals(row)
         found = float(np.quantile(totals, 0.1) if row["statistic"] == "tenth percentile" else totals.mean())
         low, high = float(row["low"]), float(row["high"])
         allowed = 4.0 if row["measure"] == "chill_portions" else 0.0
@@ -124,7 +121,6 @@ def test_spread_between_years_is_that_of_mild_places() -> None:
     # Department of Primary Industries and Regional Development, Western Australia, 2019: between the year in ten with
     # least and the one with most chill lie 16 to 24 portions at six places with 38 to 78 portions.
     for place in ("cl-talca", "ar-buenos-aires", "ar-cordoba"):
-        latitude, normals = station_normals()[place]
-        totals = seasons(simulate(normals, latitude)).chill_totals("04-01", "10-31")["chill_portions"]
+        totals = simulated_seasons(place).chill_totals("04-01", "10-31")["chill_portions"]
         low, high = np.quantile(totals, [0.1, 0.9])
         assert 14 <= high - low <= 32

@@ -18,10 +18,10 @@ from domain.climate.frost_dates import first_autumn_frost, last_spring_frost
 from domain.climate.normals import monthly_means
 from domain.climate.seasons import MEASURES, Seasons, seasons
 from domain.climate.site import Site, WinterChill
-from domain.climate.site_years import site_years
 from domain.climate.weather_generator import DailyWeather
 from domain.season_calendar import season_day
 from reference_tables.climate import station_months, station_spreads, winter_minima
+from tests import shared
 from tests.published.tables import rows, station_normals
 
 WARMED_SINCE_C = 0.35
@@ -194,7 +194,7 @@ def conversions() -> tuple[tuple[str, float, float, float], ...]:
         chill = WinterChill(
             measure=told, mean=float(row["told"]), counted_from=row["counted_from"], counted_to=row["counted_to"]
         )
-        years = site_years(Site(latitude=float(row["latitude"]), winter_chill=chill))
+        years = shared.years(Site(latitude=float(row["latitude"]), winter_chill=chill))
         value = float(years.seasons.chill_totals(row["counted_from"], row["counted_to"])[asked].mean())
         found.append((row["place"], value, years.spread.chill_portions, float(row["asked"])))
     return tuple(found)

@@ -25,19 +25,18 @@ Sources, read as far as they are cited:
 
 import functools
 
-import msgspec
 import numpy as np
 import pytest
 
 from domain.climate.site import Site
-from domain.climate.site_years import SiteYears, site_years
+from domain.climate.site_years import SiteYears
 from domain.phenology.curves import Floats
-from domain.phenology.site_clock import site_clock
 from domain.season_calendar import season_day
 from domain.suitability.root_cold import ROOT_HARDINESS_C, root_injury_a_year
 from domain.suitability.winter_cold import BUDS_BELOW_C, WOOD_BELOW_C, WinterCold, winter_cold
 from domain.suitability.winter_hardening import COUNTED_C, FIRST_DAY, HARMLESS_C, HardeningCourse, hardening_course
 from domain.tables import load
+from tests import shared
 from tests.domain.suitability.winters import MadeWinter
 
 PLACES = {
@@ -53,16 +52,19 @@ PLACES = {
 }
 
 
-@functools.cache
-def years(place: str) -> SiteYears:
+def site_of(place: str) -> Site:
     latitude, longitude, elevation = PLACES[place]
-    return site_years(msgspec.convert({"latitude": latitude, "longitude": longitude, "elevation_m": elevation}, Site))
+    return Site(latitude=latitude, longitude=longitude, elevation_m=elevation)
+
+
+def years(place: str) -> SiteYears:
+    return shared.years(site_of(place))
 
 
 @functools.cache
 def course(place: str) -> HardeningCourse:
     weather = years(place).seasons.weather
-    return hardening_course(weather.tmin_c, weather.tmax_c, site_clock(years(place).seasons).chill.by_day)
+    return hardening_course(weather.tmin_c, weather.tmax_c, shared.clock(site_of(place)).chill.by_day)
 
 
 def lacking(place: str, date: str, tissue: str) -> Floats:

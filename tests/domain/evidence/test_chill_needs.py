@@ -3,10 +3,10 @@
 import pytest
 
 from domain.climate.site import Site
-from domain.climate.site_years import site_years
 from domain.evidence import adaptation, chill_needs
 from domain.evidence.chill_regimes import PLACES, REGIMES, regime_name
 from domain.evidence.weighing import Bound, Reading
+from tests import shared
 from tests.domain.evidence.made_up import observed
 
 
@@ -35,7 +35,7 @@ def test_the_regimes_have_the_chill_that_sites_there_are_given(
 ) -> None:
     # both sides of the comparison must count the same portions: needs here, winters in domain.climate
     site = Site(latitude=latitude, longitude=longitude, elevation_m=elevation_m)
-    portions = site_years(site).seasons.chill_portions_by_day[:, -1].mean()
+    portions = shared.years(site).seasons.chill_portions_by_day[:, -1].mean()
     assert portions == pytest.approx(REGIMES[regime].portions, abs=REGIMES[regime].error)
 
 

@@ -1,18 +1,17 @@
 import dataclasses
-from functools import lru_cache
 
 import pytest
 
 from domain.climate.site import Site
-from domain.climate.site_years import SiteYears, site_years
+from domain.climate.site_years import SiteYears
 from domain.cultivars import DISEASES
 from domain.health.site_health import site_health
 from domain.phenology.site_clock import site_clock
+from tests.shared import years
 
 
-@lru_cache(maxsize=1)
 def kent() -> SiteYears:
-    return site_years(Site(latitude=51.2, longitude=0.6))
+    return years(Site(latitude=51.2, longitude=0.6))
 
 
 def rainless_record(years: SiteYears) -> SiteYears:

@@ -5,15 +5,12 @@ from functools import cache
 import pytest
 
 from domain.climate.site import Site
-from domain.climate.site_years import site_years
 from domain.planting_list.advice import planting_lists
 from domain.planting_list.answer import PlantingLists
 from domain.planting_list.request import PlantingListsRequest, Space
 from domain.rootstocks import rootstock_names, rootstocks
 from domain.space.tree_choices import WINTER_HARDY
-from domain.suitability.advice import Catalogue
-from domain.suitability.site_conditions import site_conditions
-from domain.tables import load
+from tests import shared
 
 PRAIRIE = Site(latitude=52.1, longitude=-106.7, elevation_m=480)
 COAST = Site(latitude=51.2, longitude=0.6, elevation_m=60)
@@ -22,7 +19,7 @@ COAST = Site(latitude=51.2, longitude=0.6, elevation_m=60)
 @cache
 def lists(site: Site) -> PlantingLists:
     request = PlantingListsRequest(site=site, space=Space(tree_count=4), lists=1)
-    return planting_lists(request, Catalogue(load()), site_conditions(site_years(site)))
+    return planting_lists(request, shared.catalogue(), shared.conditions(site))
 
 
 def test_cold_ground_asks_for_hardy_roots() -> None:

@@ -6,14 +6,12 @@ import msgspec
 import numpy as np
 import pytest
 
-from domain.climate.site_years import site_years
 from domain.pollination.site_windows import site_windows
 from domain.problems import ContentFaults
 from domain.space.multi_cultivar_request import MultiCultivarTree, MultiCultivarTreeRequest
 from domain.space.multi_cultivar_trees import TrunkSet, candidates, choose, multi_cultivar_tree, worth_at_site
-from domain.suitability.advice import Catalogue
-from domain.suitability.site_conditions import site_conditions
 from domain.tables import load
+from tests import shared
 
 STOCKED = ["Gala", "Granny Smith", "Fuji", "Jonathan", "Idared", "Liberty", "Cox's Orange Pippin", "Lodi", "Jonagold"]
 
@@ -123,14 +121,14 @@ def test_what_cannot_be_meant_is_refused(body: dict[str, object], place: str) ->
 
 
 def test_at_a_site_the_worthy_are_chosen_and_months_follow_the_hemisphere() -> None:
-    catalogue = Catalogue(load())
+    catalogue = shared.catalogue()
     for latitude, graft in ((51.3, (4, 5)), (-37.8, (10, 11))):
         request = msgspec.convert(
             {"site": {"latitude": latitude, "longitude": 0.5 if latitude > 0 else 145.0}, "cultivars": 3},
             MultiCultivarTreeRequest,
         )
         assert request.site is not None
-        conditions = site_conditions(site_years(request.site))
+        conditions = shared.conditions(request.site)
         worth = worth_at_site(request, catalogue, conditions)
         found = candidates(request, load(), worth)
         windows = site_windows(catalogue, conditions, found)

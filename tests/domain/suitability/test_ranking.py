@@ -7,22 +7,15 @@ import msgspec
 import pytest
 
 from domain.climate.site import LastSpringFrost, Site
-from domain.climate.site_years import site_years
-from domain.suitability.advice import Catalogue, suitabilities
+from domain.suitability.advice import suitabilities
 from domain.suitability.answer import Suitability
 from domain.suitability.request import SuitabilityRequest
-from domain.suitability.site_conditions import site_conditions
-from domain.tables import load
-
-
-@cache
-def catalogue() -> Catalogue:
-    return Catalogue(load())
+from tests.shared import catalogue, conditions
 
 
 @cache
 def judged(site: Site) -> tuple[Suitability, ...]:
-    return suitabilities(SuitabilityRequest(site=site), catalogue(), site_conditions(site_years(site))).suitabilities
+    return suitabilities(SuitabilityRequest(site=site), catalogue(), conditions(site)).suitabilities
 
 
 def chill_need(suitability: Suitability) -> float:

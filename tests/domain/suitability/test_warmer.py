@@ -1,33 +1,24 @@
 """What is to hold now and in a warmer climate is judged by the worse of the two."""
 
-from functools import cache
-
 import msgspec
 import pytest
 
 from domain.climate.site import Site
-from domain.climate.site_years import site_years
 from domain.planting_list.advice import planting_lists
 from domain.planting_list.request import PlantingListsRequest, Space
-from domain.suitability.advice import Catalogue, suitabilities
+from domain.suitability.advice import suitabilities
 from domain.suitability.answer import Verdict
 from domain.suitability.request import SuitabilityRequest
-from domain.suitability.site_conditions import SiteConditions, site_conditions
+from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.warmer import worse_verdict
-from domain.tables import load
+from tests.shared import catalogue, conditions
 
 MILD_COAST = Site(latitude=34.4, longitude=-119.7, elevation_m=30)
 BY_C = 2.0
 
 
-@cache
-def catalogue() -> Catalogue:
-    return Catalogue(load())
-
-
-@cache
 def at(warming_c: float) -> SiteConditions:
-    return site_conditions(site_years(msgspec.structs.replace(MILD_COAST, warming_c=warming_c)))
+    return conditions(msgspec.structs.replace(MILD_COAST, warming_c=warming_c))
 
 
 @pytest.mark.parametrize(
