@@ -1,6 +1,10 @@
-"""What tests share in a session: one application, the tables and standard sites; and how workers share the tests."""
+"""What tests share in a session: one application, the tables and standard sites.
 
-from collections.abc import Iterator, Mapping
+And how workers share the tests, and how checks from outside are counted apart from fits.
+"""
+
+from collections import Counter
+from collections.abc import Generator, Iterator, Mapping
 from typing import Any
 
 import pytest
@@ -36,6 +40,35 @@ class ByFile(LoadScopeScheduling):
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> ByFile:
     """Workers of `-n` share the tests by file."""
     return ByFile(config, log)
+
+
+FITTED = "fitted_on"
+"""Marker of published cases that a figure was set on (tests/published/cases.py), and its name in the reports."""
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Say in the report of a published case whether it was fitted on."""
+    report = yield
+    if item.nodeid.startswith("tests/published/"):
+        report.user_properties.append((FITTED, item.get_closest_marker(FITTED) is not None))
+    return report
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Count checks from outside and fits apart."""
+    counts: Counter[tuple[bool, str]] = Counter()
+    for outcome in ("passed", "failed"):
+        for report in terminalreporter.stats.get(outcome, []):
+            told = dict(report.user_properties)
+            if FITTED in told:
+                counts[told[FITTED], outcome] += 1
+    if counts:
+        terminalreporter.section("published cases")
+        for fitted, words in ((False, "checks from outside"), (True, "fits, no checks: figures were set on these")):
+            terminalreporter.write_line(
+                f"{words}: {counts[fitted, 'passed']} passed, {counts[fitted, 'failed']} failed"
+            )
 
 
 @pytest.fixture(scope="session")

@@ -4,8 +4,6 @@ The medians are printed (``pytest -s``).
 """
 
 from collections.abc import Callable
-from statistics import median
-from time import perf_counter
 
 import msgspec
 import numpy as np
@@ -20,23 +18,22 @@ from domain.suitability.assess import assess
 from domain.suitability.request import SuitabilityRequest
 from domain.suitability.site_conditions import site_conditions
 from domain.tables import load
+from tests.benchmarks.cost import cpu_seconds
 from tests.domain.planting_list.test_exact_choice import problem
 
-ROUNDS = 5
+ROUNDS = 3
 SITE = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
 MOST_TIMES_SUITABILITIES = 60.0
 MOST_TIMES_THE_LIST = 3.0
 
 
+pytestmark = pytest.mark.benchmark
+
+
 def seconds(work: Callable[[], object]) -> float:
-    """Median time of a few rounds after one that warms up."""
+    """Median processor time of a few rounds after one that warms up."""
     work()
-    times = []
-    for _ in range(ROUNDS):
-        start = perf_counter()
-        work()
-        times.append(perf_counter() - start)
-    return median(times)
+    return cpu_seconds(work, rounds=ROUNDS)[0]
 
 
 @pytest.fixture(scope="module")

@@ -1,9 +1,7 @@
 """Small tables of published values that the tests compare with; each row names its source (climate_sources.csv)."""
 
-import csv
 import datetime as dt
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,8 +10,8 @@ from domain.climate.normals import MonthlyNormals
 from domain.climate.seasons import Seasons, seasons
 from domain.climate.weather_generator import DailyWeather, overlapping_seasons, simulate
 from domain.season_calendar import day_of_year, season_start
+from tests.published.cases import DATA, rows
 
-DATA = Path(__file__).parent / "data"
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 FIRST_DAYS = {
@@ -24,11 +22,6 @@ FIRST_DAYS = {
     "seattle": dt.date(2012, 1, 1),
 }
 LATITUDES = {"brussels": 50.85, "champion": 40.47, "tunis": 36.8, "cordoba": -31.4, "seattle": 47.6}
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / name).open(encoding="utf-8", newline="") as lines:
-        return list(csv.DictReader(lines))
 
 
 def months(row: dict[str, str]) -> tuple[float, ...]:

@@ -7,6 +7,7 @@ import pytest
 from numpy.typing import NDArray
 
 from domain.climate import chill
+from tests.published.cases import Case, cases, parametrized
 from tests.published.tables import open_series, rows, simulated_seasons
 
 
@@ -31,25 +32,19 @@ def test_utah_units_of_the_table(row: dict[str, str]) -> None:
     assert float(found[0]) == float(row["expected"])
 
 
-# Computed with separate code from the published constants (Fishman et al. 1987), 2400 h at a constant temperature.
-CONSTANT = {
-    -2: 0.653, 0: 12.483, 2: 64.434, 4: 72.838, 5: 79.726, 6: 83.063, 7: 84.611, 8: 83.372, 9: 82.282, 10: 78.048,
-    11: 72.153, 12: 61.004, 12.5: 51.070, 13: 0.0, 14: 0.0,
-}  # fmt: skip
-# The same, 100 days of 16 h at the first and 8 h at the second temperature.
-CYCLES = {
-    (6, 13): 76.736, (6, 15): 71.954, (6, 18): 49.120, (6, 20): 48.850, (6, 24): 0.0, (4, 15): 50.399, (8, 15): 66.495,
-}  # fmt: skip
-
-
 def test_portions_at_constant_temperatures() -> None:
-    hours = np.tile(np.array(list(CONSTANT)), (2400, 1))
-    assert chill.chill_portions(hours) == pytest.approx(list(CONSTANT.values()), abs=6e-4)
+    constant = cases("chill_portions_constant.csv")
+    hours = np.tile(np.array([float(case["temperature_c"]) for case in constant]), (2400, 1))
+    found = chill.chill_portions(hours)
+    for case, portions in zip(constant, found, strict=True):
+        assert portions == pytest.approx(float(case["truth"]), abs=float(case["tolerance"])), case["temperature_c"]
 
 
-def test_portions_of_daily_cycles() -> None:
-    days = np.array([[cool] * 16 + [warm] * 8 for cool, warm in CYCLES]).T
-    assert chill.chill_portions(np.tile(days, (100, 1))) == pytest.approx(list(CYCLES.values()), abs=6e-4)
+@parametrized("chill_portions_cycles.csv", lambda case: f"{case['hours_16_c']} and {case['hours_8_c']} C")
+def test_portions_of_daily_cycles(case: Case) -> None:
+    day = [float(case["hours_16_c"])] * 16 + [float(case["hours_8_c"])] * 8
+    found = float(chill.chill_portions(np.tile(np.array(day), 100)))
+    assert found == pytest.approx(float(case["truth"]), abs=float(case["tolerance"]))
 
 
 def test_the_zero_of_the_kelvin_scale_matters_as_published() -> None:

@@ -1,4 +1,7 @@
-"""Simulated years against real ones of the same place (open daily series), from the normals of the series alone."""
+"""Simulated years against real ones of the same place (open daily series), from the normals of the series alone.
+
+The variability of the weather was fitted to these series among others, so these hold a fit.
+"""
 
 from functools import cache
 from itertools import pairwise
@@ -22,6 +25,8 @@ from tests.published.tables import (
     rows,
     station_normals,
 )
+
+pytestmark = pytest.mark.fitted_on
 
 LONG = ("brussels", "champion", "tunis", "cordoba")
 

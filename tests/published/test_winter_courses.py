@@ -1,5 +1,7 @@
 """Hardness by date, and the freezes that hurt apples, against what was published of them.
 
+The constants of winter_hardening were set by hand on these figures: they hold that fit, and check nothing from outside.
+
 The winters are made: the mean course of the place (from the embedded climatology), changed on the days and to the
 figures that the source prints. Where a source tells a warm autumn without figures, what is assumed stands in the test.
 
@@ -38,6 +40,8 @@ from domain.suitability.winter_hardening import COUNTED_C, FIRST_DAY, HARMLESS_C
 from domain.tables import load
 from tests import shared
 from tests.domain.suitability.winters import MadeWinter
+
+pytestmark = pytest.mark.fitted_on
 
 PLACES = {
     "Prosser": (46.2, -119.8, 270.0),
