@@ -29,7 +29,7 @@ TOGETHER = {
 """Files that read the same sites or series: one worker takes them. Any other file is taken whole by one worker."""
 
 
-class ByFile(LoadScopeScheduling):
+class ByFile(LoadScopeScheduling):  # type: ignore[misc]  # untyped library
     """Gives a worker whole files, so that what a file makes once is made once, and files `TOGETHER` at one time."""
 
     def _split_scope(self, nodeid: str) -> str:

@@ -12,7 +12,6 @@ import csv
 import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -41,7 +40,9 @@ def cases(name: str) -> list[Case]:
     return found
 
 
-def parametrized(name: str, told: Callable[[Case], str], when: Callable[[Case], bool] = lambda _: True) -> Any:
+def parametrized(
+    name: str, told: Callable[[Case], str], when: Callable[[Case], bool] = lambda _: True
+) -> pytest.MarkDecorator:
     """A decorator that runs a test for each `case` of a table, those fitted on marked; `told` names the case."""
     return pytest.mark.parametrize(
         "case",

@@ -10,7 +10,8 @@ from domain.climate.frost_dates import first_autumn_frost_days, last_spring_fros
 from domain.climate.seasons import dormancy_days, seasons
 from domain.climate.weather_generator import simulate
 from domain.season_calendar import season_day
-from tests.published.tables import FIRST_DAYS, LATITUDES, normals_of_record, recorded, rows, station_normals
+from tests.published.cases import rows
+from tests.published.tables import FIRST_DAYS, LATITUDES, normals_of_record, recorded, station_normals
 
 
 def frost_dates() -> None:

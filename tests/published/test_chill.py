@@ -7,8 +7,8 @@ import pytest
 from numpy.typing import NDArray
 
 from domain.climate import chill
-from tests.published.cases import Case, cases, parametrized
-from tests.published.tables import open_series, rows, simulated_seasons
+from tests.published.cases import Case, cases, parametrized, rows
+from tests.published.tables import open_series, simulated_seasons
 
 
 def plain_portions(hours: list[float], zero_c_in_k: float = 273.0) -> float:

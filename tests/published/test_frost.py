@@ -5,7 +5,8 @@ import pytest
 
 from domain.climate.frost_dates import first_autumn_frost_days, last_spring_frost_days
 from domain.season_calendar import season_day
-from tests.published.tables import recorded, rows, simulated
+from tests.published.cases import rows
+from tests.published.tables import recorded, simulated
 
 
 def errors(event: str, probability: int) -> list[float]:

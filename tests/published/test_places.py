@@ -22,7 +22,8 @@ from domain.climate.weather_generator import DailyWeather
 from domain.season_calendar import season_day
 from reference_tables.climate import station_months, station_spreads, winter_minima
 from tests import shared
-from tests.published.tables import rows, station_normals
+from tests.published.cases import rows
+from tests.published.tables import station_normals
 
 WARMED_SINCE_C = 0.35
 """How much warmer the years of the climatology (2000-2025) are than those of the published figures (1981-2010 and

@@ -16,15 +16,8 @@ from domain.climate.seasons import Seasons, dormancy_days, seasons
 from domain.climate.variability import expected_variability
 from domain.climate.weather_generator import daily_cycle, season_days_of_year, simulate
 from domain.season_calendar import YEAR_DAYS
-from tests.published.tables import (
-    LATITUDES,
-    months,
-    normals_of_record,
-    open_series,
-    recorded,
-    rows,
-    station_normals,
-)
+from tests.published.cases import rows
+from tests.published.tables import LATITUDES, months, normals_of_record, open_series, recorded, station_normals
 
 pytestmark = pytest.mark.fitted_on
 

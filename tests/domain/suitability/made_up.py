@@ -29,9 +29,21 @@ KNOWN = {
 NONE = dict.fromkeys(("crop", "sound_fruit", "quality", "tree_survival", "origin_climate"), 0.0)
 
 
-def apple(name: str, *, without: tuple[str, ...] = (), adaptation: str = "temperate", **known: Any) -> Cultivar:
-    """An apple of the usual traits; `trait=value` or `trait=(value, spread)` changes one, `without` drops some."""
+def apple(
+    name: str,
+    ratings: float | None = None,
+    *,
+    without: tuple[str, ...] = (),
+    adaptation: str = "temperate",
+    **known: Any,
+) -> Cultivar:
+    """An apple of the usual traits; `trait=value` or `trait=(value, spread)` changes one, `without` drops some.
+
+    ratings: susceptibility to every disease.
+    """
     numbers = dict(KNOWN)
+    if ratings is not None:
+        numbers |= {trait: (ratings, spread) for trait, (_, spread) in KNOWN.items() if trait.startswith("suscept")}
     for trait, told in known.items():
         numbers[trait] = told if isinstance(told, tuple) else (told, numbers[trait][1])
     return Cultivar(

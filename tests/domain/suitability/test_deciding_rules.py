@@ -82,7 +82,7 @@ def test_the_grade_of_sound_fruit_tells_resistant_from_susceptible_where_it_rain
 
 def test_doubt_of_sound_fruit_lowers_the_rank() -> None:
     """Of two apples taken for equally susceptible, the one that nobody rated ranks below the one that was rated."""
-    unrated, rated = apple("Unrated", without=RATINGS), apple("Rated", **dict.fromkeys(RATINGS, 0.55))
+    unrated, rated = apple("Unrated", without=RATINGS), apple("Rated", 0.55)
     for place in (DAMP, RAINY, DRY):
         of_unrated, of_rated = ranks(place, unrated, rated, weights=SOUND)
         assert of_unrated < of_rated - 0.01
@@ -92,11 +92,10 @@ def test_doubt_of_sound_fruit_lowers_the_rank() -> None:
 
 def test_codling_moth_takes_much_of_the_late_fruit_of_a_warm_summer() -> None:
     """An apple that no disease touches still loses four tenths to two or three broods; one picked early does not."""
-    free = dict.fromkeys(RATINGS, 0.0)
     late, early = ranks(
         DRY,
-        apple("Late", ripening_offset_days=20, **free),
-        apple("Early", ripening_offset_days=-70, **free),
+        apple("Late", 0.0, ripening_offset_days=20),
+        apple("Early", 0.0, ripening_offset_days=-70),
         weights=SOUND,
     )
     assert late < 0.6
