@@ -60,9 +60,9 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     counts: Counter[tuple[bool, str]] = Counter()
     for outcome in ("passed", "failed"):
         for report in terminalreporter.stats.get(outcome, []):
-            told = dict(report.user_properties)
-            if FITTED in told:
-                counts[told[FITTED], outcome] += 1
+            known = dict(report.user_properties)
+            if FITTED in known:
+                counts[known[FITTED], outcome] += 1
     if counts:
         terminalreporter.section("published cases")
         for fitted, words in ((False, "checks from outside"), (True, "fits, no checks: figures were set on these")):

@@ -31,9 +31,9 @@ def catalogue() -> Catalogue:
     return Catalogue(load())
 
 
-def site(**told: Any) -> Site:
+def site(**members: Any) -> Site:
     """A site from the members of a request."""
-    return msgspec.convert(told, Site)
+    return msgspec.convert(members, Site)
 
 
 @lru_cache(maxsize=REMEMBERED_SITES)

@@ -19,14 +19,14 @@ def megabytes() -> float:
     return largest / (1e6 if sys.platform == "darwin" else 1e3)
 
 
-def told(what: str, seconds: float) -> None:
+def show(what: str, seconds: float) -> None:
     print(f"{what:44s} {seconds:7.3f} s of processor time, memory up to {megabytes():6.0f} MB")
 
 
 def timed(what: str, call: Callable[[], object]) -> None:
     start = time.process_time()
     call()
-    told(what, time.process_time() - start)
+    show(what, time.process_time() - start)
 
 
 def main() -> None:
@@ -36,7 +36,7 @@ def main() -> None:
     from api.application import create_app  # noqa: PLC0415
     from api.settings import Settings  # noqa: PLC0415
 
-    told("modules loaded", time.process_time() - START)
+    show("modules loaded", time.process_time() - START)
     made: list[Any] = []
     timed("application made", lambda: made.append(create_app()))
     sites = Settings().remembered_sites

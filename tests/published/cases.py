@@ -2,10 +2,10 @@
 
 Each table of data/ holds one case a row: what goes in, what was published (`truth` or `low` and `high`), what is
 allowed beside it, why, the source's id (case_sources.csv, climate_sources.csv, place_sources.csv or the reference
-tables) and `fitted_on`: yes if a figure of the program was set on this very case. Older tables without that column are
-told of in files.csv, one row a table. A case that was fitted on holds a fit and checks nothing from outside: its tests
-carry the marker `fitted_on`, and both kinds are counted apart at the end of a run. ``python -m tests.published.cases``
-counts the cases themselves.
+tables) and `fitted_on`: yes if a figure of the program was set on this very case. Older tables without that column
+are described in files.csv, one row a table. A case that was fitted on holds a fit and checks nothing from outside: its
+tests carry the marker `fitted_on`, and both kinds are counted apart at the end of a run.
+``python -m tests.published.cases`` counts the cases themselves.
 """
 
 import csv
@@ -41,13 +41,13 @@ def cases(name: str) -> list[Case]:
 
 
 def parametrized(
-    name: str, told: Callable[[Case], str], when: Callable[[Case], bool] = lambda _: True
+    name: str, label: Callable[[Case], str], when: Callable[[Case], bool] = lambda _: True
 ) -> pytest.MarkDecorator:
-    """A decorator that runs a test for each `case` of a table, those fitted on marked; `told` names the case."""
+    """A decorator that runs a test for each `case` of a table, those fitted on marked; `label` names the case."""
     return pytest.mark.parametrize(
         "case",
         [
-            pytest.param(case, id=told(case), marks=[pytest.mark.fitted_on] if case["fitted_on"] == "yes" else [])
+            pytest.param(case, id=label(case), marks=[pytest.mark.fitted_on] if case["fitted_on"] == "yes" else [])
             for case in cases(name)
             if when(case)
         ],

@@ -40,6 +40,8 @@ from tests.published.recommended_lists import (
 )
 
 RESULTS = Path(__file__).with_name("results.csv")
+KEPT = (RESULTS.name, "results_long.txt")
+"""Files in which results are kept: writing them changes nothing that is measured."""
 
 AGAINST = "recommended above advised against"
 ELSEWHERE = "recommended above other regions' choice"
@@ -180,7 +182,7 @@ def _git(*words: str) -> str:
 def commit() -> tuple[str, str]:
     """Date and short id of the commit that is measured; a + after the id says that files were changed since."""
     date, commit_id = _git("show", "-s", "--format=%cs %h", "HEAD").split()
-    changed = [line for line in _git("status", "--porcelain").splitlines() if not line.endswith(RESULTS.name)]
+    changed = [line for line in _git("status", "--porcelain").splitlines() if not line.endswith(KEPT)]
     return date, commit_id + ("+" if changed else "")
 
 
@@ -200,7 +202,7 @@ def keep(rows: Iterable[Row]) -> None:
             writer.writerow((date, commit_id, row.measure, row.group, f"{row.value:.3f}", *ends, row.n))
 
 
-def told(rows: Iterable[Row]) -> str:
+def as_text(rows: Iterable[Row]) -> str:
     """The rows as lines to read."""
     lines, last = [], ""
     for row in rows:
@@ -214,5 +216,5 @@ def told(rows: Iterable[Row]) -> str:
 
 if __name__ == "__main__":
     found = judge(load()).rows
-    sys.stdout.write(told(found) + "\n")
+    sys.stdout.write(as_text(found) + "\n")
     keep(found)

@@ -44,8 +44,8 @@ def apple(
     numbers = dict(KNOWN)
     if ratings is not None:
         numbers |= {trait: (ratings, spread) for trait, (_, spread) in KNOWN.items() if trait.startswith("suscept")}
-    for trait, told in known.items():
-        numbers[trait] = told if isinstance(told, tuple) else (told, numbers[trait][1])
+    for trait, given in known.items():
+        numbers[trait] = given if isinstance(given, tuple) else (given, numbers[trait][1])
     return Cultivar(
         id=name.lower().replace(" ", "-"),
         name=name,
