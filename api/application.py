@@ -27,20 +27,20 @@ from api import (
     suitabilities,
     tree_forms,
 )
-from api.advice import Advisor
+from api.advisor import Advisor
 from api.asgi import App
 from api.conditional_requests import with_conditional_requests
 from api.frame import with_body_bounds, with_headers, with_json_only
 from api.openapi import Example, Operation
 from api.settings import Settings, from_environment
 from api.site_climates import SiteClimatesRequest
-from domain import tables
-from domain.planting_list.request import PlantingListsRequest
-from domain.pollination.request import PollinationPairsRequest
-from domain.season_calendars.request import SeasonCalendarsRequest
-from domain.space.layout_request import PlotLayoutRequest
-from domain.space.multi_cultivar_request import MultiCultivarTreeRequest
-from domain.suitability.request import SuitabilityRequest
+from domain.ground.layout_request import PlotLayoutRequest
+from domain.planting_list.list_request import PlantingListsRequest
+from domain.pollination.pairs_answer import PollinationPairsRequest
+from domain.suitability.suitability_request import SuitabilityRequest
+from domain.tables import loading as tables
+from domain.trunks.trunk_answer import MultiCultivarTreeRequest
+from domain.year_of_work.calendar_answer import SeasonCalendarsRequest
 
 SERVICE: Sequence[HTTPRouteHandler] = (
     service.get_service,
@@ -147,7 +147,7 @@ OPERATIONS = {
 
 
 def create_app(settings: Settings | None = None) -> App:
-    """The whole service as an ASGI application. Loads the tables: a bad row raises domain.tables.TableError."""
+    """The whole service as an ASGI application. Loads the tables: a bad row raises domain.tables.loading.TableError."""
     bounds = settings or from_environment()
     advisor = Advisor(tables.load(), bounds.remembered_sites)
     inner = cast(App, _routes(bounds, advisor, contract_bytes()))

@@ -8,12 +8,12 @@ from litestar.di import NamedDependency
 from litestar.params import PathParameter
 
 from api import pages, queries
-from api.advice import Advisor, Versions
+from api.advisor import Advisor, Versions
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_CULTIVAR, unknown_name
-from domain.cultivar_search import CultivarFilters, search
-from domain.cultivars import Alias, Cultivar, Estimate, Finding, Kind, Shelf
-from domain.evidence.observations import Observation, Source
+from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Kind, Shelf
+from domain.tables.observations import Observation, Source
+from domain.traits.cultivar_search import CultivarFilters, search
 
 
 class CultivarQuery(CultivarFilters, frozen=True, kw_only=True):

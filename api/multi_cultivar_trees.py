@@ -7,10 +7,10 @@ from litestar.di import NamedDependency
 from litestar.params import RawBody
 
 from api import queries, strict_bodies
-from api.advice import Advisor, Versions
+from api.advisor import Advisor, Versions
 from domain.pollination.site_windows import site_windows
-from domain.space.multi_cultivar_request import MultiCultivarTree, MultiCultivarTreeRequest
-from domain.space.multi_cultivar_trees import candidates, multi_cultivar_tree, worth_at_site
+from domain.trunks.trunk_answer import MultiCultivarTree, MultiCultivarTreeRequest
+from domain.trunks.trunks import candidates, multi_cultivar_tree, worth_at_site
 
 
 class MultiCultivarTreeAnswer(MultiCultivarTree, frozen=True, kw_only=True):

@@ -7,10 +7,10 @@ from litestar.di import NamedDependency
 from litestar.params import RawBody
 
 from api import queries, strict_bodies
-from api.advice import Advisor, Versions
-from domain.planting_list.advice import planting_lists
-from domain.planting_list.answer import PlantingLists
-from domain.planting_list.request import PlantingListsRequest
+from api.advisor import Advisor, Versions
+from domain.planting_list.list_answer import PlantingLists
+from domain.planting_list.list_request import PlantingListsRequest
+from domain.planting_list.planting_lists import planting_lists
 from domain.planting_list.wishes import wishes
 
 

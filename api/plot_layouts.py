@@ -7,10 +7,10 @@ from litestar.di import NamedDependency
 from litestar.params import RawBody
 
 from api import queries, strict_bodies
-from api.advice import Advisor, Versions
-from domain.space.layout_answer import DrawnLayout, RectangleLayout
-from domain.space.layout_request import PlotLayoutRequest
-from domain.space.plot_layouts import lay_out
+from api.advisor import Advisor, Versions
+from domain.ground.layout_answer import DrawnLayout, RectangleLayout
+from domain.ground.layout_request import PlotLayoutRequest
+from domain.ground.plot_layouts import lay_out
 
 
 class RectangleLayoutAnswer(RectangleLayout, frozen=True, kw_only=True):

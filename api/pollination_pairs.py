@@ -7,8 +7,8 @@ from litestar.di import NamedDependency
 from litestar.params import RawBody
 
 from api import queries, strict_bodies
-from api.advice import Advisor, Versions
-from domain.pollination.request import (
+from api.advisor import Advisor, Versions
+from domain.pollination.pairs_answer import (
     PollinationPairs,
     PollinationPairsRequest,
     pollination_pairs,

@@ -13,8 +13,8 @@ import msgspec
 from litestar import Request, Response
 from litestar.exceptions import HTTPException
 
-from domain.naming_requests import Names
-from domain.problems import ContentFaults
+from domain.common.asked_names import Names
+from domain.common.faults import ContentFaults
 
 MEDIA_TYPE = "application/problem+json"
 MOST_FAULTS = 50

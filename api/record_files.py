@@ -1,7 +1,7 @@
 """Temperature records as a CSV file beside a request: one form for every computation that asks of a site.
 
 The form (multipart/form-data, RFC 7578) has two parts: `request`, the JSON body as it would be sent alone, and
-`records`, a CSV file in one of the sets of columns of domain/climate/records_csv.py. The records then stand in the
+`records`, a CSV file in one of the sets of columns of domain/site_climate/records_csv.py. The records then stand in the
 request's `site`, as if they had been written there: the answer is the same, byte for byte.
 """
 
@@ -21,9 +21,9 @@ from api.problems import (
     counted,
 )
 from api.settings import KIB, Settings
-from domain.climate.records_csv import records_of_csv
-from domain.climate.site import HourlyRecords, Site
-from domain.problems import pointer
+from domain.common.faults import pointer
+from domain.site_climate.records_csv import records_of_csv
+from domain.site_climate.site import HourlyRecords, Site
 
 REQUEST, RECORDS = "request", "records"
 TYPES = {REQUEST: "application/json", RECORDS: "text/csv"}

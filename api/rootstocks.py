@@ -8,14 +8,14 @@ from litestar.di import NamedDependency
 from litestar.params import PathParameter
 
 from api import pages, queries
-from api.advice import Advisor, Versions
+from api.advisor import Advisor, Versions
 from api.cultivars import EvidenceQuery
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_ROOTSTOCK, unknown_name
-from domain.evidence.observations import Source
-from domain.rootstock_search import RootstockFilters, find_rootstocks
-from domain.rootstocks import Rootstock, rootstock_names, rootstocks
-from domain.space.evidence import PublishedValue, published_values
+from domain.tables.observations import Source
+from domain.tables.rootstock_evidence import PublishedValue, published_values
+from domain.tables.rootstock_search import RootstockFilters, find_rootstocks
+from domain.tables.rootstocks import Rootstock, rootstock_names, rootstocks
 
 
 class RootstockQuery(RootstockFilters, frozen=True, kw_only=True):

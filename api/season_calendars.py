@@ -7,9 +7,9 @@ from litestar.di import NamedDependency
 from litestar.params import RawBody
 
 from api import queries, strict_bodies
-from api.advice import Advisor, Versions
-from domain.season_calendars.calendars import requested_ids, season_calendars
-from domain.season_calendars.request import SeasonCalendars, SeasonCalendarsRequest
+from api.advisor import Advisor, Versions
+from domain.year_of_work.calendar_answer import SeasonCalendars, SeasonCalendarsRequest
+from domain.year_of_work.calendars import requested_ids, season_calendars
 
 
 class SeasonCalendarsAnswer(SeasonCalendars, frozen=True, kw_only=True):

@@ -8,7 +8,7 @@ from litestar.di import NamedDependency
 from litestar.params import PathParameter
 
 from api import queries
-from api.advice import Advisor, Versions
+from api.advisor import Advisor, Versions
 from api.problems import KINDS, NOT_FOUND, Fault, ProblemKind, Refusal
 
 _NOT_KEPT = {"Cache-Control": "no-store"}

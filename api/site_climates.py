@@ -8,10 +8,10 @@ from litestar.di import NamedDependency
 from litestar.params import RawBody
 
 from api import queries, strict_bodies
-from api.advice import Advisor, Versions
-from domain.climate.site import Site
-from domain.climate.site_climates import SiteClimate, site_climate
-from domain.health.health_answer import CodlingMoth, DiseaseWeather, FruitInsectHere, orchard_health
+from api.advisor import Advisor, Versions
+from domain.hazards.health_answer import CodlingMoth, DiseaseWeather, FruitInsectHere, orchard_health
+from domain.site_climate.climate_answer import SiteClimate, site_climate
+from domain.site_climate.site import Site
 
 
 class SiteClimatesRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

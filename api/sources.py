@@ -8,10 +8,10 @@ from litestar.di import NamedDependency
 from litestar.params import PathParameter
 
 from api import pages, queries
-from api.advice import Advisor, Versions
+from api.advisor import Advisor, Versions
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_SOURCE, Fault, Refusal
-from domain.evidence.observations import Source
+from domain.tables.observations import Source
 
 
 class SourceQuery(msgspec.Struct, frozen=True, kw_only=True):

@@ -26,7 +26,7 @@ from api.problems import (
     Refusal,
     counted,
 )
-from domain.problems import pointer
+from domain.common.faults import pointer
 
 JSON = "application/json"
 

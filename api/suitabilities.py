@@ -7,11 +7,11 @@ from litestar.di import NamedDependency
 from litestar.params import RawBody
 
 from api import queries, strict_bodies
-from api.advice import Advisor, Versions
-from domain.evidence.observations import Source
-from domain.naming_requests import resolve_names
-from domain.suitability.advice import SuitabilitiesAnswer, suitabilities
-from domain.suitability.request import SuitabilityRequest
+from api.advisor import Advisor, Versions
+from domain.common.asked_names import resolve_names
+from domain.suitability.suitabilities import SuitabilitiesAnswer, suitabilities
+from domain.suitability.suitability_request import SuitabilityRequest
+from domain.tables.observations import Source
 
 
 class Suitabilities(SuitabilitiesAnswer, frozen=True, kw_only=True):

@@ -8,15 +8,15 @@ from litestar.di import NamedDependency
 from litestar.params import PathParameter
 
 from api import pages, queries
-from api.advice import Advisor, Versions
+from api.advisor import Advisor, Versions
 from api.cultivars import EvidenceQuery
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_TREE_FORM, unknown_name
-from domain.evidence.observations import Source
-from domain.evidence.tree_form_ranges import AdoptedRange
-from domain.rootstock_search import TreeFormFilters, find_tree_forms
-from domain.space.evidence import PractisedRange, PublishedValue, practised_ranges, published_values
-from domain.tree_forms import Arrangement, BearingHabit, Ladder, Support, TreeForm, tree_form_names, tree_forms
+from domain.adoption.tree_form_ranges import AdoptedRange
+from domain.tables.observations import Source
+from domain.tables.rootstock_evidence import PractisedRange, PublishedValue, practised_ranges, published_values
+from domain.tables.rootstock_search import TreeFormFilters, find_tree_forms
+from domain.tables.tree_forms import Arrangement, BearingHabit, Ladder, Support, TreeForm, tree_form_names, tree_forms
 
 
 class TreeFormQuery(TreeFormFilters, frozen=True, kw_only=True):

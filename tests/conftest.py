@@ -12,10 +12,10 @@ from litestar.testing import TestClient
 from xdist.scheduler import LoadScopeScheduling
 
 from api.application import create_app
-from domain.climate.site import Site
-from domain.evidence.adoption import Evidence, evidence_of
-from domain.suitability.advice import Catalogue
-from domain.tables import Tables
+from domain.adoption.steps import Evidence, evidence_of
+from domain.site_climate.site import Site
+from domain.suitability.suitabilities import Catalogue
+from domain.tables.loading import Tables
 from tests import shared
 
 TOGETHER = {
@@ -23,8 +23,8 @@ TOGETHER = {
     "tests/published/test_insect_heat_sums.py": "orchard health",
     "tests/published/test_chill.py": "station normals",
     "tests/published/test_frost.py": "station normals",
-    "tests/domain/climate/test_site_years.py": "site years",
-    "tests/domain/climate/test_cold_air.py": "site years",
+    "tests/domain/site_climate/test_site_years.py": "site years",
+    "tests/domain/weather/test_cold_air.py": "site years",
 }
 """Files that read the same sites or series: one worker takes them. Any other file is taken whole by one worker."""
 

@@ -9,12 +9,12 @@ from typing import Any
 
 import msgspec
 
-from domain.climate.site import Site
-from domain.climate.site_years import SiteYears, site_years
-from domain.phenology.site_clock import SiteClock, site_clock
-from domain.suitability.advice import Catalogue
-from domain.suitability.site_conditions import SiteConditions, site_conditions
-from domain.tables import Tables, load
+from domain.orchard_site.conditions import SiteConditions, site_conditions
+from domain.site_climate.site import Site
+from domain.site_climate.site_years import SiteYears, site_years
+from domain.suitability.suitabilities import Catalogue
+from domain.tables.loading import Tables, load
+from domain.tree_year.clock import SiteClock, site_clock
 
 REMEMBERED_SITES = 96
 """About 3 MB of years and 7 MB of conditions each."""

@@ -1,1 +1,1 @@
-"""Which trees to plant together: chosen exactly, each with a pollen source, ripe over the season, used as wished."""
+"""Which trees to plant together: chosen exactly, each with a pollen source, ripe over the season."""

@@ -7,15 +7,15 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.cultivars import Cultivar
+from domain.common.season_days import season_day
+from domain.planting_list.choice import POINTS, SECOND_SHARE, ListProblem, with_tie_steps
 from domain.planting_list.ground import Ground, with_places
-from domain.planting_list.problem import POINTS, SECOND_SHARE, ListProblem, with_tie_steps
-from domain.planting_list.sited import SitedCultivars
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
+from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.pollination.bloom_overlap import BloomWindows, thinned
 from domain.pollination.pairs import EFFECTIVE_CHANCE, PairTable, distance_share, neighbourhood_chance, pair_table
-from domain.season_calendar import season_day
+from domain.tables.cultivars import Cultivar
 
 Bools = NDArray[np.bool_]
 

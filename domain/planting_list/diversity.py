@@ -4,9 +4,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from domain.planting_list.model import Listed
-from domain.planting_list.problem import ListProblem
+from domain.planting_list.choice import ListProblem
 from domain.planting_list.reduction import ReducedChoice, choose
+from domain.planting_list.solver import Listed
 
 
 @dataclass(frozen=True)

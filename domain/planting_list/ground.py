@@ -14,16 +14,16 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from domain.cautions import BOUNDARY, Caution
+from domain.common.cautions import BOUNDARY, Caution
+from domain.ground.layout_mixed import lay_mixed
+from domain.ground.layout_rows import lay_rows
+from domain.ground.plot import Plot
+from domain.ground.plot_layouts import PASSAGE_M, POT_PASSAGE_M
+from domain.ground.room import Room as RoomForTrunks
+from domain.ground.room import most_that_fit, room_for
+from domain.ground.sunlight import ASSUMED_HEIGHTS_M, LEAST_HOURS, sun_hours
 from domain.planting_list.tree_options import TreeOption
 from domain.planting_list.wishes import Wishes
-from domain.space.layout_mixed import lay_mixed
-from domain.space.layout_rows import lay_rows
-from domain.space.plot import Plot
-from domain.space.plot_layouts import PASSAGE_M, POT_PASSAGE_M
-from domain.space.room import Room as RoomForTrunks
-from domain.space.room import most_that_fit, room_for
-from domain.space.sunlight import ASSUMED_HEIGHTS_M, LEAST_HOURS, sun_hours
 
 Floats = NDArray[np.float64]
 

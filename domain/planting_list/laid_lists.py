@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from domain.planting_list.candidates import Candidates
+from domain.planting_list.choice import list_worth, unserved
 from domain.planting_list.diversity import BestLists, best_lists
 from domain.planting_list.ground import Ground, LaidTrees
-from domain.planting_list.model import relax
-from domain.planting_list.problem import list_worth, unserved
+from domain.planting_list.list_request import MOST_TREES
 from domain.planting_list.reduction import ReducedChoice
-from domain.planting_list.request import MOST_TREES
+from domain.planting_list.solver import relax
 from domain.planting_list.tree_options import TreeOption
 
 ROUNDS = 4

@@ -5,22 +5,22 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from domain import cautions
-from domain.cultivars import Cultivar
-from domain.planting_list.answer import AdvisedAgainst, PlantingList, PlantingLists, Search
+from domain.common import cautions
 from domain.planting_list.candidates import Candidates, candidates
+from domain.planting_list.choice import POINTS
 from domain.planting_list.diversity import BestLists, best_lists
 from domain.planting_list.ground import Ground, LaidTrees
 from domain.planting_list.laid_lists import laid_lists
-from domain.planting_list.problem import POINTS
-from domain.planting_list.relaxation import bindings
-from domain.planting_list.rows import ListInWords
-from domain.planting_list.sited import SitedCultivars
+from domain.planting_list.limits import bindings
+from domain.planting_list.list_answer import AdvisedAgainst, PlantingList, PlantingLists, Search
+from domain.planting_list.list_in_words import ListInWords
+from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import laid_out
 from domain.planting_list.wishes import Wishes
 from domain.pollination.compatibility import sport_group
 from domain.pollination.pairs import Reason
 from domain.suitability import words
+from domain.tables.cultivars import Cultivar
 
 MOST_ADVISED_AGAINST = 12
 

@@ -16,8 +16,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.planting_list.model import Choice, Listed, relax, solve
-from domain.planting_list.problem import ListProblem, unserved
+from domain.planting_list.choice import ListProblem, unserved
+from domain.planting_list.solver import Choice, Listed, relax, solve
 
 FIRST_LOOK = 20
 """Candidates beside twice the places among which a first list is sought; changes the speed only."""

@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from typing import Any
 
-from domain.climate.site_years import Assumption
-from domain.planting_list.request import (
+from domain.common.faults import ContentFault, ContentFaults, pointer
+from domain.ground.geojson import AreaFeature, AreaInMetres, AreaProperties, Point
+from domain.ground.plot import Plot, drawn_plot, rectangle_plot
+from domain.planting_list.list_request import (
     LEAST_USUAL_TREES,
     TREES_A_PERSON,
     USUAL_TREES,
@@ -12,9 +14,7 @@ from domain.planting_list.request import (
     Space,
     Wanted,
 )
-from domain.problems import ContentFault, ContentFaults, pointer
-from domain.space.geojson import AreaFeature, AreaInMetres, AreaProperties, Point
-from domain.space.plot import Plot, drawn_plot, rectangle_plot
+from domain.site_climate.site_years import Assumption
 
 
 @dataclass(frozen=True)

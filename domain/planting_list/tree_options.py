@@ -10,10 +10,10 @@ from dataclasses import dataclass
 
 import msgspec
 
-from domain.cultivars import Cultivar
-from domain.space.tree_choices import TreeChoice, TreeWishes, tree_choices
-from domain.space.tree_size import MIDDLE_VIGOUR, ScionGrowth, scion_growth
-from domain.tree_forms import tree_forms
+from domain.tables.cultivars import Cultivar
+from domain.tables.tree_forms import tree_forms
+from domain.trees.tree_choices import TreeChoice, TreeWishes, tree_choices
+from domain.trees.tree_size import MIDDLE_VIGOUR, ScionGrowth, scion_growth
 
 ENOUGH_KG = 15.0
 """A year's crop from which a tree counts in full."""

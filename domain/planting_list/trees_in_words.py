@@ -6,18 +6,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.planting_list.answer import ListLayout, TreePlace
+from domain.ground.layout_answer import TreePoint
+from domain.ground.plot_layouts import nearest_trees_m, set_backs_told
+from domain.ground.projection import LocalPlane
+from domain.ground.room import what_binds
+from domain.ground.sunlight import LEAST_HOURS, rate
 from domain.planting_list.candidates import Candidates
 from domain.planting_list.ground import Ground, LaidTrees
+from domain.planting_list.list_answer import ListLayout, TreePlace
 from domain.planting_list.tree_options import TreeOption
-from domain.rootstocks import rootstocks
-from domain.space.layout_answer import TreePoint
-from domain.space.plot_layouts import nearest_trees_m, set_backs_told
-from domain.space.projection import LocalPlane
-from domain.space.room import what_binds
-from domain.space.sunlight import LEAST_HOURS, rate
-from domain.space.upkeep import Upkeep, upkeep
-from domain.tree_forms import tree_forms
+from domain.tables.rootstocks import rootstocks
+from domain.tables.tree_forms import tree_forms
+from domain.trees.upkeep import Upkeep, upkeep
 
 Floats = NDArray[np.float64]
 

@@ -3,14 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from domain.naming_requests import Names, resolve_each, resolve_names
-from domain.planting_list.request import USUAL_TREES, ListWeights, Neighbourhood, PlantingListsRequest, Use
+from domain.common.asked_names import Names, resolve_each, resolve_names
+from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.common.season_days import day_of_year
+from domain.planting_list.list_request import USUAL_TREES, ListWeights, Neighbourhood, PlantingListsRequest, Use
 from domain.planting_list.space import Room, room
 from domain.planting_list.tree_options import AIR_M
-from domain.problems import ContentFault, ContentFaults, collecting, pointer
-from domain.rootstocks import commonly_sold, rootstock_names
-from domain.season_calendar import day_of_year
-from domain.space.tree_choices import TreeWishes
+from domain.tables.rootstocks import commonly_sold, rootstock_names
+from domain.trees.tree_choices import TreeWishes
 
 
 @dataclass(frozen=True)

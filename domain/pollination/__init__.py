@@ -1,1 +1,1 @@
-"""Which cultivar's pollen sets which cultivar's fruit: alleles and ploidy, bloom together, and distance."""
+"""Which cultivar's pollen sets which cultivar's fruit: alleles and ploidy, bloom together, distance."""

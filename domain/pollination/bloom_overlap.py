@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.cultivars import Cultivar
-from domain.pollination.bee_weather import set_chance
-from domain.season_calendar import SEASON_DAYS
+from domain.common.season_days import SEASON_DAYS
+from domain.hazards.bee_weather import set_chance
+from domain.tables.cultivars import Cultivar
 
 Floats = NDArray[np.float32]
 

@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.cultivars import Cultivar, Finding
+from domain.tables.cultivars import Cultivar, Finding
 
 Compatibility = Literal["compatible", "semi_compatible", "incompatible", "not_tested"]
 Pollen = Literal["viable", "poor", "unknown"]

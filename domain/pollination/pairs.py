@@ -13,7 +13,6 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.cultivars import Cultivar
 from domain.pollination.bloom_overlap import (
     BloomWindows,
     YearsTogether,
@@ -36,6 +35,7 @@ from domain.pollination.compatibility import (
     pollen_fits,
     pollen_of,
 )
+from domain.tables.cultivars import Cultivar
 
 Verdict = Literal["effective", "partial", "ineffective", "unknown"]
 VERDICTS: tuple[Verdict, ...] = ("unknown", "ineffective", "partial", "effective")

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from domain.cultivars import Cultivar
-from domain.phenology.bloom import HEAT_PER_OFFSET_DAY_GDH, full_bloom
+from domain.orchard_site.conditions import SiteConditions
 from domain.pollination.bloom_overlap import BloomWindows
-from domain.suitability.advice import Catalogue
-from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit, site_fit
-from domain.suitability.trait_table import TraitTable
+from domain.suitability.suitabilities import Catalogue
+from domain.tables.cultivars import Cultivar
+from domain.traits.trait_table import TraitTable
+from domain.tree_year.bloom import HEAT_PER_OFFSET_DAY_GDH, full_bloom
 
 HALF_SPAN_DAYS = np.float32(3.0)
 """Days before and after full bloom over which the heat of a day is taken."""

@@ -1,1 +1,1 @@
-"""One cultivar at one site: crop, sound fruit, quality; factor by factor, with the reasons."""
+"""One cultivar at one site: what holds it back, factor by factor, its rank, its verdict, and the words."""

@@ -6,15 +6,16 @@ from typing import get_args
 
 import numpy as np
 
-from domain.cultivars import DISEASES
-from domain.health.infection_weather import pressure_class
-from domain.season_calendar import SEASON_DAYS, calendar
-from domain.suitability import answer, words
+from domain.common.season_days import SEASON_DAYS, calendar
+from domain.hazards.infection_weather import pressure_class
+from domain.orchard_site.conditions import SiteConditions
+from domain.suitability import suitability_answer as answer
+from domain.suitability import words
 from domain.suitability.ranking import limiting_factors, rank_values, verdicts
-from domain.suitability.request import Weights
-from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit, site_fit
-from domain.suitability.trait_table import TraitTable
+from domain.suitability.suitability_request import Weights
+from domain.tables.cultivars import DISEASES
+from domain.traits.trait_table import TraitTable
 
 SOUND_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.55, "good"), (0.30, "fair"), (-1.0, "poor"))
 QUALITY_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.72, "good"), (0.5, "fair"), (-1.0, "poor"))

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from domain.phenology.curves import Floats
+from domain.tree_year.curves import Floats
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from domain.phenology.curves import Floats
+from domain.tree_year.curves import Floats
 
 RIPENING_WINDOW_DAYS = 30
 HOT_MEAN_C = 24.0

@@ -7,7 +7,7 @@ two climates stands in for what is not known (common practice: "plant what is gr
 
 import numpy as np
 
-from domain.phenology.curves import Floats
+from domain.tree_year.curves import Floats
 
 WINTER_SCALE_C, SUMMER_SCALE_C = 12.0, 3.0
 """Differences of the mean yearly minimum and of the summer mean at which likeness has fallen to 0.6."""

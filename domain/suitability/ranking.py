@@ -3,10 +3,10 @@
 import numpy as np
 import numpy.typing as npt
 
-from domain.phenology.curves import Floats
-from domain.suitability.answer import Verdict
-from domain.suitability.request import Weights
 from domain.suitability.site_fit import SiteFit
+from domain.suitability.suitability_answer import Verdict
+from domain.suitability.suitability_request import Weights
+from domain.tree_year.curves import Floats
 
 CAUTION_SHARE = 0.75
 """How far from the likely crop toward the low one ranking stands: about the 25th percentile of what we know, so that

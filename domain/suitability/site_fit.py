@@ -10,23 +10,23 @@ from functools import lru_cache
 
 import numpy as np
 
-from domain.climate.figures import ClimateSpread
-from domain.cultivars import Cultivar
-from domain.health.codling_moth import escaped_share
-from domain.health.sound_fruit import Health, health
-from domain.phenology.bloom import BloomDays, bloom_days
-from domain.phenology.curves import UNREACHED, Floats
-from domain.phenology.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
-from domain.phenology.site_clock import ripening_rate
-from domain.pollination.bee_weather import set_at
-from domain.season_calendar import SEASON_DAYS
+from domain.common.season_days import SEASON_DAYS
+from domain.hazards.bee_weather import set_at
+from domain.hazards.codling_moth import escaped_share
+from domain.hazards.frost_at_bloom import crop_after_frost
+from domain.hazards.sound_fruit import Health, health
+from domain.hazards.winter_cold import WinterCold, winter_cold
+from domain.orchard_site.conditions import SiteConditions
+from domain.site_climate.figures import ClimateSpread
 from domain.suitability.doubts import Doubt, own_share, unknown_years
-from domain.suitability.frost_at_bloom import crop_after_frost
 from domain.suitability.fruit_quality import RIPENING_WINDOW_DAYS, fruit_quality
 from domain.suitability.origin_climate import likeness
-from domain.suitability.site_conditions import SiteConditions
-from domain.suitability.trait_table import UNKNOWN_SUSCEPTIBILITY, TraitTable
-from domain.suitability.winter_cold import WinterCold, winter_cold
+from domain.tables.cultivars import Cultivar
+from domain.traits.trait_table import UNKNOWN_SUSCEPTIBILITY, TraitTable
+from domain.tree_year.bloom import BloomDays, bloom_days
+from domain.tree_year.clock import ripening_rate
+from domain.tree_year.curves import UNREACHED, Floats
+from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 
 PERCENTILE_80 = np.float32(0.8416)
 """Standard normal deviate of the 80th percentile."""

@@ -4,8 +4,8 @@ from typing import Annotated
 
 import msgspec
 
-from domain.climate.site_years import Assumption
-from domain.suitability.answer import IfWarmer, Suitability, Verdict
+from domain.site_climate.site_years import Assumption
+from domain.suitability.suitability_answer import IfWarmer, Suitability, Verdict
 
 WarmerBy = Annotated[
     float,

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 
-from domain.suitability.winter_hardening import WINTER_PARTS, WinterPart
+from domain.tree_year.winter_hardening import WINTER_PARTS, WinterPart
 
 FACTOR_NAMES = {
     "winter_chill": "winter chill",

@@ -11,14 +11,14 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from domain.climate.site import Site
-from domain.phenology.curves import Floats
+from domain.orchard_site.conditions import SiteConditions
+from domain.site_climate.site import Site
 from domain.suitability.origin_climate import likeness
 from domain.suitability.ranking import FLOOR, LEAST_CROP, PLANT_YEARS, cautious_years, rank_values
-from domain.suitability.request import Weights
-from domain.suitability.site_conditions import SiteConditions
 from domain.suitability.site_fit import PERCENTILE_80, SiteFit, health_under, site_fit
-from domain.suitability.trait_table import TraitTable
+from domain.suitability.suitability_request import Weights
+from domain.traits.trait_table import TraitTable
+from domain.tree_year.curves import Floats
 
 PLANTED = 8
 """So many of the best are taken as those that would be planted."""

@@ -152,7 +152,7 @@ def station_spreads() -> tuple[StationSpread, ...]:
 
 @lru_cache(maxsize=1)
 def stored_regimes() -> dict[str, NDArray[np.float64]]:
-    """The arrays of ``regimes.npz`` (computed by ``python -m domain.climate``), by name; numbers are tenths there."""
+    """The arrays of ``regimes.npz`` by name, made by ``python -m domain.adoption.climates``; tenths there."""
     with np.load(Path(__file__).with_name("regimes.npz")) as stored:
         return {name: stored[name].astype(np.float64) / 10.0 for name in stored.files}
 

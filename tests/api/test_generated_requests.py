@@ -31,9 +31,9 @@ from api.problems import (
     UNKNOWN_SOURCE,
     UNKNOWN_TREE_FORM,
 )
-from domain import tables
-from domain.rootstocks import rootstocks
-from domain.tree_forms import tree_forms
+from domain.tables import loading as tables
+from domain.tables.rootstocks import rootstocks
+from domain.tables.tree_forms import tree_forms
 from tests.api.requests import COMPUTATIONS, GROUNDS, SITES, TOLD_OF_GROUND, example
 
 LEAST_CASES = 2000

@@ -13,8 +13,8 @@ from api.application import OPERATIONS, create_app
 from api.problems import KINDS
 from api.record_files import takes_file
 from api.settings import KIB, Settings
-from domain.climate.records_csv import records_of_csv
-from domain.climate.site import DailyRecords
+from domain.site_climate.records_csv import records_of_csv
+from domain.site_climate.site import DailyRecords
 from tests.api.requests import COMPUTATIONS, EXAMPLES, WITH_SITE, changed, example
 from tests.api.test_problems import assert_problem
 

@@ -8,12 +8,12 @@ import msgspec
 import numpy as np
 import pytest
 
-from domain.climate.chill import chill_portions
-from domain.climate.normals import MonthlyNormals
-from domain.climate.seasons import seasons
-from domain.climate.site import Site
-from domain.climate.site_years import site_years
-from domain.climate.weather_generator import simulate
+from domain.site_climate.site import Site
+from domain.site_climate.site_years import site_years
+from domain.weather.chill import chill_portions
+from domain.weather.normals import MonthlyNormals
+from domain.weather.seasons import seasons
+from domain.weather.weather_generator import simulate
 from tests.benchmarks.cost import HOURS, cpu_seconds, in_sines, ratio
 
 pytestmark = pytest.mark.benchmark

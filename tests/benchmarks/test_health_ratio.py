@@ -2,10 +2,10 @@
 
 import pytest
 
-from domain.climate.site import Site
-from domain.climate.site_years import site_years
-from domain.health.site_health import site_health
-from domain.phenology.site_clock import site_clock
+from domain.hazards.site_health import site_health
+from domain.site_climate.site import Site
+from domain.site_climate.site_years import site_years
+from domain.tree_year.clock import site_clock
 from tests.benchmarks.cost import HOURS, in_sines
 
 pytestmark = pytest.mark.benchmark

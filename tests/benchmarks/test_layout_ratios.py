@@ -5,12 +5,12 @@ from collections.abc import Callable
 import pytest
 import shapely
 
-from domain.space.layout_free import lay_free
-from domain.space.layout_rows import lay_rows
-from domain.space.plot import Obstacle, Plot, RectangleFrame
-from domain.space.room import room_for
+from domain.ground.layout_free import lay_free
+from domain.ground.layout_rows import lay_rows
+from domain.ground.plot import Obstacle, Plot, RectangleFrame
+from domain.ground.room import room_for
 from tests.benchmarks.cost import cpu_seconds
-from tests.domain.space.drawing import star
+from tests.domain.ground.drawing import star
 
 HOUSE = shapely.box(-3, -3, 5, 4)
 FRAME = RectangleFrame(0.0, 50.0)

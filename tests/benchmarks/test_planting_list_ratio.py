@@ -9,15 +9,15 @@ import msgspec
 import numpy as np
 import pytest
 
-from domain.climate.site_years import site_years
-from domain.planting_list.advice import planting_lists
+from domain.orchard_site.conditions import site_conditions
 from domain.planting_list.diversity import best_lists
-from domain.planting_list.request import PlantingListsRequest
-from domain.suitability.advice import Catalogue, suitabilities
+from domain.planting_list.list_request import PlantingListsRequest
+from domain.planting_list.planting_lists import planting_lists
+from domain.site_climate.site_years import site_years
 from domain.suitability.assess import assess
-from domain.suitability.request import SuitabilityRequest
-from domain.suitability.site_conditions import site_conditions
-from domain.tables import load
+from domain.suitability.suitabilities import Catalogue, suitabilities
+from domain.suitability.suitability_request import SuitabilityRequest
+from domain.tables.loading import load
 from tests.benchmarks.cost import cpu_seconds
 from tests.domain.planting_list.test_exact_choice import problem
 

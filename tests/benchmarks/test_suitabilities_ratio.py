@@ -10,15 +10,15 @@ import msgspec
 import numpy as np
 import pytest
 
-from domain.climate.site_years import site_years
-from domain.phenology.bloom import bloom_days
-from domain.phenology.ripening import first_ripe_day, ripening_days
-from domain.suitability.advice import Catalogue, suitabilities
+from domain.orchard_site.conditions import site_conditions
+from domain.site_climate.site_years import site_years
 from domain.suitability.assess import assess
-from domain.suitability.request import SuitabilityRequest
-from domain.suitability.site_conditions import site_conditions
 from domain.suitability.site_fit import site_fit
-from domain.tables import load
+from domain.suitability.suitabilities import Catalogue, suitabilities
+from domain.suitability.suitability_request import SuitabilityRequest
+from domain.tables.loading import load
+from domain.tree_year.bloom import bloom_days
+from domain.tree_year.ripening import first_ripe_day, ripening_days
 from tests.benchmarks.cost import HOURS, cpu_seconds, in_sines, ratio
 
 pytestmark = pytest.mark.benchmark

@@ -1,4 +1,4 @@
-"""The requests of the corpus: sites of every kind of climate and depth, asked by every endpoint. Places are invented."""
+"""The requests of the corpus: sites of every kind of climate and depth, asked by every endpoint. Made up."""
 
 import math
 from dataclasses import dataclass

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from domain.tables import load
+from domain.tables.loading import load
 
 DATA = Path(__file__).parent / "data"
 SOURCE_TABLES = ("case_sources.csv", "climate_sources.csv", "place_sources.csv")

@@ -6,10 +6,10 @@ Run as ``python -m tests.published.climate_report``.
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.climate.frost_dates import first_autumn_frost_days, last_spring_frost_days
-from domain.climate.seasons import dormancy_days, seasons
-from domain.climate.weather_generator import simulate
-from domain.season_calendar import season_day
+from domain.common.season_days import season_day
+from domain.weather.frost_dates import first_autumn_frost_days, last_spring_frost_days
+from domain.weather.seasons import dormancy_days, seasons
+from domain.weather.weather_generator import simulate
 from tests.published.cases import rows
 from tests.published.tables import FIRST_DAYS, LATITUDES, normals_of_record, recorded, station_normals
 

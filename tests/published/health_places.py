@@ -2,8 +2,8 @@
 
 from functools import lru_cache
 
-from domain.climate.site import Site
-from domain.health.site_health import SiteHealth, site_health
+from domain.hazards.site_health import SiteHealth, site_health
+from domain.site_climate.site import Site
 from tests import shared
 
 PLACES = {

@@ -14,15 +14,15 @@ from pathlib import Path
 import msgspec
 import numpy as np
 
-from domain.climate.climatology import place_climate
-from domain.climate.site import Site
-from domain.cultivars import Cultivar
-from domain.evidence.adoption import adopt, evidence_of, with_adopted
-from domain.suitability.advice import Catalogue
-from domain.suitability.answer import Suitability
+from domain.adoption.steps import adopt, evidence_of, with_adopted
+from domain.orchard_site.conditions import SiteConditions
+from domain.site_climate.site import Site
 from domain.suitability.assess import assess
-from domain.suitability.site_conditions import SiteConditions
-from domain.tables import Tables
+from domain.suitability.suitabilities import Catalogue
+from domain.suitability.suitability_answer import Suitability
+from domain.tables.cultivars import Cultivar
+from domain.tables.loading import Tables
+from domain.weather.climatology import place_climate
 from tests import shared
 from tests.published.measures_of_order import Question, Value
 

@@ -16,9 +16,9 @@ from pathlib import Path
 
 import msgspec
 
-from domain.cultivars import Cultivar
-from domain.suitability.site_conditions import SiteConditions
-from domain.tables import Tables, load
+from domain.orchard_site.conditions import SiteConditions
+from domain.tables.cultivars import Cultivar
+from domain.tables.loading import Tables, load
 from tests.published.measures_of_order import (
     LEAST_PAIRS,
     Found,

@@ -6,10 +6,10 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.climate.normals import MonthlyNormals
-from domain.climate.seasons import Seasons, seasons
-from domain.climate.weather_generator import DailyWeather, overlapping_seasons, simulate
-from domain.season_calendar import day_of_year, season_start
+from domain.common.season_days import day_of_year, season_start
+from domain.weather.normals import MonthlyNormals
+from domain.weather.seasons import Seasons, seasons
+from domain.weather.weather_generator import DailyWeather, overlapping_seasons, simulate
 from tests.published.cases import DATA, rows
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")

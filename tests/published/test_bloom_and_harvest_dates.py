@@ -11,19 +11,14 @@ import msgspec
 import numpy as np
 import pytest
 
-from domain.climate.site import Site
-from domain.phenology.bloom import (
-    GOLDEN_DELICIOUS_HEAT_GDH,
-    HEAT_PER_OFFSET_DAY_GDH,
-    bloom_days,
-    full_bloom,
-)
-from domain.phenology.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
-from domain.phenology.site_clock import SiteClock
-from domain.season_calendar import season_day
-from domain.suitability.frost_at_bloom import bloom_kept, crop_after_frost, worthwhile_chance
-from domain.suitability.trait_table import trait_table
-from domain.tables import Tables
+from domain.common.season_days import season_day
+from domain.hazards.frost_at_bloom import bloom_kept, crop_after_frost, worthwhile_chance
+from domain.site_climate.site import Site
+from domain.tables.loading import Tables
+from domain.traits.trait_table import trait_table
+from domain.tree_year.bloom import GOLDEN_DELICIOUS_HEAT_GDH, HEAT_PER_OFFSET_DAY_GDH, bloom_days, full_bloom
+from domain.tree_year.clock import SiteClock
+from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 from tests import shared
 from tests.published.cases import Case, cases, parametrized
 

@@ -10,9 +10,10 @@ L., repository ljacquin/refpop, flowering begin of each tree); nine cultivars at
 import numpy as np
 import pytest
 
-from domain.evidence import adoption, bloom_positions
-from domain.evidence.kinship import parents_of
-from domain.evidence.timing_report import LeftOut, bloom_sites, pooled_median
+from domain.adoption import bloom_positions
+from domain.adoption import steps as adoption
+from domain.adoption.kinship import parents_of
+from domain.adoption.timing_report import LeftOut, bloom_sites, pooled_median
 
 Parents = dict[str, tuple[str, ...]]
 

@@ -5,7 +5,7 @@ data/bud_kill.csv: what Michigan State University's older standard calls borne w
 
 import numpy as np
 
-from domain.suitability.frost_at_bloom import STAGES, killed_share
+from domain.hazards.frost_at_bloom import STAGES, killed_share
 from tests.published.cases import Case, cases, parametrized
 
 POINTS = {stage: (ten, ninety) for stage, _, ten, ninety in STAGES}

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from domain.climate import chill
+from domain.weather import chill
 from tests.published.cases import Case, cases, parametrized, rows
 from tests.published.tables import open_series, simulated_seasons
 

@@ -11,10 +11,10 @@ import functools
 import numpy as np
 import pytest
 
-from domain.cultivars import Estimate
-from domain.evidence import adaptation, chill_needs
-from domain.evidence.weighing import Reading
-from domain.tables import load
+from domain.adoption import adaptation, chill_needs
+from domain.adoption.weighing import Reading
+from domain.tables.cultivars import Estimate
+from domain.tables.loading import load
 
 TRAIT = chill_needs.TRAIT
 FLORIDA = "uf-low-chill"

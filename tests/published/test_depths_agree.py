@@ -12,13 +12,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from domain.climate.frost_dates import last_spring_frost
-from domain.climate.normals import monthly_means
-from domain.climate.predicted_figures import Blocks, chill, last_frost, middle
-from domain.climate.seasons import DORMANCY_FROM, DORMANCY_TO, seasons
-from domain.climate.site import DailyRecords, LastSpringFrost, Site, WinterChill, WinterMinimum
-from domain.climate.site_years import SiteYears, site_years
-from domain.season_calendar import month_day
+from domain.common.season_days import month_day
+from domain.site_climate.predicted_figures import Blocks, chill, last_frost, middle
+from domain.site_climate.site import DailyRecords, LastSpringFrost, Site, WinterChill, WinterMinimum
+from domain.site_climate.site_years import SiteYears, site_years
+from domain.weather.frost_dates import last_spring_frost
+from domain.weather.normals import monthly_means
+from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO, seasons
 from tests.published.tables import FIRST_DAYS, LATITUDES, normals_of_record, open_series, recorded
 
 LONGITUDES = {"brussels": 4.35, "champion": -101.75, "tunis": 10.18, "cordoba": -64.2, "seattle": -122.3}

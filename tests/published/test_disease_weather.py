@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from domain.health import scab
-from domain.health.wetness import wet_hours
-from domain.season_calendar import season_day
+from domain.common.season_days import season_day
+from domain.hazards import scab
+from domain.weather.wetness import wet_hours
 from tests.published.cases import Case, cases, parametrized
 from tests.published.health_places import health_at
 

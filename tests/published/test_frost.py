@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from domain.climate.frost_dates import first_autumn_frost_days, last_spring_frost_days
-from domain.season_calendar import season_day
+from domain.common.season_days import season_day
+from domain.weather.frost_dates import first_autumn_frost_days, last_spring_frost_days
 from tests.published.cases import rows
 from tests.published.tables import recorded, simulated
 

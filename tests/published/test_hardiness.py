@@ -9,9 +9,9 @@ import functools
 
 import pytest
 
-from domain.cultivars import Estimate
-from domain.evidence import adaptation, hardiness
-from domain.tables import load
+from domain.adoption import adaptation, hardiness
+from domain.tables.cultivars import Estimate
+from domain.tables.loading import load
 
 TRAIT = hardiness.TRAIT
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from domain.climate import heat
+from domain.weather import heat
 from tests.published.cases import Case, parametrized, rows
 
 

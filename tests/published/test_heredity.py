@@ -9,9 +9,9 @@ Horticultural Science 146:267-275).
 
 import functools
 
-from domain.cultivars import Finding
-from domain.evidence import genetics
-from domain.tables import load
+from domain.adoption import genetics
+from domain.tables.cultivars import Finding
+from domain.tables.loading import load
 from tests.published.cases import Case, parametrized
 
 LISTS = ("norton-cornell", "ontario-crabs", "karnhuset-triploids", "niab-viable-pollen", "extension-org-pollinating")

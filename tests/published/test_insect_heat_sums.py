@@ -6,10 +6,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from domain.climate.heat import degree_days
-from domain.health.codling_moth import BROODS, FIRST_FLIGHT_DD, LOWER_C, UPPER_C
-from domain.health.site_health import SiteHealth
-from domain.season_calendar import season_day
+from domain.common.season_days import season_day
+from domain.hazards.codling_moth import BROODS, FIRST_FLIGHT_DD, LOWER_C, UPPER_C
+from domain.hazards.site_health import SiteHealth
+from domain.weather.heat import degree_days
 from tests.published.cases import Case, cases, parametrized
 from tests.published.health_places import PLACES, health_at
 

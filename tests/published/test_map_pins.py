@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from domain.climate.climate_prior import prior_of_place
-from domain.climate.climatology import place_climate
-from domain.climate.diurnal_range import range_spread
+from domain.site_climate.climate_prior import prior_of_place
+from domain.weather.climatology import place_climate
+from domain.weather.diurnal_range import range_spread
 from tests.published.cases import rows
 from tests.published.tables import months
 

@@ -11,15 +11,15 @@ from functools import cache
 import numpy as np
 import pytest
 
-from domain.climate.climate_prior import prior_of_normals, prior_of_place
-from domain.climate.climatology import place_climate
-from domain.climate.diurnal_range import NEIGHBOUR_DEGREES, diurnal_range, neighbours, range_rule, range_spread
-from domain.climate.frost_dates import first_autumn_frost, last_spring_frost
-from domain.climate.normals import monthly_means
-from domain.climate.seasons import MEASURES, Seasons, seasons
-from domain.climate.site import Site, WinterChill
-from domain.climate.weather_generator import DailyWeather
-from domain.season_calendar import season_day
+from domain.common.season_days import season_day
+from domain.site_climate.climate_prior import prior_of_normals, prior_of_place
+from domain.site_climate.site import Site, WinterChill
+from domain.weather.climatology import place_climate
+from domain.weather.diurnal_range import NEIGHBOUR_DEGREES, diurnal_range, neighbours, range_rule, range_spread
+from domain.weather.frost_dates import first_autumn_frost, last_spring_frost
+from domain.weather.normals import monthly_means
+from domain.weather.seasons import MEASURES, Seasons, seasons
+from domain.weather.weather_generator import DailyWeather
 from reference_tables.climate import station_months, station_spreads, winter_minima
 from tests import shared
 from tests.published.cases import rows

@@ -12,10 +12,10 @@ from functools import cache
 import numpy as np
 import pytest
 
-from domain.cultivars import Cultivar
 from domain.pollination.bloom_overlap import BloomWindows
 from domain.pollination.pairs import PollinationPair, explain, pair_table
-from domain.tables import Tables, load
+from domain.tables.cultivars import Cultivar
+from domain.tables.loading import Tables, load
 from tests.published.cases import Case, cases, parametrized
 
 

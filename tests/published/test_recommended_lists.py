@@ -10,7 +10,7 @@ list, so that no list can fall unseen behind the others. They are no aims. The a
 
 import pytest
 
-from domain.tables import load
+from domain.tables.loading import load
 from tests.published.cases import rows
 from tests.published.results import AGAINST, ELSEWHERE, Judged, Row, judge
 

@@ -7,9 +7,9 @@ left out in turn by its address. The order of `KNOWN_ORDER` is common practice, 
 import numpy as np
 import pytest
 
-from domain import tables
-from domain.evidence import adoption, ripening_positions
-from domain.evidence.timing_report import (
+from domain.adoption import ripening_positions
+from domain.adoption import steps as adoption
+from domain.adoption.timing_report import (
     KNOWN_ORDER,
     RIPENING_LIST_ERROR,
     LeftOut,
@@ -17,6 +17,7 @@ from domain.evidence.timing_report import (
     ripening_documents,
     small,
 )
+from domain.tables import loading as tables
 
 
 @pytest.fixture(scope="module")

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from pyproj import Geod
 
-from domain.space.projection import LocalPlane, plane_about
+from domain.ground.projection import LocalPlane, plane_about
 
 WGS84 = Geod(ellps="WGS84")
 

@@ -13,8 +13,8 @@ from collections.abc import Callable
 import numpy as np
 import shapely
 
-from domain.space.layout_free import lay_free
-from domain.space.room import most_that_fit
+from domain.ground.layout_free import lay_free
+from domain.ground.room import most_that_fit
 from tests.published.cases import Case, parametrized
 
 SHARE = 0.97

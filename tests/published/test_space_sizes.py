@@ -10,10 +10,10 @@ from statistics import median
 
 import pytest
 
-from domain.rootstocks import rootstocks
-from domain.space.spacing import in_row_spacing_m, least_row_spacing_m
-from domain.space.tree_size import LED_UP_CROPS_SOONER, ScionGrowth, bearing_share, full_crop_kg, tree_size
-from domain.tree_forms import tree_forms
+from domain.ground.spacing import in_row_spacing_m, least_row_spacing_m
+from domain.tables.rootstocks import rootstocks
+from domain.tables.tree_forms import tree_forms
+from domain.trees.tree_size import LED_UP_CROPS_SOONER, ScionGrowth, bearing_share, full_crop_kg, tree_size
 from tests.published.cases import Case, cases, parametrized
 
 HONEYCRISP = ScionGrowth(vigour=2.0)

@@ -5,8 +5,8 @@ import pytest
 import shapely
 from pvlib import spa
 
-from domain.space.plot import Obstacle
-from domain.space.sunlight import (
+from domain.ground.plot import Obstacle
+from domain.ground.sunlight import (
     JUDGED_AT,
     LEAST_ALTITUDE_DEG,
     MIDDLES_OF_MONTHS,

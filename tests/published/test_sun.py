@@ -4,7 +4,7 @@ import numpy as np
 import pvlib
 import pytest
 
-from domain.climate import sun
+from domain.weather import sun
 from tests.published.cases import Case, parametrized
 
 

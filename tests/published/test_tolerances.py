@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 from scipy.stats import spearmanr
 
-from domain.cultivars import Estimate
-from domain.evidence import tolerances
-from domain.evidence.observations import Observation
-from domain.evidence.weighing import pooled
-from domain.tables import load
+from domain.adoption import tolerances
+from domain.adoption.weighing import pooled
+from domain.tables.cultivars import Estimate
+from domain.tables.loading import load
+from domain.tables.observations import Observation
 
 RESISTANT = ("liberty", "prima", "enterprise", "goldrush", "freedom", "redfree", "williams-pride", "florina")
 SUSCEPTIBLE = ("mcintosh", "gala", "fuji", "cripps-pink", "ginger-gold")

@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from domain.climate.frost_dates import first_autumn_frost_days, last_spring_frost_days
-from domain.climate.hourly import hour_weights, hourly_temperatures
-from domain.climate.seasons import Seasons, dormancy_days, seasons
-from domain.climate.variability import expected_variability
-from domain.climate.weather_generator import daily_cycle, season_days_of_year, simulate
-from domain.season_calendar import YEAR_DAYS
+from domain.common.season_days import YEAR_DAYS
+from domain.weather.frost_dates import first_autumn_frost_days, last_spring_frost_days
+from domain.weather.hourly import hour_weights, hourly_temperatures
+from domain.weather.seasons import Seasons, dormancy_days, seasons
+from domain.weather.variability import expected_variability
+from domain.weather.weather_generator import daily_cycle, season_days_of_year, simulate
 from tests.published.cases import rows
 from tests.published.tables import LATITUDES, months, normals_of_record, open_series, recorded, station_normals
 

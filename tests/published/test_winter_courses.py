@@ -30,14 +30,14 @@ import functools
 import numpy as np
 import pytest
 
-from domain.climate.site import Site
-from domain.climate.site_years import SiteYears
-from domain.phenology.curves import Floats
-from domain.season_calendar import season_day
-from domain.suitability.root_cold import ROOT_HARDINESS_C, root_injury_a_year
-from domain.suitability.winter_cold import BUDS_BELOW_C, WOOD_BELOW_C, WinterCold, winter_cold
-from domain.suitability.winter_hardening import COUNTED_C, FIRST_DAY, HARMLESS_C, HardeningCourse, hardening_course
-from domain.tables import load
+from domain.common.season_days import season_day
+from domain.hazards.root_cold import ROOT_HARDINESS_C, root_injury_a_year
+from domain.hazards.winter_cold import BUDS_BELOW_C, WOOD_BELOW_C, WinterCold, winter_cold
+from domain.site_climate.site import Site
+from domain.site_climate.site_years import SiteYears
+from domain.tables.loading import load
+from domain.tree_year.curves import Floats
+from domain.tree_year.winter_hardening import COUNTED_C, FIRST_DAY, HARMLESS_C, HardeningCourse, hardening_course
 from tests import shared
 from tests.domain.suitability.winters import MadeWinter
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.climate.hardiness_zones import zone_of, zone_range
+from domain.weather.hardiness_zones import zone_of, zone_range
 from tests.published.cases import Case, parametrized
 
 

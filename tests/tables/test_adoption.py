@@ -6,12 +6,12 @@ from pathlib import Path
 import pytest
 
 import reference_tables
-from domain import tables
-from domain.cultivars import Estimate, Finding
-from domain.evidence import adoption
-from domain.evidence.__main__ import coverage, differences, finding_rows, number_rows
-from domain.evidence.adoption import Key
-from domain.evidence.inheritance import inherit
+from domain.adoption import steps as adoption
+from domain.adoption.__main__ import coverage, differences, finding_rows, number_rows
+from domain.adoption.inheritance import inherit
+from domain.adoption.steps import Key
+from domain.tables import loading as tables
+from domain.tables.cultivars import Estimate, Finding
 
 ADOPTED = Path(reference_tables.__file__).parent / "adopted"
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 import reference_tables
-from domain import tables
-from domain.evidence.observations import without_documents
-from domain.names import NameIndex
-from domain.tables import TableError, Tables
+from domain.common.names import NameIndex
+from domain.tables import loading as tables
+from domain.tables.loading import TableError, Tables
+from domain.tables.observations import without_documents
 
 COMMITTED = Path(reference_tables.__file__).parent
 

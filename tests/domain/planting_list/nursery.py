@@ -5,14 +5,14 @@ from typing import Any
 
 import numpy as np
 
-from domain.cultivars import Cultivar
-from domain.planting_list.answer import PlantingLists
+from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.lists import lists_for
-from domain.planting_list.sited import SitedCultivars
 from domain.planting_list.space import Room
+from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.pollination.bloom_overlap import BloomWindows
-from domain.suitability.answer import Verdict
+from domain.suitability.suitability_answer import Verdict
+from domain.tables.cultivars import Cultivar
 from tests.domain.pollination.orchard import cultivar
 
 FULL_BLOOM_DAY = 295.0

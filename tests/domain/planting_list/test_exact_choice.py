@@ -6,10 +6,10 @@ from itertools import combinations
 import numpy as np
 import pytest
 
+from domain.planting_list.choice import POINTS, ListProblem, list_worth, unserved, with_tie_steps
 from domain.planting_list.diversity import best_lists
-from domain.planting_list.model import Listed, relax, solve
-from domain.planting_list.problem import POINTS, ListProblem, list_worth, unserved, with_tie_steps
 from domain.planting_list.reduction import choose
+from domain.planting_list.solver import Listed, relax, solve
 
 
 def problem(rng: np.random.Generator, size: int, places: int, *, fixed: int = 0, strict: bool = True) -> ListProblem:

@@ -4,10 +4,10 @@ import msgspec
 import numpy as np
 import pytest
 
+from domain.common.season_days import season_day
 from domain.planting_list.crops import crop_years
 from domain.pollination.compatibility import sport_group
-from domain.season_calendar import season_day
-from domain.space.tree_choices import TreeWishes
+from domain.trees.tree_choices import TreeWishes
 from tests.domain.planting_list.nursery import answer, chosen, many, sited
 from tests.domain.pollination.orchard import cultivar
 

@@ -7,17 +7,17 @@ import numpy as np
 import pytest
 import shapely
 
-from domain.cultivars import Cultivar
-from domain.planting_list.answer import PlantedTree, PlantingLists
+from domain.ground.geojson import AreaInMetres
+from domain.ground.plot import Plot, rectangle_plot
+from domain.ground.room import room_for
+from domain.ground.sunlight import sun_hours
+from domain.planting_list.list_answer import PlantedTree, PlantingLists
 from domain.planting_list.lists import lists_for
-from domain.planting_list.sited import SitedCultivars
 from domain.planting_list.space import Room
+from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
-from domain.space.geojson import AreaInMetres
-from domain.space.plot import Plot, rectangle_plot
-from domain.space.room import room_for
-from domain.space.sunlight import sun_hours
-from domain.space.tree_choices import TreeWishes
+from domain.tables.cultivars import Cultivar
+from domain.trees.tree_choices import TreeWishes
 from tests.domain.planting_list.nursery import answer, many, sited
 from tests.domain.pollination.orchard import cultivar
 

@@ -4,12 +4,12 @@ from functools import cache
 
 import pytest
 
-from domain.climate.site import Site
-from domain.planting_list.advice import planting_lists
-from domain.planting_list.answer import PlantingLists
-from domain.planting_list.request import PlantingListsRequest, Space
-from domain.rootstocks import rootstock_names, rootstocks
-from domain.space.tree_choices import WINTER_HARDY
+from domain.planting_list.list_answer import PlantingLists
+from domain.planting_list.list_request import PlantingListsRequest, Space
+from domain.planting_list.planting_lists import planting_lists
+from domain.site_climate.site import Site
+from domain.tables.rootstocks import rootstock_names, rootstocks
+from domain.trees.tree_choices import WINTER_HARDY
 from tests import shared
 
 PRAIRIE = Site(latitude=52.1, longitude=-106.7, elevation_m=480)

@@ -5,10 +5,10 @@ from typing import Any
 import msgspec
 import pytest
 
-from domain.names import NameIndex
-from domain.planting_list.request import PlantingListsRequest
+from domain.common.faults import ContentFaults
+from domain.common.names import NameIndex
+from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.wishes import Wishes, wishes
-from domain.problems import ContentFaults
 
 NAMES = NameIndex(
     {"golden-delicious": "Golden Delicious", "cripps-pink": "Cripps Pink"}, [("cripps-pink", "Pink Lady")]

@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from domain.cultivars import Basis, Cultivar, Estimate, Finding
+from domain.tables.cultivars import Basis, Cultivar, Estimate, Finding
 
 
 def cultivar(

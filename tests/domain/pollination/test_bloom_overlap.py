@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from domain.phenology.curves import UNREACHED
 from domain.pollination.bloom_overlap import (
     ENOUGH_DAYS,
     YEAR_SCATTER_DAYS,
@@ -15,6 +14,7 @@ from domain.pollination.bloom_overlap import (
     thinned,
 )
 from domain.pollination.pairs import distance_share, explain, neighbourhood_chance, pair_table
+from domain.tree_year.curves import UNREACHED
 from tests.domain.pollination.orchard import cultivar
 
 

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from domain.cultivars import Cultivar
 from domain.pollination.bloom_overlap import reference_windows
 from domain.pollination.compatibility import alleles, pollen_fits, sport_group
 from domain.pollination.pairs import PairTable, PollinationPair, explain, pair_table
+from domain.tables.cultivars import Cultivar
 from tests.domain.pollination.orchard import cultivar
 
 

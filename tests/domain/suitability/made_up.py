@@ -6,11 +6,11 @@ from typing import Any
 
 import msgspec
 
-from domain.climate.site import Site
-from domain.cultivars import DISEASES, Cultivar, Estimate, Finding
-from domain.suitability.advice import Catalogue, suitabilities
-from domain.suitability.answer import Suitability
-from domain.suitability.request import SuitabilityRequest, Weights
+from domain.site_climate.site import Site
+from domain.suitability.suitabilities import Catalogue, suitabilities
+from domain.suitability.suitability_answer import Suitability
+from domain.suitability.suitability_request import SuitabilityRequest, Weights
+from domain.tables.cultivars import DISEASES, Cultivar, Estimate, Finding
 from tests import shared
 
 KNOWN = {

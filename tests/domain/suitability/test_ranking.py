@@ -6,10 +6,10 @@ from statistics import mean
 import msgspec
 import pytest
 
-from domain.climate.site import LastSpringFrost, Site
-from domain.suitability.advice import suitabilities
-from domain.suitability.answer import Suitability
-from domain.suitability.request import SuitabilityRequest
+from domain.site_climate.site import LastSpringFrost, Site
+from domain.suitability.suitabilities import suitabilities
+from domain.suitability.suitability_answer import Suitability
+from domain.suitability.suitability_request import SuitabilityRequest
 from tests.shared import catalogue, conditions
 
 

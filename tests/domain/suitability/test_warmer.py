@@ -3,13 +3,13 @@
 import msgspec
 import pytest
 
-from domain.climate.site import Site
-from domain.planting_list.advice import planting_lists
-from domain.planting_list.request import PlantingListsRequest, Space
-from domain.suitability.advice import suitabilities
-from domain.suitability.answer import Verdict
-from domain.suitability.request import SuitabilityRequest
-from domain.suitability.site_conditions import SiteConditions
+from domain.orchard_site.conditions import SiteConditions
+from domain.planting_list.list_request import PlantingListsRequest, Space
+from domain.planting_list.planting_lists import planting_lists
+from domain.site_climate.site import Site
+from domain.suitability.suitabilities import suitabilities
+from domain.suitability.suitability_answer import Verdict
+from domain.suitability.suitability_request import SuitabilityRequest
 from domain.suitability.warmer import worse_verdict
 from tests.shared import catalogue, conditions
 

@@ -3,9 +3,9 @@
 import msgspec
 import pytest
 
-from domain.climate.site import LastSpringFrost, Site, WinterChill
-from domain.suitability.request import Weights
+from domain.site_climate.site import LastSpringFrost, Site, WinterChill
 from domain.suitability.site_fit import site_fit
+from domain.suitability.suitability_request import Weights
 from domain.suitability.worth_finding_out import value_of_knowing, worth_finding_out
 from tests.shared import catalogue
 from tests.shared import conditions as at

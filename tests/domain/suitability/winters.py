@@ -4,19 +4,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from domain.climate.normals import MonthlyNormals
-from domain.climate.seasons import seasons
-from domain.climate.weather_generator import DailyWeather, daily_cycle, season_days_of_year
-from domain.phenology.curves import Floats
-from domain.phenology.site_clock import site_clock
-from domain.season_calendar import season_day
-from domain.suitability.winter_hardening import (
+from domain.common.season_days import season_day
+from domain.tree_year.clock import site_clock
+from domain.tree_year.curves import Floats
+from domain.tree_year.winter_hardening import (
     FIRST_DAY,
     HardeningCourse,
     WinterExposure,
     hardening_course,
     winter_exposure,
 )
+from domain.weather.normals import MonthlyNormals
+from domain.weather.seasons import seasons
+from domain.weather.weather_generator import DailyWeather, daily_cycle, season_days_of_year
 
 COLD_CONTINENT = MonthlyNormals(
     tmin_c=(-12.0, -10.0, -4.0, 3.0, 9.0, 15.0, 17.0, 16.0, 11.0, 5.0, -2.0, -9.0),

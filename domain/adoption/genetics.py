@@ -1,0 +1,229 @@
+"""Ploidy, S-genotype, pollen and self-fertility of cultivars, by agreement of the texts, with the conflicts kept.
+
+- Ploidy: flow cytometry is trusted above calls without a stated method, those above calls inferred from SNP
+  heterozygosity (which err 12 times in 187), and weak or doubtful calls least; texts that only name triploids count as
+  careful statements. Each is a vote of known reliability; the prior is that of apples at large.
+- S-genotype: two alleles of a diploid, three of a triploid, in the common numbering S1, S2 ... as printed; one allele
+  alone is no genotype. Texts before general knowledge, which stands only where no text speaks.
+- Parentage only rules out: a child must have one allele of each parent, and two diploids have no tetraploid child. What
+  it contradicts stays, with half the agreement and the contradiction among its conflicts.
+- Pollen: as tested, or else by ploidy (triploids poor, diploids and tetraploids viable: common practice, no source).
+"""
+
+import math
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+
+from domain.adoption.kinship import parents_of
+from domain.adoption.weighing import FROM_MEMORY, basis_of, by_cultivar, elected, source_ids
+from domain.tables.cultivars import Basis, Finding
+from domain.tables.observations import Observation
+
+Adopted = dict[tuple[str, str], Finding]
+Parents = Mapping[str, tuple[str, ...]]
+"""Cultivar -> ids of its two parents, blank where the catalogue has none (see `kinship`)."""
+
+PRIOR_PLOIDY = {"2": 0.84, "3": 0.12, "4": 0.04}
+FLOW_CYTOMETRY, NAMED, STATED_CALL, INFERRED, WEAK = 0.99, 0.95, 0.95, 0.9, 0.65
+"""Share of ploidy calls of a kind that are right: also of the best ones some trees stand under a wrong name."""
+
+ALLELE = re.compile(r"S\d+[a-z]?")
+MEMORY_VOTE = 0.25
+VIABLE_PERCENT = 50.0
+POLLEN = {"good": "viable", "fair": "viable", "poor": "poor"}
+SELF_FERTILITY = {
+    "self-incompatible": "self_incompatible",
+    "self-sterile": "self_incompatible",
+    "partly self-fertile": "partly_self_fertile",
+    "partly": "partly_self_fertile",
+    "pollinizer advised; in some places cropped well without": "partly_self_fertile",
+    "self-fertile": "self_fertile",
+    "self-fruitful": "self_fertile",
+}
+POLLEN_OF_PLOIDY = {"2": ("viable", 0.97), "3": ("poor", 0.98), "4": ("viable", 0.8)}
+
+
+def _reliability(observation: Observation) -> float:
+    note, scheme = observation.note.lower(), observation.scheme.lower()
+    if "weak" in note or "doubtful" in note:
+        return WEAK
+    if "inferred" in scheme or "inferred" in note:
+        return INFERRED
+    if "flow" in observation.source_id or "flow cytometry" in note:
+        return FLOW_CYTOMETRY
+    return STATED_CALL if "method of the ploidy call not seen" in note else NAMED
+
+
+def ploidy(observations: Iterable[Observation]) -> Adopted:
+    """(cultivar, ``ploidy``) -> 2, 3 or 4 with its probability as agreement; one vote of each source."""
+    found: Adopted = {}
+    for cultivar_id, told in by_cultivar(observations, frozenset({"ploidy"})).items():
+        log_odds = {value: math.log(share) for value, share in PRIOR_PLOIDY.items()}
+        votes: defaultdict[tuple[str, str], float] = defaultdict(float)
+        for one in told:
+            if one.published in log_odds:
+                votes[one.source_id, one.published] = max(votes[one.source_id, one.published], _reliability(one))
+        for (_, printed), right in votes.items():
+            for value in log_odds:
+                log_odds[value] += math.log(right if value == printed else (1.0 - right) / 2.0)
+        if not votes:
+            continue
+        highest = max(log_odds.values())
+        odds = {value: math.exp(log - highest) for value, log in log_odds.items()}
+        best = max(sorted(odds), key=lambda value: odds[value])
+        used = [one for one in told if one.published in log_odds]
+        found[cultivar_id, "ploidy"] = Finding(
+            value=best,
+            agreement=round(odds[best] / sum(odds.values()), 2),
+            basis=basis_of(one.source_id for one in used),
+            observations=len(used),
+            sources=source_ids(used),
+            conflicts=tuple(sorted({f"{o.published}: {o.source_id}" for o in used if o.published != best})),
+        )
+    return found
+
+
+def alleles(text: str) -> tuple[str, ...]:
+    """The S-alleles of a printed genotype, each once, in the order of their numbers."""
+    return tuple(sorted(set(ALLELE.findall(text)), key=lambda allele: (int(re.sub(r"\D", "", allele)), allele)))
+
+
+def s_genotypes(observations: Iterable[Observation], ploidies: Adopted) -> Adopted:
+    """(cultivar, ``s_genotype``) -> alleles by vote of the texts; more alleles than the ploidy has are kept back."""
+    found: Adopted = {}
+    for cultivar_id, told in by_cultivar(observations, frozenset({"s_alleles"})).items():
+        votes: defaultdict[str, float] = defaultdict(float)
+        used = []
+        for one in told:
+            printed = alleles(one.published)
+            if len(printed) >= 2:
+                votes[" ".join(printed)] += MEMORY_VOTE if one.source_id == FROM_MEMORY else 1.0
+                used.append(one)
+        if not votes:
+            continue
+        known = ploidies.get((cultivar_id, "ploidy"))
+        most = 9 if known is None else int(known.value)
+        fitting = {text: weight for text, weight in votes.items() if len(text.split()) <= most}
+        against = [f"{text} has more alleles than the ploidy" for text in votes if text not in fitting]
+        finding = elected(fitting or votes, used, against)
+        if known is not None and len(finding.value.split()) < int(known.value) == 3:
+            finding = _doubted(finding, "a triploid has three alleles unless two are alike")
+        backers = [one for one in used if " ".join(alleles(one.published)) == finding.value]
+        found[cultivar_id, "s_genotype"] = _with_basis(finding, basis_of(one.source_id for one in backers), backers)
+    return found
+
+
+def _with_basis(finding: Finding, basis: Basis, backers: Sequence[Observation]) -> Finding:
+    agreement = min(finding.agreement, 0.8) if basis == "from-memory" else finding.agreement
+    return Finding(
+        value=finding.value,
+        agreement=agreement,
+        basis=basis,
+        observations=len(backers),
+        sources=source_ids(backers),
+        conflicts=finding.conflicts,
+    )
+
+
+def _doubted(finding: Finding, why: str) -> Finding:
+    return Finding(
+        value=finding.value,
+        agreement=round(finding.agreement / 2.0, 2),
+        basis=finding.basis,
+        observations=finding.observations,
+        sources=finding.sources,
+        conflicts=(*finding.conflicts, why),
+    )
+
+
+def ruled_out(adopted: Adopted, parents: Parents) -> Adopted:
+    """The findings again, those that parentage contradicts with half their agreement and the contradiction told."""
+    checked = dict(adopted)
+    for cultivar_id, pair in parents.items():
+        child = adopted.get((cultivar_id, "ploidy"))
+        of_parents = [adopted.get((parent, "ploidy")) for parent in pair]
+        diploid = [finding for finding in of_parents if finding is not None and finding.value == "2"]
+        if child is not None and child.value == "4" and len(diploid) == 2:
+            checked[cultivar_id, "ploidy"] = _doubted(child, "parentage: two diploids have no tetraploid child")
+        genotype = adopted.get((cultivar_id, "s_genotype"))
+        known = [adopted[parent, "s_genotype"] for parent in pair if (parent, "s_genotype") in adopted]
+        alleles_known = [set(finding.value.split()) for finding in known]
+        if genotype is not None and not _could_descend(set(genotype.value.split()), alleles_known):
+            why = f"parentage: {' x '.join(parent or 'unknown' for parent in pair)} cannot give these alleles"
+            checked[cultivar_id, "s_genotype"] = _doubted(genotype, why)
+    return checked
+
+
+def _could_descend(child: set[str], parents: Sequence[set[str]]) -> bool:
+    """Whether the child can have one allele (two from an unreduced gamete) of each parent whose alleles are known."""
+    if any(not child & parent for parent in parents):
+        return False
+    return len(parents) < 2 or child <= parents[0] | parents[1]
+
+
+def pollen(observations: Iterable[Observation], ploidies: Adopted) -> Adopted:
+    """(cultivar, ``pollen``) -> viable or poor: as tested, checked by ploidy, or by ploidy alone."""
+    found: Adopted = {}
+    tested = by_cultivar(observations, frozenset({"pollen_viability"}))
+    for cultivar_id, told in tested.items():
+        votes: defaultdict[str, float] = defaultdict(float)
+        for one in told:
+            name = POLLEN.get(one.published)
+            if one.unit == "percent" and one.low is not None:
+                name = "viable" if one.low >= VIABLE_PERCENT else "poor"
+            if name:
+                votes[name] += 1.0
+        known = ploidies.get((cultivar_id, "ploidy"))
+        if known is not None:
+            votes[POLLEN_OF_PLOIDY[known.value][0]] += known.agreement
+        if votes:
+            found[cultivar_id, "pollen"] = elected(votes, told)
+    for (cultivar_id, _), known in ploidies.items():
+        if (cultivar_id, "pollen") not in found:
+            name, share = POLLEN_OF_PLOIDY[known.value]
+            found[cultivar_id, "pollen"] = Finding(
+                value=name,
+                agreement=round(share * known.agreement, 2),
+                basis="from-memory" if known.basis == "from-memory" else "computed",
+                observations=known.observations,
+                sources=known.sources,
+            )
+    return found
+
+
+def self_fertility(observations: Iterable[Observation]) -> Adopted:
+    """(cultivar, ``self_fertility``) -> self_incompatible, partly_self_fertile or self_fertile, by vote."""
+    found: Adopted = {}
+    for cultivar_id, told in by_cultivar(observations, frozenset({"self_fertility"})).items():
+        by_source = {one.source_id: SELF_FERTILITY[one.published] for one in told if one.published in SELF_FERTILITY}
+        votes: defaultdict[str, float] = defaultdict(float)
+        for name in by_source.values():
+            votes[name] += 1.0
+        if votes:
+            found[cultivar_id, "self_fertility"] = elected(votes, told)
+    return found
+
+
+def parentage(observations: Iterable[Observation]) -> Adopted:
+    """(cultivar, ``parentage``) -> the cross as most sources print it."""
+    found: Adopted = {}
+    for cultivar_id, told in by_cultivar(observations, frozenset({"parentage"})).items():
+        votes: defaultdict[str, float] = defaultdict(float)
+        for one in told:
+            votes[one.published] += 1.0
+        found[cultivar_id, "parentage"] = elected(votes, told)
+    return found
+
+
+def adopt(observations: Sequence[Observation], resolve: Callable[[str], str | None]) -> Adopted:
+    """All findings of heredity; `resolve` turns a parent's printed name into a cultivar id, or None."""
+    ploidies = ploidy(observations)
+    adopted = {**ploidies, **s_genotypes(observations, ploidies)}
+    adopted = ruled_out(adopted, parents_of(observations, resolve))
+    return {
+        **adopted,
+        **pollen(observations, {key: finding for key, finding in adopted.items() if key[1] == "ploidy"}),
+        **self_fertility(observations),
+        **parentage(observations),
+    }

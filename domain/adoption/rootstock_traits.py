@@ -1,0 +1,150 @@
+"""Traits of rootstocks adopted from published words and numbers.
+
+Every printed word has a score of its own scheme from 0 (bad for the grower) to 1 (good), in the table
+`space/rootstock_words.csv`; a trait's score is their mean, its class the one whose range the mean falls in, and its
+agreement the share of the words within a quarter of the mean. Words without a score carry none and are left out.
+Years to the first crop come from published ranges; where none is published they follow the size of the tree (small
+trees crop young), fitted to the stocks that have both, but never sooner than on the earliest published stock.
+"""
+
+import math
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+
+import msgspec
+import numpy as np
+
+from domain.adoption.rootstock_size import GARDEN_HEIGHT, SEEDLING, rootstock_sizes
+from domain.tables.cultivars import Estimate, Finding
+from domain.tables.rootstock_observations import RootstockObservation
+
+_RESISTANCE = ((0.75, "resistant"), (0.5, "moderately_resistant"), (0.1, "susceptible"), (-1.0, "very_susceptible"))
+_TOLERANCE = ((0.66, "tolerant"), (0.4, "moderate"), (-1.0, "sensitive"))
+CLASSES: dict[str, tuple[tuple[float, str], ...]] = {
+    "hardiness": ((0.85, "very_hardy"), (0.62, "hardy"), (0.4, "moderate"), (-1.0, "tender")),
+    "anchorage": ((0.66, "good"), (0.35, "moderate"), (-1.0, "weak")),
+    "staking": ((0.75, "not_needed"), (0.34, "early_years"), (-1.0, "permanent")),
+    "precocity": ((0.7, "early"), (0.4, "medium"), (-1.0, "late")),
+    "replant": _TOLERANCE,
+    "crown_rot": _RESISTANCE,
+    "fire_blight": _RESISTANCE,
+    "woolly_apple_aphid": _RESISTANCE,
+    "drought": _TOLERANCE,
+    "wet_soil": _TOLERANCE,
+    "poor_soil": _TOLERANCE,
+    "suckering": ((0.66, "few"), (0.35, "some"), (-1.0, "many")),
+    "burr_knots": ((0.66, "few"), (0.35, "some"), (-1.0, "many")),
+}
+"""Trait -> the least mean score of each class, best first."""
+
+_WORDS_OF_SOIL = ("drought", "wet_soil", "poor_soil")
+AGREES_WITHIN = 0.25
+LEAST_YEARS_ERROR = 0.7
+"""Years: least standard deviation of the years to first crop, since planting stock and site differ."""
+
+Traits = dict[tuple[str, str], Estimate | Finding]
+
+
+class WordScore(msgspec.Struct, frozen=True, kw_only=True):
+    """What a printed word of a scheme is worth: 0 bad to 1 good for the grower."""
+
+    trait: str
+    published: str
+    score: float
+    scheme: str = ""
+
+
+def adopt(observations: Sequence[RootstockObservation], words: Sequence[WordScore]) -> Traits:
+    """Adopted traits by (rootstock id, trait): size_percent, years_to_first_crop and the classes.
+
+    Of seedling also garden_height (m) and spur_scion_ratio.
+    """
+    stocks = [o for o in observations if o.is_rootstock]
+    sizes = rootstock_sizes(observations)
+    garden = sizes.pop(GARDEN_HEIGHT)
+    adopted: Traits = {(stock, "size_percent"): size for stock, size in sizes.items()}
+    adopted |= {(stock, "years_to_first_crop"): years for stock, years in _years_to_first_crop(stocks, sizes).items()}
+    adopted |= _classes(stocks, words)
+    adopted[SEEDLING, GARDEN_HEIGHT] = garden
+    adopted[SEEDLING, "spur_scion_ratio"] = spur_scion_ratio(observations)
+    return adopted
+
+
+def spur_scion_ratio(observations: Sequence[RootstockObservation]) -> Estimate:
+    """Size of a tree of a spur-type scion as a share of that of another scion, over stocks that print both."""
+    plain = _middles(observations, "size_percent")
+    ratios, sources = [], set()
+    for o in observations:
+        other = plain.get((o.rootstock_id, o.source_id))
+        if o.trait == "size_percent_spur_scion" and o.low is not None and other:
+            ratios.append(o.low / other)
+            sources.add(o.source_id)
+    return Estimate(
+        value=round(float(np.mean(ratios)), 3),
+        spread=round(float(np.std(ratios, ddof=1)), 3),
+        unit="ratio",
+        basis="published",
+        observations=len(ratios),
+        sources=tuple(sorted(sources)),
+    )
+
+
+def _middles(observations: Sequence[RootstockObservation], trait: str) -> dict[tuple[str, str], float]:
+    return {
+        (o.rootstock_id, o.source_id): (o.low + o.high) / 2
+        for o in observations
+        if o.trait == trait and o.low is not None and o.high is not None
+    }
+
+
+def _years_to_first_crop(stocks: Sequence[RootstockObservation], sizes: Mapping[str, Estimate]) -> dict[str, Estimate]:
+    told: defaultdict[str, list[RootstockObservation]] = defaultdict(list)
+    for o in stocks:
+        if o.trait == "years_to_first_crop" and o.low is not None and o.high is not None:
+            told[o.rootstock_id].append(o)
+    middles = {stock: [((o.low or 0) + (o.high or 0)) / 2 for o in rows] for stock, rows in told.items()}
+    means = {stock: float(np.mean(values)) for stock, values in middles.items()}
+    both = sorted(stock for stock in means if stock in sizes)
+    x = np.log([sizes[stock].value for stock in both])
+    y = np.log([means[stock] for stock in both])
+    slope, level = np.polyfit(x, y, 1)
+    scatter = float(np.std(y - level - slope * x, ddof=2))
+    adopted = {}
+    for stock in sorted(set(means) | set(sizes)):
+        if stock in means:
+            half = max(((o.high or 0) - (o.low or 0)) / 2 for o in told[stock])
+            error = max(LEAST_YEARS_ERROR, half, float(np.std(middles[stock])))
+            sources = tuple(sorted({o.source_id for o in told[stock]}))
+            adopted[stock] = Estimate(
+                value=round(means[stock], 1), spread=round(error, 1), unit="years", basis="published",
+                observations=len(told[stock]), sources=sources,
+            )  # fmt: skip
+        else:
+            years = max(math.exp(level + slope * math.log(sizes[stock].value)), min(means.values()))
+            error = max(LEAST_YEARS_ERROR, 1.5 * scatter * years)
+            adopted[stock] = Estimate(value=round(years, 1), spread=round(error, 1), unit="years", basis="imputed")
+    return adopted
+
+
+def _classes(stocks: Sequence[RootstockObservation], words: Sequence[WordScore]) -> Traits:
+    score_of = {(word.trait, word.scheme, word.published): word.score for word in words}
+    scored: defaultdict[tuple[str, str], list[tuple[float, str]]] = defaultdict(list)
+    for o in stocks:
+        for trait in _WORDS_OF_SOIL if o.trait == "soil" else (o.trait,):
+            score = score_of.get((trait, o.scheme, o.published))
+            if score is None and trait == "suckering" and o.low is not None:
+                score = 1 / (1 + o.low)  # suckers a tree in five years: few below half a sucker, many above two
+            if score is not None:
+                scored[o.rootstock_id, trait].append((score, o.source_id))
+    adopted: Traits = {}
+    for (stock, trait), found in sorted(scored.items()):
+        mean = sum(score for score, _ in found) / len(found)
+        agreeing = sum(abs(score - mean) <= AGREES_WITHIN for score, _ in found)
+        adopted[stock, trait] = Finding(
+            value=next(name for least, name in CLASSES[trait] if mean >= least),
+            agreement=round(agreeing / len(found), 2),
+            basis="published",
+            observations=len(found),
+            sources=tuple(sorted({source for _, source in found}))[:12],
+        )
+    return adopted

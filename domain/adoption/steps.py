@@ -1,0 +1,166 @@
+"""From all published values to all adopted ones: the steps of adoption, in their order, and what sports inherit."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+import msgspec
+
+from domain.adoption import (
+    adaptation,
+    bloom_positions,
+    chill_needs,
+    companions,
+    fruit_traits,
+    genetics,
+    growth,
+    hardiness,
+    inheritance,
+    ripening_positions,
+    tolerances,
+)
+from domain.adoption.kinship import parents_of
+from domain.tables.cultivars import Cultivar, Estimate, Finding
+from domain.tables.loading import Tables
+from domain.tables.observations import Observation, without_documents
+
+Key = tuple[str, str]
+Adopted = Mapping[Key, Estimate | Finding]
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What adoption starts from: observations by topic, the cultivars served, and who is a sport of whom."""
+
+    by_topic: Mapping[str, tuple[Observation, ...]]
+    cultivar_ids: tuple[str, ...]
+    sport_of: Mapping[str, str]
+    crab_apples: frozenset[str]
+    resolve: Callable[[str], str | None] = field(repr=False)
+
+    def of(self, *topics: str) -> tuple[Observation, ...]:
+        """Observations of these topics, one after the other."""
+        return tuple(observation for topic in topics for observation in self.by_topic.get(topic, ()))
+
+    @property
+    def all(self) -> tuple[Observation, ...]:
+        """Every observation that may carry a trait: all but what services recommend."""
+        return self.of(*(topic for topic in self.by_topic if topic != "recommendations"))
+
+
+def evidence_of(tables: Tables, without_urls: frozenset[str] = frozenset(), *, from_memory: bool = True) -> Evidence:
+    """The evidence of the tables, without some documents (by address) and, if wanted, without general knowledge."""
+    by_topic = {
+        topic: tuple(
+            observation
+            for observation in without_documents(observations, tables.sources, without_urls)
+            if from_memory or tables.sources[observation.source_id].kind != "memory"
+        )
+        for topic, observations in tables.by_topic.items()
+    }
+    return Evidence(
+        by_topic=by_topic,
+        cultivar_ids=tuple(cultivar.id for cultivar in tables.cultivars),
+        sport_of={cultivar.id: cultivar.sport_of for cultivar in tables.cultivars if cultivar.sport_of},
+        crab_apples=frozenset(cultivar.id for cultivar in tables.cultivars if cultivar.kind == "crab_apple"),
+        resolve=tables.names.resolve,
+    )
+
+
+def _bloom(evidence: Evidence) -> Adopted:
+    return bloom_positions.adopt(evidence.of("bloom"), _parents(evidence))
+
+
+def _companions(evidence: Evidence) -> Adopted:
+    return companions.adopt(evidence.of("bloom"), evidence.of("pollination"))
+
+
+def _ripening(evidence: Evidence) -> Adopted:
+    return ripening_positions.adopt(evidence.of("ripening"))
+
+
+def _parents(evidence: Evidence) -> dict[str, tuple[str, ...]]:
+    return parents_of(evidence.of("pollination"), evidence.resolve, evidence.sport_of)
+
+
+def _adaptation(evidence: Evidence) -> dict[Key, Finding]:
+    return adaptation.adopt(evidence.of("fruit"), evidence.cultivar_ids, evidence.crab_apples)
+
+
+def _groups(evidence: Evidence) -> dict[str, str]:
+    groups = adaptation.groups(_adaptation(evidence), evidence.cultivar_ids)
+    for sport, parent in evidence.sport_of.items():  # where a sport was found says nothing of what it needs
+        groups[sport] = groups.get(parent, groups[sport])
+    return groups
+
+
+def _chill(evidence: Evidence) -> Adopted:
+    return chill_needs.adopt(evidence.all, _groups(evidence))
+
+
+def _hardiness(evidence: Evidence) -> Adopted:
+    return hardiness.adopt(evidence.all, _groups(evidence))
+
+
+def _growth(evidence: Evidence) -> Adopted:
+    return growth.adopt(evidence.all, genetics.ploidy(evidence.of("pollination")))
+
+
+def _fruit(evidence: Evidence) -> Adopted:
+    return fruit_traits.adopt(evidence.all)
+
+
+def _heredity(evidence: Evidence) -> Adopted:
+    return genetics.adopt(evidence.of("pollination"), evidence.resolve)
+
+
+def _tolerances(evidence: Evidence) -> Adopted:
+    return tolerances.adopt(evidence.all)
+
+
+STEPS: tuple[Callable[[Evidence], Adopted], ...] = (
+    _bloom,
+    _companions,
+    _ripening,
+    _adaptation,
+    _chill,
+    _hardiness,
+    _heredity,
+    _tolerances,
+    _growth,
+    _fruit,
+)
+"""Every step of adoption; a new trait is one more function here."""
+
+
+def adopt(
+    evidence: Evidence, steps: tuple[Callable[[Evidence], Adopted], ...] = STEPS
+) -> tuple[dict[Key, Estimate], dict[Key, Finding]]:
+    """Adopted numbers and findings of the cultivars served, keyed (cultivar id, trait); no step overwrites another."""
+    served = frozenset(evidence.cultivar_ids)
+    numbers: dict[Key, Estimate] = {}
+    findings: dict[Key, Finding] = {}
+    for step in steps:
+        for key, value in step(evidence).items():
+            if key[0] not in served:
+                continue
+            if isinstance(value, Estimate):
+                numbers.setdefault(key, value)
+            else:
+                findings.setdefault(key, value)
+    return inheritance.inherit(numbers, findings, evidence.sport_of)
+
+
+def with_adopted(
+    cultivars: tuple[Cultivar, ...], numbers: Mapping[Key, Estimate], findings: Mapping[Key, Finding]
+) -> tuple[Cultivar, ...]:
+    """The same cultivars with other adopted values: what the program would know had some document not been read."""
+    of_numbers: dict[str, dict[str, Estimate]] = {cultivar.id: {} for cultivar in cultivars}
+    of_findings: dict[str, dict[str, Finding]] = {cultivar.id: {} for cultivar in cultivars}
+    for (cultivar_id, trait), estimate in numbers.items():
+        of_numbers[cultivar_id][trait] = estimate
+    for (cultivar_id, trait), finding in findings.items():
+        of_findings[cultivar_id][trait] = finding
+    return tuple(
+        msgspec.structs.replace(cultivar, numbers=of_numbers[cultivar.id], findings=of_findings[cultivar.id])
+        for cultivar in cultivars
+    )

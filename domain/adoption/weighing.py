@@ -1,0 +1,156 @@
+"""Ways to weigh several published values of one trait into one: with a prior and limits, without a prior, by votes."""
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.tables.cultivars import Basis, Estimate, Finding
+from domain.tables.observations import Observation
+
+Floats = NDArray[np.float64]
+
+FROM_MEMORY = "from-memory"
+MOST_SOURCES = 12
+GROSS_ERROR_SHARE = 0.08
+"""How often a published value says nothing of the cultivar: mislabelled trees, copied lists, another model's units."""
+
+GROSS_ERROR_LEVEL = 0.1
+"""Height of the flat density of such a value beside the peak of a sound one: 2.5 errors over the range of the trait."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One published value on the trait's own scale: `error` is a standard deviation, `kind` how it was found.
+
+    Readings of one kind share an error beside their own (a whole trade quotes one figure), given by kind to `settle`.
+    """
+
+    value: float
+    error: float
+    kind: str
+    source_id: str
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A limit of the trait, soft by `error`: from above (`upper`) or from below. One region's limit counts once."""
+
+    at: float
+    error: float
+    upper: bool
+    region: str
+    source_id: str
+
+
+def by_cultivar(observations: Iterable[Observation], traits: frozenset[str]) -> dict[str, list[Observation]]:
+    """The observations of these traits, gathered by cultivar in their own order."""
+    found: defaultdict[str, list[Observation]] = defaultdict(list)
+    for observation in observations:
+        if observation.trait in traits:
+            found[observation.cultivar_id].append(observation)
+    return dict(found)
+
+
+def source_ids(observations: Iterable[Observation | Reading | Bound]) -> tuple[str, ...]:
+    """The sources behind a value, each once, at most twelve."""
+    return tuple(sorted({observation.source_id for observation in observations}))[:MOST_SOURCES]
+
+
+def basis_of(sources: Iterable[str], otherwise: Basis = "published") -> Basis:
+    """`from-memory` where no text was read at all, else the basis given."""
+    found = set(sources)
+    return "from-memory" if found and found <= {FROM_MEMORY} else otherwise
+
+
+def _normal_cdf(z: Floats) -> Floats:
+    """Standard normal distribution function in a logistic form; its largest error, 0.00015, is held by a test."""
+    result: Floats = 1.0 / (1.0 + np.exp(-(1.5976 * z + 0.07056 * z**3)))
+    return result
+
+
+def settle(
+    prior: tuple[float, float],
+    readings: Sequence[Reading],
+    bounds: Sequence[Bound],
+    kind_error: Mapping[str, float],
+    grid: Floats,
+) -> tuple[float, float]:
+    """Mean and standard deviation of a trait, given a normal prior (mean, spread), readings and soft bounds.
+
+    Computed on a grid of the trait's values. Readings of a kind are first averaged by their own errors, then carry the
+    kind's shared error; every reading and bound may be a gross error, which keeps one bad list from ruling the rest.
+    """
+    z = (grid - prior[0]) / prior[1]
+    log_density = -0.5 * z * z
+    kinds: defaultdict[str, list[Reading]] = defaultdict(list)
+    for reading in readings:
+        kinds[reading.kind].append(reading)
+    for kind, group in sorted(kinds.items()):
+        weights = np.array([reading.error**-2 for reading in group])
+        middle = float(np.dot(weights, [reading.value for reading in group]) / weights.sum())
+        error = math.hypot(kind_error[kind], float(weights.sum()) ** -0.5)
+        z = (grid - middle) / error
+        sound = (1.0 - GROSS_ERROR_SHARE) * np.exp(-0.5 * z * z)
+        log_density += np.log(sound + GROSS_ERROR_SHARE * GROSS_ERROR_LEVEL)
+    regions: defaultdict[tuple[bool, str], list[Bound]] = defaultdict(list)
+    for bound in bounds:
+        regions[bound.upper, bound.region].append(bound)
+    for (upper, _), limits in sorted(regions.items()):
+        at = float(np.mean([limit.at for limit in limits]))
+        error = float(np.mean([limit.error for limit in limits]))
+        z = (at - grid) / error if upper else (grid - at) / error
+        log_density += np.log((1.0 - GROSS_ERROR_SHARE) * _normal_cdf(z) + GROSS_ERROR_SHARE)
+    density = np.exp(log_density - log_density.max())
+    density /= density.sum()
+    mean = float(np.dot(density, grid))
+    return mean, float(math.sqrt(np.dot(density, (grid - mean) ** 2)))
+
+
+def pooled(values: Sequence[float], errors: Sequence[float], floor: float) -> tuple[float, float]:
+    """Weighted mean and its spread: the larger of formal error and scatter of the values, plus a floor."""
+    weights = np.array([error**-2 for error in errors])
+    points = np.array(values)
+    mean = float(np.dot(weights, points) / weights.sum())
+    formal = float(weights.sum()) ** -0.5
+    scatter = 0.0
+    if len(points) > 1:
+        share = weights / weights.sum()
+        scatter = math.sqrt(float(np.dot(share, (points - mean) ** 2)) * float((share**2).sum()))
+    return mean, math.hypot(max(formal, scatter), floor)
+
+
+def estimate(value: float, spread: float, unit: str, observations: Sequence[Observation], basis: Basis) -> Estimate:
+    """An adopted number with the sources it stands on, rounded to what its spread allows."""
+    digits = 3 if spread < 0.2 else 2 if spread < 2 else 1
+    return Estimate(
+        value=round(value, digits),
+        spread=round(max(spread, 10.0**-digits), digits),
+        unit=unit,
+        basis=basis,
+        observations=len(observations),
+        sources=source_ids(observations),
+    )
+
+
+def elected(votes: Mapping[str, float], observations: Sequence[Observation], conflicts: Iterable[str] = ()) -> Finding:
+    """The class with most weight of votes, ties by name; agreement is its share, the other classes are conflicts."""
+    total = sum(votes.values())
+    best = max(sorted(votes), key=lambda name: votes[name])
+    others = [f"{name} ({votes[name] / total:.2f})" for name in sorted(votes) if name != best]
+    return Finding(
+        value=best,
+        agreement=round(votes[best] / total, 2),
+        basis=basis_of(observation.source_id for observation in observations),
+        observations=len(observations),
+        sources=source_ids(observations),
+        conflicts=(*others, *conflicts),
+    )
+
+
+def class_number(observation: Observation, classes: Mapping[str, float]) -> float | None:
+    """The number that stands for the printed class, None for words the scale does not have."""
+    return classes.get(observation.published.strip().lower())

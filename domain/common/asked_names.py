@@ -1,0 +1,57 @@
+"""Names in a request, of cultivars or rootstocks, become ids; any other is told, with the names most like it."""
+
+from collections.abc import Iterable, Sequence
+from typing import Protocol
+
+from domain.common.faults import ContentFault, ContentFaults, pointer
+
+
+class Names(Protocol):
+    """What is needed of an index of names."""
+
+    def resolve(self, name: str) -> str | None:
+        """The id that a name means, or None."""
+
+    def nearest(self, name: str, n: int = 5) -> tuple[str, ...]:
+        """The denominations most like a name, best first."""
+
+
+def resolve_names(
+    names: Names, asked: Sequence[str], *where: str | int, once: bool = True, what: str = "cultivar"
+) -> tuple[str, ...]:
+    """The ids of the names of one list, in its order. `where` leads to the list: ``"wanted", "must_include"``.
+
+    Raises ContentFaults with every unknown name and, where each cultivar may stand only `once`, with every name that
+    means a cultivar already named, be it by an alias.
+    """
+    return resolve_each(
+        names, [(pointer(*where, place), name) for place, name in enumerate(asked)], once=once, what=what
+    )
+
+
+def resolve_each(
+    names: Names, asked: Iterable[tuple[str, str]], once: bool = True, what: str = "cultivar"
+) -> tuple[str, ...]:
+    """As `resolve_names`, for names that stand in objects of their own: pairs of pointer and name."""
+    faults: list[ContentFault] = []
+    found: dict[str, str] = {}
+    ids: list[str] = []
+    for place, name in asked:
+        cultivar_id = names.resolve(name)
+        if cultivar_id is None:
+            faults.append(unknown_name(names, place, name, what))
+            continue
+        if once and cultivar_id in found:
+            first = found[cultivar_id]
+            same = "is named twice" if first == name else f"is the {what} already named as “{first}”"
+            faults.append(ContentFault(place, f"“{name}” {same}; expected each {what} once."))
+        found.setdefault(cultivar_id, name)
+        ids.append(cultivar_id)
+    if faults:
+        raise ContentFaults(faults)
+    return tuple(ids)
+
+
+def unknown_name(names: Names, place: str, name: str, what: str = "cultivar") -> ContentFault:
+    """The fault of a name that nothing of its kind bears."""
+    return ContentFault(place, f"No {what} is known by the name “{name}”.", names.nearest(name))

@@ -1,1 +1,0 @@
-"""Many published observations become one adopted value, by stated rules."""

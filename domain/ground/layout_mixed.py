@@ -1,0 +1,160 @@
+"""Trees of several sizes in straight rows: the widest first, row by row, each row as wide as its widest tree.
+
+As for trees of one size, rows run north to south unless another direction holds clearly more trees. Along a row two
+trees stand half the spacing of each apart, and what is left of a row is shared out between them.
+"""
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from shapely.geometry.base import BaseGeometry
+
+from domain.ground.layout_rows import EAST_WEST_COSTS, NUDGE_M, Floats, bearings_of, edges_of, pieces_of
+
+OFFSETS = 6
+SEARCH_STEP_M = 0.3
+MOST_LINES = 300
+WIDENED = 0.5
+"""At most this share of the spacing is added between two trees of a row."""
+
+
+@dataclass(frozen=True)
+class MixedRows:
+    """Trunks (n, 2) in m, NaN of trees that found no place; the row of each, -1 of those; the bearing (degrees)."""
+
+    trees: Floats
+    row: list[int]
+    bearing_deg: float
+
+    @property
+    def count(self) -> int:
+        """Trees that found a place."""
+        return sum(row >= 0 for row in self.row)
+
+
+@dataclass
+class _Lines:
+    """The region of one size of tree, turned so that rows run along v and follow each other along u."""
+
+    u: Floats
+    v: Floats
+
+    @property
+    def low(self) -> float:
+        return float(self.u.min()) + NUDGE_M
+
+    @property
+    def high(self) -> float:
+        return float(self.u.max()) - NUDGE_M
+
+    def pieces(self, at: float) -> list[tuple[float, float]]:
+        """Pieces of a row inside: start and end along it."""
+        _, starts, lengths = pieces_of(np.array([at]), self.u, self.v)
+        return list(zip(starts.tolist(), (starts + lengths).tolist(), strict=True))
+
+
+def lay_mixed(
+    spacings_m: Sequence[float], region_of: Callable[[int], BaseGeometry], passage_m: float, south: bool = False
+) -> MixedRows:
+    """Rows of trees with these spacings; region_of(tree) is where its trunk may stand (m, perhaps empty).
+
+    As many trees as find a place, in as few rows as hold them.
+
+    passage_m is left between the crowns of two rows. south: of the equator, where tall rows shade those south of them.
+    """
+    order = sorted(range(len(spacings_m)), key=lambda tree: (-spacings_m[tree], tree))
+    regions = {tree: region_of(tree) for tree in order}
+    order = [tree for tree in order if not regions[tree].is_empty]
+    best = MixedRows(np.full((len(spacings_m), 2), np.nan), [-1] * len(spacings_m), 0.0)
+    if not order:
+        return best
+    best_worth = (0.0, 0)
+    for bearing in bearings_of(regions[order[-1]]):
+        b = math.radians(bearing)
+        along, across = np.array([math.sin(b), math.cos(b)]), np.array([math.cos(b), -math.sin(b)])
+        if south and bearing > 45:
+            across = -across
+        turned: dict[int, _Lines] = {}
+        lines = {}
+        for tree in order:
+            region = regions[tree]
+            if id(region) not in turned:
+                edges = edges_of(region)
+                turned[id(region)] = _Lines(
+                    np.column_stack([edges[:, :2] @ across, edges[:, 2:] @ across]),
+                    np.column_stack([edges[:, :2] @ along, edges[:, 2:] @ along]),
+                )
+            lines[tree] = turned[id(region)]
+        for offset in np.linspace(0.0, spacings_m[order[0]] + passage_m, OFFSETS, endpoint=False).tolist():
+            placed = _fill(order, spacings_m, lines, passage_m, offset)
+            rows = len({number for number, _, _ in placed.values()})
+            worth = (round(len(placed) * (1 - EAST_WEST_COSTS * math.sin(b) ** 2), 9), -rows)
+            if worth > best_worth:
+                trees, row = np.full((len(spacings_m), 2), np.nan), [-1] * len(spacings_m)
+                for tree, (number, u, v) in placed.items():
+                    trees[tree], row[tree] = u * across + v * along, number
+                best, best_worth = MixedRows(trees, row, bearing), worth
+    return best
+
+
+def _fill(
+    order: Sequence[int], spacings: Sequence[float], lines: dict[int, _Lines], passage: float, offset: float
+) -> dict[int, tuple[int, float, float]]:
+    """Row, place across and along of each tree that finds one; the first row `offset` from the edge."""
+    placed: dict[int, tuple[int, float, float]] = {}
+    rest = list(order)
+    number, u, wide = 0, -math.inf, 0.0
+    for _ in range(MOST_LINES):
+        while rest and u + (0.0 if math.isinf(u) else wide / 2 + spacings[rest[0]] / 2 + passage) > lines[rest[0]].high:
+            rest.pop(0)  # no row is left that is wide enough for it
+        if not rest:
+            break
+        widest = rest[0]
+        at = lines[widest].low + offset if math.isinf(u) else u + (wide + spacings[widest]) / 2 + passage
+        at = max(at, lines[widest].low)
+        row: list[tuple[int, float]] = []
+        while at <= lines[widest].high and not row:
+            row = _row(rest, spacings, lines[widest].pieces(at))
+            at += 0.0 if row else SEARCH_STEP_M
+        if not row:
+            rest.pop(0)
+            continue
+        placed |= {tree: (number, at, v) for tree, v in row}
+        taken = {tree for tree, _ in row}
+        rest = [tree for tree in rest if tree not in taken]
+        number, u, wide = number + 1, at, spacings[widest]
+    return placed
+
+
+def _row(
+    rest: Sequence[int], spacings: Sequence[float], pieces: Sequence[tuple[float, float]]
+) -> list[tuple[int, float]]:
+    """The first of the rest, as many as stand on the pieces of one row, each with its place along it."""
+    row: list[tuple[int, float]] = []
+    waiting = list(rest)
+    end_before, last = -math.inf, None
+    for start, end in pieces:
+        here: list[int] = []
+        at = start if last is None else max(start, end_before + (spacings[last] + spacings[waiting[0]]) / 2)
+        first = at
+        while waiting and at <= end + 1e-7:
+            here.append(waiting.pop(0))
+            if waiting:
+                at += (spacings[here[-1]] + spacings[waiting[0]]) / 2
+        if not here:
+            continue
+        reach = first + sum((spacings[a] + spacings[b]) / 2 for a, b in itertools.pairwise(here))
+        slack = max(end - reach, 0.0)
+        gap = min(slack / (len(here) - 1), WIDENED * min(spacings[tree] for tree in here)) if len(here) > 1 else 0.0
+        v = first + (slack - gap * (len(here) - 1)) / 2
+        for n, tree in enumerate(here):
+            if n:
+                v += (spacings[here[n - 1]] + spacings[tree]) / 2 + gap
+            row.append((tree, v))
+        end_before, last = v, here[-1]
+        if not waiting:
+            break
+    return row

@@ -1,0 +1,312 @@
+"""A plot on a plane in metres east and north, with the things to keep clear of, from what a caller drew.
+
+Ring direction is put right silently. A ring that crosses itself, latitude given first, a plot larger than 5 km or
+finer than 2,000 vertices is refused, with the place of the fault.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike
+from shapely.geometry.base import BaseGeometry
+
+from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.ground.geojson import (
+    MOST_VERTICES,
+    AreaFeature,
+    AreaGeometry,
+    AreaInMetres,
+    AreaProperties,
+    LineString,
+    MultiPolygon,
+    PlotFeature,
+    PlotGeometry,
+    Point,
+    Polygon,
+)
+from domain.ground.projection import Floats, LocalPlane, plane_about
+from domain.ground.set_backs import Kind
+from reference_tables.climate import (
+    ELEVATION_CELLS_PER_DEGREE,
+    ELEVATION_SOUTH_EDGE,
+    NO_LAND,
+    climatology_grid,
+)
+
+MOST_EXTENT_M = 5000.0
+AREAS_WITHIN_M = 20_000.0
+Place = tuple[str | int, ...]
+"""Parts of a JSON pointer into the request."""
+SNAP_M = 1e-6
+LEAST_AREA_M2 = 1e-4
+
+
+@dataclass(frozen=True)
+class RectangleFrame:
+    """Coordinates of a rectangle: x_m along its first side, y_m along its second, which points to the bearing."""
+
+    bearing_deg: float
+    latitude: float | None
+
+    def to_plane(self, positions: ArrayLike) -> Floats:
+        """x_m, y_m (n, 2) to metres east and north of the corner (n, 2)."""
+        plane: Floats = np.asarray(positions, dtype=np.float64).reshape(-1, 2) @ self._turn
+        return plane
+
+    def to_positions(self, plane: ArrayLike) -> Floats:
+        """Metres east and north (n, 2) to x_m, y_m (n, 2)."""
+        positions: Floats = np.asarray(plane, dtype=np.float64).reshape(-1, 2) @ self._turn.T
+        return positions
+
+    @property
+    def _turn(self) -> Floats:
+        b = math.radians(self.bearing_deg)
+        return np.array([[math.cos(b), -math.sin(b)], [math.sin(b), math.cos(b)]])
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """A thing to keep clear of: its shape on the plane (m) and what is known of it."""
+
+    shape: BaseGeometry
+    kind: Kind = "other"
+    height_m: float | None = None
+    set_back_m: float | None = None
+    spread_m: float | None = None
+    place: str = "#"
+    """JSON pointer of it in the request."""
+
+
+@dataclass(frozen=True)
+class Plot:
+    """Ground to plant on (a valid Polygon or MultiPolygon, m east and north) and the things on it and about it."""
+
+    ground: BaseGeometry
+    frame: LocalPlane | RectangleFrame
+    obstacles: tuple[Obstacle, ...] = field(default=())
+
+    @property
+    def latitude(self) -> float | None:
+        """Degrees north; None for a rectangle whose latitude was not told."""
+        return self.frame.latitude
+
+    @property
+    def area_m2(self) -> float:
+        """Area of the ground, nothing taken off."""
+        return float(self.ground.area)
+
+
+def rectangle_plot(
+    sides_m: tuple[float, float],
+    bearing_deg: float = 0.0,
+    latitude: float | None = None,
+    areas: Sequence[AreaInMetres] = (),
+    where: Place = (),
+    *,
+    standing: Sequence[tuple[AreaInMetres, Place]] = (),
+) -> Plot:
+    """A rectangle whose second side points to the bearing (degrees clockwise from north). Raises ContentFaults.
+
+    standing: further things, each with its own place in the request.
+    """
+    faults: list[ContentFault] = []
+    if not all(math.isfinite(side) and 0 < side <= MOST_EXTENT_M for side in sides_m):
+        detail = f"Expected two sides between 0 and {MOST_EXTENT_M:.0f} m."
+        faults.append(ContentFault(pointer(*where, "rectangle_m"), detail))
+    frame = RectangleFrame(bearing_deg, latitude)
+    obstacles = []
+    named = [(area, (*where, "areas_m", n)) for n, area in enumerate(areas)]
+    for area, at in (*named, *standing):
+        place = pointer(*at)
+        corners = frame.to_plane(area.corners_m)
+        if len(corners) == 1:
+            shape: BaseGeometry = shapely.Point(corners[0])
+        elif area.line:
+            shape = shapely.LineString(corners)
+        elif len(corners) == 2:
+            faults.append(ContentFault(place, "Expected three corners or more of an area, or line: true for a line."))
+            continue
+        else:
+            shape = shapely.Polygon(corners)
+            if not shape.is_valid:
+                faults.append(ContentFault(place, "The outline of the area crosses itself."))
+                continue
+        obstacles.append(Obstacle(shape, area.kind, area.height_m, area.set_back_m, area.spread_m, place))
+    if faults:
+        raise ContentFaults(faults)
+    wide, deep = sides_m
+    ground = shapely.Polygon(frame.to_plane([(0, 0), (wide, 0), (wide, deep), (0, deep)]))
+    return Plot(ground, frame, tuple(obstacles))
+
+
+def drawn_plot(
+    plot: PlotGeometry,
+    areas: Sequence[AreaGeometry] = (),
+    where: Place = (),
+    *,
+    standing: Sequence[tuple[AreaFeature, Place]] = (),
+) -> Plot:
+    """A plot and its areas as drawn in WGS 84. Raises ContentFaults with the pointer of every fault.
+
+    standing: further things, each with its own place in the request.
+    """
+    faults: list[ContentFault] = []
+    plot_place = (*where, "plot")
+    geometry, plot_place = (
+        (plot.geometry, (*plot_place, "geometry")) if isinstance(plot, PlotFeature) else (plot, plot_place)
+    )
+    named: list[tuple[Polygon | MultiPolygon | LineString | Point, Place, AreaProperties]] = []
+    for n, area in enumerate(areas):
+        place: Place = (*where, "no_planting_areas", n)
+        if isinstance(area, AreaFeature):
+            named.append((area.geometry, (*place, "geometry"), area.properties or AreaProperties()))
+        else:
+            named.append((area, place, AreaProperties()))
+    named += [(feature.geometry, place, feature.properties or AreaProperties()) for feature, place in standing]
+    everything = [(geometry, plot_place), *((shape, place) for shape, place, _ in named)]
+    vertices = 0
+    for shape, place in everything:
+        if shape.crs is not None:
+            faults.append(ContentFault(pointer(*place, "crs"), "Leave it out: positions are WGS 84 (RFC 7946)."))
+        for positions, ring_place in _rings(shape, place):
+            vertices += len(positions)
+            with collecting(faults):
+                _check_positions(positions, ring_place, isinstance(shape, (Polygon, MultiPolygon)))
+    if vertices > MOST_VERTICES:
+        detail = f"{vertices} vertices in all; at most {MOST_VERTICES} are taken. Simplify the outlines."
+        faults.append(ContentFault(pointer(*plot_place), detail))
+    if faults:
+        raise ContentFaults(faults)
+    corners = np.concatenate([np.array([p[:2] for p in ring]) for ring, _ in _rings(geometry, plot_place)])
+    plane = plane_about(corners)
+    _check_extent(plane, corners, plot_place)
+    ground = _on_plane(geometry, plane, plot_place)
+    if ground.area < LEAST_AREA_M2:
+        raise ContentFaults([ContentFault(pointer(*plot_place), "Expected a plot that has an area.")])
+    obstacles = []
+    for shape, place, properties in named:
+        with collecting(faults):
+            outline = np.concatenate([np.array([p[:2] for p in ring]) for ring, _ in _rings(shape, place)])
+            reach = float(np.abs(plane.to_plane(outline)).max())
+            if reach > AREAS_WITHIN_M or _behind(plane, outline):
+                detail = "It lies more than 20 km from the plot; are its longitude and latitude in order?"
+                raise ContentFaults([ContentFault(pointer(*place), detail)])
+            on_plane = _on_plane(shape, plane, place)
+            obstacles.append(
+                Obstacle(
+                    on_plane,
+                    properties.kind,
+                    properties.height_m,
+                    properties.set_back_m,
+                    properties.spread_m,
+                    pointer(*place),
+                )
+            )
+    if faults:
+        raise ContentFaults(faults)
+    return Plot(ground, plane, tuple(obstacles))
+
+
+def _rings(shape: Polygon | MultiPolygon | LineString | Point, place: Place) -> list[tuple[list[list[float]], Place]]:
+    """Lists of positions with their places in the request."""
+    at = (*place, "coordinates")
+    if isinstance(shape, Point):
+        return [([shape.coordinates], at)]
+    if isinstance(shape, LineString):
+        return [(shape.coordinates, at)]
+    if isinstance(shape, Polygon):
+        return [(ring, (*at, n)) for n, ring in enumerate(shape.coordinates)]
+    return [(ring, (*at, part, n)) for part, rings in enumerate(shape.coordinates) for n, ring in enumerate(rings)]
+
+
+def _check_positions(positions: Sequence[Sequence[float]], place: Place, closed: bool) -> None:
+    for n, position in enumerate(positions):
+        if not all(math.isfinite(value) for value in position):
+            raise ContentFaults([ContentFault(pointer(*place, n), "Expected finite numbers.")])
+        longitude, latitude = position[:2]
+        if abs(latitude) > 90 and abs(latitude) <= 180 and abs(longitude) <= 90:
+            detail = "Latitude seems to come first here; GeoJSON gives longitude, then latitude (RFC 7946)."
+            raise ContentFaults([ContentFault(pointer(*place, n), detail)])
+        if abs(longitude) > 180 or abs(latitude) > 90:
+            detail = "Expected longitude -180 to 180 first, then latitude -90 to 90."
+            raise ContentFaults([ContentFault(pointer(*place, n), detail)])
+    if closed and list(positions[0][:2]) != list(positions[-1][:2]):
+        detail = "Expected a closed ring: its last position equal to its first."
+        raise ContentFaults([ContentFault(pointer(*place, len(positions) - 1), detail)])
+
+
+def _check_extent(plane: LocalPlane, corners: Floats, place: Place) -> None:
+    reach = np.inf if _behind(plane, corners) else float(np.ptp(plane.to_plane(corners), axis=0).max())
+    if reach > MOST_EXTENT_M:
+        size = "more than 1,000 km" if reach > 1e6 else f"{reach / 1000:.1f} km"
+        detail = f"The plot is {size} across; at most {MOST_EXTENT_M / 1000:.0f} km are taken."
+        raise ContentFaults([ContentFault(pointer(*place), detail)])
+    longitude, latitude = plane.longitude, plane.latitude
+    if abs(longitude) <= 90 and _is_land(latitude, longitude) is False and _is_land(longitude, latitude):
+        detail = (
+            f"Longitude {longitude:.2f}, latitude {latitude:.2f} lies at sea, and exchanged they lie on land. "
+            "GeoJSON gives longitude, then latitude (RFC 7946)."
+        )
+        raise ContentFaults([ContentFault(pointer(*place, "coordinates"), detail)])
+
+
+def _behind(plane: LocalPlane, positions: Floats) -> bool:
+    """Whether any position lies beyond about 30 degrees of arc, where the plane no longer stands for the ground."""
+    lam, phi = np.radians(positions).T
+    lam0, phi0 = math.radians(plane.longitude), math.radians(plane.latitude)
+    cosine = np.sin(phi) * math.sin(phi0) + np.cos(phi) * math.cos(phi0) * np.cos(lam - lam0)
+    return bool(cosine.min() < 0.87)
+
+
+def _is_land(latitude: float, longitude: float) -> bool | None:
+    """Whether there is land within about 10 km; None where the map of the ground does not reach."""
+    ground = climatology_grid().ground
+    row = int((latitude - ELEVATION_SOUTH_EDGE) * ELEVATION_CELLS_PER_DEGREE)
+    if not 0 <= row < ground.shape[0]:
+        return None
+    column = int((longitude + 180.0) * ELEVATION_CELLS_PER_DEGREE)
+    rows = np.arange(max(row - 1, 0), min(row + 2, ground.shape[0]))
+    columns = np.arange(column - 1, column + 2) % ground.shape[1]
+    return bool((ground[np.ix_(rows, columns)] != NO_LAND).any())
+
+
+def _on_plane(shape: Polygon | MultiPolygon | LineString | Point, plane: LocalPlane, place: Place) -> BaseGeometry:
+    at = (*place, "coordinates")
+    if isinstance(shape, Point):
+        return shapely.Point(plane.to_plane([shape.coordinates[:2]])[0])
+    if isinstance(shape, LineString):
+        return shapely.LineString(plane.to_plane([p[:2] for p in shape.coordinates]))
+    parts = [(shape.coordinates, at)] if isinstance(shape, Polygon) else [
+        (rings, (*at, n)) for n, rings in enumerate(shape.coordinates)
+    ]  # fmt: skip
+    faults: list[ContentFault] = []
+    polygons = []
+    for rings, part_place in parts:
+        on_plane = [plane.to_plane([p[:2] for p in ring]) for ring in rings]
+        crossing = [n for n, ring in enumerate(on_plane) if not shapely.LinearRing(ring).is_simple]
+        polygon = shapely.Polygon(on_plane[0], on_plane[1:])
+        for n in crossing:
+            where = _crossing(shapely.Polygon(on_plane[n]), plane)
+            faults.append(ContentFault(pointer(*part_place, n), f"The ring crosses or touches itself{where}."))
+        if not crossing and shapely.Polygon(on_plane[0]).area < LEAST_AREA_M2:
+            faults.append(ContentFault(pointer(*part_place, 0), "Expected an outline that has an area."))
+        elif not crossing and not polygon.is_valid:
+            detail = f"A hole crosses the outer ring or another hole, or lies outside{_crossing(polygon, plane)}."
+            faults.append(ContentFault(pointer(*part_place), detail))
+        polygons.append(polygon)
+    if faults:
+        raise ContentFaults(faults)
+    return polygons[0] if len(polygons) == 1 else shapely.union_all(polygons, grid_size=SNAP_M)
+
+
+def _crossing(polygon: BaseGeometry, plane: LocalPlane) -> str:
+    """Where a polygon is invalid, in the caller's coordinates, as words."""
+    reason = shapely.is_valid_reason(polygon)
+    if "[" not in reason:
+        return ""
+    x, y = (float(value) for value in reason.split("[")[1].rstrip("]").split()[:2])
+    longitude, latitude = plane.to_positions([(x, y)])[0]
+    return f" near longitude {longitude:.6f}, latitude {latitude:.6f}"

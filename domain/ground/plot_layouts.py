@@ -1,0 +1,280 @@
+"""Lays trees out on a plot: the plot as told, the room on it, the arrangement asked for, sun and words."""
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import shapely
+
+from domain.common.cautions import DIGGING, HEAVY_POTS, LADDERS, WIRES, Caution
+from domain.common.faults import ContentFault, ContentFaults, pointer
+from domain.ground.layout_answer import (
+    DrawnLayout,
+    LayoutSummary,
+    PlacedTree,
+    RectangleLayout,
+    SetBackTold,
+    TreeFacts,
+    TreeFeature,
+    TreePoint,
+)
+from domain.ground.layout_fence import FenceTrees, lay_fence, off_fence_m
+from domain.ground.layout_free import lay_free
+from domain.ground.layout_request import PlotLayoutRequest
+from domain.ground.layout_rows import lay_rows
+from domain.ground.plot import Plot, drawn_plot, rectangle_plot
+from domain.ground.projection import Floats, LocalPlane
+from domain.ground.room import Room, most_that_fit, room_for, what_binds
+from domain.ground.spacing import least_row_spacing_m
+from domain.ground.sunlight import rate, sun_hours
+from domain.tables.tree_forms import REACH_M
+
+PASSAGE_M = 1.2
+"""Between the crowns of two rows, for a mower and a barrow; common practice, no source."""
+SAME_FENCE_M = 0.5
+POT_PASSAGE_M = 0.6
+"""Between rows of pots, to water them; common practice, no source."""
+MOST_LAID = 1500
+"""Trees that one layout may hold; a larger plot is laid out in parts or for a count."""
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Trunks (n, 2) in m east and north, their rows, and how they were laid."""
+
+    trees: Floats
+    rows: tuple[int | None, ...]
+    most: int
+    bearing_deg: float | None = None
+    in_row_m: float | None = None
+    between_m: float | None = None
+    why: tuple[str, ...] = ()
+
+
+def told_plot(request: PlotLayoutRequest) -> Plot:
+    """The plot of a request. Raises ContentFaults for a plot told twice, not at all, or in an impossible way."""
+    faults = []
+    if (request.plot is None) == (request.rectangle_m is None):
+        faults.append(ContentFault("#", "Expected exactly one of plot and rectangle_m."))
+    elif request.plot is None and (request.no_planting_areas or request.fence is not None):
+        faults.append(ContentFault("#", "With rectangle_m, areas go into areas_m and a fence into fence_m."))
+    elif request.plot is not None and (request.areas_m or request.fence_m is not None):
+        faults.append(ContentFault("#", "With a plot, areas go into no_planting_areas and a fence into fence."))
+    has_fence = request.fence is not None or request.fence_m is not None
+    if has_fence != (request.arrangement == "fence"):
+        detail = "The arrangement fence and a fence line go together."
+        faults.append(ContentFault(pointer("arrangement"), detail))
+    for name in ("spread_m", "height_m", "spacing_in_row_m", "row_spacing_m", "edge_set_back_m", "bearing_deg"):
+        value = getattr(request, name)
+        if value is not None and not math.isfinite(value):
+            faults.append(ContentFault(pointer(name), "Expected a finite number."))
+    if request.spacing_in_row_m is not None and request.spacing_in_row_m < request.spread_m:
+        detail = "Trees closer than their spread would grow into each other; expected at least spread_m."
+        faults.append(ContentFault(pointer("spacing_in_row_m"), detail))
+    if request.row_spacing_m is not None and request.row_spacing_m < request.spread_m:
+        detail = "Rows closer than the spread would grow into each other; expected at least spread_m."
+        faults.append(ContentFault(pointer("row_spacing_m"), detail))
+    if faults:
+        raise ContentFaults(faults)
+    if request.plot is not None:
+        return drawn_plot(request.plot, request.no_planting_areas)
+    assert request.rectangle_m is not None  # one of the two is given
+    return rectangle_plot(request.rectangle_m, request.bearing_deg, request.latitude, request.areas_m)
+
+
+def lay_out(request: PlotLayoutRequest) -> RectangleLayout | DrawnLayout:
+    """The layout asked for; an honest empty one where nothing fits. Raises ContentFaults for an impossible request."""
+    plot = told_plot(request)
+    height = request.spread_m if request.height_m is None else request.height_m
+    flat = request.arrangement == "fence"
+    if flat:
+        plot = _without_fence(request, plot)
+    room = room_for(plot, request.depth_m if flat else request.spread_m, height, request.edge_set_back_m)
+    laid = _laid(request, plot, room)
+    hours = _hours(plot, laid.trees, request.spread_m, height)
+    facts = _facts(laid, hours)
+    summary = _summary(request, plot, room, laid, hours)
+    if isinstance(plot.frame, LocalPlane):
+        positions = np.round(plot.frame.to_positions(laid.trees), 9).tolist()
+        features = tuple(
+            TreeFeature(geometry=TreePoint(coordinates=(longitude, latitude)), properties=fact)
+            for (longitude, latitude), fact in zip(positions, facts, strict=True)
+        )
+        return DrawnLayout(features=features, **_fields(summary))
+    places = np.round(plot.frame.to_positions(laid.trees), 4) + 0.0  # no -0.0
+    trees = tuple(
+        PlacedTree(x_m=x, y_m=y, **_fields(fact)) for (x, y), fact in zip(places.tolist(), facts, strict=True)
+    )
+    return RectangleLayout(trees=trees, **_fields(summary))
+
+
+def _fields(struct: LayoutSummary | TreeFacts) -> dict[str, Any]:
+    return {name: getattr(struct, name) for name in struct.__struct_fields__}
+
+
+def _laid(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
+    spread, most = request.spread_m, request.tree_count
+    if request.arrangement == "fence":
+        return _along_fence(request, plot, room)
+    bound = most_that_fit(room.region, spread)
+    if bound > MOST_LAID:
+        where = pointer("plot" if request.plot is not None else "rectangle_m")
+        detail = f"It could hold up to {bound} such trees; at most {MOST_LAID} are laid out at once. Give a part of it."
+        raise ContentFaults([ContentFault(where, detail)])
+    if request.arrangement == "free":
+        trees = lay_free(room.region, spread, most if most is not None else None)
+        return Laid(trees, (None,) * len(trees), bound, why=("As many crowns as fit without touching.",))
+    passage = POT_PASSAGE_M if request.arrangement == "pots" else PASSAGE_M
+    in_row = spread if request.spacing_in_row_m is None else request.spacing_in_row_m
+    between = spread + passage if request.row_spacing_m is None else request.row_spacing_m
+    rows = lay_rows(room.region, in_row, between, request.row_bearing_deg, most)
+    why = []
+    if len(rows.trees):
+        why.append(_direction_words(rows.bearing_deg, request.row_bearing_deg is not None))
+        if request.row_spacing_m is None:
+            why.append(f"{passage:g} m are left between the crowns of two rows to pass.")
+    return Laid(
+        trees=rows.trees,
+        rows=tuple(int(row) + 1 for row in rows.row),
+        most=bound,
+        bearing_deg=round(rows.bearing_deg, 3) if len(rows.trees) else None,
+        in_row_m=in_row,
+        between_m=between,
+        why=tuple(why),
+    )
+
+
+def _without_fence(request: PlotLayoutRequest, plot: Plot) -> Plot:
+    """The plot without the things drawn where the fence is that carries the trees."""
+    fence = shapely.LineString(_fence(request, plot))
+    kept = [o for o in plot.obstacles if o.kind != "fence" or o.shape.hausdorff_distance(fence) > SAME_FENCE_M]
+    return replace(plot, obstacles=tuple(kept))
+
+
+def _fence(request: PlotLayoutRequest, plot: Plot) -> Floats:
+    drawn = request.fence.coordinates if request.fence is not None else request.fence_m or ()
+    return plot.frame.to_plane([tuple(corner[:2]) for corner in drawn])
+
+
+def _along_fence(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
+    fence = _fence(request, plot)
+    spacing = request.spread_m if request.spacing_in_row_m is None else request.spacing_in_row_m
+    trees = lay_fence(room.region, fence, FenceTrees(spacing, request.spread_m, request.depth_m))
+    length = float(shapely.LineString(fence).length)
+    if request.tree_count is not None:
+        trees = trees[: request.tree_count]
+    off = off_fence_m(request.depth_m)
+    words = f"Trunks stand {off:.2f} m off the fence, wires 0.1 m off it, every {spacing:g} m."
+    most = len(fence) - 1 + math.floor(length / spacing)
+    return Laid(trees, (1,) * len(trees), most, None, spacing, None, (words,))
+
+
+def _direction_words(bearing: float, told: bool) -> str:
+    if told:
+        return f"Rows run at {bearing:.0f} degrees from north, as asked."
+    off_north = min(bearing, 180 - bearing)
+    if off_north < 1:
+        return "Rows run north to south, which lights both sides of the trees."
+    return f"Rows run at {bearing:.0f} degrees from north, since that holds clearly more trees than north to south."
+
+
+def _hours(plot: Plot, trees: Floats, spread_m: float, height_m: float) -> Floats | None:
+    if plot.latitude is None or len(trees) == 0:
+        return None
+    n = len(trees)
+    return sun_hours(trees, np.full(n, height_m), np.full(n, spread_m), plot.obstacles, plot.latitude)
+
+
+def nearest_trees_m(trees: Floats) -> list[float | None]:
+    """Distance (m) from each trunk (n, 2) to the nearest other; None for a single one."""
+    if len(trees) < 2:
+        return [None] * len(trees)
+    points = shapely.points(trees)
+    _, distance = shapely.STRtree(points).query_nearest(points, exclusive=True, return_distance=True, all_matches=False)
+    return [round(float(d), 3) for d in distance]
+
+
+def _facts(laid: Laid, hours: Floats | None) -> list[TreeFacts]:
+    n = len(laid.trees)
+    nearest = nearest_trees_m(laid.trees)
+    told = [None] * n if hours is None else [round(float(h), 1) for h in hours]
+    return [
+        TreeFacts(
+            number=k + 1,
+            row=laid.rows[k],
+            nearest_tree_m=nearest[k],
+            sun_hours=told[k],
+            sun=None if (h := told[k]) is None else rate(h),
+        )
+        for k in range(n)
+    ]
+
+
+def _summary(request: PlotLayoutRequest, plot: Plot, room: Room, laid: Laid, hours: Floats | None) -> LayoutSummary:
+    height = request.spread_m if request.height_m is None else request.height_m
+    count = len(laid.trees)
+    binding = list(what_binds(room))
+    why = list(laid.why)
+    if count == 0:
+        binding.insert(0, _why_none(request, plot, room))
+    elif request.tree_count is not None and count == request.tree_count and count < laid.most:
+        binding.insert(0, "The number of trees asked for binds, not the ground.")
+    if hours is not None:
+        dark = int((hours < 6).sum())
+        if dark:
+            binding.append(f"{dark} of {count} trees get under 6 hours of sun a day: too little to crop well.")
+    if laid.between_m is not None and count and len(set(laid.rows)) > 1:
+        least = least_row_spacing_m(height, laid.bearing_deg or 0.0)
+        if laid.between_m < least - 1e-9:
+            why.append(f"For good light rows of trees {height:g} m tall stand {least:.1f} m or more apart.")
+    return LayoutSummary(
+        arrangement=request.arrangement,
+        count=count,
+        most_that_fit=max(laid.most, count),
+        plot_area_m2=round(plot.area_m2, 2),
+        share_for_trunks=round(room.region.area / plot.area_m2, 4),
+        row_bearing_deg=laid.bearing_deg,
+        spacing_in_row_m=laid.in_row_m,
+        row_spacing_m=laid.between_m,
+        binding=tuple(binding),
+        why=tuple(why),
+        set_backs=set_backs_told(room),
+        cautions=_cautions(request, room, height),
+    )
+
+
+def set_backs_told(room: Room) -> tuple[SetBackTold, ...]:
+    """The set-backs of a room as they are answered."""
+    return tuple(
+        SetBackTold(
+            kind=back.kind,
+            trunk_distance_m=round(back.trunk_distance_m, 3),
+            basis=back.basis,
+            source=back.source,
+            words=back.words,
+        )
+        for back in room.set_backs
+    )
+
+
+def _why_none(request: PlotLayoutRequest, plot: Plot, room: Room) -> str:
+    bare = Plot(plot.ground, plot.frame)
+    size = request.depth_m if request.arrangement == "fence" else request.spread_m
+    if room_for(bare, size, 0.0, request.edge_set_back_m).region.is_empty:
+        return f"No tree fits: no place of the plot is {size / 2:g} m or more from its edge."
+    if room.region.is_empty:
+        return "No tree fits: the set-backs from the areas to keep clear of cover the whole plot."
+    return "No tree fits along the fence: no free straight piece of it is as long as a tree is wide."
+
+
+def _cautions(request: PlotLayoutRequest, room: Room, height: float) -> tuple[Caution, ...]:
+    told = [] if request.arrangement == "pots" else [DIGGING]
+    told += [back.caution for back in room.set_backs if back.caution is not None]
+    if height > REACH_M:
+        told.append(LADDERS)
+    if request.arrangement == "pots":
+        told.append(HEAVY_POTS)
+    if request.arrangement == "fence":
+        told.append(WIRES)
+    return tuple({caution.code: caution for caution in told}.values())

@@ -1,0 +1,209 @@
+"""Hours of direct sun that each tree gets in the growing season, with buildings and other trees in the way.
+
+Clear sky; the middle day of each month of the growing season (April to September north, October to March south, all
+twelve between the tropics); every quarter of an hour of solar time while the sun stands 3 degrees or higher, since
+lower it hardly warms. A tree is judged at six tenths of its height. A building hides the sun behind its outline up to
+its height; a crown in leaf lets a third of the light through (common practice, no source).
+
+Under 6 hours a tree fails, 6 to 8 are usable, 8 are good (Dakota County Master Gardeners; Iowa State University
+Extension; Clemson Cooperative Extension asks for most or all of the day).
+"""
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from domain.ground.plot import Obstacle
+from domain.ground.set_backs import Kind
+from domain.weather.sun import declination
+
+Floats = NDArray[np.float64]
+
+MIDDLES_OF_MONTHS = (15, 46, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349)
+TROPIC_DEG = 23.44
+STEP_H = 0.25
+LEAST_ALTITUDE_DEG = 3.0
+JUDGED_AT = 0.6
+THROUGH_A_CROWN = 1 / 3
+FURTHEST_SHADOW_M = 60.0
+MOST_EDGES, FEWEST_EDGES, COARSE_STEP_H = 40, 6, 1.0
+MOST_WORK = 4e7
+"""Trees times edges times samples beyond which outlines are drawn with few edges and the sun is looked at by the hour:
+crowded plots cost bounded time."""
+
+ASSUMED_HEIGHTS_M: dict[Kind, float] = {"house": 5.0, "shrinkable_clay": 5.0, "fence": 1.8, "existing_tree": 5.0}
+"""Heights of things whose height was not told; other kinds cast no shadow."""
+
+LEAST_HOURS, GOOD_HOURS = 6.0, 8.0
+Sun = Literal["good", "usable", "too_little"]
+
+
+@dataclass(frozen=True)
+class SunPath:
+    """Directions to the sun while it shines: east, north (unit vector, samples x 2), tangent of the altitude; days."""
+
+    towards: Floats
+    tangent: Floats
+    days: int
+
+
+def sun_path(latitude: float, least_altitude_deg: float = LEAST_ALTITUDE_DEG, step_h: float = STEP_H) -> SunPath:
+    """Samples of the growing season at a latitude (degrees), each worth `step_h` hours of one of its days."""
+    if abs(latitude) <= TROPIC_DEG:
+        days: tuple[int, ...] = MIDDLES_OF_MONTHS
+    else:
+        days = MIDDLES_OF_MONTHS[3:9] if latitude > 0 else MIDDLES_OF_MONTHS[9:] + MIDDLES_OF_MONTHS[:3]
+    phi = math.radians(min(max(latitude, -89.999), 89.999))
+    hours = np.arange(step_h / 2, 24, step_h)
+    delta, angle = np.meshgrid(declination(days), np.radians(15 * (hours - 12)), indexing="ij")
+    delta, angle = delta.ravel(), angle.ravel()
+    up = math.sin(phi) * np.sin(delta) + math.cos(phi) * np.cos(delta) * np.cos(angle)
+    east = -np.cos(delta) * np.sin(angle)
+    north = math.cos(phi) * np.sin(delta) - math.sin(phi) * np.cos(delta) * np.cos(angle)
+    shines = up > math.sin(math.radians(least_altitude_deg))
+    up, east, north = up[shines], east[shines], north[shines]
+    level = np.maximum(np.hypot(east, north), 1e-9)
+    return SunPath(np.column_stack([east, north]) / level[:, None], up / level, len(days))
+
+
+def sun_hours(
+    trees: Floats,
+    heights_m: Floats,
+    spreads_m: Floats,
+    obstacles: Sequence[Obstacle],
+    latitude: float,
+) -> Floats:
+    """Mean daily hours of direct sun (n,) of trees at (n, 2) m east and north; heights and spreads (n,) in m."""
+    if len(trees) == 0:
+        return np.empty(0)
+    judged = JUDGED_AT * heights_m
+    step_h = STEP_H
+    path = sun_path(latitude, step_h=step_h)
+    walls = _walls(obstacles, trees, float(judged.min()), MOST_EDGES)
+    if sum(len(wall.near) for wall in walls) * len(path.tangent) > MOST_WORK:
+        step_h = COARSE_STEP_H
+        path = sun_path(latitude, step_h=step_h)
+        walls = _walls(obstacles, trees, float(judged.min()), FEWEST_EDGES)
+    light = np.ones((len(trees), len(path.tangent)))
+    for wall in walls:
+        near = wall.near
+        hidden = _hidden(trees[near], wall.height_m - judged[near], wall.start, wall.end - wall.start, path)
+        light[near] = np.where(hidden, 0.0, light[near])
+    crowns = [_Crowns(trees, heights_m, spreads_m), _standing(obstacles)]
+    light *= THROUGH_A_CROWN ** _crowns_in_the_way(trees, judged, _joined(crowns), path)
+    hours: Floats = light.sum(axis=1) * step_h / path.days
+    return hours
+
+
+def rate(hours: float) -> Sun:
+    """What so many hours are worth to an apple tree."""
+    return "good" if hours >= GOOD_HOURS else "usable" if hours >= LEAST_HOURS else "too_little"
+
+
+@dataclass(frozen=True)
+class _Wall:
+    """A straight piece of an outline, its height (m), and the trees (indices) that its shadow can reach."""
+
+    start: Floats
+    end: Floats
+    height_m: float
+    near: NDArray[np.intp]
+
+
+def _walls(obstacles: Sequence[Obstacle], trees: Floats, judged_m: float, most_edges: int) -> list[_Wall]:
+    """Everything tall and not a tree, each outline in at most about so many pieces."""
+    points = shapely.points(trees)
+    walls = []
+    for obstacle in obstacles:
+        height = obstacle.height_m if obstacle.height_m is not None else ASSUMED_HEIGHTS_M.get(obstacle.kind, 0.0)
+        if height <= judged_m or obstacle.kind == "existing_tree":
+            continue
+        reach = min(
+            (height - judged_m) / math.tan(math.radians(LEAST_ALTITUDE_DEG)), max(FURTHEST_SHADOW_M, 4 * height)
+        )
+        near = np.flatnonzero(shapely.dwithin(points, obstacle.shape, reach))
+        if near.size:
+            walls += [_Wall(start, end, height, near) for start, end in _edges(obstacle.shape, most_edges)]
+    return walls
+
+
+def _edges(shape: BaseGeometry, most: int) -> list[tuple[Floats, Floats]]:
+    tolerance = 0.1
+    if shapely.get_num_coordinates(shape) > most + 1 and shape.geom_type != "LineString":
+        shape = shape.convex_hull
+    while shapely.get_num_coordinates(shape) > most + 1 and tolerance < FURTHEST_SHADOW_M:
+        tolerance *= 2
+        shape = shape.simplify(tolerance)
+    if shape.geom_type == "LineString":
+        outlines = [shapely.get_coordinates(shape)]
+    else:
+        outlines = [shapely.get_coordinates(part.exterior) for part in shapely.get_parts(shape) if part.area > 0]
+    return [(a, b) for outline in outlines for a, b in itertools.pairwise(outline)]
+
+
+def _hidden(trees: Floats, above: Floats, start: Floats, wall: Floats, path: SunPath) -> NDArray[np.bool_]:
+    """Whether a wall from a start, so much above the trees' judged height, hides the sun (trees, samples)."""
+    to_start = start - trees
+    turn = path.towards[:, 0] * wall[1] - path.towards[:, 1] * wall[0]
+    turn = np.where(np.abs(turn) < 1e-12, 1e-12, turn)
+    away = (to_start[:, 0] * wall[1] - to_start[:, 1] * wall[0])[:, None] / turn
+    along = (
+        to_start[:, 0, None] * path.towards[:, 1] - to_start[:, 1, None] * path.towards[:, 0]
+    ) / turn  # where on the wall the ray meets it, 0 to 1
+    below = away * path.tangent < above[:, None]
+    hidden: NDArray[np.bool_] = (away > 0) & (along >= 0) & (along <= 1) & below
+    return hidden
+
+
+@dataclass(frozen=True)
+class _Crowns:
+    """Crowns as upright cylinders: places (n, 2), tops and widths (n,), m."""
+
+    places: Floats
+    tops: Floats
+    widths: Floats
+
+
+def _joined(crowns: Sequence[_Crowns]) -> _Crowns:
+    return _Crowns(
+        np.vstack([some.places for some in crowns]),
+        np.concatenate([some.tops for some in crowns]),
+        np.concatenate([some.widths for some in crowns]),
+    )
+
+
+def _standing(obstacles: Sequence[Obstacle]) -> _Crowns:
+    """Existing trees; a spread not told is as wide as the tree is high."""
+    standing = [obstacle for obstacle in obstacles if obstacle.kind == "existing_tree"]
+    assumed = ASSUMED_HEIGHTS_M["existing_tree"]
+    heights = [assumed if tree.height_m is None else tree.height_m for tree in standing]
+    spreads = [
+        height if tree.spread_m is None else tree.spread_m for tree, height in zip(standing, heights, strict=True)
+    ]
+    places = [shapely.get_coordinates(tree.shape.centroid)[0] for tree in standing]
+    return _Crowns(np.array(places).reshape(-1, 2), np.array(heights, dtype=float), np.array(spreads, dtype=float))
+
+
+def _crowns_in_the_way(trees: Floats, judged: Floats, crowns: _Crowns, path: SunPath) -> Floats:
+    """Number of other crowns between each tree and the sun (trees, samples); the first crowns are the trees' own."""
+    reach = float(crowns.tops.max() - judged.min()) / math.tan(math.radians(LEAST_ALTITUDE_DEG))
+    reach = min(reach, FURTHEST_SHADOW_M, 8 * float(crowns.widths.max()))  # beyond, nearer crowns hide as much
+    index = shapely.STRtree(shapely.points(crowns.places))
+    found = index.query(shapely.points(trees), predicate="dwithin", distance=reach)
+    i, j = found[:, found[0] != found[1]]
+    to_crown = crowns.places[j] - trees[i]
+    half, top = crowns.widths[j] / 2, crowns.tops[j] - judged[i]
+    counts = np.empty((len(trees), len(path.tangent)))
+    for sample, (towards, tangent) in enumerate(zip(path.towards, path.tangent, strict=True)):
+        away = to_crown @ towards
+        beside = np.abs(to_crown[:, 0] * towards[1] - to_crown[:, 1] * towards[0])
+        hides = (away > 0) & (beside < half) & (away * tangent < top)
+        counts[:, sample] = np.bincount(i[hides], minlength=len(trees))
+    return counts

@@ -1,0 +1,91 @@
+"""What the weather of a site's years does for one disease: how much infection a year, and what pressure that makes."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.tree_year.curves import Floats
+from domain.tree_year.tree_stages import TreeStages
+from domain.weather.wetness import lasting_chance, stretch
+
+Class = Literal["low", "moderate", "high"]
+
+
+@dataclass(frozen=True, eq=False)
+class Orchard:
+    """The years of a site as diseases meet them: season days from `first_day` on, arrays (years, days).
+
+    wet: rain of each day, as 1 or 0 or, where no day is known, as a chance. winter_minimum_c: (years,).
+    winter_mean_c: mean of the coldest month, C. junipers: whether red cedar grows wild near, None where unknown.
+    fire_blight: whether it is established in the region. canker: how far European canker is, 0 to 1.
+    """
+
+    first_day: int
+    tmin_c: Floats
+    tmax_c: Floats
+    wet: NDArray[np.floating]
+    stages: TreeStages
+    winter_minimum_c: Floats
+    winter_mean_c: float
+    junipers: bool | None
+    fire_blight: bool
+    canker: float
+
+    @cached_property
+    def mean_c(self) -> Floats:
+        """Mean of the day's extremes (years, days)."""
+        mean: Floats = np.float32(0.5) * (self.tmin_c + self.tmax_c)
+        return mean
+
+    @cached_property
+    def stretch(self) -> Floats:
+        """How much longer than usual rain keeps leaves wet on each day (years, days)."""
+        return stretch(self.tmin_c, self.tmax_c)
+
+    def rain_lasts(self, needed_h: Floats, *, from_daylight: bool = False) -> Floats:
+        """Chance (years, days) that it rains and leaves stay wet for the hours needed (domain/weather/wetness.py)."""
+        return lasting_chance(self.wet, needed_h / self.stretch, from_daylight=from_daylight)
+
+    def within(self, start: Floats, end: Floats) -> NDArray[np.bool_]:
+        """Days (years, days) from the season day `start` to before `end` (years,)."""
+        day = self.first_day + np.arange(self.wet.shape[1], dtype=np.float32)
+        inside: NDArray[np.bool_] = (day >= start[:, None]) & (day < end[:, None])
+        return inside
+
+
+@dataclass(frozen=True, eq=False)
+class InfectionWeather:
+    """Infection by one disease, year by year.
+
+    measure: what is counted, in words. by_year: (years,) that count. half_pressure: the count that makes half of the
+    full pressure. chance_present: how far the disease is there at all (its hosts near, its region), 0 to 1.
+    """
+
+    disease: str
+    measure: str
+    by_year: Floats
+    half_pressure: float
+    chance_present: float = 1.0
+
+    @property
+    def pressure(self) -> float:
+        """Pressure 0 (hardly seen) to 1 (every year, heavy), the mean over the years.
+
+        Each year's is n^3 / (n^3 + half^3): a few infections die out, more of them feed each other, and past a point
+        there is nothing left to infect. The form is common practice, no source.
+        """
+        risen = (self.by_year / self.half_pressure) ** 3
+        return self.chance_present * float((risen / (1.0 + risen)).mean())
+
+    @property
+    def pressure_class(self) -> Class:
+        """The pressure in a word."""
+        return pressure_class(self.pressure)
+
+
+def pressure_class(pressure: float) -> Class:
+    """Words for a pressure: low below 0.25, high from 0.6."""
+    return "low" if pressure < 0.25 else "moderate" if pressure < 0.6 else "high"

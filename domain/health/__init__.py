@@ -1,1 +1,0 @@
-"""Diseases and insects of the fruit: pressure at a site beside the tolerance of a cultivar."""

@@ -1,0 +1,1 @@
+"""All that holds at a site for every cultivar alike, computed once a site."""

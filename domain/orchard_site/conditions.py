@@ -1,0 +1,96 @@
+"""All that a site holds for every cultivar alike, worked out once a site: clocks, frost, winters, disease, insects."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from domain.common.season_days import YEAR_DAYS
+from domain.hazards.bee_weather import foraging_days, set_by_full_bloom
+from domain.hazards.frost_at_bloom import bloom_kept, worthwhile_chance
+from domain.hazards.insects import FruitInsect
+from domain.hazards.site_health import SiteHealth, site_health
+from domain.hazards.winter_cold import winter_minimum
+from domain.site_climate.site_years import SiteYears
+from domain.tree_year.clock import SiteClock, site_clock
+from domain.tree_year.curves import Floats
+from domain.tree_year.dates_seen import Shifts
+from domain.tree_year.winter_hardening import WinterExposure, winter_exposure
+
+VERY_HOT_C = 35.0
+QUARTER_DAYS = 91
+GROWING_SEASON_DAYS = 183.0
+
+
+@dataclass(frozen=True)
+class Observed:
+    """What dates seen at the site move: bloom, and first ripe fruit beyond what its bloom moves it."""
+
+    bloom: Shifts
+    ripe: Shifts
+
+
+@dataclass(frozen=True)
+class Extremes:
+    """Mean of the warmest quarter and mean yearly minimum, C."""
+
+    summer_c: float
+    winter_minimum_c: float
+
+
+@dataclass(frozen=True, eq=False)
+class SiteConditions:
+    """The site's years and what follows from them.
+
+    frost_chance: chance that frost leaves a worthwhile crop, by season and day of full bloom. foraging: full foraging
+    days of bees up to each season day (seasons, days). set_chance: chance that bees set a crop, by season and day of
+    full bloom (seasons, days), where pollen is there. winter_minimum_c: (seasons,), as measured; winters: as
+    buds and wood feel them. mean_by_day_c: (days,) mean temperature of each season day over all seasons. very_hot_days:
+    a year.
+    """
+
+    years: SiteYears
+    clock: SiteClock
+    frost_chance: Floats
+    foraging: Floats
+    set_chance: Floats
+    winter_minimum_c: Floats
+    winters: WinterExposure
+    mean_by_day_c: Floats
+    very_hot_days: float
+    health: SiteHealth
+    summer: Extremes
+    observed: Observed | None = None
+
+    @property
+    def pressure(self) -> dict[str, float]:
+        """Pressure by disease, 0 to 1."""
+        return self.health.pressure
+
+    @property
+    def insects(self) -> tuple[FruitInsect, ...]:
+        """Insects of the fruit to reckon with, worst first."""
+        return self.health.insects
+
+
+def site_conditions(years: SiteYears) -> SiteConditions:
+    """Work out a site's conditions from its years."""
+    clock = site_clock(years.seasons, years.bloom_shift_days)
+    weather = years.seasons.weather
+    mean_by_day = clock.mean_c.mean(axis=0)
+    coldest = winter_minimum(weather.tmin_c)
+    quarter = np.convolve(mean_by_day[150:530], np.ones(QUARTER_DAYS) / QUARTER_DAYS, mode="valid")
+    one_year = slice(180, 180 + YEAR_DAYS)
+    foraging = foraging_days(weather, years.rain_days_growing_season / GROWING_SEASON_DAYS)
+    return SiteConditions(
+        years=years,
+        clock=clock,
+        foraging=foraging,
+        set_chance=set_by_full_bloom(foraging),
+        frost_chance=worthwhile_chance(bloom_kept(clock)),
+        winter_minimum_c=coldest,
+        winters=winter_exposure(weather, clock.chill.by_day),
+        mean_by_day_c=mean_by_day.astype(np.float32),
+        very_hot_days=float((weather.tmax_c[:, one_year] > VERY_HOT_C).sum(axis=1).mean()),
+        health=site_health(years, clock),
+        summer=Extremes(summer_c=float(quarter.max()), winter_minimum_c=float(coldest.mean())),
+    )

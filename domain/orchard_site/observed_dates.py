@@ -1,0 +1,236 @@
+"""Dates that the caller saw move the bloom and the harvest of the answer; odd ones are questioned and left out.
+
+Years are matched by date: where the site's own records hold the spring or the autumn of a date it is compared with that
+one, else with the middle of the site's years and their spread.
+"""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import msgspec
+import numpy as np
+
+from domain.common.season_days import SEASON_DAYS, YEAR_DAYS, season_day
+from domain.orchard_site.conditions import Observed, SiteConditions, site_conditions
+from domain.site_climate.site import ObservedDate, Site
+from domain.site_climate.site_years import Assumption, site_years
+from domain.suitability.suitabilities import Catalogue
+from domain.traits.trait_table import TraitTable
+from domain.tree_year.bloom import bloom_days
+from domain.tree_year.curves import UNREACHED, Floats
+from domain.tree_year.dates_seen import Residual, Shifts, expected_spread, shifts
+from domain.tree_year.ripening import first_ripe_day, ripening_days
+
+LEAST_SITE_BLOOM_DAYS, SITE_BLOOM_DAYS, SITE_HARVEST_DAYS = 4.0, 7.0, 7.0
+"""How far bloom (at least, at most) and harvest of a site are off, as a standard deviation: those of seven places with
+published bloom and of the dated harvest lists (tests/published/test_bloom_and_harvest_dates.py)."""
+
+MODEL_YEAR_DAYS = 4.0
+"""What the model misses of a single year whose weather it knows: published bloom models err by about five days."""
+
+EYE_BLOOM_DAYS, EYE_HARVEST_DAYS = 2.0, 5.0
+"""Readers of one tree differ by so much, most on when fruit is first ripe; common practice, no source."""
+
+QUARTILES_APART = 1.349
+"""Standard deviations between the quartiles of a normal distribution."""
+
+ODD = 3.5
+"""Standard deviations beyond which a date is questioned and not used."""
+
+LEAST_ODD_DAYS = 25.0
+LEAST_BLOOM_TO_RIPE_DAYS = 50
+"""The earliest apples take about 65 days from bloom; common practice, no source."""
+SAME_TREE_DAYS = 10
+"""Two dates of one event on one cultivar in one year that lie further apart contradict each other."""
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """One date with its cultivar's row in the traits, and the fields that name it in a question."""
+
+    place: int
+    row: int
+    cultivar: str
+    event: str
+    date: dt.date
+
+    def __str__(self) -> str:
+        what = "full bloom" if self.event == "full_bloom" else "first ripe fruit"
+        return f"observed_dates/{self.place} ({what} of {self.cultivar} on {self.date.isoformat()})"
+
+
+def with_observed_dates(conditions: SiteConditions, site: Site, catalogue: Catalogue) -> SiteConditions:
+    """The conditions with the shifts that the site's observed dates tell, and the questions that these raise.
+
+    Names must be known and dates exist (checked before).
+    """
+    if not site.observed_dates:
+        return conditions
+    warmed, conditions = conditions, _as_seen(conditions, site)
+    traits, seen = _read(site.observed_dates, catalogue)
+    seen, questions = _contradictions(seen)
+    bloom, full, asked = _bloom_shifts(conditions, traits, [s for s in seen if s.event == "full_bloom"])
+    questions += asked
+    ripe, asked = _ripe_shifts(conditions, traits, full, [s for s in seen if s.event == "first_ripe"])
+    questions += asked
+    years = warmed.years
+    used = [f"{words} {_moved(found)}" for words, found in (("bloom", bloom), ("harvest", ripe)) if found.own]
+    told = (Assumption("observed_dates", "; ".join(used), WHY),) if used else ()
+    return replace(
+        warmed,
+        observed=Observed(bloom, ripe),
+        years=replace(years, assumptions=(*years.assumptions, *told), warnings=(*years.warnings, *questions)),
+    )
+
+
+def _as_seen(conditions: SiteConditions, site: Site) -> SiteConditions:
+    """The conditions of the climate in which the dates were seen: without the warming that is asked about."""
+    if not site.warming_c:
+        return conditions
+    return site_conditions(site_years(msgspec.structs.replace(site, warming_c=0.0, observed_dates=())))
+
+
+WHY = (
+    "The observed dates moved what is computed: one date a little, several of different years a lot. A cultivar seen "
+    "has a shift of its own besides."
+)
+
+
+def _moved(found: Shifts) -> str:
+    days = round(found.site.days)
+    where = "as computed" if days == 0 else f"{abs(days)} days {'later' if days > 0 else 'earlier'} than computed"
+    return f"{where}, give or take {max(1, round(found.site.spread_days))}"
+
+
+def _read(observed: Sequence[ObservedDate], catalogue: Catalogue) -> tuple[TraitTable, list[_Seen]]:
+    ids = [catalogue.tables.names.resolve(one.cultivar) or "" for one in observed]
+    distinct = sorted(set(ids))
+    traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in distinct])
+    seen = [
+        _Seen(place, row := distinct.index(cultivar_id), traits.cultivars[row].name, one.event, _date(one.date))
+        for place, (one, cultivar_id) in enumerate(zip(observed, ids, strict=True))
+    ]
+    return traits, seen
+
+
+def _date(text: str) -> dt.date:
+    return dt.date.fromisoformat(text)
+
+
+def _contradictions(seen: list[_Seen]) -> tuple[list[_Seen], list[str]]:
+    """Dates that do not contradict each other, and a question for those that do."""
+    left_out: set[int] = set()
+    questions = []
+    for n, one in enumerate(seen):
+        for other in seen[n + 1 :]:
+            if one.row != other.row:
+                continue
+            apart = (other.date - one.date).days
+            if one.event == other.event and SAME_TREE_DAYS < abs(apart) < YEAR_DAYS / 2:
+                words = f"{one} and {other} are {abs(apart)} days apart: which is right? Neither was used."
+            elif one.event != other.event and 0 < _wait(one, other) < LEAST_BLOOM_TO_RIPE_DAYS:
+                words = (
+                    f"{one} and {other} leave {_wait(one, other)} days from bloom to ripe fruit: "
+                    "which is right, and is it the same tree? Neither was used."
+                )
+            else:
+                continue
+            questions.append(words)
+            left_out |= {one.place, other.place}
+    return [one for one in seen if one.place not in left_out], questions
+
+
+def _wait(one: _Seen, other: _Seen) -> int:
+    bloom, ripe = (one, other) if one.event == "full_bloom" else (other, one)
+    return (ripe.date - bloom.date).days
+
+
+def _bloom_shifts(
+    conditions: SiteConditions, traits: TraitTable, seen: list[_Seen]
+) -> tuple[Shifts, Floats, list[str]]:
+    """Shifts of bloom, the days of full bloom (cultivars, seasons) with them, and questions."""
+    value = traits.value
+    full = bloom_days(
+        conditions.clock, value["chill_portions"], value["bloom_offset_days"], value["bloom_length_days"]
+    ).full
+    site_spread = float(np.clip(conditions.years.spread.bloom_days, LEAST_SITE_BLOOM_DAYS, SITE_BLOOM_DAYS))
+    event = _Event(full, site_spread, traits.spread["bloom_offset_days"], EYE_BLOOM_DAYS)
+    found, questions = event.shifts(conditions, traits, seen)
+    moved = found.days(cultivar.id for cultivar in traits.cultivars)
+    return found, np.where(full < UNREACHED, full + moved[:, None], full), questions
+
+
+def _ripe_shifts(
+    conditions: SiteConditions, traits: TraitTable, full: Floats, seen: list[_Seen]
+) -> tuple[Shifts, list[str]]:
+    value = traits.value
+    known = [one for one in seen if not np.isnan(value["ripening_offset_days"][one.row])]
+    questions = [
+        f"{one}: when it ripens elsewhere is not known, so it could not be compared."
+        for one in seen
+        if one not in known
+    ]
+    days = ripening_days(value["ripening_offset_days"], value["bloom_offset_days"])
+    ready = first_ripe_day(conditions.clock, full, np.nan_to_num(days, nan=140.0))
+    event = _Event(ready, SITE_HARVEST_DAYS, traits.spread["ripening_offset_days"], EYE_HARVEST_DAYS)
+    found, asked = event.shifts(conditions, traits, known)
+    return found, questions + asked
+
+
+@dataclass(frozen=True)
+class _Event:
+    """One event as computed (cultivars, seasons), and the spreads (d) of the site, each cultivar and the eye."""
+
+    computed: Floats
+    site_spread: float
+    own: Floats
+    eye_spread: float
+
+    def shifts(self, conditions: SiteConditions, traits: TraitTable, seen: list[_Seen]) -> tuple[Shifts, list[str]]:
+        """Shifts from the dates that may well be so, and a question for every other."""
+        residuals, questions = [], []
+        own_spread = {cultivar.id: float(self.own[row]) for row, cultivar in enumerate(traits.cultivars)}
+        for one in seen:
+            cultivar_id = traits.cultivars[one.row].id
+            compared = _compared(conditions, one, self.computed[one.row])
+            if compared is None:
+                questions.append(f"{one}: no such event is computed here. Is it the right cultivar, and the place?")
+                continue
+            days, year_spread = compared
+            residual = Residual(cultivar_id, one.date.year, days, year_spread)
+            expected = expected_spread(residual, self.site_spread, own_spread[cultivar_id], self.eye_spread)
+            if abs(days) > max(ODD * expected, LEAST_ODD_DAYS):
+                side = "later" if days > 0 else "earlier"
+                questions.append(
+                    f"{one} is {abs(round(days))} days {side} than this site lets expect, give or take "
+                    f"{round(expected)}: is the date right, and the name of the tree? It was not used."
+                )
+                continue
+            residuals.append(residual)
+        return shifts(residuals, self.site_spread, own_spread, self.eye_spread), questions
+
+
+def _compared(conditions: SiteConditions, one: _Seen, computed: Floats) -> tuple[float, float] | None:
+    """Days that a date lies after the computed one, and the spread of the year's part; None where none is computed."""
+    weather = conditions.years.seasons.weather
+    reached = computed[computed < SEASON_DAYS]
+    if reached.size < computed.size / 2:
+        return None
+    usual = float(np.median(reached))
+    noted = season_day(one.date.strftime("%m-%d"), weather.south)
+    noted = min((noted, noted + YEAR_DAYS), key=lambda day: abs(day - usual))
+    season = _season_of(weather.first_years, one.date, noted)
+    if season is not None and computed[season] < SEASON_DAYS:
+        return noted - float(computed[season]), MODEL_YEAR_DAYS
+    quarter, three_quarters = np.percentile(reached, [25.0, 75.0])
+    return noted - usual, max(float(three_quarters - quarter) / QUARTILES_APART, MODEL_YEAR_DAYS)
+
+
+def _season_of(first_years: tuple[int, ...] | None, date: dt.date, noted: int) -> int | None:
+    """The season of a record whose day `noted` is this date; None where the record does not hold it."""
+    if first_years is None:
+        return None
+    # Leap days put the reckoned midsummer a day or two before the first of its month.
+    start = (date - dt.timedelta(days=noted - 10)).year
+    return first_years.index(start) if start in first_years else None

@@ -1,1 +1,0 @@
-"""Bloom and harvest windows at a site, year by year."""

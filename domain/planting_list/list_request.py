@@ -1,0 +1,139 @@
+"""What a caller asks of `planting-lists`: the site, the space, the wishes, what may be had and what stands already."""
+
+from typing import Annotated, Literal
+
+import msgspec
+from msgspec import Meta
+
+from domain.ground.geojson import (
+    AreasInMetres,
+    Bearing,
+    CrownSpread,
+    Height,
+    Metres,
+    NoPlantingAreas,
+    PlotGeometry,
+    Position,
+)
+from domain.site_climate.site import MonthDay, Site
+from domain.suitability.suitability_request import CultivarName, Weight, Weights
+from domain.suitability.warmer import WarmerBy
+from domain.trees.tree_size import Soil
+
+MOST_TREES = 40
+"""Trees in one list; a larger space is planted from several lists."""
+
+USUAL_TREES, LEAST_USUAL_TREES, TREES_A_PERSON = 12, 4, 2
+"""Trees of a list on a plot where nobody says how many are wanted: two for each who eats of them, four to twelve."""
+
+MOST_LISTS = 5
+MOST_NAMES = 500
+
+Use = Literal["dessert", "cooking", "cider", "drying", "juice"]
+USES: tuple[Use, ...] = ("dessert", "cooking", "cider", "drying", "juice")
+Neighbourhood = Literal["isolated", "unknown", "settled"]
+
+Stand = Literal["ground", "pots", "fence"]
+
+Length = Annotated[float, Meta(gt=0, le=2000, description="Length in m.")]
+
+
+class Space(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The room for trees: exactly one of `tree_count`, `rectangle_m` and `plot`, and how they stand in it."""
+
+    tree_count: Annotated[int, Meta(ge=1, le=MOST_TREES, description="Trees to plant.", examples=[4])] | None = None
+    rectangle_m: (
+        Annotated[tuple[Length, Length], Meta(description="Two sides of a rectangle in m.", examples=[[6, 9]])] | None
+    ) = None
+    plot: Annotated[PlotGeometry | None, Meta(description="The ground: GeoJSON (RFC 7946), WGS 84.")] = None
+    no_planting_areas: NoPlantingAreas = []
+    areas_m: AreasInMetres = []
+    bearing_deg: Bearing = 0.0
+    stand: Annotated[
+        Stand,
+        Meta(description="ground: free-standing or in rows. pots: on a balcony or yard. fence: trained along it."),
+    ] = "ground"
+    soil: Annotated[Soil, Meta(description="fertile, average or poor (shallow, dry, sandy).")] = "average"
+
+
+class Wanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What the fruit is for, when it should ripen, and how the trees should be."""
+
+    uses: Annotated[list[Use], Meta(max_length=len(USES), description="Each use should be served by a tree.")] = []
+    first_ripe: Annotated[MonthDay, Meta(description="Nothing that is picked before is planted.")] | None = None
+    last_ripe: Annotated[MonthDay, Meta(description="Nothing that is picked after is planted.")] | None = None
+    keep_height_m: (
+        Annotated[float, Meta(ge=1, le=12, description="Height to which trees are to be kept, m.", examples=[2.5])]
+        | None
+    ) = None
+    no_ladder: Annotated[bool, Meta(description="True: every tree is picked and pruned from the ground.")] = False
+    no_pruning: Annotated[bool, Meta(description="True: nobody will prune.")] = False
+    most_trees: (
+        Annotated[
+            int, Meta(ge=1, le=MOST_TREES, description="At most so many; on a plot 12 if not told.", examples=[8])
+        ]
+        | None
+    ) = None
+    persons: Annotated[int, Meta(ge=1, le=500, description="People who eat of the fruit.", examples=[4])] | None = None
+    no_spray: Annotated[bool, Meta(description="True: sound fruit without spraying counts for more.")] = False
+    must_include: Annotated[
+        list[CultivarName], Meta(max_length=MOST_TREES, description="Planted whatever is thought of them here.")
+    ] = []
+
+
+class EstablishedTree(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A tree that stands on the site already and stays. Where its place is told, it keeps its room."""
+
+    cultivar: CultivarName
+    at: Annotated[Position | None, Meta(description="Where it stands on a drawn plot.")] = None
+    at_m: Annotated[Metres | None, Meta(description="Where it stands in a rectangle.")] = None
+    height_m: Height | None = None
+    spread_m: CrownSpread | None = None
+
+
+class NearbyPollen(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """An apple or crab apple tree near the site, whoever owns it."""
+
+    cultivar: CultivarName
+    distance_m: Annotated[float, Meta(ge=0, le=5000, description="Distance to the nearest new tree, m.", examples=[20])]
+
+
+class ListWeights(Weights, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """How much each outcome counts: those of a single tree (see suitabilities), and those of the list as a whole."""
+
+    picking_season: Weight = 4.0
+    uses: Weight = 2.0
+
+
+class PlantingListsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A site, the room on it, and what is wanted of the trees."""
+
+    site: Site
+    space: Space
+    wanted: Wanted = Wanted()
+    available: (
+        Annotated[
+            list[CultivarName],
+            Meta(
+                max_length=MOST_NAMES,
+                description="Cultivars that can be had, such as a nursery's stock; [] means none can. Rootstocks may "
+                "stand among them: then only trees on those can be had.",
+            ),
+        ]
+        | None
+    ) = None
+    excluded: Annotated[list[CultivarName], Meta(max_length=MOST_NAMES, description="What is not wanted.")] = []
+    established: Annotated[
+        list[EstablishedTree], Meta(max_length=60, description="Trees that stay; two of one cultivar are normal.")
+    ] = []
+    nearby_pollen: Annotated[list[NearbyPollen], Meta(max_length=60)] = []
+    neighbourhood: Annotated[
+        Neighbourhood,
+        Meta(
+            description="settled: gardens with apple or crab apple trees all around. isolated: none within bee flight. "
+            "With isolated or unknown neighbours a list carries itself."
+        ),
+    ] = "unknown"
+    lists: Annotated[int, Meta(ge=1, le=MOST_LISTS, description="How many different lists to offer.")] = 3
+    weights: ListWeights | None = None
+    warmer_by_c: WarmerBy | None = None

@@ -1,0 +1,209 @@
+"""A planting list as a mixed-integer linear program, and its relaxation, solved by HiGHS on one thread.
+
+Variables: x (plant a candidate, yes or no); z (a tree that stands without a source although it should have one);
+u and v (a slot of the picking season is filled once, twice); w (a wished use is served). All but x are continuous and
+end at whole numbers by themselves, since worth is concave in them.
+
+The search is bounded in nodes and not in seconds, so that equal requests get equal answers on any machine.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import highspy
+import numpy as np
+from highspy._core import _Highs
+from numpy.typing import NDArray
+
+from domain.planting_list.choice import ListProblem, list_worth, unserved
+
+MOST_NODES = 20_000
+MOST_ROUNDS = 25
+"""Rounds in which rows on pollen are added to the relaxation; any number of them gives a valid bound."""
+
+_Floats = NDArray[np.float64]
+
+Listed = NDArray[np.bool_]
+"""(m,) whether a candidate belongs to a sport group freely chosen in an earlier list: at least a third of the freely
+chosen trees of the next list must not."""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The best list found, its worth in points, and the proven bound on the worth of any list.
+
+    proven: no list is worth more, or, where the problem has a tolerance, none by more than that.
+    """
+
+    chosen: tuple[int, ...]
+    unserved: tuple[int, ...]
+    worth: float
+    bound: float
+    proven: bool
+
+
+@dataclass(frozen=True)
+class Relaxation:
+    """Best worth with trees in fractions, and what it changes for each whole tree of a candidate left out."""
+
+    bound: float
+    price: _Floats
+    """(m,) reduced costs: a list that holds a candidate at 0 here is worth at most `bound` plus its price (below 0)."""
+
+
+@dataclass
+class _Model:
+    """Costs, bounds and rows, gathered from a problem."""
+
+    problem: ListProblem
+    costs: _Floats
+    lower: _Floats
+    pollen_slack: dict[int, int]
+    starts: list[int] = field(default_factory=lambda: [0])
+    columns: list[NDArray[np.int32]] = field(default_factory=list)
+    values: list[_Floats] = field(default_factory=list)
+    row_low: list[float] = field(default_factory=list)
+    row_high: list[float] = field(default_factory=list)
+
+    def add(self, low: float, high: float, *parts: tuple[Sequence[int] | NDArray[np.intp], float | _Floats]) -> None:
+        """One row: low <= sum of value x columns <= high."""
+        for columns, value in parts:
+            self.columns.append(np.asarray(columns, dtype=np.int32))
+            self.values.append(np.broadcast_to(np.asarray(value, dtype=np.float64), len(columns)))
+        self.starts.append(self.starts[-1] + sum(len(columns) for columns, _ in parts))
+        self.row_low.append(low)
+        self.row_high.append(high)
+
+    def add_pollen_row(self, tree: int) -> None:
+        """A tree stands only with a source on the list, or at the price of what its sources leave of its shortfall."""
+        slack = self.pollen_slack.get(tree)
+        if slack is None:
+            self.add(0.0, np.inf, (np.flatnonzero(self.problem.serves[tree]), 1.0), ([tree], -1.0))
+        else:
+            sources = np.flatnonzero(self.problem.pollen[tree])
+            self.add(0.0, np.inf, (sources, self.problem.pollen[tree, sources]), ([tree], -1.0), ([slack], 1.0))
+
+    def solver(self, whole: bool) -> _Highs:
+        """A solver that holds the model, with x whole or in fractions."""
+        model = highspy.HighsLp()
+        model.num_col_, model.num_row_ = self.costs.size, len(self.row_low)
+        model.sense_ = highspy.ObjSense.kMaximize
+        model.col_cost_ = self.costs
+        model.col_lower_, model.col_upper_ = self.lower, np.ones(self.costs.size)
+        model.row_lower_, model.row_upper_ = np.array(self.row_low), np.array(self.row_high)
+        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        model.a_matrix_.num_col_, model.a_matrix_.num_row_ = self.costs.size, len(self.row_low)
+        model.a_matrix_.start_ = np.array(self.starts, dtype=np.int32)
+        model.a_matrix_.index_ = np.concatenate(self.columns)
+        model.a_matrix_.value_ = np.concatenate(self.values)
+        if whole:
+            trees = self.problem.size
+            kinds = [highspy.HighsVarType.kInteger] * trees
+            model.integrality_ = kinds + [highspy.HighsVarType.kContinuous] * (self.costs.size - trees)
+        solver = _solver(self.problem.tolerance / 10)
+        solver.passModel(model)
+        return solver
+
+
+def solve(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Choice | None:
+    """The best list of the problem, proven; None if no list keeps its rules."""
+    if not _enough(problem):
+        return None
+    model = _model(problem, earlier)
+    for tree in np.flatnonzero(problem.shortfall > 0).tolist():
+        model.add_pollen_row(tree)
+    solver = model.solver(whole=True)
+    solver.run()
+    proven = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
+    info = solver.getInfo()
+    if not proven and info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+        return None
+    x = np.array(solver.getSolution().col_value)[: problem.size]
+    chosen = tuple(np.flatnonzero(x > 0.5).tolist())
+    worth = list_worth(problem, chosen)
+    bound = worth if proven and not problem.tolerance else max(float(info.mip_dual_bound), worth)
+    return Choice(chosen, tuple(unserved(problem, chosen)), worth, bound, proven)
+
+
+def relax(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Relaxation | None:
+    """Bound and prices with trees in fractions; None if even then no list keeps the rules.
+
+    Rows on pollen are added only where a solution breaks them; the bound is valid with any part of them.
+    """
+    if not _enough(problem):
+        return None
+    model = _model(problem, earlier)
+    needs = problem.shortfall > 0
+    source = np.where(problem.must_be_served[:, None], problem.serves, problem.pollen)
+    found: Relaxation | None = None
+    for _ in range(MOST_ROUNDS):
+        solver = model.solver(whole=False)
+        solver.run()
+        if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        solution = solver.getSolution()
+        value = np.array(solution.col_value)
+        x = value[: problem.size]
+        found = Relaxation(solver.getInfo().objective_function_value, np.array(solution.col_dual)[: problem.size])
+        slack = np.zeros(problem.size)
+        for tree, column in model.pollen_slack.items():
+            slack[tree] = value[column]
+        broken = np.flatnonzero(needs & (x - slack - source @ x > 1e-6)).tolist()
+        if not broken:
+            break
+        for tree in broken:
+            model.add_pollen_row(tree)
+    return found
+
+
+def _enough(problem: ListProblem) -> bool:
+    return problem.free_places >= 0 and problem.places - problem.empty_places <= problem.size
+
+
+def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
+    """All but the rows on pollen."""
+    size, slots, uses = problem.size, problem.season.shape[1], problem.uses.shape[1]
+    soft = np.flatnonzero((problem.shortfall > 0) & ~problem.must_be_served)
+    u = size + soft.size
+    v, w = u + slots, u + 2 * slots
+    first, second = problem.slot_worth
+    parts = [
+        problem.tree_worth,
+        -problem.shortfall[soft],
+        np.full(slots, first),
+        np.full(slots, second),
+        np.full(uses, problem.use_worth),
+    ]
+    lower = np.zeros(w + uses)
+    lower[:size] = problem.fixed
+    slack = dict(zip(soft.tolist(), range(size, u), strict=True))
+    model = _Model(problem, np.concatenate(parts).astype(np.float64), lower, slack)
+    model.add(problem.places - problem.empty_places, problem.places, (range(size), 1.0))
+    if problem.room is not None:
+        model.add(-np.inf, problem.ground, (range(size), problem.room))
+    groups, counts = np.unique(problem.group, return_counts=True)
+    for group in groups[counts > problem.trees_of_a_group]:
+        model.add(-np.inf, problem.trees_of_a_group, (np.flatnonzero(problem.group == group), 1.0))
+    for slot in range(slots):
+        model.add(0.0, np.inf, (np.flatnonzero(problem.season[:, slot]), 1.0), ([u + slot, v + slot], -1.0))
+    for use in range(uses):
+        model.add(0.0, np.inf, (np.flatnonzero(problem.uses[:, use]), 1.0), ([w + use], -1.0))
+    for listed in earlier:  # at most two thirds are shared: 3 x shared <= 2 x freely chosen
+        free = ~problem.fixed
+        model.add(-np.inf, 0.0, (np.flatnonzero(listed & free), 1.0), (np.flatnonzero(~listed & free), -2.0))
+    return model
+
+
+def _solver(tolerance: float) -> _Highs:
+    # The class that highspy wraps: the wrapper announces itself on standard output when it enables its callbacks.
+    solver = _Highs()
+    for option, value in (
+        ("output_flag", False),
+        ("threads", 1),
+        ("random_seed", 0),
+        ("mip_rel_gap", tolerance),
+        ("mip_abs_gap", 0.0),
+        ("mip_max_nodes", MOST_NODES),
+    ):
+        solver.setOptionValue(option, value)
+    return solver

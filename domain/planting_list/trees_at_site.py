@@ -1,0 +1,70 @@
+"""What a planting list needs to know of each cultivar at the site, from its suitability there."""
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.pollination.bloom_overlap import BloomWindows, side_by_side
+from domain.suitability.suitability_answer import Verdict
+from domain.suitability.warmer import worse_verdict
+from domain.tables.cultivars import Cultivar
+
+Floats = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class SitedCultivars:
+    """n cultivars at one site. Season days count from midsummer; NaN is unknown."""
+
+    cultivars: tuple[Cultivar, ...]
+    crop_chance: Floats
+    """(n, years) chance of a worthwhile crop, given pollen."""
+    windows: BloomWindows
+    harvest_first: Floats
+    """(n,) season day of the median first and last picking."""
+    harvest_last: Floats
+    storage_weeks: Floats
+    """(n, 2) weeks that the fruit keeps, low and high."""
+    likely_years: Floats
+    """(n,) years of ten with a worthwhile crop."""
+    rank_value: Floats
+    sound: Floats
+    """(n,) share of sound fruit without spraying."""
+    verdict: tuple[Verdict, ...]
+    limiting: tuple[str, ...]
+    south: bool
+
+    @cached_property
+    def row(self) -> dict[str, int]:
+        """Row of each cultivar id."""
+        return {cultivar.id: row for row, cultivar in enumerate(self.cultivars)}
+
+    def name(self, row: int) -> str:
+        """Denomination of a row."""
+        return self.cultivars[row].name
+
+    def has_verdict(self, *verdicts: Verdict) -> NDArray[np.bool_]:
+        """(n,) whether the verdict is one of these."""
+        return np.array([verdict in verdicts for verdict in self.verdict], dtype=np.bool_)
+
+
+def holding(now: SitedCultivars, then: SitedCultivars) -> SitedCultivars:
+    """The same cultivars so that a list of them holds in both climates.
+
+    Years of both stand side by side, so that crops and pollen are judged over all of them; of rank, soundness, likely
+    years and verdict the worse counts; picking is that of `now`.
+    """
+    worse = then.rank_value < now.rank_value
+    limiting = tuple(b if bad else a for a, b, bad in zip(now.limiting, then.limiting, worse.tolist(), strict=True))
+    return replace(
+        now,
+        crop_chance=np.hstack([now.crop_chance, then.crop_chance]),
+        windows=side_by_side(now.windows, then.windows),
+        likely_years=np.minimum(now.likely_years, then.likely_years),
+        rank_value=np.minimum(now.rank_value, then.rank_value),
+        sound=np.minimum(now.sound, then.sound),
+        verdict=tuple(worse_verdict(a, b) for a, b in zip(now.verdict, then.verdict, strict=True)),
+        limiting=limiting,
+    )

@@ -1,1 +1,0 @@
-"""The year of some cultivars at one site: stages, frost, picking, health, and the work by hand."""

@@ -1,0 +1,1 @@
+"""From whatever the caller knows of a site to the years there: place, figures, normals or records."""

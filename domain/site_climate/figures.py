@@ -1,0 +1,157 @@
+"""Depth 1: the climate that shows the figures told, found by weighing them against a prior.
+
+The normals are moved along the prior's modes, and the spread of the weather with them, until the simulated seasons show
+the figures as nearly as their errors and the prior allow: a maximum a posteriori fit by Gauss and Newton's method, the
+Jacobian by differences between climates simulated side by side, improved by Broyden's rule. Errors have Student's
+distribution, so that one figure that contradicts all others is left aside rather than obeyed. The same fit tells how
+far figures and prior leave each result open. Everything downstream then reads one sequence of weather.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.site_climate import predicted_figures as predicted
+from domain.site_climate.climate_prior import ClimatePrior
+from domain.site_climate.observed_figures import Figure
+from domain.site_climate.predicted_figures import Blocks
+from domain.weather.normals import MonthlyNormals
+from domain.weather.seasons import Seasons
+from domain.weather.variability import Variability
+
+Floats = NDArray[np.float64]
+
+YEARS = 200
+JACOBIAN_YEARS = 32
+STEP = 1.0
+LONGEST_STEP = 3.0
+ROUNDS = 3
+CLOSE = 0.15
+"""A round that moves every step by less than this is the last."""
+TAIL = 4.0
+
+
+@dataclass(frozen=True)
+class ClimateSpread:
+    """Standard deviations of what is not known of a climate (not of its years).
+
+    chill_portions: of their mean. last_frost_days: of the median date of the last frost at 0 C. winter_minimum_c: of
+    the mean yearly minimum. summer_mean_c: of the mean of the warmest month. bloom_days: of the middle date of bloom.
+    """
+
+    chill_portions: float
+    last_frost_days: float
+    winter_minimum_c: float
+    summer_mean_c: float
+    bloom_days: float
+
+
+METHOD_SPREAD = ClimateSpread(
+    chill_portions=2.5, last_frost_days=3.0, winter_minimum_c=1.0, summer_mean_c=0.3, bloom_days=3.0
+)
+"""What simulation itself misses even when the normals are known."""
+
+
+Misfit = tuple[Figure, float, float]
+"""A figure, what the climate shows in its stead, and the standardised difference."""
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """The climate found: its normals and seasons, what stays open, and how far each figure is off.
+
+    variability is None where the seasons are a record's own.
+    """
+
+    normals: MonthlyNormals
+    variability: Variability | None
+    seasons: Seasons
+    spread: ClimateSpread
+    misfits: tuple[Misfit, ...]
+
+
+def _results(blocks: Blocks) -> Floats:
+    """The quantities of ClimateSpread (5, count), in its order."""
+    mean = blocks.seasons.mean_temperature_c[:, :365].reshape(blocks.count, -1, 365).mean(axis=1)
+    months = np.stack([mean[:, start : start + 30].mean(axis=1) for start in range(0, 336, 5)])
+    return np.stack(
+        [
+            predicted.chill(blocks, "chill_portions", None).mean(axis=1),
+            predicted.middle(predicted.last_frost(blocks, 0.0)),
+            predicted.winter_minimum(blocks).mean(axis=1),
+            months.max(axis=0).astype(np.float64),
+            predicted.middle(predicted.bloom(blocks)),
+        ]
+    )
+
+
+def _differences(figures: Sequence[Figure], blocks: Blocks) -> Floats:
+    if not figures:
+        return np.zeros((0, blocks.count))
+    return np.stack([figure.residuals(blocks) for figure in figures])
+
+
+def _errors(figures: Sequence[Figure], blocks: Blocks) -> Floats:
+    return np.array([float(figure.spread(blocks)[0]) for figure in figures])
+
+
+def _weights(difference: Floats, error: Floats, say: float, doubted: bool) -> Floats:
+    """Weights of the figures, times the say left to them; under Student's distribution if they may be doubted."""
+    doubt = (TAIL + 1.0) / (TAIL + (difference / error) ** 2) if doubted else np.ones(len(error))
+    weights: Floats = say * doubt / error**2
+    return weights
+
+
+def fit(
+    prior: ClimatePrior, figures: Sequence[Figure], say: float = 1.0, *, doubted: bool = True, years: int = YEARS
+) -> Fitted:
+    """The climate nearest to prior and figures.
+
+    ``say`` is the share of the figures' say that the prior left over. ``doubted``: a figure that contradicts the rest
+    is left aside; without anything to contradict it, it is taken at its word.
+    """
+    count = prior.steps
+    probes = np.vstack([np.zeros(count), STEP * np.eye(count)])
+    side_by_side = predicted.walk([prior.weather(probe, JACOBIAN_YEARS) for probe in probes])
+    shown = _differences(figures, side_by_side)
+    slope: Floats = (shown[:, 1:] - shown[:, :1]) / STEP
+    results = _results(side_by_side)
+    result_slope = (results[:, 1:] - results[:, :1]) / STEP
+
+    steps: Floats = np.zeros(count)
+    blocks = predicted.walk([prior.weather(steps, years)])
+    difference = _differences(figures, blocks)[:, 0]
+    for _ in range(ROUNDS if figures else 0):
+        error = _errors(figures, blocks)
+        move: Floats = np.zeros(count)
+        for _ in range(4):  # the weights follow the errors that the move leaves
+            weight = _weights(difference + slope @ move, error, say, doubted)
+            curvature = slope.T @ (slope * weight[:, None]) + np.eye(count)
+            step = np.linalg.solve(curvature, -slope.T @ (weight * difference) - steps)
+            move = np.clip(step, -LONGEST_STEP, LONGEST_STEP).astype(np.float64)
+        steps = steps + move
+        blocks = predicted.walk([prior.weather(steps, years)])
+        after = _differences(figures, blocks)[:, 0]
+        length = float(move @ move)
+        if length > 0.01:
+            slope += np.outer(after - difference - slope @ move, move) / length
+        difference = after
+        if np.abs(move).max() < CLOSE:
+            break
+
+    error = _errors(figures, blocks)
+    weight = _weights(difference, error, say, doubted)
+    curvature = slope.T @ (slope * weight[:, None]) + np.eye(count)
+    open_ = np.sqrt(np.einsum("ij,jk,ik->i", result_slope, np.linalg.inv(curvature), result_slope))
+    floor = np.array(list(vars(METHOD_SPREAD).values()))
+    spread = ClimateSpread(*(float(value) for value in np.hypot(open_, floor)))
+    misfits = tuple(misfit(figure, blocks) for figure in figures)
+    return Fitted(prior.normals(steps), prior.variability(steps), blocks.seasons, spread, misfits)
+
+
+def misfit(figure: Figure, blocks: Blocks) -> Misfit:
+    """How far one climate is from a figure."""
+    off = float(figure.residuals(blocks)[0])
+    return figure, figure.value + off, off / float(figure.spread(blocks)[0])

@@ -1,0 +1,226 @@
+"""The figures of a site as observations: what was told, how well such figures are known, and what a climate shows.
+
+Each figure carries the standard deviation of its error, as told by a grower or printed by a service: rounding, another
+period, another spot of the same farm. A chill figure without its window may have been counted in several ways, and the
+ways differ more the colder the winter: that difference is part of its error.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.common.season_days import season_day
+from domain.site_climate import predicted_figures as predicted
+from domain.site_climate.predicted_figures import Blocks
+from domain.site_climate.site import FirstAutumnFrost, LastSpringFrost, Site, WinterChill, WinterMinimum
+from domain.weather.hardiness_zones import zone_range
+from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO, Measure
+
+Floats = NDArray[np.float64]
+
+FROST_SPREAD_DAYS, FROST_TENTH_SPREAD_DAYS = 4.0, 5.0
+MINIMUM_SPREAD_C = 1.2
+MONTH_SPREAD_C = 0.6
+BLOOM_TOLD_SPREAD_DAYS, BLOOM_RULE_SPREAD_DAYS = 4.0, 5.7
+"""Of the date told (which cultivars, which years; common practice, no source), and of the clock at a site: published
+bloom models err by about five days, and this one at seven places (tests/published/test_bloom_and_harvest_dates.py)."""
+CHILL_SHARE = 0.06
+CHILL_LEAST: dict[Measure, float] = {
+    "hours_below_7_2c": 30.0,
+    "hours_0_to_7_2c": 30.0,
+    "utah_units": 40.0,
+    "chill_portions": 2.0,
+}
+FROST_FREE_MINIMUM_C, FROST_FREE_SPREAD_C = 2.0, 1.5
+"""Where frost is said hardly ever to come, the lowest temperature of a winter averages this or more."""
+COLDEST_CANADIAN_C = -47.0
+BLOOM_FIELD = "apples_bloom_here"
+
+COUNTED_NOVEMBER_TO_FEBRUARY = {False: ("11-01", "02-28"), True: ("05-01", "08-31")}
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure told of a site.
+
+    predict: what each climate of some blocks shows (count,). spread: standard deviation of the error, given what each
+    climate shows (count,); it may depend on the climate. at_least: the figure is only a lower bound.
+    """
+
+    field: str
+    value: float
+    unit: str
+    predict: Callable[[Blocks], Floats]
+    spread: Callable[[Blocks], Floats]
+    at_least: bool = False
+
+    def residuals(self, blocks: Blocks) -> Floats:
+        """What the climates show less what was told (count,), in the figure's unit."""
+        difference = self.predict(blocks) - self.value
+        return np.minimum(difference, 0.0) if self.at_least else difference
+
+
+def _steady(spread: float) -> Callable[[Blocks], Floats]:
+    return lambda blocks: np.full(blocks.count, spread)
+
+
+def chill_window(chill: WinterChill) -> tuple[str, str] | None:
+    """The window in which a figure was counted, or None if it was not told."""
+    if chill.counted_from is None or chill.counted_to is None:
+        return None
+    return chill.counted_from, chill.counted_to
+
+
+def _ways_of_counting(chill: WinterChill, south: bool) -> list[tuple[Measure, tuple[str, str], float]]:
+    """Measures and windows a figure may stand for, with the weight of each."""
+    window = chill_window(chill)
+    if window is not None:
+        return [(chill.measure, window, 1.0)]
+    whole = (DORMANCY_FROM[south], DORMANCY_TO[south])
+    core = COUNTED_NOVEMBER_TO_FEBRUARY[south]
+    if chill.measure == "hours_below_7_2c":  # often 32 to 45 F, and often called just "chill hours"
+        return [(chill.measure, whole, 0.4), (chill.measure, core, 0.4), ("hours_0_to_7_2c", core, 0.2)]
+    if chill.measure == "utah_units":  # warm months take units away: counted while they add
+        return [(chill.measure, core, 1.0)]
+    return [(chill.measure, whole, 0.5), (chill.measure, core, 0.5)]
+
+
+def _chill_figures(chill: WinterChill, south: bool) -> list[Figure]:
+    ways = _ways_of_counting(chill, south)
+
+    def counted(blocks: Blocks) -> tuple[Floats, Floats]:
+        return np.array([predicted.chill(blocks, measure, window) for measure, window, _ in ways]), np.array(
+            [weight for *_, weight in ways]
+        )
+
+    def mean(blocks: Blocks) -> Floats:
+        values, weights = counted(blocks)
+        result: Floats = weights @ values.mean(axis=2)
+        return result
+
+    def spread(blocks: Blocks) -> Floats:
+        values, weights = counted(blocks)
+        means = values.mean(axis=2)
+        between = np.sqrt(weights @ (means - weights @ means) ** 2)
+        error: Floats = np.hypot(max(CHILL_SHARE * abs(chill.mean), CHILL_LEAST[chill.measure]), between)
+        return error
+
+    figures = [Figure("winter_chill/mean", chill.mean, chill.measure, mean, spread)]
+    tails = (
+        ("tenth_percentile", chill.tenth_percentile, predicted.low_tenth),
+        ("ninetieth_percentile", chill.ninetieth_percentile, predicted.high_tenth),
+    )
+    for name, told, tail in tails:
+        if told is None:
+            continue
+
+        def from_mean(blocks: Blocks, tail: Callable[[Floats], Floats] = tail) -> Floats:
+            values, weights = counted(blocks)
+            result: Floats = weights @ (tail(values) - values.mean(axis=2))
+            return result
+
+        # The tails are judged by their distance from the mean: what shifts both is the mean's affair.
+        error = 0.25 * max(abs(told - chill.mean), CHILL_LEAST[chill.measure])
+        figures.append(
+            Figure(f"winter_chill/{name}", told - chill.mean, chill.measure, from_mean, _steady(float(error)))
+        )
+    return figures
+
+
+def _frost_figures(field: str, frost: LastSpringFrost | FirstAutumnFrost, south: bool) -> list[Figure]:
+    if frost.frost_free:
+        threshold = frost.threshold_c
+        return [
+            Figure(
+                f"{field}/frost_free",
+                threshold + FROST_FREE_MINIMUM_C,
+                "C",
+                lambda blocks: predicted.winter_minimum(blocks).mean(axis=1),
+                _steady(FROST_FREE_SPREAD_C),
+                at_least=True,
+            )
+        ]
+    spring = isinstance(frost, LastSpringFrost)
+    dates = predicted.last_frost if spring else predicted.first_frost
+    extreme = frost.later_one_year_in_ten if isinstance(frost, LastSpringFrost) else frost.earlier_one_year_in_ten
+    tail, name = (
+        (predicted.high_tenth, "later_one_year_in_ten") if spring else (predicted.low_tenth, "earlier_one_year_in_ten")
+    )
+    figures = []
+    for part, told, summary, error in (
+        ("median", frost.median, predicted.middle, FROST_SPREAD_DAYS),
+        (name, extreme, tail, FROST_TENTH_SPREAD_DAYS),
+    ):
+        if told is None:
+            continue
+        day = season_day(told, south)
+
+        def show(blocks: Blocks, summary: Callable[[Floats], Floats] = summary, day: int = day) -> Floats:
+            shown = summary(dates(blocks, frost.threshold_c))
+            nearest: Floats = day + (shown - day + 182.5) % 365.0 - 182.5
+            return nearest
+
+        figures.append(Figure(f"{field}/{part}", float(day), "days", show, _steady(error)))
+    return figures
+
+
+def minimum_told(minimum: WinterMinimum) -> tuple[float, float]:
+    """Mean yearly minimum (C) that was told, by itself or by a zone, and the standard deviation of its error."""
+    if minimum.mean_annual_minimum_c is not None:
+        return minimum.mean_annual_minimum_c, MINIMUM_SPREAD_C
+    zone = str(minimum.hardiness_zone).strip().lower()
+    if minimum.scheme == "canada" and zone.startswith("0"):
+        return COLDEST_CANADIAN_C, 5.0
+    limits = zone_range(zone, minimum.scheme)
+    return limits.middle_c, float(np.hypot(limits.spread_c, 1.0))
+
+
+def _minimum_figure(minimum: WinterMinimum) -> Figure:
+    def show(blocks: Blocks) -> Floats:
+        lowest: Floats = predicted.winter_minimum(blocks).mean(axis=1)
+        return lowest
+
+    told, spread = minimum_told(minimum)
+    part = "hardiness_zone" if minimum.mean_annual_minimum_c is None else "mean_annual_minimum_c"
+    return Figure(f"winter_minimum/{part}", told, "C", show, _steady(spread))
+
+
+def _month_figure(field: str, value: float, warmest: bool) -> Figure:
+    def show(blocks: Blocks) -> Floats:
+        by_day = blocks.seasons.mean_temperature_c[:, :365].reshape(blocks.count, -1, 365).mean(axis=1)
+        months = np.stack([by_day[:, start : start + 30].mean(axis=1) for start in range(0, 336, 5)])
+        result: Floats = (months.max(axis=0) if warmest else months.min(axis=0)).astype(np.float64)
+        return result
+
+    return Figure(field, value, "C", show, _steady(MONTH_SPREAD_C))
+
+
+def figures_of(site: Site, south: bool) -> list[Figure]:
+    """All figures of temperature that a site tells; the site is taken to be free of faults."""
+    figures: list[Figure] = []
+    if site.winter_chill is not None:
+        figures += _chill_figures(site.winter_chill, south)
+    if site.last_spring_frost is not None:
+        figures += _frost_figures("last_spring_frost", site.last_spring_frost, south)
+    if site.first_autumn_frost is not None:
+        figures += _frost_figures("first_autumn_frost", site.first_autumn_frost, south)
+    if site.winter_minimum is not None:
+        figures.append(_minimum_figure(site.winter_minimum))
+    if site.coldest_month_mean_c is not None:
+        figures.append(_month_figure("coldest_month_mean_c", site.coldest_month_mean_c, warmest=False))
+    if site.warmest_month_mean_c is not None:
+        figures.append(_month_figure("warmest_month_mean_c", site.warmest_month_mean_c, warmest=True))
+    if site.apples_bloom_here is not None:
+        day = season_day(site.apples_bloom_here, south)
+        figures.append(
+            Figure(
+                BLOOM_FIELD,
+                float(day),
+                "days",
+                lambda blocks: predicted.middle(predicted.bloom(blocks)),
+                _steady(float(np.hypot(BLOOM_TOLD_SPREAD_DAYS, BLOOM_RULE_SPREAD_DAYS))),
+            )
+        )
+    return figures

@@ -1,0 +1,338 @@
+"""From a site to its years: the deepest thing told makes them, the rest calibrates them or is compared with them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.common.faults import ContentFaults
+from domain.common.season_days import YEAR_DAYS, month_day
+from domain.site_climate.climate_prior import ClimatePrior, prior_of_normals, prior_of_place
+from domain.site_climate.figures import TAIL, YEARS, ClimateSpread, Fitted, fit, misfit
+from domain.site_climate.hemisphere import dates_say_south
+from domain.site_climate.library_prior import library_prior
+from domain.site_climate.observed_figures import (
+    BLOOM_FIELD,
+    BLOOM_RULE_SPREAD_DAYS,
+    BLOOM_TOLD_SPREAD_DAYS,
+    COUNTED_NOVEMBER_TO_FEBRUARY,
+    Figure,
+    figures_of,
+)
+from domain.site_climate.predicted_figures import FROST_DAYS_PER_C, Blocks
+from domain.site_climate.record_years import ENOUGH_SEASONS, prior_of_record, record_seasons, record_spread
+from domain.site_climate.records import Record, read_records
+from domain.site_climate.site import Site
+from domain.site_climate.site_checks import check_site, has_figure
+from domain.weather.climatology import place_climate
+from domain.weather.cold_air import LIE_M, LIE_SPREAD_C, WARMER_PER_M, with_minima_shifted
+from domain.weather.diurnal_range import rain_days
+from domain.weather.normals import MONTH_DAYS, MonthlyNormals, warmed
+from domain.weather.seasons import Seasons, seasons
+from domain.weather.weather_generator import season_days_of_year, simulate
+
+Floats = NDArray[np.float64]
+Basis = Literal["place", "figures", "normals", "records"]
+
+UNIT_WORDS = {
+    "C": "C",
+    "hours_below_7_2c": "hours below 7.2 C",
+    "hours_0_to_7_2c": "hours from 0 to 7.2 C",
+    "utah_units": "Utah units",
+    "chill_portions": "chill portions",
+}
+
+DISAGREEMENT = 2.5
+"""Standard deviations beyond which a figure is said to disagree with the rest."""
+
+
+class Assumption(msgspec.Struct, frozen=True):
+    """Something taken for granted because nobody told it, or told it clearly."""
+
+    field: str
+    assumed: str | float | bool
+    why: str
+
+
+@dataclass(frozen=True)
+class SiteYears:
+    """The years of a site, and what is not known of its climate.
+
+    latitude is assumed where it was not told, longitude and elevation_m are then None. normals: monthly normals of the
+    years (of records: their own). rain_days_growing_season: April to September, October to March in the south.
+    bloom_shift_days: days by which apples bloom later here than the clock of the years says, as the caller told.
+    """
+
+    seasons: Seasons
+    basis: Basis
+    spread: ClimateSpread
+    normals: MonthlyNormals
+    latitude: float
+    longitude: float | None
+    elevation_m: float | None
+    rain_days_growing_season: float
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[str, ...]
+    bloom_shift_days: float = 0.0
+
+    @property
+    def south(self) -> bool:
+        """Whether the site lies south of the equator."""
+        return self.latitude < 0
+
+
+def site_years(site: Site) -> SiteYears:
+    """The years at a site; the same for the same site. Raises ContentFaults for what no site can be.
+
+    Records come before normals, normals before figures, figures before the bare place; the shallower ones calibrate the
+    deeper within the spread of those, and a warning tells where they disagree.
+    """
+    faults = check_site(site)
+    if faults:
+        raise ContentFaults(faults)
+    assumptions: list[Assumption] = []
+    warnings: list[str] = []
+    south = _hemisphere(site, assumptions, warnings)
+    record = _record(site)
+    if record is not None:
+        warnings += record.notes
+    prior, basis, say, doubted = _prior(site, record, south, assumptions, warnings)
+    prior = _with_rain(prior, site, south, assumptions)
+    figures = figures_of(site, south)
+    _assume_windows(site, south, assumptions)
+    if record is not None and len(record.weather.tmin_c) >= ENOUGH_SEASONS:
+        found = _as_recorded(record, figures)
+    else:
+        found = fit(prior, figures, say, doubted=doubted)
+        if record is not None:
+            why = (
+                f"{len(record.weather.tmin_c)} seasons are too few to show rare years; years like them were simulated."
+            )
+            assumptions.append(Assumption("years", float(YEARS), why))
+    warnings += [words for figure, shown, off in found.misfits if (words := _disagreement(figure, shown, off, south))]
+    bloom_shift = _bloom_shift(found, assumptions)
+    found = _warmed(found, prior.latitude, site.warming_c)
+    lie_m = _lie_m(site, record is not None, assumptions)
+    if lie_m:
+        found = _at_lie(found, lie_m)
+    days = np.zeros(12) if prior.rain_days is None else prior.rain_days
+    return SiteYears(
+        seasons=found.seasons,
+        basis=basis,
+        spread=found.spread,
+        normals=found.normals,
+        latitude=prior.latitude,
+        longitude=site.longitude,
+        elevation_m=site.elevation_m,
+        rain_days_growing_season=float(days[growing_months(south)].sum()),
+        assumptions=tuple(assumptions),
+        warnings=tuple(warnings),
+        bloom_shift_days=bloom_shift,
+    )
+
+
+def _bloom_shift(found: Fitted, assumptions: list[Assumption]) -> float:
+    """Days to add to the clock's bloom: the clock's share of what the climate found still leaves of the date told."""
+    bloom = [(figure.value - shown, off) for figure, shown, off in found.misfits if figure.field == BLOOM_FIELD]
+    if not bloom:
+        return 0.0
+    later, off = bloom[0]
+    share = BLOOM_RULE_SPREAD_DAYS**2 / (BLOOM_RULE_SPREAD_DAYS**2 + BLOOM_TOLD_SPREAD_DAYS**2)
+    shift = later * share * min((TAIL + 1.0) / (TAIL + off**2), 1.0)
+    if abs(shift) >= 1.0:
+        moved = f"{abs(shift):.0f} days {'later' if shift > 0 else 'earlier'} than the warmth of spring alone tells"
+        why = (
+            "Between the date told and the computed one, nearer to the one told: of which cultivar it is, is not known."
+        )
+        assumptions.append(Assumption(BLOOM_FIELD, moved, why))
+    return shift
+
+
+def _lie_m(site: Site, recorded: bool, assumptions: list[Assumption]) -> float:
+    """Metres by which the spot lies higher in the cold air than stations do, as far as nothing else told it."""
+    lie = None if site.ground is None else site.ground.lie
+    if lie is None or not LIE_M[lie]:
+        return 0.0
+    told = [field for field in ("last_spring_frost", "first_autumn_frost") if getattr(site, field) is not None]
+    if site.winter_minimum is not None and site.winter_minimum.mean_annual_minimum_c is not None:
+        told.append("winter_minimum")
+    told = ["the records"] if recorded else told
+    if told:
+        why = (
+            f"Not counted: {' and '.join(told)} {'are' if len(told) > 1 or recorded else 'is'} taken to be of the spot."
+        )
+        assumptions.append(Assumption("ground/lie", "as measured at the spot", why))
+        return 0.0
+    degrees = WARMER_PER_M * LIE_M[lie]
+    words = f"{abs(degrees):.1f} C {'warmer' if degrees > 0 else 'colder'} on the clearest calm nights"
+    why = "Cold air drains downhill: 6.2 C for each 100 m above a valley's bottom; how high the spot lies is a guess."
+    assumptions.append(Assumption("ground/lie", words, why))
+    return LIE_M[lie]
+
+
+def _at_lie(found: Fitted, metres_up: float) -> Fitted:
+    """The same climate with the minima of the spot, which are known less well."""
+    weather = with_minima_shifted(found.seasons.weather, metres_up)
+    year = slice(0, YEAR_DAYS)
+    shift = (weather.tmin_c[:, year] - found.seasons.weather.tmin_c[:, year]).mean(axis=0, dtype=np.float64)
+    month = np.searchsorted(np.cumsum(MONTH_DAYS), season_days_of_year(weather.south)[year], side="right")
+    by_month = np.array([shift[month == m].mean() for m in range(12)])
+    tmin = tuple((np.array(found.normals.tmin_c) + by_month).tolist())
+    spread = replace(
+        found.spread,
+        last_frost_days=float(np.hypot(found.spread.last_frost_days, LIE_SPREAD_C * FROST_DAYS_PER_C)),
+        winter_minimum_c=float(np.hypot(found.spread.winter_minimum_c, LIE_SPREAD_C)),
+    )
+    return replace(
+        found, normals=msgspec.structs.replace(found.normals, tmin_c=tmin), seasons=seasons(weather), spread=spread
+    )
+
+
+def _record(site: Site) -> Record | None:
+    """The record of a site, hourly before daily; the latitude is there (check_site)."""
+    if site.latitude is None:
+        return None
+    if site.hourly_records is not None:
+        return read_records(site.hourly_records, site.latitude, ("site", "hourly_records"))
+    if site.daily_records is not None:
+        return read_records(site.daily_records, site.latitude, ("site", "daily_records"))
+    return None
+
+
+def _as_recorded(record: Record, figures: Sequence[Figure]) -> Fitted:
+    """The record's own seasons, and how far the figures told beside it are off."""
+    made = record_seasons(record)
+    blocks = Blocks(made, 1)
+    return Fitted(
+        normals=record.normals,
+        variability=None,
+        seasons=made,
+        spread=record_spread(made),
+        misfits=tuple(misfit(figure, blocks) for figure in figures),
+    )
+
+
+def growing_months(south: bool) -> list[int]:
+    """Months of the growing season, 0 for January: April to September, October to March in the south."""
+    return [9, 10, 11, 0, 1, 2] if south else [3, 4, 5, 6, 7, 8]
+
+
+def _hemisphere(site: Site, assumptions: list[Assumption], warnings: list[str]) -> bool:
+    votes = dates_say_south(site)
+    if site.latitude is not None:
+        south = site.latitude < 0
+        if (votes > 0 and not south) or (votes < 0 and south):
+            side = "southern" if votes > 0 else "northern"
+            warnings.append(f"The dates told are those of the {side} hemisphere, the latitude is not: check its sign.")
+        return south
+    south = votes > 0
+    why = "The dates told are those of that hemisphere." if votes else "No latitude and no date tells the hemisphere."
+    assumptions.append(Assumption("latitude", "south" if south else "north", why))
+    return south
+
+
+def _prior(
+    site: Site, record: Record | None, south: bool, assumptions: list[Assumption], warnings: list[str]
+) -> tuple[ClimatePrior, Basis, float, bool]:
+    if record is not None and site.latitude is not None:
+        return prior_of_record(record, site.latitude), "records", 1.0, True
+    if site.monthly_normals is not None and site.latitude is not None:
+        return prior_of_normals(site.monthly_normals, site.latitude, site.longitude), "normals", 1.0, True
+    told = has_figure(site)
+    if site.latitude is not None and site.longitude is not None:
+        try:
+            place = place_climate(site.latitude, site.longitude, site.elevation_m)
+        except ContentFaults as at_sea:
+            if not told:
+                raise
+            warnings.append(f"{at_sea.faults[0].detail} The figures alone were used.")
+        else:
+            if place.elevation_assumed:
+                why = "Read from a map of the ground in steps of 9 km; a valley or a hill beside it may differ."
+                assumptions.append(Assumption("elevation_m", round(place.elevation_m), why))
+            if site.winter_minimum is None:
+                why = "From stations of the region, and its known towns: general knowledge, not read in a text."
+                assumptions.append(Assumption("winter_minimum", "as steady as the winters of the region", why))
+            return prior_of_place(place, site.latitude), "figures" if told else "place", 1.0, True
+    found = library_prior(site, south)
+    if site.latitude is None:
+        why = "A middling latitude of climates with such figures; it sets the length of the days."
+        assumptions.append(Assumption("latitude", round(found.prior.latitude), why))
+    return found.prior, "figures", 1.0 - found.used, found.doubted
+
+
+def _with_rain(prior: ClimatePrior, site: Site, south: bool, assumptions: list[Assumption]) -> ClimatePrior:
+    """Rain where the normals told none, and rain days as told."""
+    if prior.rain_days is None:
+        rain = _rain_elsewhere(prior, site, south)
+        prior = replace(prior, rain_mm=rain, rain_days=rain_days(rain, prior.tmean_c))
+    days = np.array(prior.rain_days)
+    months = growing_months(south)
+    if site.rain_days_in_growing_season is None:
+        if site.monthly_normals is None or site.monthly_normals.rain_days is None:
+            why = "From the rain of the climatology or of like climates: real places differ by a quarter or so."
+            assumptions.append(Assumption("rain_days_in_growing_season", round(float(days[months].sum())), why))
+        return prior
+    told = site.rain_days_in_growing_season
+    return replace(prior, rain_days=np.minimum(days * told / max(float(days[months].sum()), 1.0), MONTH_DAYS * 0.97))
+
+
+def _rain_elsewhere(prior: ClimatePrior, site: Site, south: bool) -> Floats:
+    if site.latitude is not None and site.longitude is not None:
+        try:
+            return place_climate(site.latitude, site.longitude, site.elevation_m).rain_mm
+        except ContentFaults:
+            pass
+    like = Site(
+        latitude=prior.latitude,
+        coldest_month_mean_c=float(prior.tmean_c.min()),
+        warmest_month_mean_c=float(prior.tmean_c.max()),
+    )
+    rain = library_prior(like, south).prior.rain_mm
+    return np.zeros(12) if rain is None else rain
+
+
+def _assume_windows(site: Site, south: bool, assumptions: list[Assumption]) -> None:
+    chill = site.winter_chill
+    if chill is not None and chill.counted_from is None:
+        counted_from, counted_to = COUNTED_NOVEMBER_TO_FEBRUARY[south]
+        why = (
+            "Nobody told over which days the chill was counted, and services differ; the colder the winter, the more "
+            "this leaves open."
+        )
+        words = f"the whole dormant season or {counted_from} to {counted_to}"
+        assumptions.append(Assumption("winter_chill/counted_from", words, why))
+    minimum = site.winter_minimum
+    if minimum is not None and minimum.scheme == "canada" and minimum.hardiness_zone is not None:
+        why = "Canadian zones weigh more than cold; one zone milder in name than the USDA zone of the same winters."
+        assumptions.append(Assumption("winter_minimum/scheme", "about one zone below in the USDA scheme", why))
+
+
+def _disagreement(figure: Figure, shown: float, off: float, south: bool) -> str | None:
+    if abs(off) <= DISAGREEMENT:
+        return None
+    if figure.unit == "days":
+        told, instead = month_day(figure.value, south), month_day(shown, south)
+    else:
+        unit = UNIT_WORDS[figure.unit]
+        told, instead = f"{figure.value:.4g} {unit}", f"{round(shown, 1):.4g} {unit}"
+    return (
+        f"{figure.field} ({told}) does not agree with the other figures or the place, which let expect about "
+        f"{instead}; it was given little weight."
+    )
+
+
+def _warmed(found: Fitted, latitude: float, warming_c: float) -> Fitted:
+    """The climate warmer by ``warming_c``: the same weather, every day warmer."""
+    if not warming_c:
+        return found
+    normals, weather = warmed(found.normals, warming_c), found.seasons.weather
+    if found.variability is None:
+        more = np.float32(warming_c)
+        weather = replace(weather, tmin_c=weather.tmin_c + more, tmax_c=weather.tmax_c + more)
+    else:
+        weather = simulate(normals, latitude, years=len(weather.tmin_c), variability=found.variability)
+    return replace(found, normals=normals, seasons=seasons(weather))

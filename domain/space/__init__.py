@@ -1,1 +1,0 @@
-"""Room for trees: rootstocks, forms and sizes of trees, plots, set-backs, layouts and sunlight."""

@@ -1,0 +1,145 @@
+"""The answer of `suitabilities`: structs, and how numbers become them."""
+
+from typing import Literal
+
+import msgspec
+
+from domain.common.cautions import Caution
+from domain.tables.cultivars import Cultivar
+
+Verdict = Literal["plant", "worth_trying", "not_here", "not_known"]
+Grade = Literal["good", "fair", "poor", "unknown"]
+Tolerance = Literal["resistant", "moderately_resistant", "susceptible", "very_susceptible", "unknown"]
+
+
+class YearsInTen(msgspec.Struct, frozen=True, kw_only=True):
+    """Years of ten with a worthwhile crop: the middle, and about the 20th and 80th percentile of what we know."""
+
+    likely: int
+    low: int
+    high: int
+
+
+class Factor(msgspec.Struct, frozen=True, kw_only=True):
+    """One factor of the crop: years in ten that it allows, what the figure rests on, and a sentence."""
+
+    factor: str
+    years_in_ten: float
+    basis: str
+    words: str
+
+
+class BloomWindow(msgspec.Struct, frozen=True, kw_only=True):
+    """Median dates of first bloom, full bloom and petal fall, MM-DD, and how far they may be out (d)."""
+
+    first: str
+    full: str
+    petal_fall: str
+    spread_days: int
+
+
+class HarvestWindow(msgspec.Struct, frozen=True, kw_only=True):
+    """Median dates of the first and the last picking, MM-DD, and how far they may be out (d)."""
+
+    first: str
+    last: str
+    spread_days: int
+
+
+class DiseaseStanding(msgspec.Struct, frozen=True, kw_only=True):
+    """The cultivar's tolerance beside the pressure of the site."""
+
+    disease: str
+    tolerance: Tolerance
+    pressure: Literal["low", "moderate", "high"]
+
+
+class TreeHabit(msgspec.Struct, frozen=True, kw_only=True):
+    """How the tree grows, in words; null where no source tells."""
+
+    growth_form: str | None
+    vigour: str | None
+    habit: str | None
+    fruiting_habit: str | None
+
+
+class TraitEvidence(msgspec.Struct, frozen=True, kw_only=True):
+    """One adopted trait with its basis and the ids of its sources."""
+
+    trait: str
+    value: float | str
+    spread: float | None
+    unit: str | None
+    basis: str
+    sources: tuple[str, ...]
+    inherited_from: str | None
+
+
+class IfWarmer(msgspec.Struct, frozen=True, kw_only=True):
+    """The same cultivar at the site in a climate warmer by so many degrees."""
+
+    warmer_by_c: float
+    verdict: Verdict
+    words: str
+    rank_value: float | None
+    cropping_years_in_ten: YearsInTen | None
+    limiting: str | None
+    bloom: BloomWindow | None
+    harvest: HarvestWindow | None
+
+
+class Suitability(msgspec.Struct, frozen=True, kw_only=True):
+    """One cultivar at the site. Where a warmer climate was asked about, `verdict`, `words`, `limiting` and `rank_value`
+    are those of the worse of the two climates, and all else is of today's.
+    """
+
+    cultivar: str
+    id: str
+    aliases: tuple[str, ...]
+    verdict: Verdict
+    words: str
+    rank_value: float | None
+    cropping_years_in_ten: YearsInTen | None
+    survives_ten_years: float | None
+    years_to_first_crop: tuple[int, int]
+    sound_fruit_unsprayed: Grade
+    quality_here: Grade
+    factors: tuple[Factor, ...]
+    limiting: str | None
+    bloom: BloomWindow | None
+    harvest: HarvestWindow | None
+    storage_weeks: tuple[int, int] | None
+    diseases: tuple[DiseaseStanding, ...]
+    tree: TreeHabit
+    cautions: tuple[Caution, ...]
+    if_warmer: IfWarmer | None = None
+    traits: tuple[TraitEvidence, ...] | None = None
+
+
+def trait_evidence(cultivar: Cultivar) -> tuple[TraitEvidence, ...]:
+    """Every adopted trait of a cultivar with its sources."""
+    numbers = tuple(
+        TraitEvidence(
+            trait=trait,
+            value=e.value,
+            spread=e.spread,
+            unit=e.unit,
+            basis=e.basis,
+            sources=e.sources,
+            inherited_from=e.inherited_from,
+        )
+        for trait, e in sorted(cultivar.numbers.items())
+    )
+    findings = tuple(
+        TraitEvidence(
+            trait=trait,
+            value=f.value,
+            spread=None,
+            unit=None,
+            basis=f.basis,
+            sources=f.sources,
+            inherited_from=f.inherited_from,
+        )
+        for trait, f in sorted(cultivar.findings.items())
+    )
+    return numbers + findings

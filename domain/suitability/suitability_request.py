@@ -1,0 +1,36 @@
+"""What a caller asks of `suitabilities`."""
+
+from typing import Annotated
+
+import msgspec
+
+from domain.site_climate.site import Site
+from domain.suitability.warmer import WarmerBy
+
+Weight = Annotated[float, msgspec.Meta(ge=0, le=10, description="Relative weight; 0 leaves the outcome out.")]
+
+
+class Weights(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """How much each outcome counts in `rank_value`; only their proportions matter."""
+
+    crop: Weight = 5.0
+    sound_fruit: Weight = 2.0
+    quality: Weight = 1.5
+    tree_survival: Weight = 1.5
+    origin_climate: Weight = 2.0
+
+
+CultivarName = Annotated[
+    str,
+    msgspec.Meta(min_length=1, max_length=80, description="Any name of a cultivar.", examples=["Bramley's Seedling"]),
+]
+
+
+class SuitabilityRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A site and, if wanted, the cultivars to judge there (all advised ones if left out)."""
+
+    site: Site
+    cultivars: Annotated[list[CultivarName], msgspec.Meta(min_length=1, max_length=500)] | None = None
+    weights: Weights | None = None
+    warmer_by_c: WarmerBy | None = None
+    evidence: bool = False

@@ -1,0 +1,108 @@
+"""Which cultivars of the catalogue have the traits asked for."""
+
+from collections.abc import Iterable
+from typing import Annotated, Literal, get_args
+
+import msgspec
+
+from domain.tables.cultivars import DISEASES, Cultivar, Kind, Shelf
+from domain.traits.fixed_parts import tolerance_class
+from reference_tables.spelling import key
+
+Use = Literal["dessert", "cooking", "cider", "drying", "juice"]
+GrowthForm = Literal["standard", "spur", "columnar", "weeping"]
+Ploidy = Literal["2", "3", "4"]
+Disease = Literal[
+    "scab",
+    "fire_blight",
+    "powdery_mildew",
+    "cedar_apple_rust",
+    "canker",
+    "bitter_rot",
+    "black_rot",
+    "white_rot",
+    "glomerella_leaf_spot",
+    "sooty_blotch_flyspeck",
+]
+assert get_args(Disease) == DISEASES
+
+_TOLERANT = {"resistant", "moderately_resistant"}
+
+_Offset = Annotated[
+    float, msgspec.Meta(ge=-200, le=200, description="Days after Golden Delicious; negative is before.")
+]
+
+
+class CultivarFilters(msgspec.Struct, frozen=True, kw_only=True):
+    """Traits that a cultivar must have. A cultivar whose trait is unknown does not have it."""
+
+    q: (
+        Annotated[str, msgspec.Meta(min_length=1, max_length=80, description="Part of a name, in any spelling.")] | None
+    ) = None
+    shelf: Annotated[Shelf, msgspec.Meta(description="`advised` cultivars are known well enough to advise.")] | None = (
+        None
+    )
+    kind: Annotated[Kind, msgspec.Meta(description="Apple, or crab apple that serves as pollen source.")] | None = None
+    use: Annotated[tuple[Use, ...], msgspec.Meta(max_length=5, description="Uses, all of them.")] = ()
+    tolerates: Annotated[
+        tuple[Disease, ...],
+        msgspec.Meta(max_length=10, description="Diseases, to each at least moderately resistant."),
+    ] = ()
+    ripens_from_days: (
+        Annotated[_Offset, msgspec.Meta(description="Ripens this many days after Golden Delicious, or later.")] | None
+    ) = None
+    ripens_to_days: (
+        Annotated[_Offset, msgspec.Meta(description="Ripens this many days after Golden Delicious, or earlier.")] | None
+    ) = None
+    least_vigour: (
+        Annotated[float, msgspec.Meta(ge=1, le=5, description="Vigour, 1 very weak to 5 very strong.")] | None
+    ) = None
+    greatest_vigour: (
+        Annotated[float, msgspec.Meta(ge=1, le=5, description="Vigour, 1 very weak to 5 very strong.")] | None
+    ) = None
+    growth_form: Annotated[GrowthForm, msgspec.Meta(description="Form in which the tree grows.")] | None = None
+    ploidy: Annotated[Ploidy, msgspec.Meta(description="Sets of chromosomes; 3 gives no useful pollen.")] | None = None
+    max_chill_portions: (
+        Annotated[float, msgspec.Meta(ge=0, le=150, description="Needs at most this winter chill.")] | None
+    ) = None
+
+
+def search(cultivars: Iterable[Cultivar], filters: CultivarFilters) -> tuple[Cultivar, ...]:
+    """The cultivars that have every trait asked for, in the order given."""
+    part = key(filters.q) if filters.q else ""
+    return tuple(cultivar for cultivar in cultivars if _has_name(cultivar, part) and _fits(cultivar, filters))
+
+
+def _has_name(cultivar: Cultivar, part: str) -> bool:
+    return not part or part in key(cultivar.name) or any(part in key(alias.name) for alias in cultivar.aliases)
+
+
+def _fits(cultivar: Cultivar, asked: CultivarFilters) -> bool:
+    uses = cultivar.findings["uses"].value.split() if "uses" in cultivar.findings else []
+    return (
+        asked.shelf in {None, cultivar.shelf}
+        and asked.kind in {None, cultivar.kind}
+        and set(asked.use) <= set(uses)
+        and all(_tolerates(cultivar, disease) for disease in asked.tolerates)
+        and _within(cultivar, "ripening_offset_days", asked.ripens_from_days, asked.ripens_to_days)
+        and _within(cultivar, "vigour", asked.least_vigour, asked.greatest_vigour)
+        and _within(cultivar, "chill_portions", None, asked.max_chill_portions)
+        and _is(cultivar, "growth_form", asked.growth_form)
+        and _is(cultivar, "ploidy", asked.ploidy)
+    )
+
+
+def _tolerates(cultivar: Cultivar, disease: Disease) -> bool:
+    estimate = cultivar.numbers.get(f"susceptibility_{disease}")
+    return estimate is not None and tolerance_class(estimate.value) in _TOLERANT
+
+
+def _within(cultivar: Cultivar, trait: str, low: float | None, high: float | None) -> bool:
+    if low is None and high is None:
+        return True
+    estimate = cultivar.numbers.get(trait)
+    return estimate is not None and (low is None or estimate.value >= low) and (high is None or estimate.value <= high)
+
+
+def _is(cultivar: Cultivar, trait: str, value: str | None) -> bool:
+    return value is None or (trait in cultivar.findings and cultivar.findings[trait].value == value)

@@ -1,0 +1,86 @@
+"""Running totals over a season (chill, heat, ripening) and the day on which each reaches a level, for many at once.
+
+A *curve* is an array (seasons, days): a total that never falls, counted from the first day of the season. Asking it
+"on which day is this level reached" for every cultivar in every season is the hot question of the program, so each
+curve carries its inverse, tabulated on even steps of the level and read by linear interpolation.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from domain.common.season_days import SEASON_DAYS
+
+Floats = npt.NDArray[np.floating]
+"""Arrays of reals; single precision wherever there is a season axis."""
+
+UNREACHED = np.float32(9999.0)
+"""The season day answered for a level that the season never reaches."""
+
+LAST_DAY = np.float32(SEASON_DAYS)
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A running total with its inverse.
+
+    by_day: (seasons, days) total at the end of each season day. day_of_level: (seasons, levels) season day on which
+    ``level_step * k`` is reached, UNREACHED beyond the season's total.
+    """
+
+    by_day: Floats
+    day_of_level: Floats
+    level_step: float
+
+    @classmethod
+    def of(cls, by_day: Floats, level_step: float, top: float | None = None) -> "Curve":
+        """Tabulate the inverse in steps of ``level_step`` up to ``top`` (the largest total if not given)."""
+        highest = float(by_day[:, -1].max()) if top is None else top
+        levels = np.arange(0.0, highest + 2 * level_step, level_step)
+        days = np.arange(by_day.shape[1], dtype=np.float64)
+        table = np.empty((by_day.shape[0], levels.size), dtype=np.float32)
+        for season, total in enumerate(by_day.astype(np.float64)):
+            # The tiny ramp makes a level on a plateau mean the first day on which it is reached.
+            table[season] = np.interp(levels, total + 1e-7 * days, days, right=float(UNREACHED))
+        return cls(by_day, table, level_step)
+
+    @property
+    def seasons(self) -> int:
+        """Number of seasons."""
+        return int(self.by_day.shape[0])
+
+    def day_reached(self, level: Floats) -> Floats:
+        """Season day on which each level (..., seasons) is reached; UNREACHED where the season does not."""
+        width = self.day_of_level.shape[1]
+        position = np.clip(level * np.float32(1.0 / self.level_step), 0.0, width - 1.001, dtype=np.float32)
+        low, high, share = _between(self.day_of_level, position)
+        high -= low
+        high *= share
+        high += low
+        # A level past the season has a neighbour that is unreached: the day between the two means nothing.
+        return np.where(high > LAST_DAY, UNREACHED, high)
+
+    def total_at(self, day: Floats) -> Floats:
+        """Total at each day (..., seasons), between days by linear interpolation, held at both ends."""
+        width = self.by_day.shape[1]
+        low, high, share = _between(self.by_day, np.clip(day, 0.0, width - 1.001, dtype=np.float32))
+        high -= low
+        high *= share
+        high += low
+        return high
+
+
+def _between(table: Floats, position: Floats) -> tuple[Floats, Floats, Floats]:
+    """Entries of a table (seasons, width) below and above each position (..., seasons), and the share between them."""
+    seasons, width = table.shape
+    below = position.astype(np.intp)
+    index = below + np.arange(seasons, dtype=np.intp) * width
+    flat = table.ravel()
+    return flat.take(index), flat[1:].take(index), position - below.astype(np.float32)
+
+
+def running_total(daily: npt.NDArray[np.floating]) -> Floats:
+    """Sum of a daily quantity (seasons, days) from the first day of each season."""
+    total: Floats = np.cumsum(daily, axis=1, dtype=np.float64).astype(np.float32)
+    return total

@@ -1,0 +1,1 @@
+"""The tree that is bought and trained: rootstock and form, its size and its yearly work."""

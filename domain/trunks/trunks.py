@@ -1,0 +1,325 @@
+"""Several cultivars on one trunk that live together, and the scion by which a lone tree sets fruit.
+
+A set is worth its cultivars, each with a pollen source on the trunk, ripening at different times; it loses where vigour
+differs (the strong crowd the weak: W. Upham, Multiple Grafts on Apple Trees, Kansas State University) and where one
+that carries fire blight or canker stands among others. Chosen by adding the best one at a time and then exchanging
+single cultivars until no exchange helps: a good set, without proof that it is the best.
+
+Extension services disagree whether such trees last: some graft them as a matter of course, others see parts lost to
+the stronger ones within years. The answer says so, and what keeps the balance.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.common.asked_names import resolve_each
+from domain.common.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH, Caution
+from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.orchard_site.conditions import SiteConditions
+from domain.pollination.bloom_overlap import BloomWindows, reference_windows
+from domain.pollination.pairs import EFFECTIVE_CHANCE, PairTable, explain, pair_table
+from domain.pollination.pairs_answer import Catalogue
+from domain.suitability.ranking import rank_values
+from domain.suitability.site_fit import site_fit
+from domain.suitability.suitabilities import Catalogue as SitedCatalogue
+from domain.suitability.suitability_request import Weights
+from domain.tables.cultivars import Cultivar
+from domain.tables.rootstocks import rootstock_names
+from domain.trunks.trunk_answer import (
+    Limb,
+    MultiCultivarTree,
+    MultiCultivarTreeRequest,
+    PollenScion,
+    WorkStep,
+)
+
+UNKNOWN_VIGOUR = 3.0
+VIGOUR_COST = 0.7
+"""Per class of vigour beyond half a class from the mean of the trunk; judgement."""
+POLLEN_WORTH, SEASON_WORTH, CARRIER_COST = 0.6, 0.5, 0.4
+SLOT_DAYS = 21
+"""A limb's fruit is eaten in about three weeks; one that ripens in another three weeks counts more than its like."""
+CARRIED = ("fire_blight", "canker")
+VERY_SUSCEPTIBLE = 0.75
+GRAFTS_A_YEAR = 3
+"""So that at least half of an established crown keeps its leaves; common practice, no source."""
+VIRUS_SENSITIVE = frozenset({"g-16", "g-814", "g-935"})
+"""Stocks that latent viruses in old scion wood may weaken; from memory, read in no text."""
+POLLEN_SCIONS = 5
+LEAST_POLLEN_CHANCE = 0.4
+MOST_UNNAMED = 60
+"""Candidates where the caller does not say what can be had."""
+FAR_IN_VIGOUR = 0.4
+
+
+@dataclass(frozen=True)
+class TrunkSet:
+    """Arrays over the candidates: worth, vigour, day of ripening (NaN unknown), carriers, pollination chances."""
+
+    worth: NDArray[np.float64]
+    vigour: NDArray[np.float64]
+    ripens: NDArray[np.float64]
+    carries: NDArray[np.bool_]
+    chance: NDArray[np.float64]
+
+    def value(self, chosen: Sequence[int]) -> float:
+        """What a set of candidates is worth on one trunk."""
+        rows = np.array(chosen)
+        far = np.abs(self.vigour[rows] - self.vigour[rows].mean())
+        total = float(self.worth[rows].sum()) - VIGOUR_COST * float(np.maximum(far - 0.5, 0.0).sum())
+        if len(rows) > 1:
+            served = self.chance[np.ix_(rows, rows)].copy()
+            np.fill_diagonal(served, 0.0)
+            total += POLLEN_WORTH * float(np.minimum(served.max(axis=1) / EFFECTIVE_CHANCE, 1.0).sum())
+        slots = np.unique(np.floor(self.ripens[rows][np.isfinite(self.ripens[rows])] / SLOT_DAYS))
+        carriers = int(self.carries[rows].any(axis=1).sum())
+        return total + SEASON_WORTH * len(slots) - CARRIER_COST * (carriers if len(rows) > 1 else 0)
+
+
+def candidates(
+    request: MultiCultivarTreeRequest, tables: Catalogue, worth: Mapping[str, float] | None = None
+) -> tuple[Cultivar, ...]:
+    """The cultivars among which the choice is made, the trunk's own first, then those to include.
+
+    worth: by cultivar id; where nothing is said of what can be had, the most worthy ones are the candidates.
+    Raises ContentFaults for unknown names, an unknown rootstock, or an aim that lacks the trunk's cultivar.
+    """
+    faults: list[ContentFault] = []
+    trunk = request.trunk
+    own = trunk.cultivar if trunk is not None else None
+    if request.aim == "pollen_for_the_trunk" and own is None:
+        faults.append(ContentFault(pointer("trunk", "cultivar"), "Expected the cultivar that needs pollen."))
+    if trunk is not None and trunk.rootstock is not None:
+        with collecting(faults):
+            resolve_each(rootstock_names(), [(pointer("trunk", "rootstock"), trunk.rootstock)], what="rootstock")
+    asked = [] if own is None else [(pointer("trunk", "cultivar"), own)]
+    asked += [(pointer("must_include", n), name) for n, name in enumerate(request.must_include)]
+    available = request.available or ()
+    try:
+        first = resolve_each(tables.names, asked)
+        others = resolve_each(tables.names, [(pointer("available", n), name) for n, name in enumerate(available)])
+    except ContentFaults as unknown:
+        raise ContentFaults([*faults, *unknown.faults]) from unknown
+    if request.available is None and worth is None:
+        detail = "Expected the scions that can be had, or a site, which tells what is worth growing there."
+        faults.append(ContentFault(pointer("available"), detail))
+    if len(first) > request.cultivars:
+        detail = f"{len(first)} cultivars are on the tree or to be included; raise cultivars or leave some out."
+        faults.append(ContentFault(pointer("cultivars"), detail))
+    if faults:
+        raise ContentFaults(faults)
+    if worth is not None and request.available is None:
+        known = [c for c in worth if "bloom_offset_days" in tables.by_id[c].numbers]
+        others = tuple(sorted(known, key=lambda c: (-worth[c], c))[:MOST_UNNAMED])
+    ids = dict.fromkeys([*first, *others])
+    found = [tables.by_id[cultivar_id] for cultivar_id in ids]
+    columnar = {cultivar.id for cultivar in found if _is(cultivar, "growth_form", "columnar")}
+    kept = tuple(c for c in found if c.id in first or c.id not in columnar)
+    if request.available is not None and not kept:
+        detail = "Columnar cultivars make no limbs on another tree; expected others too."
+        raise ContentFaults([ContentFault(pointer("available"), detail)])
+    return kept
+
+
+def worth_at_site(
+    request: MultiCultivarTreeRequest, catalogue: SitedCatalogue, conditions: SiteConditions
+) -> dict[str, float]:
+    """What the advised apples, and whatever the request names, are worth at a site: rank values by id.
+
+    Call `candidates` first: names that are not known are left out.
+    """
+    tables = catalogue.tables
+    trunk = request.trunk.cultivar if request.trunk is not None else None
+    named = [name for name in (trunk, *request.must_include, *(request.available or ())) if name is not None]
+    ids = {tables.names.resolve(name) for name in named}
+    chosen = [c for c in tables.cultivars if c.id in ids or (c.shelf == "advised" and c.kind == "apple")]
+    fit = site_fit(conditions, catalogue.choose(chosen))
+    return dict(zip((c.id for c in fit.cultivars), rank_values(fit, Weights()).tolist(), strict=True))
+
+
+def multi_cultivar_tree(
+    request: MultiCultivarTreeRequest,
+    tables: Catalogue,
+    windows: BloomWindows | None = None,
+    worth: Mapping[str, float] | None = None,
+) -> MultiCultivarTree:
+    """Choose the cultivars of one trunk, or the scion that serves a lone tree.
+
+    windows: bloom at the site, in the order of `candidates` for the same request and worth; at the reference places if
+    None. worth: what each cultivar is worth at the site by id (0 to 1, as `rank_value`); all alike if None. Raises
+    ContentFaults.
+    """
+    found = candidates(request, tables, worth)
+    table = pair_table(found, tables.by_id, reference_windows(found) if windows is None else windows)
+    own = 1 if request.trunk is not None and request.trunk.cultivar is not None else 0
+    fixed = own + len(request.must_include)
+    if request.aim == "pollen_for_the_trunk":
+        scions = _pollen_scions(table)
+        why = [_ONE_LIMB] if scions else ["None of them is known to serve this tree well: look for others."]
+        if not table.windows.known[0]:
+            why = [f"When {found[0].name} blooms is not known: watch it, and take a scion in bloom on the same days."]
+        elif scions and scions[0].probability < EFFECTIVE_CHANCE:
+            why.append("None of them serves it surely: take two of them, or look for others.")
+        return MultiCultivarTree(
+            limbs=(), pollen_scions=scions, work=_work(request), why=tuple(why), cautions=_cautions()
+        )
+    choice = TrunkSet(
+        worth=np.array([1.0 if worth is None else worth.get(c.id, 0.0) for c in found]),
+        vigour=np.array([_number(c, "vigour", UNKNOWN_VIGOUR) for c in found]),
+        ripens=np.array([_number(c, "ripening_offset_days", np.nan) for c in found]),
+        carries=np.array(
+            [[_number(c, f"susceptibility_{d}", 0.5) >= VERY_SUSCEPTIBLE for d in CARRIED] for c in found]
+        ).reshape(len(found), len(CARRIED)),
+        chance=table.chance.astype(np.float64),
+    )
+    chosen = choose(choice, fixed, min(request.cultivars, len(found)))
+    limbs = _limbs(request, table, choice, chosen, own)
+    why = [_BALANCE, _LAST]
+    stock = request.trunk.rootstock if request.trunk is not None else None
+    if stock is not None and rootstock_names().resolve(stock) in VIRUS_SENSITIVE:
+        why.append("Take virus-tested scions: this rootstock is said to suffer from viruses of old scion wood.")
+    return MultiCultivarTree(limbs=limbs, pollen_scions=(), work=_work(request), why=tuple(why), cautions=_cautions())
+
+
+_ONE_LIMB = "One well-lit limb that blooms each year is enough for a garden tree; two are surer."
+_BALANCE = (
+    "Cut the strong back in summer and leave the weak alone; never let one cultivar take the top. Label every graft, "
+    "since a cultivar can be pruned off unnoticed."
+)
+_LAST = (
+    "Advisers disagree whether such trees last: some graft them as a matter of course, others see the weaker parts "
+    "lost within years. What decides is the yearly balance."
+)
+
+
+def choose(choice: TrunkSet, fixed: int, most: int) -> list[int]:
+    """At most so many candidates (rows), the first `fixed` among them, that together are worth most."""
+    chosen = list(range(fixed))
+    while len(chosen) < most:
+        rest = [row for row in range(len(choice.worth)) if row not in chosen]
+        best = max(rest, key=lambda row: (choice.value([*chosen, row]), -row))
+        if chosen and choice.value([*chosen, best]) <= choice.value(chosen):
+            break
+        chosen.append(best)
+    for _ in range(20):
+        now = choice.value(chosen)
+        swaps = [
+            [*chosen[:place], row, *chosen[place + 1 :]]
+            for place in range(fixed, len(chosen))
+            for row in range(fixed, len(choice.worth))
+            if row not in chosen
+        ]
+        best_swap = max(swaps, key=choice.value, default=chosen)
+        if choice.value(best_swap) <= now + 1e-9:
+            break
+        chosen = best_swap
+    return chosen
+
+
+def _limbs(
+    request: MultiCultivarTreeRequest, table: PairTable, choice: TrunkSet, chosen: Sequence[int], own: int
+) -> tuple[Limb, ...]:
+    mean = float(choice.vigour[list(chosen)].mean())
+    earliest = np.nanmin(choice.ripens[list(chosen)]) if np.isfinite(choice.ripens[list(chosen)]).any() else np.nan
+    limbs = []
+    grafted = 0
+    for row in chosen:
+        cultivar = table.cultivars[row]
+        on_tree = row < own
+        grafted += not on_tree
+        beyond = float(choice.vigour[row]) - mean
+        sources = tuple(
+            table.cultivars[other].name
+            for other in chosen
+            if other != row and choice.chance[row, other] >= EFFECTIVE_CHANCE
+        )
+        words = _limb_words(cultivar, choice, row, chosen)
+        if not sources and len(chosen) > 1:
+            words.append("Nothing else on the trunk is known to serve it surely: it needs a tree nearby.")
+        limbs.append(
+            Limb(
+                cultivar=cultivar.name,
+                on_the_tree=on_tree,
+                place="low" if beyond > FAR_IN_VIGOUR else "high_sunny" if beyond < -FAR_IN_VIGOUR else "anywhere",
+                graft_in_year=None if on_tree else (grafted - 1) // GRAFTS_A_YEAR + 1,
+                vigour=cultivar.numbers["vigour"].value if "vigour" in cultivar.numbers else None,
+                pollen_from=sources,
+                ripens_after_first_days=(
+                    int(choice.ripens[row] - earliest) if np.isfinite(choice.ripens[row]) else None
+                ),
+                words=tuple(words),
+            )
+        )
+    return tuple(limbs)
+
+
+def _limb_words(cultivar: Cultivar, choice: TrunkSet, row: int, chosen: Sequence[int]) -> list[str]:
+    words = []
+    mean = float(choice.vigour[list(chosen)].mean())
+    if "vigour" not in cultivar.numbers:
+        words.append("Its vigour is not known: watch it in the first years.")
+    elif choice.vigour[row] > mean + 0.75:
+        words.append("Stronger than the others: keep it low and cut it back in summer.")
+    elif choice.vigour[row] < mean - 0.75:
+        words.append("Weaker than the others: give it the top and the sun.")
+    for disease, carried in zip(CARRIED, choice.carries[row], strict=True):
+        if carried:
+            name = disease.replace("_", " ")
+            words.append(f"Very susceptible to {name}, which can run from its limb into the whole tree.")
+    if _is(cultivar, "ploidy", "3"):
+        words.append("Triploid: it takes pollen and gives none.")
+    return words
+
+
+def _pollen_scions(table: PairTable) -> tuple[PollenScion, ...]:
+    """The scions that serve the first cultivar of the table best; like vigour decides between equal ones."""
+    vigour = [_number(cultivar, "vigour", UNKNOWN_VIGOUR) for cultivar in table.cultivars]
+    rows = [row for row in range(1, len(table.cultivars)) if table.chance[0, row] >= LEAST_POLLEN_CHANCE]
+    rows.sort(key=lambda row: (-round(float(table.chance[0, row]), 2), abs(vigour[row] - vigour[0]), row))
+    return tuple(
+        PollenScion(
+            cultivar=table.cultivars[row].name,
+            probability=round(float(table.chance[0, row]), 2),
+            words=tuple(reason.words for reason in explain(table, 0, row).reasons),
+        )
+        for row in rows[:POLLEN_SCIONS]
+    )
+
+
+def _work(request: MultiCultivarTreeRequest) -> tuple[WorkStep, ...]:
+    """Steps in their order; months turned by half a year south of the equator. Common practice, no source."""
+    south = request.site is not None and request.site.latitude is not None and request.site.latitude < 0
+
+    def months(*north: int) -> tuple[int, ...]:
+        return tuple((month + 5) % 12 + 1 for month in north) if south else north
+
+    return (
+        WorkStep(
+            step="cut_scions", months=months(1, 2), words="Cut pencil-thick shoots at rest; keep them cool and moist."
+        ),
+        WorkStep(
+            step="graft", months=months(4, 5), words="Graft as the bark slips, after the buds of the tree have moved."
+        ),
+        WorkStep(step="bud", months=months(8), words="Or set single buds in late summer, while the bark still slips."),
+        WorkStep(step="mark", months=months(5), words="Label each graft with name and year, away from the cut."),
+        WorkStep(
+            step="prune_for_balance",
+            months=months(7, 8),
+            words="Cut the strong limbs back in summer, not the weak ones.",
+        ),
+    )
+
+
+def _cautions() -> tuple[Caution, ...]:
+    return (PLANT_HEALTH, GRAFTING_KNIVES, LADDERS)
+
+
+def _number(cultivar: Cultivar, trait: str, missing: float) -> float:
+    return cultivar.numbers[trait].value if trait in cultivar.numbers else missing
+
+
+def _is(cultivar: Cultivar, trait: str, value: str) -> bool:
+    return trait in cultivar.findings and cultivar.findings[trait].value == value

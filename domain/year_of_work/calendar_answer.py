@@ -1,0 +1,110 @@
+"""What a caller asks of `season-calendars`, and what is answered."""
+
+from typing import Annotated
+
+import msgspec
+
+from domain.common.cautions import Caution
+from domain.site_climate.site import Site
+from domain.site_climate.site_years import Assumption
+from domain.suitability.suitability_request import CultivarName
+
+MOST_CULTIVARS = 30
+MOST_YEARS = 60
+
+
+class SeasonCalendarsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A site and the cultivars that stand or will stand there."""
+
+    site: Site
+    cultivars: Annotated[list[CultivarName], msgspec.Meta(min_length=1, max_length=MOST_CULTIVARS)]
+    years: Annotated[
+        int,
+        msgspec.Meta(
+            ge=0,
+            le=MOST_YEARS,
+            description="How many years to tell one by one besides: the latest of the records, else simulated ones.",
+        ),
+    ] = 0
+
+
+class Day(msgspec.Struct, frozen=True, kw_only=True):
+    """A recurring day, MM-DD: the middle year, and what one year in ten is earlier and later than."""
+
+    median: str
+    earlier_one_year_in_ten: str
+    later_one_year_in_ten: str
+    years_in_ten: float
+
+
+class TreeEvent(msgspec.Struct, frozen=True, kw_only=True):
+    """A stage of a cultivar, with its BBCH code of pome fruit."""
+
+    event: str
+    bbch: int
+    day: Day | None
+
+
+class FrostOutlook(msgspec.Struct, frozen=True, kw_only=True):
+    """Years of ten in which spring frost leaves a worthwhile crop: as it stands, and with what would change it."""
+
+    years_in_ten: float
+    if_bloom_were_5_days_later: float
+    if_20_m_up_the_slope: float
+    flowers_left_in_the_middle_year: float
+    flowers_left_one_year_in_ten: float
+
+
+class TreeYear(msgspec.Struct, frozen=True, kw_only=True):
+    """One year of a cultivar; null where the stage does not come. `year` is that of bloom, 1 and up if simulated."""
+
+    year: int
+    green_tip: str | None
+    first_bloom: str | None
+    full_bloom: str | None
+    petal_fall: str | None
+    first_ripe: str | None
+    flowers_left: float
+    crop_chance: float
+
+
+class CultivarCalendar(msgspec.Struct, frozen=True, kw_only=True):
+    """The year of one cultivar at the site."""
+
+    cultivar: str
+    id: str
+    events: tuple[TreeEvent, ...]
+    frost: FrostOutlook
+    years: tuple[TreeYear, ...]
+
+
+class SiteEvent(msgspec.Struct, frozen=True, kw_only=True):
+    """An event that is the same for all trees of the site: frost, a disease, an insect."""
+
+    event: str
+    against: str | None
+    day: Day
+    words: str
+
+
+class Job(msgspec.Struct, frozen=True, kw_only=True):
+    """Work by hand and when it falls due in a usual year, MM-DD; from and to may lie either side of the new year."""
+
+    job: str
+    cultivars: tuple[str, ...]
+    from_day: str = msgspec.field(name="from")
+    to_day: str = msgspec.field(name="to")
+    words: str
+    basis: str
+
+
+class SeasonCalendars(msgspec.Struct, frozen=True, kw_only=True):
+    """Calendars of the cultivars in the order asked, the events of the site and the work, in the order of the year."""
+
+    years_are: str
+    calendars: tuple[CultivarCalendar, ...]
+    site_events: tuple[SiteEvent, ...]
+    work: tuple[Job, ...]
+    cautions: tuple[Caution, ...]
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[str, ...]

@@ -1,0 +1,88 @@
+"""From a request to the calendars: stages, frost, what is the site's own, and the work, with its cautions."""
+
+import numpy as np
+
+from domain.common import cautions
+from domain.common.asked_names import resolve_names
+from domain.common.cautions import Caution
+from domain.common.season_days import SEASON_DAYS
+from domain.orchard_site.conditions import SiteConditions
+from domain.suitability.site_fit import site_fit
+from domain.suitability.suitabilities import Catalogue
+from domain.tables.loading import Tables
+from domain.tree_year.curves import Floats
+from domain.weather.frost_dates import last_spring_frost_days
+from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest, SiteEvent
+from domain.year_of_work.stages import stage_days
+from domain.year_of_work.tree_calendars import cultivar_calendars, day_of_years
+from domain.year_of_work.work import work
+
+SEVERE_FROST_C = -2.2
+"""Flowers begin to die: 10 % of those in full bloom in half an hour (domain/hazards/frost_at_bloom.py)."""
+
+
+def requested_ids(request: SeasonCalendarsRequest, tables: Tables) -> tuple[str, ...]:
+    """The cultivars of a request. Raises ContentFaults for names unknown or given twice."""
+    return resolve_names(tables.names, request.cultivars, "cultivars")
+
+
+def season_calendars(
+    request: SeasonCalendarsRequest, catalogue: Catalogue, conditions: SiteConditions
+) -> SeasonCalendars:
+    """The calendars of the cultivars asked for, at the site of these conditions."""
+    ids = requested_ids(request, catalogue.tables)
+    traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in ids])
+    fit = site_fit(conditions, traits)
+    stages = stage_days(conditions, traits, fit)
+    jobs = work(traits.cultivars, stages, fit.south)
+    recorded = conditions.years.seasons.weather.first_years is not None
+    return SeasonCalendars(
+        years_are="recorded" if recorded else "simulated",
+        calendars=cultivar_calendars(conditions, fit, stages, request.years),
+        site_events=_site_events(conditions, fit.south),
+        work=jobs,
+        cautions=_cautions(jobs),
+        assumptions=conditions.years.assumptions,
+        warnings=conditions.years.warnings,
+    )
+
+
+def _site_events(conditions: SiteConditions, south: bool) -> tuple[SiteEvent, ...]:
+    """Frosts, the end of the season, diseases and insects, in the order of the year."""
+    weather = conditions.years.seasons.weather
+    found: list[tuple[str, str | None, Floats, str]] = [
+        (
+            "last_frost", "frost", last_spring_frost_days(weather, 0.0),
+            "The last night of the spring at or below 0 C.",
+        ),
+        (
+            "last_frost_that_kills_flowers", "frost", last_spring_frost_days(weather, SEVERE_FROST_C),
+            "The last night of the spring at or below -2.2 C, at which open flowers begin to die.",
+        ),
+        (
+            "season_ends", None, _season_end(conditions.clock.last_ripening_day),
+            "A hard freeze or a cold fortnight: nothing ripens on the tree after it.",
+        ),
+        *((event.event, event.against, event.day, event.words) for event in conditions.health.events()),
+    ]  # fmt: skip
+    events = [
+        (float(np.nanmedian(day)), SiteEvent(event=event, against=against, day=told, words=words))
+        for event, against, day, words in found
+        if (told := day_of_years(day, south)) is not None
+    ]
+    return tuple(event for _, event in sorted(events, key=lambda item: (item[0], item[1].event)))
+
+
+def _season_end(last_ripening_day: Floats) -> Floats:
+    """The day the season ends, NaN in years in which it does not before the next winter is well on."""
+    return np.where(last_ripening_day >= SEASON_DAYS - 1, np.nan, last_ripening_day)
+
+
+def _cautions(jobs: tuple[Job, ...]) -> tuple[Caution, ...]:
+    asked = {job.job for job in jobs}
+    found = [cautions.LADDERS, cautions.FROST_NIGHTS, cautions.SPRAYS]
+    if asked & {"cut_scions", "graft", "bud"}:
+        found += [cautions.PLANT_HEALTH, cautions.GRAFTING_KNIVES]
+    if "clear_windfalls" in asked:
+        found.append(cautions.WINDFALLS)
+    return tuple(found)

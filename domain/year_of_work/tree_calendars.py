@@ -1,0 +1,113 @@
+"""The calendar of each cultivar: its stages over the years, what frost leaves, and if asked its years one by one."""
+
+import numpy as np
+
+from domain.common.season_days import SEASON_DAYS, month_day
+from domain.hazards.frost_at_bloom import bloom_kept, crop_after_frost, worthwhile_chance
+from domain.orchard_site.conditions import SiteConditions
+from domain.suitability.site_fit import SiteFit
+from domain.tree_year.curves import Floats
+from domain.weather.cold_air import minima_shift
+from domain.year_of_work.calendar_answer import CultivarCalendar, Day, FrostOutlook, TreeEvent, TreeYear
+from domain.year_of_work.stages import BBCH, StageDays
+
+LATER_DAYS = 5.0
+UP_THE_SLOPE_M = 20.0
+
+
+def day_of_years(day: Floats, south: bool) -> Day | None:
+    """A day over the years (years,); NaN in years without it. None where it comes in fewer than one year in ten."""
+    come = day[np.isfinite(day)]
+    if come.size < 0.1 * day.size:
+        return None
+    early, middle, late = (month_day(float(q), south) for q in np.percentile(come, [10.0, 50.0, 90.0]))
+    return Day(
+        median=middle,
+        earlier_one_year_in_ten=early,
+        later_one_year_in_ten=late,
+        years_in_ten=round(10.0 * come.size / day.size, 1),
+    )
+
+
+def cultivar_calendars(
+    conditions: SiteConditions, fit: SiteFit, stages: StageDays, years: int
+) -> tuple[CultivarCalendar, ...]:
+    """One calendar for each cultivar of the fit, with its latest `years` told one by one."""
+    south = fit.south
+    kept = crop_after_frost(bloom_kept(conditions.clock), fit.bloom.full)
+    outlooks = _frost_outlooks(conditions, fit, kept)
+    told = _numbered(conditions, years)
+    calendars = []
+    for row, cultivar in enumerate(fit.cultivars):
+        days = {event: by_year[row] for event, by_year in stages.by_event.items()}
+        calendars.append(
+            CultivarCalendar(
+                cultivar=cultivar.name,
+                id=cultivar.id,
+                events=tuple(
+                    TreeEvent(event=event, bbch=code, day=day_of_years(days[event], south))
+                    for event, code in BBCH.items()
+                ),
+                frost=outlooks[row],
+                years=tuple(
+                    _year(
+                        number,
+                        {event: _date(day[season], south) for event, day in days.items()},
+                        float(kept[row, season]),
+                        float(fit.crop_chance[row, season]),
+                    )
+                    for number, season in told
+                ),
+            )
+        )
+    return tuple(calendars)
+
+
+def _year(number: int, dates: dict[str, str | None], flowers_left: float, crop_chance: float) -> TreeYear:
+    return TreeYear(
+        year=number,
+        green_tip=dates["green_tip"],
+        first_bloom=dates["first_bloom"],
+        full_bloom=dates["full_bloom"],
+        petal_fall=dates["petal_fall"],
+        first_ripe=dates["first_ripe"],
+        flowers_left=round(flowers_left, 2),
+        crop_chance=round(crop_chance, 2),
+    )
+
+
+def _date(day: float, south: bool) -> str | None:
+    return month_day(day, south) if np.isfinite(day) and day < SEASON_DAYS else None
+
+
+def _numbered(conditions: SiteConditions, years: int) -> list[tuple[int, int]]:
+    """Year and season of the latest `years`; the year is that of bloom, or a running number if simulated."""
+    weather = conditions.years.seasons.weather
+    seasons = len(weather.tmin_c)
+    if weather.first_years is None:
+        return [(season + 1, season) for season in range(min(years, seasons))]
+    blooms_next_year = 0 if weather.south else 1
+    return [
+        (weather.first_years[season] + blooms_next_year, season) for season in range(max(0, seasons - years), seasons)
+    ]
+
+
+def _frost_outlooks(conditions: SiteConditions, fit: SiteFit, kept: Floats) -> list[FrostOutlook]:
+    """One outlook for each cultivar; kept: share of its flowers that frost leaves (cultivars, years)."""
+    full = fit.bloom.full
+    weather = conditions.years.seasons.weather
+    higher = worthwhile_chance(bloom_kept(conditions.clock, weather.tmin_c + minima_shift(weather, UP_THE_SLOPE_M)))
+    now = crop_after_frost(conditions.frost_chance, full).mean(axis=1)
+    later = crop_after_frost(conditions.frost_chance, full + np.float32(LATER_DAYS)).mean(axis=1)
+    up = crop_after_frost(higher, full).mean(axis=1)
+    middle, poor = np.percentile(kept, [50.0, 10.0], axis=1)
+    return [
+        FrostOutlook(
+            years_in_ten=round(10.0 * float(now[row]), 1),
+            if_bloom_were_5_days_later=round(10.0 * float(later[row]), 1),
+            if_20_m_up_the_slope=round(10.0 * float(up[row]), 1),
+            flowers_left_in_the_middle_year=round(float(middle[row]), 2),
+            flowers_left_one_year_in_ten=round(float(poor[row]), 2),
+        )
+        for row in range(len(fit.cultivars))
+    ]

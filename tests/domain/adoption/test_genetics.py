@@ -1,0 +1,121 @@
+"""Ploidy, alleles, pollen and self-fertility by agreement, with conflicts kept."""
+
+from domain.adoption import genetics
+from domain.tables.cultivars import Finding
+from domain.tables.observations import Observation
+from tests.domain.adoption.made_up import observed
+
+FLOW, INFERRED = "usda-flow-ploidy", "a-snp-survey"
+
+
+def ploidy(value: str, source_id: str = FLOW, **fields: object) -> Observation:
+    return observed("x", "ploidy", value, source_id=source_id, **fields)
+
+
+def adopted(*observations: Observation) -> dict[tuple[str, str], Finding]:
+    return genetics.adopt(observations, lambda name: name.lower().replace(" ", "-"))
+
+
+def test_flow_cytometry_outweighs_an_inferred_call_and_the_conflict_stays() -> None:
+    found = adopted(ploidy("3"), ploidy("2", INFERRED, scheme="inferred from SNP heterozygosity"))["x", "ploidy"]
+    assert found.value == "3"
+    assert 0.5 < found.agreement < 0.9
+    assert found.conflicts == ("2: a-snp-survey",)
+
+
+def test_a_weak_call_barely_moves_the_prior() -> None:
+    weak = adopted(ploidy("3", INFERRED, scheme="inferred", note="near the threshold, weak call"))["x", "ploidy"]
+    assert weak.value == "2"
+    assert weak.agreement < 0.8
+
+
+def test_one_source_votes_once() -> None:
+    once = adopted(ploidy("3"))["x", "ploidy"]
+    twice = adopted(ploidy("3"), ploidy("3"))["x", "ploidy"]
+    assert once.agreement == twice.agreement
+
+
+def test_pollen_follows_ploidy_where_nobody_tested_it() -> None:
+    triploid = adopted(ploidy("3"))["x", "pollen"]
+    diploid = adopted(ploidy("2"))["x", "pollen"]
+    assert (triploid.value, triploid.basis) == ("poor", "computed")
+    assert diploid.value == "viable"
+
+
+def test_tested_pollen_is_published() -> None:
+    good = adopted(ploidy("2"), observed("x", "pollen_viability", "89.9", numbers=89.9, unit="percent"))["x", "pollen"]
+    bad = adopted(observed("x", "pollen_viability", "12", numbers=12, unit="percent"))["x", "pollen"]
+    assert (good.value, good.basis) == ("viable", "published")
+    assert bad.value == "poor"
+
+
+def test_alleles_are_sorted_by_number_and_one_is_no_genotype() -> None:
+    assert genetics.alleles("S10 S3") == ("S3", "S10")
+    assert ("x", "s_genotype") not in adopted(observed("x", "s_alleles", "S24"))
+    assert adopted(observed("x", "s_alleles", "S9 S3"))["x", "s_genotype"].value == "S3 S9"
+
+
+def test_general_knowledge_yields_to_one_text() -> None:
+    found = adopted(observed("x", "s_alleles", "S2 S5", source_id="from-memory"), observed("x", "s_alleles", "S3 S5"))[
+        "x", "s_genotype"
+    ]
+    assert (found.value, found.basis) == ("S3 S5", "published")
+    assert found.conflicts
+    alone = adopted(observed("x", "s_alleles", "S2 S5", source_id="from-memory"))["x", "s_genotype"]
+    assert alone.basis == "from-memory"
+    assert alone.agreement <= 0.8
+
+
+def test_three_alleles_against_a_diploid_are_kept_back() -> None:
+    found = adopted(
+        ploidy("2"), observed("x", "s_alleles", "S2 S3 S9"), observed("x", "s_alleles", "S2 S9", source_id="b")
+    )
+    genotype = found["x", "s_genotype"]
+    assert genotype.value == "S2 S9"
+    assert any("more alleles" in conflict for conflict in genotype.conflicts)
+
+
+def child_of(alleles: str) -> Finding:
+    return adopted(
+        observed("x", "parentage", "Mother x Father"),
+        observed("mother", "s_alleles", "S1 S2"),
+        observed("father", "s_alleles", "S3 S5"),
+        observed("x", "s_alleles", alleles),
+    )["x", "s_genotype"]
+
+
+def test_parentage_rules_out_and_never_in() -> None:
+    possible, impossible = child_of("S1 S5"), child_of("S1 S7")
+    assert possible.agreement == 1.0
+    assert not possible.conflicts
+    assert impossible.agreement == 0.5
+    assert "mother x father" in impossible.conflicts[-1]
+    none_known = adopted(
+        observed("x", "parentage", "Mother x Father"),
+        observed("mother", "s_alleles", "S1 S2"),
+        observed("father", "s_alleles", "S3 S5"),
+    )
+    assert ("x", "s_genotype") not in none_known
+
+
+def test_both_alleles_of_one_parent_are_impossible_too() -> None:
+    assert child_of("S1 S2").agreement == 0.5
+
+
+def test_two_diploids_have_no_tetraploid_child() -> None:
+    found = adopted(
+        observed("x", "parentage", "Mother x Father"),
+        *(observed(name, "ploidy", "2", source_id=FLOW) for name in ("mother", "father")),
+        ploidy("4"),
+    )["x", "ploidy"]
+    assert any("tetraploid" in conflict for conflict in found.conflicts)
+
+
+def test_self_fertility_is_elected() -> None:
+    found = adopted(
+        observed("x", "self_fertility", "partly self-fertile", source_id="a"),
+        observed("x", "self_fertility", "partly", source_id="b"),
+        observed("x", "self_fertility", "self-sterile", source_id="c"),
+    )["x", "self_fertility"]
+    assert found.value == "partly_self_fertile"
+    assert found.conflicts == ("self_incompatible (0.33)",)

@@ -1,0 +1,69 @@
+import numpy as np
+
+from domain.tree_year.bloom import bloom_days, full_bloom
+from domain.tree_year.clock import SiteClock, site_clock
+from domain.tree_year.curves import UNREACHED, Floats
+from domain.tree_year.ripening import first_ripe_day, ripening_days
+from tests.domain.made_up_weather import wave_seasons
+
+
+def one(value: float) -> Floats:
+    return np.array([value], dtype=np.float32)
+
+
+def clock(mean_c: float, half_swing_c: float) -> SiteClock:
+    return site_clock(wave_seasons(mean_c, half_swing_c))
+
+
+def bloom(site: SiteClock, chill: float, offset: float) -> float:
+    return float(full_bloom(site, one(chill), one(offset))[0].mean())
+
+
+def test_a_warmer_spring_blooms_earlier() -> None:
+    assert bloom(clock(12.0, 10.0), 45.0, 0.0) < bloom(clock(9.0, 10.0), 45.0, 0.0) - 10.0
+
+
+def test_late_positions_bloom_later_and_closer_together_in_a_hot_spring() -> None:
+    cool, hot = clock(8.0, 8.0), clock(12.0, 15.0)
+    assert bloom(cool, 45.0, 8.0) - bloom(cool, 45.0, -8.0) > bloom(hot, 45.0, 8.0) - bloom(hot, 45.0, -8.0) > 3.0
+
+
+def test_low_chill_cultivars_bloom_weeks_ahead_in_a_mild_winter_only() -> None:
+    mild, cold = clock(16.0, 7.0), clock(5.0, 17.0)
+    assert bloom(mild, 45.0, 0.0) - bloom(mild, 15.0, 0.0) > 21.0
+    assert abs(bloom(cold, 45.0, 0.0) - bloom(cold, 15.0, 0.0)) < 3.0
+
+
+def test_short_chill_delays_and_stretches_bloom() -> None:
+    """The more chill a cultivar is short of, the later and the more raggedly it opens."""
+    warm = clock(17.0, 6.0)  # about 63 portions
+    plenty = bloom_days(warm, one(20.0), one(0.0), one(13.0))
+    met = bloom_days(warm, one(62.0), one(0.0), one(13.0))
+    short = bloom_days(warm, one(110.0), one(0.0), one(13.0))
+    assert short.full.mean() > met.full.mean() + 5.0
+    lengths = [(bloom.end - bloom.first).mean() for bloom in (plenty, met, short)]
+    assert lengths[0] * 1.5 < lengths[1] < lengths[2]
+
+
+def test_first_full_and_end_are_in_order() -> None:
+    days = bloom_days(clock(10.0, 10.0), one(45.0), one(0.0), one(13.0))
+    assert (days.first < days.full).all()
+    assert (days.full < days.end).all()
+
+
+def test_no_bloom_where_it_is_never_warm() -> None:
+    assert (full_bloom(clock(-12.0, 5.0), one(45.0), one(0.0))[0] == UNREACHED).all()
+
+
+def test_cool_summers_stretch_the_days_to_ripeness() -> None:
+    waits = []
+    for site in (clock(9.0, 7.0), clock(15.0, 10.0)):
+        full, _ = full_bloom(site, one(40.0), one(0.0))
+        waits.append(float((first_ripe_day(site, full, ripening_days(one(-20.0), one(0.0))) - full).mean()))
+    assert waits[0] > waits[1] + 5.0
+
+
+def test_both_hemispheres_give_the_same_season_days() -> None:
+    north = site_clock(wave_seasons(10.0, 9.0))
+    south = site_clock(wave_seasons(10.0, 9.0, south=True))
+    assert abs(bloom(north, 45.0, 0.0) - bloom(south, 45.0, 0.0)) < 2.0

@@ -1,0 +1,100 @@
+"""Forms and stocks that suit a gardener, trees by age, and the year's work."""
+
+import pytest
+
+from domain.tables.rootstocks import rootstocks
+from domain.tables.tree_forms import tree_forms
+from domain.trees.tree_choices import TreeWishes, tree_choices
+from domain.trees.tree_size import ScionGrowth, tree_size
+from domain.trees.upkeep import upkeep
+
+PLAIN = ScionGrowth(vigour=3.0, bearing="spur")
+
+
+def forms_for(scion: ScionGrowth, **wishes: object) -> dict[str, str]:
+    choices = tree_choices(scion, TreeWishes(**wishes))  # type: ignore[arg-type]  # names of one struct's fields
+    return {choice.form: choice.rootstock for choice in choices}
+
+
+def test_no_ladder_keeps_every_tree_in_reach() -> None:
+    choices = tree_choices(ScionGrowth(vigour=4.0), TreeWishes(no_ladder=True))
+    assert choices
+    assert all(choice.size.height_m.likely <= 2.5 and not choice.size.ladder for choice in choices)
+
+
+def test_a_pot_a_fence_and_a_columnar_cultivar() -> None:
+    assert set(forms_for(PLAIN, in_pot=True)) == {"container"}
+    assert set(forms_for(PLAIN, against_fence=True)) <= {"oblique-cordon", "espalier", "fan", "stepover"}
+    assert set(forms_for(ScionGrowth(columnar=True))) == {"columnar"}
+    assert set(forms_for(PLAIN, no_pruning=True, keep_height_m=3.0)) == {"untrained"}
+
+
+def test_tip_bearers_are_not_cut_to_spurs() -> None:
+    assert forms_for(ScionGrowth(bearing="tip"), against_fence=True) == {}
+    assert "bush" in forms_for(ScionGrowth(vigour=3.0, bearing="tip"))
+    held = tree_choices(ScionGrowth(vigour=3.0, bearing="tip"), TreeWishes(keep_height_m=2.5), available=("m-26",))
+    assert held
+    assert not any("two buds" in words for choice in held for words in choice.words)
+
+
+def test_only_what_is_on_sale() -> None:
+    assert tree_choices(PLAIN, TreeWishes(keep_height_m=2.0), available=("mm-111", "seedling")) == ()
+    assert {c.rootstock for c in tree_choices(PLAIN, TreeWishes(), available=("mm-106",))} == {"mm-106"}
+    held = tree_choices(PLAIN, TreeWishes(keep_height_m=2.4), available=("mm-106",))
+    assert any("two buds" in words for choice in held for words in choice.words)
+
+
+def test_the_ground_moves_the_stock() -> None:
+    offered = ("m-9", "g-935", "m-26", "g-41")
+    cold, tired = (
+        tree_choices(PLAIN, TreeWishes(keep_height_m=2.6, cold_winters=cold, old_orchard=not cold), available=offered)
+        for cold in (True, False)
+    )
+    assert {rootstocks()[choice.rootstock].findings["hardiness"].value for choice in cold} <= {"hardy", "very_hardy"}
+    assert {rootstocks()[choice.rootstock].findings["replant"].value for choice in tired} == {"tolerant"}
+    wet = tree_choices(PLAIN, TreeWishes(wet_ground=True), available=("mm-106",))
+    assert all("wet ground" in choice.words[0] for choice in wet)
+    assert wet
+
+
+def test_a_tree_grows_and_comes_to_bear() -> None:
+    stock, form = rootstocks()["mm-106"], tree_forms()["bush"]
+    trees = [tree_size(PLAIN, stock, form, age_years=age) for age in (0, 2, 5, 10, 30)]
+    heights = [tree.height_m.likely for tree in trees]
+    crops = [tree.yearly_crop_kg.likely for tree in trees]
+    assert heights == sorted(heights)
+    assert heights[0] == pytest.approx(1.2)
+    assert crops[:2] == [0.0, 0.0]
+    assert crops == sorted(crops)
+    grown = tree_size(PLAIN, stock, form)
+    assert heights[-1] == pytest.approx(grown.height_m.likely, rel=0.02)
+
+
+def test_vigour_soil_pruning_and_ignorance() -> None:
+    stock, form = rootstocks()["mm-106"], tree_forms()["untrained"]
+
+    def height(scion: ScionGrowth, **how: object) -> float:
+        return tree_size(scion, stock, form, **how).height_m.likely  # type: ignore[arg-type]  # named arguments
+
+    assert height(ScionGrowth(vigour=5.0)) > height(ScionGrowth(vigour=3.0)) > height(ScionGrowth(vigour=1.0))
+    assert height(PLAIN, soil="poor") < height(PLAIN) < height(PLAIN, soil="fertile")
+    assert height(ScionGrowth(triploid=True)) > height(ScionGrowth())
+    bush = tree_forms()["bush"]
+    assert tree_size(PLAIN, stock, bush, pruned=False).height_m.likely > tree_size(PLAIN, stock, bush).height_m.likely
+    known, unknown = tree_size(PLAIN, stock, bush).height_m, tree_size(PLAIN, None, bush).height_m
+    assert unknown.high / unknown.low > known.high / known.low
+
+
+def test_upkeep_of_a_planting() -> None:
+    forms, stocks = tree_forms(), rootstocks()
+    trees = [
+        tree_size(PLAIN, stocks["m-9"], forms["dwarf-bush"], keep_height_m=2.4),
+        tree_size(PLAIN, stocks["mm-106"], forms["bush"]),
+    ]
+    year = upkeep(trees, persons=2)
+    assert year.trees_with_ladder == 1
+    assert year.trees_with_support == 2
+    low, high = year.pruning_hours_a_year
+    assert (low, high) == (1.1, 2.3)  # 0.4 to 0.8 and 0.75 to 1.5 hours, rounded
+    assert year.yearly_crop_kg.likely == pytest.approx(sum(tree.yearly_crop_kg.likely for tree in trees), abs=0.1)
+    assert any("deer" in words for words in year.words)

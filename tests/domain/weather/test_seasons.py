@@ -1,0 +1,81 @@
+"""Seasons: the by-day figures are those of the chill and heat functions; both hemispheres alike."""
+
+import numpy as np
+import pytest
+
+from domain.common.season_days import SEASON_DAYS
+from domain.weather import chill, heat
+from domain.weather.hourly import hour_weights, hourly_temperatures
+from domain.weather.normals import MonthlyNormals
+from domain.weather.seasons import MEASURES, Seasons, dormancy_days, seasons, window_days
+from domain.weather.weather_generator import DailyWeather, season_days_of_year, simulate
+
+MILD = MonthlyNormals(
+    tmin_c=(3.0, 4.5, 6.2, 7.5, 10.4, 12.9, 13.6, 13.0, 12.1, 9.3, 5.3, 2.8),
+    tmax_c=(12.3, 15.6, 18.5, 22.2, 27.1, 31.3, 33.9, 33.3, 31.6, 26.3, 18.1, 12.7),
+)
+
+
+@pytest.fixture(scope="module")
+def mild() -> Seasons:
+    return seasons(simulate(MILD, 38.5, years=12))
+
+
+def hours_of(weather: DailyWeather, first: int, last: int) -> np.ndarray:
+    low, high = (np.pad(t.T, ((1, 1), (0, 0)), mode="edge")[first : last + 3] for t in (weather.tmin_c, weather.tmax_c))
+    weights = hour_weights(season_days_of_year(weather.south)[first : last + 1] + 1, weather.latitude)
+    return hourly_temperatures(low, high, weights).reshape(-1, len(weather.tmin_c))
+
+
+def test_totals_are_those_of_the_hours_in_the_window(mild: Seasons) -> None:
+    first, last = window_days(south=False, counted_from="11-01", counted_to="02-28")
+    assert last - first + 1 == 120
+    hours = hours_of(mild.weather, first, last)
+    totals = mild.chill_totals("11-01", "02-28")
+    assert set(totals) == set(MEASURES)
+    assert np.array_equal(totals["hours_below_7_2c"], chill.hours_below_7_2c(hours))
+    assert np.array_equal(totals["hours_0_to_7_2c"], chill.hours_0_to_7_2c(hours))
+    assert totals["utah_units"] == pytest.approx(chill.utah_total(hours), abs=0.01)
+    assert totals["chill_portions"] == pytest.approx(chill.chill_portions(hours), abs=1e-9)
+
+
+def test_portions_by_day_count_the_dormant_season(mild: Seasons) -> None:
+    first, last = dormancy_days(south=False)
+    assert (mild.chill_portions_by_day[:, :first] == 0).all()
+    assert (np.diff(mild.chill_portions_by_day, axis=1) >= 0).all()
+    assert (mild.chill_portions_by_day[:, last:] == mild.chill_portions_by_day[:, last : last + 1]).all()
+    whole = mild.chill_totals("10-01", "05-31")["chill_portions"]
+    assert mild.chill_portions_by_day[:, -1] == pytest.approx(whole, rel=1e-6)
+    assert whole == pytest.approx(chill.chill_portions(hours_of(mild.weather, first, last)), rel=1e-6)
+
+
+def test_heat_by_day(mild: Seasons) -> None:
+    hours = hours_of(mild.weather, 0, SEASON_DAYS - 1)
+    assert mild.growing_degree_hours_by_day[:, -1] == pytest.approx(
+        heat.growing_degree_hours(hours).sum(axis=0), rel=1e-5
+    )
+
+
+def test_both_hemispheres_count_the_same() -> None:
+    """One series of days, put half a year later and as far south, has the same chill but for the sun's orbit."""
+    north = simulate(MILD, 38.5, years=20)
+    south = DailyWeather(south=True, latitude=-38.5, tmin_c=north.tmin_c, tmax_c=north.tmax_c)
+    up, down = seasons(north), seasons(south)
+    a, b = up.chill_totals("11-01", "02-28"), down.chill_totals("05-04", "08-31")
+    for measure in MEASURES:
+        assert b[measure].mean() == pytest.approx(a[measure].mean(), rel=0.01, abs=3)
+    # Season days 92 and 90 are 1 October and 1 April: the counts differ by two days of early autumn.
+    assert down.chill_portions_by_day[:, -1].mean() == pytest.approx(up.chill_portions_by_day[:, -1].mean(), rel=0.01)
+    assert np.array_equal(up.winter_minimum_c, down.winter_minimum_c)
+
+
+def test_missing_temperatures_are_refused(mild: Seasons) -> None:
+    gap = mild.weather.tmin_c.copy()
+    gap[3, 150] = np.nan
+    with pytest.raises(ValueError, match="between"):
+        seasons(DailyWeather(south=False, latitude=38.5, tmin_c=gap, tmax_c=mild.weather.tmax_c))
+
+
+def test_a_window_needs_real_dates(mild: Seasons) -> None:
+    with pytest.raises(ValueError, match="day"):
+        mild.chill_totals("11-31", "02-28")

@@ -1,0 +1,99 @@
+"""Calendars: stages in order in every year and both hemispheres, work about its stages, health events of the site."""
+
+import itertools
+from functools import cache
+
+import pytest
+
+from domain.common.season_days import season_day
+from domain.site_climate.site import Site
+from domain.year_of_work.calendar_answer import Day, SeasonCalendars, SeasonCalendarsRequest
+from domain.year_of_work.calendars import season_calendars
+from tests import shared
+
+PLACES = {
+    "cold plain": Site(latitude=46.9, longitude=-96.8, elevation_m=275),
+    "cool coast": Site(latitude=49.1, longitude=-122.3, elevation_m=20),
+    "hot valley": Site(latitude=46.6, longitude=-120.5, elevation_m=325),
+    "subtropics": Site(latitude=29.65, longitude=-82.35, elevation_m=50),
+    "southern cape": Site(latitude=-33.9, longitude=18.9, elevation_m=120),
+}
+NAMES = ["Anna", "Gala", "Golden Delicious"]
+
+
+@cache
+def told(place: str) -> SeasonCalendars:
+    site = PLACES[place]
+    asked = SeasonCalendarsRequest(site=site, cultivars=NAMES, years=12)
+    return season_calendars(asked, shared.catalogue(), shared.conditions(site))
+
+
+def order(place: str, month_day: str, not_before: int = 150) -> int:
+    """The season day of a date from midwinter on, so that dates of one year can be compared."""
+    return season_day(month_day, (PLACES[place].latitude or 0.0) < 0, not_before)
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_stages_follow_each_other_in_every_year(place: str) -> None:
+    for calendar in told(place).calendars:
+        assert len(calendar.years) == 12
+        for year in calendar.years:
+            dates = [year.green_tip, year.first_bloom, year.full_bloom, year.petal_fall, year.first_ripe]
+            days = [order(place, date) for date in dates if date is not None]
+            assert len(days) >= 4
+            assert all(a <= b for a, b in itertools.pairwise(days)), year
+            assert 0.0 <= year.flowers_left <= 1.0
+            assert 0.0 <= year.crop_chance <= 1.0
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_the_middle_year_lies_between_the_early_and_the_late_one(place: str) -> None:
+    answer = told(place)
+    days: list[Day] = [e.day for c in answer.calendars for e in c.events if e.day] + [e.day for e in answer.site_events]
+    assert days
+    for day in days:
+        early = order(place, day.earlier_one_year_in_ten)
+        middle = order(place, day.median, early)
+        assert middle - early <= 120
+        assert order(place, day.later_one_year_in_ten, middle) - middle <= 120
+
+
+def test_low_chill_is_weeks_ahead_in_the_subtropics_only() -> None:
+    def full_bloom(place: str, row: int) -> int:
+        event = next(e for e in told(place).calendars[row].events if e.event == "full_bloom")
+        assert event.day is not None
+        return order(place, event.day.median)
+
+    assert full_bloom("southern cape", 1) - full_bloom("southern cape", 0) > 20
+    assert full_bloom("cold plain", 1) - full_bloom("cold plain", 0) < 9
+
+
+def test_a_later_bloom_never_loses_more_where_frost_presses() -> None:
+    for calendar in told("hot valley").calendars:
+        assert calendar.frost.if_bloom_were_5_days_later > calendar.frost.years_in_ten
+        assert calendar.frost.if_20_m_up_the_slope > calendar.frost.years_in_ten
+        assert calendar.frost.flowers_left_one_year_in_ten <= calendar.frost.flowers_left_in_the_middle_year
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_work_falls_due_about_its_stage(place: str) -> None:
+    answer = told(place)
+    jobs = {job.job: job for job in answer.work}
+    assert {"cut_scions", "winter_pruning", "graft", "thin_fruit", "summer_pruning", "bud", "pick"} <= set(jobs)
+    begin = order(place, jobs["cut_scions"].from_day, 100)
+    for earlier, later in itertools.pairwise(["cut_scions", "winter_pruning", "graft", "thin_fruit"]):
+        first = order(place, jobs[earlier].from_day, begin)
+        assert first < order(place, jobs[later].from_day, first), (earlier, later)
+    assert {"plant_health", "grafting_knives", "windfalls", "ladders"} <= {caution.code for caution in answer.cautions}
+    assert "spray" not in " ".join(job.words for job in answer.work).lower()
+
+
+def test_moths_and_last_frost_are_told_and_a_frost_free_place_has_no_end_of_season() -> None:
+    events = {event.event for event in told("cold plain").site_events}
+    assert {"last_frost", "season_ends", "codling_moth_first_flight", "codling_moth_first_strikes"} <= events
+    assert "season_ends" not in {event.event for event in told("southern cape").site_events}
+
+
+def test_simulated_years_are_numbered_from_one() -> None:
+    assert told("cold plain").years_are == "simulated"
+    assert [year.year for year in told("cold plain").calendars[0].years] == list(range(1, 13))
