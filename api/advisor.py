@@ -16,11 +16,11 @@ from domain.orchard_site.conditions import SiteConditions, site_conditions
 from domain.orchard_site.observed_dates import with_observed_dates
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import site_years
-from domain.suitability.suitabilities import Catalogue
 from domain.tables.loading import Tables
 from domain.tables.observations import Source
 from domain.tables.rootstocks import rootstock_names
 from domain.tables.tree_forms import tree_form_names
+from domain.traits.catalogue import Catalogue
 
 MOST_WARMING_C = 5.0
 """Bound of a site's `warming_c`, whichever way it is asked for."""

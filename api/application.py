@@ -15,6 +15,7 @@ from api import (
     cultivars,
     multi_cultivar_trees,
     openapi,
+    parameters,
     planting_lists,
     plot_layouts,
     pollination_pairs,
@@ -67,6 +68,8 @@ CATALOGUE: Sequence[HTTPRouteHandler] = (
     tree_forms.get_tree_form,
     sources.list_sources,
     sources.get_source,
+    parameters.list_parameters,
+    parameters.get_parameter,
 )
 
 OPERATIONS = {
@@ -112,6 +115,14 @@ OPERATIONS = {
     "getSource": Operation(
         example=Example("from-memory", "/v1/sources/from-memory"),
         refuses=(problems.UNKNOWN_SOURCE, problems.NOT_FOUND),
+    ),
+    "listParameters": Operation(
+        example=Example("figures-of-pollination", "/v1/parameters?room=pollination&basis=own-judgement&page_limit=2"),
+        query=parameters.ParameterQuery,
+    ),
+    "getParameter": Operation(
+        example=Example("golden-delicious-heat", "/v1/parameters/tree_year.bloom.golden_delicious_heat_gdh"),
+        refuses=(problems.UNKNOWN_PARAMETER, problems.NOT_FOUND),
     ),
     "choosePlantingLists": Operation(
         example=Example("hollin-lane-planting-lists", "/v1/planting-lists"),

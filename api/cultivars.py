@@ -11,7 +11,8 @@ from api import pages, queries
 from api.advisor import Advisor, Versions
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_CULTIVAR, unknown_name
-from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Kind, Shelf
+from domain.fruit.kinds import Kind
+from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Shelf
 from domain.tables.observations import Observation, Source
 from domain.traits.cultivar_search import CultivarFilters, search
 

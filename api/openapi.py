@@ -40,6 +40,7 @@ TAGS = {
     "space": "Rootstocks, tree forms, plots, several cultivars on one trunk.",
     "cultivars": "The catalogue.",
     "sources": "The documents that the tables rest on.",
+    "parameters": "The figures of the trade that decide advice, and what each rests on.",
     "service": "The service about itself.",
 }
 

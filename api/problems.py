@@ -98,6 +98,13 @@ UNKNOWN_SOURCE = _kind(
     "The id is not one of the tables' source ids.",
     "`GET /v1/sources` lists them.",
 )
+UNKNOWN_PARAMETER = _kind(
+    404,
+    "unknown-parameter",
+    "No figure of this id is known",
+    "The id is not that of a figure in the tables.",
+    "`GET /v1/parameters` lists them.",
+)
 METHOD_NOT_ALLOWED = _kind(
     405,
     "method-not-allowed",
@@ -161,6 +168,7 @@ KINDS: dict[str, ProblemKind] = {
         UNKNOWN_ROOTSTOCK,
         UNKNOWN_TREE_FORM,
         UNKNOWN_SOURCE,
+        UNKNOWN_PARAMETER,
         METHOD_NOT_ALLOWED,
         NOT_ACCEPTABLE,
         BODY_TOO_LARGE,

@@ -64,6 +64,7 @@ RESOURCES = (
     ("/v1/rootstocks", ("GET",), "Rootstocks by trait; one by name"),
     ("/v1/tree-forms", ("GET",), "Trained forms of trees; one by name"),
     ("/v1/sources", ("GET",), "The documents that the tables rest on"),
+    ("/v1/parameters", ("GET",), "The figures of the trade that decide advice, and what each rests on"),
     ("/v1/site-climates", ("POST",), "Chill, frost, winter, heat, disease weather and codling moth at a site"),
     ("/v1/suitabilities", ("POST",), "Cultivars ranked for a site, with reasons"),
     ("/v1/pollination-pairs", ("POST",), "Which cultivar pollinates which"),

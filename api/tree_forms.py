@@ -12,10 +12,10 @@ from api.advisor import Advisor, Versions
 from api.cultivars import EvidenceQuery
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_TREE_FORM, unknown_name
-from domain.adoption.tree_form_ranges import AdoptedRange
 from domain.tables.observations import Source
 from domain.tables.rootstock_evidence import PractisedRange, PublishedValue, practised_ranges, published_values
 from domain.tables.rootstock_search import TreeFormFilters, find_tree_forms
+from domain.tables.tree_form_ranges import AdoptedRange
 from domain.tables.tree_forms import Arrangement, BearingHabit, Ladder, Support, TreeForm, tree_form_names, tree_forms
 
 

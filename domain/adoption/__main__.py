@@ -17,6 +17,7 @@ from domain.adoption import steps as adoption
 from domain.adoption.steps import Key
 from domain.tables import loading as tables
 from domain.tables.cultivars import Cultivar, Estimate, Finding
+from reference_tables.building.package import write_package
 
 NUMBER_COLUMNS = (
     "cultivar_id", "trait", "value", "spread", "unit", "basis", "observations", "sources", "inherited_from",
@@ -50,7 +51,10 @@ def main() -> None:
             differing += [f"{name}: {line}" for line in differences(_read(path), rows)]
         else:
             directory.mkdir(exist_ok=True)
-            path.write_text(_csv(columns, rows), encoding="utf-8", newline="")
+            kept = settled(_read(path) if path.exists() else [], rows)
+            path.write_text(_csv(columns, kept), encoding="utf-8", newline="")
+    if not arguments.check:
+        write_package(directory.parent)
     for line in differing[:50]:
         print(line)
     if differing:
@@ -110,6 +114,21 @@ def differences(committed: Iterable[Row], computed: Iterable[Row]) -> list[str]:
             if not _agree(column, cell, new[key][column]):
                 lines.append(f"{' '.join(key)}, {column}: committed {cell!r}, computed {new[key][column]!r}")
     return sorted(lines)
+
+
+def settled(standing: Iterable[Row], computed: Iterable[Row]) -> list[Row]:
+    """The computed rows; one that agrees with the standing row stays as it stands.
+
+    So a number on the edge of rounding, which another machine rounds the other way, does not change the file.
+    """
+    before = {(row["cultivar_id"], row["trait"]): row for row in standing}
+    return [
+        old
+        if (old := before.get((new["cultivar_id"], new["trait"]))) is not None
+        and all(_agree(column, old[column], cell) for column, cell in new.items())
+        else new
+        for new in computed
+    ]
 
 
 def _agree(column: str, committed: str, computed: str) -> bool:

@@ -3,16 +3,25 @@
 A cultivar that nobody measured is not average: it was selected where it had to crop and survive. The group is read
 from the place of origin as published; it says how much winter the place has, not what the cultivar needs, so both
 priors are wide. Means and spreads are common practice, no source, ordered as published cases are (low-chill cultivars
-of Israel and Brazil, forcing and fits of European ones, winters survived in Minnesota, Saskatchewan and Orel).
+of Israel and Brazil, forcing and fits of European ones, winters survived in Minnesota, Saskatchewan and Orel). Places
+and their groups are rows of ``fruits/apple/reading/places_of_origin.csv``.
 """
 
+import functools
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
 
+import msgspec
+
+from domain.adoption.reading import READING, Row, table
 from domain.adoption.weighing import basis_of, by_cultivar, source_ids
-from domain.tables.cultivars import Estimate, Finding
+from domain.fruit.adaptation import ADAPTATION_GROUPS
+from domain.tables.cultivars import Finding
 from domain.tables.observations import Observation
+from domain.tables.parameters import figures
 
 
 @dataclass(frozen=True)
@@ -24,72 +33,58 @@ class Group:
 
 
 GROUPS: Mapping[str, Group] = {
-    "subtropical": Group((28.0, 10.0), (-23.0, 4.0)),
-    "mild_southern": Group((38.0, 9.0), (-25.5, 3.0)),
-    "mild_oceanic": Group((46.0, 9.0), (-26.5, 3.0)),
-    "mediterranean": Group((42.0, 9.0), (-25.5, 3.5)),
-    "warm_temperate": Group((43.0, 9.0), (-28.0, 3.0)),
-    "temperate": Group((47.0, 9.0), (-29.5, 3.5)),
-    "maritime": Group((51.0, 9.0), (-28.5, 3.5)),
-    "american": Group((47.0, 9.5), (-30.5, 4.5)),
-    "cold_temperate": Group((53.0, 9.0), (-33.0, 4.0)),
-    "cold_continental": Group((55.0, 10.0), (-38.0, 3.5)),
-    "siberian_crab": Group((52.0, 11.0), (-41.0, 3.0)),
-    "crab": Group((50.0, 11.0), (-34.0, 4.5)),
-    "unknown": Group((47.0, 11.0), (-30.0, 5.0)),
+    name: Group((one.chill_portions, one.chill_portions_spread), (one.hardiness_c, one.hardiness_c_spread))
+    for name, one in ADAPTATION_GROUPS.items()
 }
 
-COLD_CONTINENTAL = (
-    "minnesota", "north dakota", "south dakota", "dakota", "saskatchewan", "manitoba", "alberta", "wyoming", "montana",
-    "russia", "soviet", "siberia", "kazakhstan", "belarus", "orel", "alaska", "mandan", "morden",
-)  # fmt: skip
-COLD_TEMPERATE = (
-    "canada", "ontario", "quebec", "nova scotia", "new brunswick", "ottawa", "kentville", "maine", "vermont",
-    "new hampshire", "wisconsin", "poland", "sweden", "finland", "norway", "estonia", "latvia", "lithuania", "ukraine",
-)  # fmt: skip
-MARITIME = (
-    "united kingdom", "england", "scotland", "wales", "ireland", "netherlands", "belgium", "denmark", "devon",
-    "somerset", "herefordshire", "kent", "worcestershire", "gloucestershire", "normandy", "brittany", "rhineland",
-)  # fmt: skip
-WARM_TEMPERATE = (
-    "georgia, united states", "north carolina", "south carolina", "virginia", "tennessee", "arkansas", "texas",
-    "alabama", "mississippi", "kentucky", "louisiana", "oklahoma", "california", "west virginia", "uzbekistan",
-    "turkmenistan", "pakistan", "iran", "syria",
-)  # fmt: skip
-MEDITERRANEAN = (
-    "spain", "portugal", "italy", "greece", "algeria", "macedonia", "turkey", "asturias", "basque", "morocco",
-    "lebanon",
-)  # fmt: skip
-MILD_SOUTHERN = (
-    "australia", "south africa", "chile", "argentina", "uruguay", "zimbabwe", "madeira",
-)  # fmt: skip
-MILD_OCEANIC = ("new zealand", "tasmania")
-SUBTROPICAL = ("israel", "brazil", "egypt", "florida", "bahamas", "mexico", "india", "indonesia", "jordan", "ethiopia")
 
-PLACES: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("subtropical", SUBTROPICAL),
-    ("mild_oceanic", MILD_OCEANIC),
-    ("mild_southern", MILD_SOUTHERN),
-    ("mediterranean", MEDITERRANEAN),
-    ("cold_continental", COLD_CONTINENTAL),
-    ("warm_temperate", WARM_TEMPERATE),
-    ("cold_temperate", COLD_TEMPERATE),
-    ("maritime", MARITIME),
-)
-"""Words of a place, looked for in this order: a narrower place stands before a wider one that contains its name."""
+class AdaptationFigures(msgspec.Struct, frozen=True):
+    """Groups where no row names one, and how sure a group read from a place is."""
 
-WHOLE_COUNTRY = {"united states": "american"}
-"""A country of many winters, printed without its state."""
+    group_of_other_places: str
+    group_of_crab_apples: str
+    group_of_no_place: str
+    agreement: float
 
-_PATTERNS = tuple((group, re.compile(r"\b(?:" + "|".join(words) + r")\b")) for group, words in PLACES)
+
+FIGURES = figures("adoption", "adaptation", AdaptationFigures)
+
+
+class PlaceOfOrigin(Row, frozen=True, kw_only=True):
+    """A place of origin and its group; a place that is not read has none."""
+
+    place: str
+    match: Literal["whole", "words"]
+    group: str | None = None
+
+
+class CrabAppleGroup(Row, frozen=True, kw_only=True):
+    """A crab apple of another group than crab apples at large."""
+
+    cultivar_id: str
+    group: str
+
 
 ORIGIN = frozenset({"origin_place", "origin_country"})
 
 
+@functools.cache
+def places(directory: Path = READING) -> tuple[tuple[re.Pattern[str], str | None], ...]:
+    """Pattern and group of every place, in order: a narrower place stands before a wider one that contains its name."""
+    rows = table("places_of_origin", PlaceOfOrigin, ("place",), directory)
+    return tuple((_pattern(one), one.group) for one in rows)
+
+
+def _pattern(one: PlaceOfOrigin) -> re.Pattern[str]:
+    words = re.escape(one.place)
+    return re.compile(rf"\A{words}\Z" if one.match == "whole" else rf"\b{words}\b")
+
+
 def group_of_place(place: str) -> str:
-    """The group of a place as printed; places that are in no list are temperate."""
+    """The group of a place as printed: of the first row that it names, else that of other places."""
     text = place.lower()
-    return WHOLE_COUNTRY.get(text) or next((group for group, words in _PATTERNS if words.search(text)), "temperate")
+    named = next((group for pattern, group in places() if pattern.search(text)), None)
+    return named or FIGURES.group_of_other_places
 
 
 def narrowest(printed: Iterable[Observation]) -> Observation:
@@ -98,7 +93,8 @@ def narrowest(printed: Iterable[Observation]) -> Observation:
 
 
 def _crab_group(cultivar_id: str) -> str:
-    return "siberian_crab" if any(word in cultivar_id for word in ("baccata", "dolgo", "columbia")) else "crab"
+    rows = table("crab_apple_groups", CrabAppleGroup, ("cultivar_id",))
+    return next((one.group for one in rows if one.cultivar_id == cultivar_id), FIGURES.group_of_crab_apples)
 
 
 def adopt(
@@ -120,7 +116,7 @@ def adopt(
         sources = source_ids(agreeing or printed)
         found[cultivar_id, "adaptation"] = Finding(
             value=group,
-            agreement=0.6,
+            agreement=FIGURES.agreement,
             basis=basis_of(sources, "computed"),
             observations=len(printed),
             sources=sources,
@@ -129,24 +125,6 @@ def adopt(
 
 
 def groups(adopted: Mapping[tuple[str, str], Finding], cultivar_ids: Iterable[str]) -> dict[str, str]:
-    """Cultivar -> group, ``unknown`` where no origin is published."""
-    return {
-        cultivar_id: adopted[cultivar_id, "adaptation"].value if (cultivar_id, "adaptation") in adopted else "unknown"
-        for cultivar_id in cultivar_ids
-    }
-
-
-LOW_CHILL_PORTIONS = 28.0
-
-
-def with_low_chill(
-    adopted: Mapping[tuple[str, str], Finding], chill: Mapping[tuple[str, str], Estimate]
-) -> dict[tuple[str, str], Finding]:
-    """The groups again; ``low_chill`` for cultivars that evidence of their own, not their origin, shows to be so."""
-    named = dict(adopted)
-    for (cultivar_id, _), need in chill.items():
-        if need.basis != "imputed" and need.value < LOW_CHILL_PORTIONS:
-            named[cultivar_id, "adaptation"] = Finding(
-                value="low_chill", agreement=0.8, basis="computed", observations=need.observations, sources=need.sources
-            )
-    return named
+    """Cultivar -> group, that of no place where no origin is published."""
+    found = {cultivar_id: adopted.get((cultivar_id, "adaptation")) for cultivar_id in cultivar_ids}
+    return {name: one.value if one else FIGURES.group_of_no_place for name, one in found.items()}

@@ -12,6 +12,7 @@ Scale of `bloom_length_days`: first flower to petal fall at the average place of
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
+import msgspec
 import numpy as np
 
 from domain.adoption.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
@@ -28,40 +29,92 @@ from domain.adoption.timing_lists import (
     scheme_levels,
     sources_of,
 )
+from domain.fruit.reference import REFERENCE
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
+from domain.tables.parameters import figures
 
-REFERENCE = "golden-delicious"
-_STANDARD_LISTS = "refpop"
 _DATES = ("first_bloom", "full_bloom")
 _CLASSES = ("bloom_class", "bloom_group")
 _OFFSETS = ("full_bloom", "bloom_days_from_reference")
-_WARM_LATITUDE = 35.5
-_USUAL_LATITUDE = 46.0
-_SLOPE_SD = 0.15
-_LEAST_SPREAD_DAYS = 1.0
-_HERITABILITY = 0.8
-"""Share of the parents' mean that their offspring keep: 21 cultivars of the reference population whose parents stand in
-it too give a slope of 1.05 and a correlation of 0.80 (reckoned from these observations)."""
-_TELLING_SHARE = 0.9
-"""An imputed value is given if its spread is at most this share of the spread among cultivars."""
-_COLLECTION_SD = 0.0
-_EXPECTED = Expectations(
-    spread=4.0,
-    residual={"dates": 1.6, "offset": 2.0, "class": 2.5, "warm": 9.0},
-    shift_sd={"dates": 15.0, "offset": 30.0, "class": 1.0, "warm": 40.0},
-    coefficient_mean=(120.0, 3.0),
-    coefficient_sd=(20.0, 1.0),
-    residual_count=6.0,
-)
-_LENGTH = Expectations(
-    spread=1.5,
-    residual={"length": 2.0},
-    shift_sd={"length": 3.0},
-    coefficient_mean=(11.0,),
-    coefficient_sd=(3.0,),
-    shift_learnt=frozenset({"length"}),
-)
+
+
+class BloomFigures(msgspec.Struct, frozen=True):
+    """What is expected of bloom and of its lists before any is read; days unless named otherwise."""
+
+    standard_lists: str
+    warm_latitude: float
+    usual_latitude: float
+    slope_deviation: float
+    least_spread: float
+    heritability: float
+    telling_share: float
+    collection_deviation: float
+    reference_share: float
+    spread: float
+    residual_dates: float
+    residual_offset: float
+    residual_class: float
+    residual_warm: float
+    shift_dates: float
+    shift_offset: float
+    shift_class: float
+    shift_warm: float
+    date_at_45_degrees: float
+    date_at_45_degrees_deviation: float
+    days_a_degree: float
+    days_a_degree_deviation: float
+    residual_count: float
+
+
+class LengthFigures(msgspec.Struct, frozen=True):
+    """What is expected of the length of bloom before any list is read, days."""
+
+    least_spread: float
+    slope_deviation: float
+    collection_deviation: float
+    spread: float
+    residual: float
+    shift: float
+    length: float
+    length_deviation: float
+
+
+FIGURES = figures("adoption", "bloom_positions", BloomFigures)
+LENGTH = figures("adoption", "bloom_lengths", LengthFigures)
+
+
+def _expected() -> Expectations:
+    """Expectations of position; coefficients of the shift: the date at 45 degrees, days a degree further."""
+    return Expectations(
+        spread=FIGURES.spread,
+        residual={
+            "dates": FIGURES.residual_dates,
+            "offset": FIGURES.residual_offset,
+            "class": FIGURES.residual_class,
+            "warm": FIGURES.residual_warm,
+        },
+        shift_sd={
+            "dates": FIGURES.shift_dates,
+            "offset": FIGURES.shift_offset,
+            "class": FIGURES.shift_class,
+            "warm": FIGURES.shift_warm,
+        },
+        coefficient_mean=(FIGURES.date_at_45_degrees, FIGURES.days_a_degree),
+        coefficient_sd=(FIGURES.date_at_45_degrees_deviation, FIGURES.days_a_degree_deviation),
+        residual_count=FIGURES.residual_count,
+    )
+
+
+def _expected_length() -> Expectations:
+    return Expectations(
+        spread=LENGTH.spread,
+        residual={"length": LENGTH.residual},
+        shift_sd={"length": LENGTH.shift},
+        coefficient_mean=(LENGTH.length,),
+        coefficient_sd=(LENGTH.length_deviation,),
+        shift_learnt=frozenset({"length"}),
+    )
 
 
 def adopt(
@@ -74,7 +127,7 @@ def adopt(
     parents both bloom in some list gets it as an imputed value.
     """
     found = positions(observations, parents)
-    return estimates_of(found, "bloom_offset_days", _LEAST_SPREAD_DAYS) | _lengths(observations)
+    return estimates_of(found, "bloom_offset_days", FIGURES.least_spread) | _lengths(observations)
 
 
 def positions(
@@ -86,7 +139,7 @@ def positions(
     entries, series = readings_of(observations)
     read = {entry.cultivar_id for entry in entries}
     children = sorted(child for child, pair in (parents or {}).items() if len(pair) == 2 and read.issuperset(pair))
-    assembled = assemble(entries, series, _COLLECTION_SD, also=children)
+    assembled = assemble(entries, series, FIGURES.collection_deviation, also=children)
     return Positions(assembled, _standard(assembled, _fit(assembled, parents or {}, iterations)))
 
 
@@ -103,8 +156,8 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
         name = f"{list_id}/{trait}"
         documents = {o.source_id for o in listed}
         group = documents.pop() if len(documents) == 1 else list_id
-        place = place_covariates(first, _USUAL_LATITUDE)
-        warm = place[0] + 45.0 < _WARM_LATITUDE
+        place = place_covariates(first, FIGURES.usual_latitude)
+        warm = place[0] + 45.0 < FIGURES.warm_latitude
         offset = first.unit.startswith("days after")
         levels = scheme_levels(listed) if trait in _CLASSES else ()
         if trait in _CLASSES and len(levels) < 2:
@@ -116,7 +169,7 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
             group=f"{group}/{first.place}",
             covariates=(0.0, 0.0) if offset or levels else (1.0, place[0]),
             slope_covariates=(0.0, 0.0) if levels else (place[0] / 10.0, place[1]),
-            slope_sd=_SLOPE_SD,
+            slope_sd=FIGURES.slope_deviation,
             levels=len(levels),
         )
         for o in listed:
@@ -133,17 +186,21 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
                 entries.append(Reading(o.cultivar_id, name, value, extra, o.source_id, o.place or list_id))
         if offset and " at " not in first.unit:
             reference = first.unit.removeprefix("days after ")
-            entries.append(Reading(reference, name, 0.0, 0.0, first.source_id, "reference", share=4.0, implied=True))
+            entries.append(
+                Reading(
+                    reference, name, 0.0, 0.0, first.source_id, "reference", share=FIGURES.reference_share, implied=True
+                )
+            )
     return entries, series
 
 
 def _fit(assembled: Assembled, parents: Mapping[str, tuple[str, ...]], iterations: int) -> Fit:
     """Fit, then fit once more with the mean of the parents' positions as prior where parents are known."""
-    arguments = (assembled.readings, assembled.series, _EXPECTED, len(assembled.cultivars))
+    arguments = (assembled.readings, assembled.series, _expected(), len(assembled.cultivars))
     first = fit(*arguments, iterations=iterations)
     if not parents:
         return first
-    mean, share = relatives_prior(assembled.cultivars, first, parents, _HERITABILITY)
+    mean, share = relatives_prior(assembled.cultivars, first, parents, FIGURES.heritability)
     return fit(*arguments, prior_mean=mean, prior_variance_share=share, start=first, iterations=iterations // 2)
 
 
@@ -152,9 +209,10 @@ def _standard(assembled: Assembled, fitted: Fit) -> Fit:
     slopes = [
         float(slope)
         for series, slope in zip(assembled.series, fitted.slope, strict=True)
-        if series.name.startswith(_STANDARD_LISTS) and not series.levels
+        if series.name.startswith(FIGURES.standard_lists) and not series.levels
     ]
-    origin = fitted.position[assembled.cultivars.index(REFERENCE)] if REFERENCE in assembled.cultivars else 0.0
+    zero = REFERENCE.cultivar
+    origin = fitted.position[assembled.cultivars.index(zero)] if zero in assembled.cultivars else 0.0
     return rescaled(fitted, float(np.mean(slopes)) if slopes else 1.0, float(origin))
 
 
@@ -164,7 +222,7 @@ def estimates_of(found: Positions, trait: str, least: float) -> dict[tuple[str, 
     estimates: dict[tuple[str, str], Estimate] = {}
     for k, cultivar in enumerate(found.assembled.cultivars):
         spread = float(np.sqrt(found.fit.variance[k]))
-        if not counts[cultivar] and spread > _TELLING_SHARE * found.fit.spread:
+        if not counts[cultivar] and spread > FIGURES.telling_share * found.fit.spread:
             continue
         estimates[cultivar, trait] = Estimate(
             value=round(float(found.fit.position[k]), 2),
@@ -184,7 +242,7 @@ def _lengths(observations: Sequence[Observation]) -> dict[tuple[str, str], Estim
     series: dict[str, Series] = {}
 
     def enter(o: Observation, name: str, value: float, extra: float) -> None:
-        series[name] = Series(name, "length", o.source_id, (1.0,), slope_sd=0.15)
+        series[name] = Series(name, "length", o.source_id, (1.0,), slope_sd=LENGTH.slope_deviation)
         entries.append(Reading(o.cultivar_id, name, value, extra, o.source_id, o.place))
 
     for o in observations:
@@ -199,7 +257,7 @@ def _lengths(observations: Sequence[Observation]) -> dict[tuple[str, str], Estim
             enter(last, f"{source_id}/{place}/dates", float(last.low or 0.0) - float(first.low or 0.0), 0.0)
     if not entries:
         return {}
-    assembled = assemble(entries, series, _COLLECTION_SD)
-    fitted = fit(assembled.readings, assembled.series, _LENGTH, len(assembled.cultivars))
+    assembled = assemble(entries, series, LENGTH.collection_deviation)
+    fitted = fit(assembled.readings, assembled.series, _expected_length(), len(assembled.cultivars))
     origin = -float(fitted.coefficients[0])
-    return estimates_of(Positions(assembled, rescaled(fitted, 1.0, origin)), "bloom_length_days", 1.0)
+    return estimates_of(Positions(assembled, rescaled(fitted, 1.0, origin)), "bloom_length_days", LENGTH.least_spread)

@@ -4,13 +4,13 @@ The adopted value is the chill of a season in which a tree bears half of its nor
 third more. Each kind of evidence is an observation of it with its own error:
 
 - *forcing* and *fit*: requirements measured on cut shoots or fitted to bloom dates. They mean full satisfaction, which
-  is more than half a crop takes (factor `OF_FULL_NEED`); fits of bloom dates trade chill for heat, so their error is
+  is more than half a crop takes (factor `of_full_need`); fits of bloom dates trade chill for heat, so their error is
   the widest;
 - *figure of a place*: hours or units that an extension service or a breeder gives for its own region, converted by the
   regime of that region;
 - *list*: the same from lists of plants for a county that do not say what they counted;
 - *figure of no place*: "hours needed" as handed on without place or method. Mild coasts crop cultivars "needing 800"
-  on half of that, so they count for `OF_TRADE_HOURS` of their hours, with a wide error (common practice, no source);
+  on half of that, so they count for `of_trade_hours` of their hours, with a wide error (common practice, no source);
 - *class*: low, medium, high;
 - known to crop at a place: its chill is an upper limit; known to fail for want of chill: a lower one. Both are soft;
 - the prior of the adaptation group (`adaptation`). Where nothing else is known it is the value, `imputed`.
@@ -20,68 +20,65 @@ A sport takes the value of its parent later; lists of recommended cultivars are 
 
 from collections.abc import Iterable, Mapping, Sequence
 
+import msgspec
 import numpy as np
 
 from domain.adoption.adaptation import GROUPS
-from domain.adoption.chill_regimes import (
-    HOURS_ERROR,
-    HOURS_OF_CONSTANT_COLD,
-    REGIMES,
-    UNITS_ERROR,
-    UNSTATED,
-    regime_name,
-)
+from domain.adoption.chill_regimes import UNSTATED, regime_name, regimes
+from domain.adoption.reading import Row, Spread, lowered, marked, shared_errors, table, whole_text
 from domain.adoption.weighing import Bound, Reading, basis_of, by_cultivar, estimate, settle
 from domain.tables.cultivars import Basis, Estimate
 from domain.tables.observations import Observation
+from domain.tables.parameters import figures
 
 TRAIT = "chill_portions"
 UNIT = "CP"
 TRAITS = frozenset({"chill_requirement", "chill_class", "low_chill_adapted", "failed_for_chill", "adapted_at_chill"})
 GRID = np.arange(0.0, 121.0, 0.5)
 
-OF_FULL_NEED = 0.75
-OF_TRADE_HOURS = 0.65
 
-KIND_ERROR = {"forcing": 6.0, "fit": 12.0, "table": 4.0, "place": 6.0, "list": 11.0, "no place": 8.0, "class": 5.0}
-"""Error that readings of one kind share, portions: a trade quotes one figure, a method has one bias."""
+class ChillFigures(msgspec.Struct, frozen=True):
+    """How published requirements become portions, and their errors (portions, or shares of the figure)."""
 
-CLASSES = {
-    "low": (16.0, 7.0),
-    "low, similar to anna": (17.0, 7.0),
-    "medium": (38.0, 9.0),
-    "high": (58.0, 8.0),
-    "long": (58.0, 10.0),
-    "transmits low need": (33.0, 13.0),
-    "lower than gala": (38.0, 10.0),
-    "lower than golden delicious": (40.0, 10.0),
-    "lower than local asturian cultivars": (45.0, 12.0),
-}
-"""Class words as printed -> portions and their error. Anna and Dorsett Golden are what "low" is said of."""
+    of_full_need: float
+    of_trade_hours: float
+    fit_spread: float
+    forcing_spread: float
+    table_spread: float
+    constant_cold_c: tuple[float, ...]
+    hours_per_portion_at_constant_cold: tuple[float, ...]
+    constant_cold_spread: float
+    constant_cold_relative_spread: float
+    forcing_relative_spread: float
+    no_place_relative_spread: float
+    hours_relative_spread: float
+    units_relative_spread: float
+    least_spread: float
+    low_chill_portions: float
+    low_chill_spread: float
+    doubtful_crop_factor: float
+    county_list_factor: float
+    told_something: float
+    moved: float
 
-HANDED_ON = ("comparison", "not how measured", "how measured not said")
-"""Words by which the evidence tells a figure that was not found at the place of the text."""
 
-LOW_CHILL_WORD = (28.0, 13.0)
-"""Called adapted to little chill, without a place."""
+FIGURES = figures("adoption", "chill_needs", ChillFigures)
+
+
+class ChillClass(Row, frozen=True, kw_only=True):
+    """A word of chill requirement as portions; silent without them."""
+
+    published: str
+    portions: float | None = None
+    spread: Spread | None = None
+
 
 FLORIDA_FAILURE = "unsuitable"
-BAND_NOT_STATED = "band not stated"
-EVERGREEN = ("tropical, defoliated", "tropical highland")
-"""Where a tree need not fall dormant at all: cropping there says nothing of chill."""
-LEAST_ERROR = 3.0
-TOLD_SOMETHING = 0.97
-MOVED = 0.15
-"""Evidence that neither narrows the prior's spread to this share nor moves its mean by this part of it told nothing."""
 
 
 def _middle(observation: Observation) -> float | None:
     ends = [end for end in (observation.low, observation.high) if end is not None]
     return sum(ends) / len(ends) if ends else None
-
-
-def _text(observation: Observation) -> str:
-    return " ".join((observation.place, observation.scheme, observation.note, observation.source_id))
 
 
 def _one_sided(observation: Observation) -> bool:
@@ -90,27 +87,34 @@ def _one_sided(observation: Observation) -> bool:
 
 def _portions(observation: Observation, amount: float) -> tuple[float, float, str]:
     """An amount of chill as (portions, error, kind of evidence)."""
-    scheme, regime = observation.scheme.lower(), regime_name(_text(observation))
+    scheme, regime = observation.scheme.lower(), regime_name(whole_text(observation))
     if observation.unit == "CP":
-        if "sequential" in scheme:
-            return amount * OF_FULL_NEED, 9.0, "fit"
-        return (amount, 6.0, "table") if "forcing" not in observation.note else (amount * OF_FULL_NEED, 7.0, "forcing")
-    constant = [hours for celsius, hours in HOURS_OF_CONSTANT_COLD.items() if f"constant {celsius:g} c" in scheme]
+        if marked(observation, "fitted_to_bloom"):
+            return amount * FIGURES.of_full_need, FIGURES.fit_spread, "fit"
+        if marked(observation, "forced"):
+            return amount * FIGURES.of_full_need, FIGURES.forcing_spread, "forcing"
+        return amount, FIGURES.table_spread, "table"
+    cold = zip(FIGURES.constant_cold_c, FIGURES.hours_per_portion_at_constant_cold, strict=True)
+    constant = [hours for celsius, hours in cold if f"constant {celsius:g} c" in scheme]
     if constant:
         portions = amount / constant[0]
-        return portions, max(8.0, 0.3 * portions), "forcing"
-    climate = REGIMES[regime] if regime else UNSTATED
+        error = max(FIGURES.constant_cold_spread, FIGURES.constant_cold_relative_spread * portions)
+        return portions, error, "forcing"
+    unstated = regimes()[UNSTATED]
+    climate = regimes()[regime] if regime else unstated
     hours = observation.unit.startswith("h")
     portions = amount / (climate.hours_per_portion if hours else climate.units_per_portion)
-    measured = "dormancy overcome" in observation.note or "forcing" in observation.note
-    if measured:
-        return portions * OF_FULL_NEED, max(LEAST_ERROR, 0.25 * portions), "forcing"
-    handed_on = regime is None or any(words in _text(observation) for words in HANDED_ON)
-    if handed_on:
-        portions = amount / (UNSTATED.hours_per_portion if hours else UNSTATED.units_per_portion) * OF_TRADE_HOURS
-        return portions, max(LEAST_ERROR, 0.35 * portions), "no place"
-    kind = "list" if BAND_NOT_STATED in scheme else "place"
-    return portions, max(LEAST_ERROR, (HOURS_ERROR if hours else UNITS_ERROR) * portions), kind
+    if marked(observation, "measured"):
+        error = max(FIGURES.least_spread, FIGURES.forcing_relative_spread * portions)
+        return portions * FIGURES.of_full_need, error, "forcing"
+    if regime is None or marked(observation, "handed_on"):
+        portions = (
+            amount / (unstated.hours_per_portion if hours else unstated.units_per_portion) * FIGURES.of_trade_hours
+        )
+        return portions, max(FIGURES.least_spread, FIGURES.no_place_relative_spread * portions), "no place"
+    kind = "list" if marked(observation, "band_not_stated") else "place"
+    relative = FIGURES.hours_relative_spread if hours else FIGURES.units_relative_spread
+    return portions, max(FIGURES.least_spread, relative * portions), kind
 
 
 def _requirement(observation: Observation) -> Reading | Bound | None:
@@ -127,28 +131,30 @@ def _requirement(observation: Observation) -> Reading | Bound | None:
 
 
 def _class(observation: Observation) -> Reading | Bound | None:
-    word = observation.published.lower()
+    word = lowered(observation.published)
     if word == FLORIDA_FAILURE:
         return _limit(observation, upper=False)
-    if word not in CLASSES:
+    named = next((one for one in table("chill_classes", ChillClass, ("published",)) if one.published == word), None)
+    if named is None or named.portions is None or named.spread is None:
         return None
-    portions, error = CLASSES[word]
-    return Reading(portions, error, "class", observation.source_id)
+    return Reading(named.portions, named.spread, "class", observation.source_id)
 
 
 def _limit(observation: Observation, upper: bool) -> Reading | Bound | None:
     """What cropping or failing at a place says of the requirement."""
-    name = regime_name(_text(observation))
-    if name in EVERGREEN and upper:
-        return None
+    name = regime_name(whole_text(observation))
     if name is None:
-        told_low = observation.trait == "low_chill_adapted"
-        return Reading(*LOW_CHILL_WORD, "class", observation.source_id) if told_low else None
-    climate, error = REGIMES[name], REGIMES[name].error
+        if observation.trait != "low_chill_adapted":
+            return None
+        return Reading(FIGURES.low_chill_portions, FIGURES.low_chill_spread, "class", observation.source_id)
+    climate = regimes()[name]
+    if climate.evergreen == "yes" and upper:
+        return None
+    error = climate.deviation
     if observation.published not in ("yes", "") and observation.low is None:
-        error *= 1.5  # under trial, promising, cropping with poorer fruit
-    if upper and "chill figure" in observation.note:
-        error *= 1.3  # a list for a county or region, no site and no crop told
+        error *= FIGURES.doubtful_crop_factor  # under trial, promising, cropping with poorer fruit
+    if upper and marked(observation, "county_list"):
+        error *= FIGURES.county_list_factor  # a list for a county or region, no site and no crop told
     return Bound(climate.portions, error, upper, name, observation.source_id)
 
 
@@ -179,7 +185,7 @@ def _basis(used: Sequence[Observation]) -> Basis:
 
 def adopt(observations: Iterable[Observation], groups: Mapping[str, str]) -> dict[tuple[str, str], Estimate]:
     """(cultivar, ``chill_portions``) -> requirement, for every cultivar of `groups` (cultivar -> adaptation group)."""
-    found = by_cultivar(observations, TRAITS)
+    found, errors = by_cultivar(observations, TRAITS), shared_errors(TRAIT)
     adopted: dict[tuple[str, str], Estimate] = {}
     for cultivar_id, group in groups.items():
         prior = GROUPS[group].chill_portions
@@ -187,8 +193,9 @@ def adopt(observations: Iterable[Observation], groups: Mapping[str, str]) -> dic
         used = [observation for observation, sign in told if sign is not None]
         readings = [sign for _, sign in told if isinstance(sign, Reading)]
         bounds = [sign for _, sign in told if isinstance(sign, Bound)]
-        value, spread = settle(prior, readings, bounds, KIND_ERROR, GRID) if used else prior
-        if spread < TOLD_SOMETHING * prior[1] or abs(value - prior[0]) > MOVED * prior[1]:
+        value, spread = settle(prior, readings, bounds, errors, GRID) if used else prior
+        told_something = spread < FIGURES.told_something * prior[1]
+        if told_something or abs(value - prior[0]) > FIGURES.moved * prior[1]:
             adopted[cultivar_id, TRAIT] = estimate(value, spread, UNIT, used, _basis(used))
         else:
             adopted[cultivar_id, TRAIT] = estimate(*prior, UNIT, (), "imputed")

@@ -8,6 +8,7 @@ kept as it is, beside the positions computed from all texts.
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
+from domain.adoption.reading import marked
 from domain.tables.cultivars import Finding
 from domain.tables.observations import Observation
 
@@ -29,7 +30,7 @@ def adopt(bloom: Sequence[Observation], pollination: Sequence[Observation]) -> d
         for one in members:
             _together(found, one.cultivar_id, (other.cultivar_id for other in members), one.source_id)
     for cross in pollination:
-        if cross.trait == "cross" and cross.published == "works" and "blooms" in cross.note:
+        if cross.trait == "cross" and cross.published == "works" and marked(cross, "tells_of_bloom"):
             other = cross.scheme.removeprefix(POLLEN_OF)
             _together(found, cross.cultivar_id, (other,), cross.source_id)
             _together(found, other, (cross.cultivar_id,), cross.source_id)

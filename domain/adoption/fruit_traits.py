@@ -6,73 +6,62 @@ a fruit room of the nineteenth century two thirds (common practice, no source). 
 sphere a little flattened, of density 0.85.
 """
 
+import functools
+import math
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 from statistics import median
 
+import msgspec
+
 from domain.adoption.adaptation import narrowest
+from domain.adoption.reading import READING, Row, marked, named_class, table
+from domain.adoption.timing_lists import MONTHS
 from domain.adoption.weighing import basis_of, by_cultivar, elected, estimate, pooled, source_ids
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
+from domain.tables.parameters import figures
 
-USES = {
-    "dessert": "dessert",
-    "fresh": "dessert",
-    "salad": "dessert",
-    "cooking": "cooking",
-    "sauce": "cooking",
-    "pie": "cooking",
-    "baking": "cooking",
-    "cider": "cider",
-    "juice": "juice",
-    "drying": "drying",
-}
-MERGED_USE = "dessert here includes cooking"
-"""A survey that files cooking apples under dessert: it counts only where no text tells the use."""
-
-FLAVOUR_WORDS = (
-    ("bittersweet", "bittersweet"),
-    ("bittersharp", "bittersharp"),
-    ("low acid", "sweet"),
-    ("slightly acid", "sweet"),
-    ("subacid", "subacid"),
-    ("semi-acid", "subacid"),
-    ("sharp", "sharp"),
-    ("acid", "sharp"),
-    ("sweet", "sweet"),
-)
-"""Words of flavour, the first that the text contains; words of quality alone say nothing of it."""
-CIDER_CLASSES = frozenset({"bittersweet", "bittersharp"})
-
-SKINS = frozenset({"red", "bicolour", "yellow", "green", "russet"})
-OLD_CATALOGUES = ("Hogg", "Warder")
-
-MONTHS = (
-    "january", "february", "march", "april", "may", "june",
-    "july", "august", "september", "october", "november", "december",
-)  # fmt: skip
-STORE_FROM_MONTH = 10.0
 WEEKS_A_MONTH = 365.25 / 12.0 / 7.0
-CELLAR, FRUIT_ROOM = 1.25, 1.5
-"""Cold-store weeks for one week in a cellar, in a fruit room of the nineteenth century."""
-KEEPING_WORDS = {
-    "hardly any": (0.0, 2.0),
-    "short": (1.0, 4.0),
-    "short in warmer regions": (2.0, 8.0),
-    "does not store": (0.0, 2.0),
-    "does not store well": (1.0, 4.0),
-    "stores well": (14.0, 24.0),
-    "long": (18.0, 28.0),
-    "stores poorly": (1.0, 4.0),
-    "poor keeper": (1.0, 4.0),
-    "less good": (2.0, 6.0),
-    "several weeks": (3.0, 7.0),
-    "high cold-storage capacity": (20.0, 30.0),
-    "high storage capacity": (20.0, 30.0),
-    "longer than golden delicious and jonagold": (22.0, 32.0),
-}
-GRAMS_PER_CUBIC_MM = 0.85e-3 * 3.1416 / 6.0 * 0.9
+
+
+class FruitFigures(msgspec.Struct, frozen=True):
+    """How storage and size as published become weeks in a cold store and grams, and their errors."""
+
+    old_catalogue_vote: float
+    store_from_month: float
+    cellar_factor: float
+    fruit_room_factor: float
+    months_in_store_most: float
+    fruit_room_weeks_most: float
+    summer_apple_weeks: float
+    low_share_of_last_month: float
+    high_of_open_range: float
+    low_of_single_figure: float
+    storage_least_spread_weeks: float
+    storage_relative_spread: float
+    months_in_use_factor: float
+    storage_floor_weeks: float
+    density_g_per_cubic_mm: float
+    share_of_sphere: float
+    weight_relative_spread: float
+    size_relative_spread: float
+    weight_least_spread_g: float
+    weight_floor_g: float
+
+
+FIGURES = figures("adoption", "fruit_traits", FruitFigures)
+
+
+class StorageWord(Row, frozen=True, kw_only=True):
+    """A word of keeping as weeks in a cold store; silent without them."""
+
+    published: str
+    low_weeks: float | None = None
+    high_weeks: float | None = None
+
 
 Adopted = dict[tuple[str, str], Estimate | Finding]
 
@@ -83,11 +72,10 @@ def uses(observations: Iterable[Observation]) -> dict[tuple[str, str], Finding]:
     told = by_cultivar(observations, frozenset({"use", "flavour"}))
     for cultivar_id, every in told.items():
         named = [one for one in every if one.trait == "use"]
-        texts = [one for one in named if not one.scheme.startswith(MERGED_USE)] or named
-        words = {use for one in texts for word in re.split(r"[,;]\s*", one.published) if (use := USES.get(word))}
-        ciders = [one for one in every if one.trait == "flavour" and one.published in CIDER_CLASSES]
-        if ciders:
-            words.add("cider")
+        texts = [one for one in named if not marked(one, "merged_use")] or named
+        words = {use for one in texts for word in printed_uses(one.published) if (use := _use(one, word))}
+        ciders = [one for one in every if one.trait == "flavour" and _use(one, one.published)]
+        words |= {use for one in ciders if (use := _use(one, one.published))}
         used = [*texts, *ciders]
         if words:
             found[cultivar_id, "uses"] = Finding(
@@ -100,9 +88,13 @@ def uses(observations: Iterable[Observation]) -> dict[tuple[str, str], Finding]:
     return found
 
 
-def _flavour(text: str) -> str | None:
-    lower = text.lower()
-    return next((flavour for word, flavour in FLAVOUR_WORDS if word in lower), None)
+def printed_uses(published: str) -> list[str]:
+    """The words of a printed list of uses."""
+    return re.split(r"[,;]\s*", published)
+
+
+def _use(observation: Observation, word: str) -> str | None:
+    return named_class("uses", observation.trait, word)
 
 
 def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str, str], Finding]:
@@ -111,18 +103,26 @@ def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str,
         votes: defaultdict[str, float] = defaultdict(float)
         used = []
         for one in told:
-            name = _flavour(one.published) if trait == "flavour" else one.published if one.published in SKINS else None
-            if name:
-                votes[name] += 0.4 if one.scheme.startswith(OLD_CATALOGUES) else 1.0
+            if name := named_class(trait, trait, one.published):
+                votes[name] += FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0
                 used.append(one)
         if votes:
             found[cultivar_id, trait] = elected(votes, used)
     return found
 
 
+@functools.cache
+def _storage_words(directory: Path = READING) -> dict[str, tuple[float, float] | None]:
+    """(low, high) weeks of every word, None for the silent ones."""
+    return {
+        one.published: None if one.low_weeks is None or one.high_weeks is None else (one.low_weeks, one.high_weeks)
+        for one in table("storage_words", StorageWord, ("published",), directory)
+    }
+
+
 def _months_after_store(month: float) -> float:
     """Months from the first of October to the middle of a month; a month before October is of the next year."""
-    return (month - STORE_FROM_MONTH) % 12.0 + 0.5
+    return (month - FIGURES.store_from_month) % 12.0 + 0.5
 
 
 def keeping_weeks(observation: Observation) -> tuple[float, float] | None:
@@ -131,30 +131,38 @@ def keeping_weeks(observation: Observation) -> tuple[float, float] | None:
     if observation.unit in ("days", "weeks") and (observation.low is not None or observation.high is not None):
         days = 1.0 if observation.unit == "weeks" else 7.0
         low = observation.low if observation.low else observation.high or 0.0
-        high = observation.high if observation.high is not None else low * 1.15
-        return low / days * (0.75 if low == high else 1.0), high / days
+        high = observation.high if observation.high is not None else low * FIGURES.high_of_open_range
+        return low / days * (FIGURES.low_of_single_figure if low == high else 1.0), high / days
     if observation.unit == "month" and observation.high is not None:
         return _fruit_room(observation.high)
-    if text in KEEPING_WORDS:
-        return KEEPING_WORDS[text]
+    words = _storage_words()
+    if text in words:
+        return words[text]
     named = [float(index + 1) for index, month in enumerate(MONTHS) if month in text.replace("christmas", "december")]
     if not named or text.startswith("similar"):
         return None
     last = max(named, key=_months_after_store)
-    if _months_after_store(last) > 10.0:
+    if _months_after_store(last) > FIGURES.months_in_store_most:
         return None
-    store = 1.0 if "cold store" in text or "refrigerat" in text or " c" in text[-5:] else CELLAR
+    cold = marked(observation, "cold_store") or " c" in text[-5:]
+    store = 1.0 if cold else FIGURES.cellar_factor
     weeks = _months_after_store(last) * WEEKS_A_MONTH * store
-    return 0.6 * weeks, weeks
+    return FIGURES.low_share_of_last_month * weeks, weeks
 
 
 def _fruit_room(month: float) -> tuple[float, float]:
     """Weeks from the last month in which a catalogue of 1851 has the fruit in use: summer apples keep a few weeks."""
     in_year = (month - 1.0) % 12.0 + 1.0
     if in_year in (8.0, 9.0):
-        return 1.0, 2.0 + 2.0 * (in_year - 8.0)
-    weeks = min(_months_after_store(in_year) * WEEKS_A_MONTH * FRUIT_ROOM, 36.0)
-    return 0.6 * weeks, weeks
+        return 0.5 * FIGURES.summer_apple_weeks, FIGURES.summer_apple_weeks * (1.0 + (in_year - 8.0))
+    weeks = _months_after_store(in_year) * WEEKS_A_MONTH * FIGURES.fruit_room_factor
+    weeks = min(weeks, FIGURES.fruit_room_weeks_most)
+    return FIGURES.low_share_of_last_month * weeks, weeks
+
+
+def _weeks_error(weeks: float, observation: Observation) -> float:
+    factor = FIGURES.months_in_use_factor if observation.unit == "month" else 1.0
+    return max(FIGURES.storage_least_spread_weeks, FIGURES.storage_relative_spread * weeks) * factor
 
 
 def storage(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
@@ -165,12 +173,17 @@ def storage(observations: Iterable[Observation]) -> dict[tuple[str, str], Estima
         for name, end in (("storage_weeks_low", 0), ("storage_weeks_high", 1)):
             values = [weeks[end] for weeks, _ in ranges]
             if values:
-                errors = [max(1.5, 0.3 * value) * (1.6 if one.unit == "month" else 1.0)
-                          for value, (_, one) in zip(values, ranges, strict=True)]  # fmt: skip
-                value, spread = pooled(values, errors, 0.5)
+                errors = [_weeks_error(value, one) for value, (_, one) in zip(values, ranges, strict=True)]
+                value, spread = pooled(values, errors, FIGURES.storage_floor_weeks)
                 used = [one for _, one in ranges]
                 found[cultivar_id, name] = estimate(value, spread, "weeks", used, basis_of(o.source_id for o in used))
     return found
+
+
+def grams_of_diameter(millimetres: float) -> float:
+    """Weight of a fruit, g: density times share of a sphere times pi/6 d^3."""
+    per_cubic_mm = FIGURES.density_g_per_cubic_mm * math.pi / 6.0 * FIGURES.share_of_sphere
+    return per_cubic_mm * millimetres**3
 
 
 def weights(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
@@ -185,11 +198,12 @@ def weights(observations: Iterable[Observation]) -> dict[tuple[str, str], Estima
                 if one.trait == "fruit_weight_g":
                     grams.append((middle, one))
                 else:
-                    sizes.append((GRAMS_PER_CUBIC_MM * middle**3, one))
+                    sizes.append((grams_of_diameter(middle), one))
         values = grams or sizes
         if values:
-            share = 0.15 if grams else 0.22
-            value, spread = pooled([v for v, _ in values], [max(15.0, share * v) for v, _ in values], 5.0)
+            share = FIGURES.weight_relative_spread if grams else FIGURES.size_relative_spread
+            errors = [max(FIGURES.weight_least_spread_g, share * v) for v, _ in values]
+            value, spread = pooled([v for v, _ in values], errors, FIGURES.weight_floor_g)
             used = [one for _, one in values]
             basis = basis_of((one.source_id for one in used), "published" if grams else "computed")
             found[cultivar_id, "fruit_weight_g"] = estimate(value, spread, "g", used, basis)

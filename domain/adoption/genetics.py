@@ -10,56 +10,84 @@
 - Pollen: as tested, or else by ploidy (triploids poor, diploids and tetraploids viable: common practice, no source).
 """
 
+import functools
 import math
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Literal
+
+import msgspec
 
 from domain.adoption.kinship import parents_of
+from domain.adoption.reading import Row, Share, marked, named_class, table
 from domain.adoption.weighing import FROM_MEMORY, basis_of, by_cultivar, elected, source_ids
 from domain.tables.cultivars import Basis, Finding
 from domain.tables.observations import Observation
+from domain.tables.parameters import figures
 
 Adopted = dict[tuple[str, str], Finding]
 Parents = Mapping[str, tuple[str, ...]]
 """Cultivar -> ids of its two parents, blank where the catalogue has none (see `kinship`)."""
 
-PRIOR_PLOIDY = {"2": 0.84, "3": 0.12, "4": 0.04}
-FLOW_CYTOMETRY, NAMED, STATED_CALL, INFERRED, WEAK = 0.99, 0.95, 0.95, 0.9, 0.65
-"""Share of ploidy calls of a kind that are right: also of the best ones some trees stand under a wrong name."""
+
+class GeneticsFigures(msgspec.Struct, frozen=True):
+    """Shares of ploidy calls of a kind that are right, and what general knowledge and contradiction weigh."""
+
+    right_flow_cytometry: float
+    right_named: float
+    right_stated_call: float
+    right_inferred: float
+    right_weak: float
+    memory_vote: float
+    memory_agreement_most: float
+    agreement_left_if_contradicted: float
+    viable_pollen_percent: float
+
+
+FIGURES = figures("adoption", "genetics", GeneticsFigures)
+
+
+class PloidyClass(Row, frozen=True, kw_only=True):
+    """A ploidy as printed: its share of apples at large, the pollen that goes with it and how often; silent without."""
+
+    published: str
+    share: Share | None = None
+    pollen: Literal["viable", "poor"] | None = None
+    pollen_share: Share | None = None
+
 
 ALLELE = re.compile(r"S\d+[a-z]?")
-MEMORY_VOTE = 0.25
-VIABLE_PERCENT = 50.0
-POLLEN = {"good": "viable", "fair": "viable", "poor": "poor"}
-SELF_FERTILITY = {
-    "self-incompatible": "self_incompatible",
-    "self-sterile": "self_incompatible",
-    "partly self-fertile": "partly_self_fertile",
-    "partly": "partly_self_fertile",
-    "pollinizer advised; in some places cropped well without": "partly_self_fertile",
-    "self-fertile": "self_fertile",
-    "self-fruitful": "self_fertile",
-}
-POLLEN_OF_PLOIDY = {"2": ("viable", 0.97), "3": ("poor", 0.98), "4": ("viable", 0.8)}
+
+
+@functools.cache
+def ploidies_read() -> dict[str, tuple[float, str, float]]:
+    """Ploidy -> share of apples at large, pollen, share of cultivars of which that is true."""
+    return {
+        one.published: (one.share, one.pollen, one.pollen_share)
+        for one in table("ploidy_classes", PloidyClass, ("published",))
+        if one.share is not None and one.pollen is not None and one.pollen_share is not None
+    }
 
 
 def _reliability(observation: Observation) -> float:
-    note, scheme = observation.note.lower(), observation.scheme.lower()
-    if "weak" in note or "doubtful" in note:
-        return WEAK
-    if "inferred" in scheme or "inferred" in note:
-        return INFERRED
-    if "flow" in observation.source_id or "flow cytometry" in note:
-        return FLOW_CYTOMETRY
-    return STATED_CALL if "method of the ploidy call not seen" in note else NAMED
+    if marked(observation, "weak_call"):
+        return FIGURES.right_weak
+    if marked(observation, "inferred_call"):
+        return FIGURES.right_inferred
+    if marked(observation, "flow_cytometry"):
+        return FIGURES.right_flow_cytometry
+    return FIGURES.right_stated_call if marked(observation, "method_not_seen") else FIGURES.right_named
 
 
 def ploidy(observations: Iterable[Observation]) -> Adopted:
-    """(cultivar, ``ploidy``) -> 2, 3 or 4 with its probability as agreement; one vote of each source."""
+    """(cultivar, ``ploidy``) -> 2, 3 or 4 with its probability as agreement; one vote of each source.
+
+    p(value) ~ share of apples at large * product over votes of right (where the vote is the value) or (1 - right) / 2.
+    """
     found: Adopted = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"ploidy"})).items():
-        log_odds = {value: math.log(share) for value, share in PRIOR_PLOIDY.items()}
+        log_odds = {value: math.log(share) for value, (share, _, _) in ploidies_read().items()}
         votes: defaultdict[tuple[str, str], float] = defaultdict(float)
         for one in told:
             if one.published in log_odds:
@@ -98,7 +126,7 @@ def s_genotypes(observations: Iterable[Observation], ploidies: Adopted) -> Adopt
         for one in told:
             printed = alleles(one.published)
             if len(printed) >= 2:
-                votes[" ".join(printed)] += MEMORY_VOTE if one.source_id == FROM_MEMORY else 1.0
+                votes[" ".join(printed)] += FIGURES.memory_vote if one.source_id == FROM_MEMORY else 1.0
                 used.append(one)
         if not votes:
             continue
@@ -115,7 +143,7 @@ def s_genotypes(observations: Iterable[Observation], ploidies: Adopted) -> Adopt
 
 
 def _with_basis(finding: Finding, basis: Basis, backers: Sequence[Observation]) -> Finding:
-    agreement = min(finding.agreement, 0.8) if basis == "from-memory" else finding.agreement
+    agreement = min(finding.agreement, FIGURES.memory_agreement_most) if basis == "from-memory" else finding.agreement
     return Finding(
         value=finding.value,
         agreement=agreement,
@@ -129,7 +157,7 @@ def _with_basis(finding: Finding, basis: Basis, backers: Sequence[Observation]) 
 def _doubted(finding: Finding, why: str) -> Finding:
     return Finding(
         value=finding.value,
-        agreement=round(finding.agreement / 2.0, 2),
+        agreement=round(finding.agreement * FIGURES.agreement_left_if_contradicted, 2),
         basis=finding.basis,
         observations=finding.observations,
         sources=finding.sources,
@@ -169,19 +197,19 @@ def pollen(observations: Iterable[Observation], ploidies: Adopted) -> Adopted:
     for cultivar_id, told in tested.items():
         votes: defaultdict[str, float] = defaultdict(float)
         for one in told:
-            name = POLLEN.get(one.published)
+            name = named_class("pollen", "pollen_viability", one.published)
             if one.unit == "percent" and one.low is not None:
-                name = "viable" if one.low >= VIABLE_PERCENT else "poor"
+                name = "viable" if one.low >= FIGURES.viable_pollen_percent else "poor"
             if name:
                 votes[name] += 1.0
         known = ploidies.get((cultivar_id, "ploidy"))
         if known is not None:
-            votes[POLLEN_OF_PLOIDY[known.value][0]] += known.agreement
+            votes[ploidies_read()[known.value][1]] += known.agreement
         if votes:
             found[cultivar_id, "pollen"] = elected(votes, told)
     for (cultivar_id, _), known in ploidies.items():
         if (cultivar_id, "pollen") not in found:
-            name, share = POLLEN_OF_PLOIDY[known.value]
+            _, name, share = ploidies_read()[known.value]
             found[cultivar_id, "pollen"] = Finding(
                 value=name,
                 agreement=round(share * known.agreement, 2),
@@ -196,7 +224,8 @@ def self_fertility(observations: Iterable[Observation]) -> Adopted:
     """(cultivar, ``self_fertility``) -> self_incompatible, partly_self_fertile or self_fertile, by vote."""
     found: Adopted = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"self_fertility"})).items():
-        by_source = {one.source_id: SELF_FERTILITY[one.published] for one in told if one.published in SELF_FERTILITY}
+        named = ((one.source_id, named_class("self_fertility", one.trait, one.published)) for one in told)
+        by_source = {source_id: name for source_id, name in named if name is not None}
         votes: defaultdict[str, float] = defaultdict(float)
         for name in by_source.values():
             votes[name] += 1.0

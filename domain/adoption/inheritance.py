@@ -1,19 +1,24 @@
 """What a sport takes from the cultivar it arose on: alleles, ploidy, pollen, chill and bloom; nothing of its fruit.
 
 A mutation that colours the skin or shortens the shoots leaves the rest of the genome as it was. Ripening, colour, size
-and spur habit are what sports differ in, so those are never inherited.
+and spur habit are what sports differ in, so those are never inherited (``fruits/apple/reading/inherited_traits.csv``).
 """
 
 from collections.abc import Mapping
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 import msgspec
 
+from domain.adoption.reading import Row, table
 from domain.tables.cultivars import Estimate, Finding
 
-INHERITED_NUMBERS = ("chill_portions", "bloom_offset_days", "bloom_length_days")
-INHERITED_FINDINGS = ("s_genotype", "ploidy", "pollen", "self_fertility")
-_LOST_WITH_PLOIDY = frozenset({"s_genotype", "pollen", "self_fertility"})
+
+class InheritedTrait(Row, frozen=True, kw_only=True):
+    """A trait that a sport takes from its parent; some are lost where the sport is of another ploidy."""
+
+    trait: str
+    lost_with_ploidy: Literal["yes", "no"]
+
 
 Key = tuple[str, str]
 T = TypeVar("T", Estimate, Finding)
@@ -28,15 +33,15 @@ def inherit(
     parent's has other pollen and other alleles, so it inherits none. sport_of: sport id -> parent id; sports of sports
     inherit from the nearest that has the value.
     """
+    inherited = table("inherited_traits", InheritedTrait, ("trait",))
     own_numbers, own_findings = dict(numbers), dict(findings)
     for sport in sport_of:
         line = _line(sport, sport_of)
-        for trait in INHERITED_NUMBERS:
-            _fill(own_numbers, numbers, sport, line, trait)
-        for trait in INHERITED_FINDINGS:
-            if trait in _LOST_WITH_PLOIDY and _other_ploidy(findings, sport, line):
-                continue
-            _fill(own_findings, findings, sport, line, trait)
+        other_ploidy = _other_ploidy(findings, sport, line)
+        for one in inherited:
+            if one.lost_with_ploidy == "no" or not other_ploidy:
+                _fill(own_numbers, numbers, sport, line, one.trait)
+                _fill(own_findings, findings, sport, line, one.trait)
     return own_numbers, own_findings
 
 

@@ -1,7 +1,10 @@
 """A robust mixed model that puts cultivars on one axis from many lists, each with a shift and a scale of its own.
 
-A list (`Series`) reads the position u of a cultivar as ``shift + slope * u + error``. Positions are random effects
-``u ~ N(prior, spread^2)``; the shift of a list is shrunk toward what its covariates (place, kind) predict, its slope
+A list j (`Series`) reads the position u_i of a cultivar as
+
+    y_ij = shift_j + slope_j u_i + e_ij,   u_i ~ N(prior_i, spread^2),   e_ij ~ t(residual^2 + extra variance)
+
+Positions are random effects; the shift of a list is shrunk toward what its covariates (place, kind) predict, its slope
 toward the expectation of its kind, so that a list of two names borrows nearly all from its place and cannot float
 free. Errors follow Student's t (gross errors lose their weight) with one residual variance per document, learnt from
 how well the document agrees with the others. Classes are ordered observations: thresholds of their own per scheme,
@@ -10,11 +13,13 @@ logistic errors (the cumulative-logit model). A value cut off at an end of the s
 Method: expectation-maximisation for the linear mixed model with missing random effects (Laird N.M., Ware J.H.:
 Random-effects models for longitudinal data, Biometrics 38, 1982), t errors as a scale mixture (Lange K.L., Little
 R.J.A., Taylor J.M.G.: Robust statistical modeling using the t distribution, JASA 84, 1989), ordered classes by
-cumulative logits (McCullagh P.: Regression models for ordinal data, JRSS B 42, 1980). Cited from memory, not read.
+cumulative logits (McCullagh P.: Regression models for ordinal data, JRSS B 42, 1980). Cited from memory, not read; a
+test holds the Gaussian part against a general optimiser of the same density and against least squares.
 """
 
 from dataclasses import dataclass, field, replace
 
+import msgspec
 import numpy as np
 
 from domain.adoption.ordered_classes import (
@@ -27,14 +32,28 @@ from domain.adoption.ordered_classes import (
     even_thresholds,
     sigmoid,
 )
+from domain.tables.parameters import figures
 
 ITERATIONS = 200
-_FREEDOM = 4.0
-_SLOPE_RANGE = (0.3, 1.8)
-_FEWEST_KNOWN = 3
-"""Names known elsewhere from which on a scheme's thresholds are estimated; below, they stay even."""
-_UNPLACED = 0.7
-"""Standard deviation, in spreads, of where a scheme's thresholds lie before any of its names is known elsewhere."""
+
+
+class ModelFigures(msgspec.Struct, frozen=True):
+    """What the model takes as given of every axis."""
+
+    degrees_of_freedom: float
+    slope_least: float
+    slope_most: float
+    fewest_known: int
+    unplaced_share: float
+    known_share: float
+    spread_count: float
+    slope_coefficient_deviation: float
+    shift_count: float
+    level_count: float
+    residual_count: float
+
+
+FIGURES = figures("adoption", "mixed_model", ModelFigures)
 
 
 @dataclass(frozen=True)
@@ -72,11 +91,11 @@ class Expectations:
     shift_sd: dict[str, float]
     coefficient_mean: tuple[float, ...]
     coefficient_sd: tuple[float, ...]
-    slope_coefficient_sd: float = 0.05
+    slope_coefficient_sd: float = field(default_factory=lambda: FIGURES.slope_coefficient_deviation)
     shift_learnt: frozenset[str] = frozenset()
-    residual_count: float = 4.0
-    shift_count: float = 4.0
-    level_count: float = 8.0
+    residual_count: float = field(default_factory=lambda: FIGURES.residual_count)
+    shift_count: float = field(default_factory=lambda: FIGURES.shift_count)
+    level_count: float = field(default_factory=lambda: FIGURES.level_count)
 
 
 @dataclass(frozen=True)
@@ -212,7 +231,7 @@ class _State:
         self.rows_of_scheme = {j: np.flatnonzero(readings.series == j) for j in self.thresholds}
         self._set_bounds()
         self.weight = readings.share.copy()
-        self.scheme_variance = np.where(self.dated, 0.0, (_UNPLACED * self.spread) ** 2)
+        self.scheme_variance = np.where(self.dated, 0.0, (FIGURES.unplaced_share * self.spread) ** 2)
         self.shift_certainty = np.ones(len(series))
 
     def _first_shifts(self) -> None:
@@ -242,7 +261,7 @@ class _State:
         expected = self.shift[r.series] + slope * position
         variance = self.group_variance[self.group[r.series]] + r.extra_variance
         square = (r.value - expected) ** 2 + slope**2 * self.variance[r.cultivar]
-        self.weight = (_FREEDOM + 1.0) / (_FREEDOM + square / variance)
+        self.weight = (FIGURES.degrees_of_freedom + 1.0) / (FIGURES.degrees_of_freedom + square / variance)
         precision = r.share * self.weight / variance
         value = r.value.copy()
         if self.interval.any():
@@ -288,7 +307,7 @@ class _State:
         b1 = np.bincount(j, p * y, minlength=size) + shift_precision * predicted
         b2 = np.bincount(j, p * m * y, minlength=size) + self.slope_precision * self.slope_mean
         determinant = a11 * a22 - a12**2
-        slope = np.clip((a11 * b2 - a12 * b1) / determinant, *_SLOPE_RANGE)
+        slope = np.clip((a11 * b2 - a12 * b1) / determinant, FIGURES.slope_least, FIGURES.slope_most)
         self.slope = np.where(self.dated, slope, 1.0)
         self.shift = np.where(self.dated, (b1 - a12 * self.slope) / a11, 0.0)
         self.shift_certainty = a22 / determinant
@@ -302,7 +321,8 @@ class _State:
         ridge = np.full(self.slope_design.shape[1], 1.0 / self.expect.slope_coefficient_sd**2)
         normal = self.slope_design.T @ (weight[:, None] * self.slope_design) + np.diag(ridge)
         learnt = np.linalg.solve(normal, self.slope_design.T @ (weight * (slope - self.slope_base)))
-        self.slope_mean = np.clip(self.slope_base + self.slope_design @ learnt, *_SLOPE_RANGE)
+        slope_mean = self.slope_base + self.slope_design @ learnt
+        self.slope_mean = np.clip(slope_mean, FIGURES.slope_least, FIGURES.slope_most)
         self.slope_coefficients = learnt
 
     def update_variances(self) -> None:
@@ -328,7 +348,8 @@ class _State:
                 count, base_variance = self.expect.shift_count, self.expect.shift_sd[kind] ** 2
                 self.shift_variance[k] = (gap[rows].sum() + count * base_variance) / (rows.sum() + count)
         square = ((self.position - self.prior_mean) ** 2 + self.variance) / self.prior_share
-        self.spread = float(np.sqrt((square.sum() + 20.0 * self.expect.spread**2) / (self.count + 20.0)))
+        weight = FIGURES.spread_count
+        self.spread = float(np.sqrt((square.sum() + weight * self.expect.spread**2) / (self.count + weight)))
 
     def update_thresholds(self) -> None:
         """Thresholds and error of each scheme of classes, from what the other lists say of its cultivars."""
@@ -339,10 +360,10 @@ class _State:
             own = self.precision[rows]
             rest = np.maximum(1.0 / self.variance[i] - own, 1.0 / (2.0 * self.spread**2 * self.prior_share[i]))
             mean = (self.position[i] / self.variance[i] - own * self.value[rows]) / rest
-            known = 1.0 / rest < 0.6 * self.spread**2
+            known = 1.0 / rest < FIGURES.known_share * self.spread**2
             unplaced = expect.level_count / (expect.level_count + float(known.sum()))
-            self.scheme_variance[j] = (_UNPLACED * self.spread) ** 2 * unplaced
-            if known.sum() < _FEWEST_KNOWN:
+            self.scheme_variance[j] = (FIGURES.unplaced_share * self.spread) ** 2 * unplaced
+            if known.sum() < FIGURES.fewest_known:
                 continue
             mean, variance, level, share = mean[known], 1.0 / rest[known], level[known], r.share[rows][known]
             residual, self.thresholds[j] = estimated_thresholds(

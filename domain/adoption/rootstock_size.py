@@ -9,7 +9,7 @@ logarithm of the size (a share of a seedling's height and spread), with its own 
 
 All sizes, the height of a seedling in a garden (h) and the level of each trial are solved together as one Gaussian
 system; the posterior standard deviation is the spread. A class is used only where nothing better is published.
-The errors below were set by judgement from how far two sources on one stock lie apart; common practice, no source.
+The errors (``parameters/adoption.csv``) were set by judgement from how far two sources on one stock lie apart.
 """
 
 import math
@@ -17,38 +17,59 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
+from domain.adoption.reading import ROOTSTOCKS, Row, Spread, table
 from domain.tables.cultivars import Estimate
+from domain.tables.parameters import figures
 from domain.tables.rootstock_observations import RootstockObservation
 
 SEEDLING = "seedling"
 GARDEN_HEIGHT = "garden_height"
 _GARDEN = "height of a seedling"
 
-PERCENT_ERROR = 0.15
-HEIGHT_ERROR = 0.22
-RELATIVE_ERROR = 0.15
-TRUNK_ERROR = 0.15
-PRIOR_MEAN, PRIOR_ERROR = math.log(0.5), 0.6
 AREA_EXPONENT = 2.0
+_WIDE_LOG_MEAN, _WIDE_LOG_SPREAD = 1.5, 3.0
+"""Prior of levels that the data settle alone: the height of a garden tree and the trunks of a trial."""
 
-CLASS_SIZES = {"dwarf": (0.42, 0.25), "semi-dwarf": (0.65, 0.2), "standard": (0.95, 0.1)}
-"""Middle and error (of the logarithm) of the size classes of Extension Foundation, "Understanding Apple Tree Size":
-dwarf 30 to 60 and semi-dwarf 60 to 90 percent of standard."""
+
+class SizeFigures(msgspec.Struct, frozen=True):
+    """Errors of published sizes, as standard deviations of the logarithm, and what words of size mean."""
+
+    percent_log_spread: float
+    seedling_log_spread: float
+    height_log_spread: float
+    relative_log_spread: float
+    trunk_log_spread: float
+    trunk_range_log_spread: float
+    prior_size_share: float
+    prior_log_spread: float
+    slightly_larger_ratio: float
+    slightly_smaller_ratio: float
+    very_dwarfing_share: float
+    very_dwarfing_log_spread: float
+
+
+FIGURES = figures("adoption", "rootstock_size", SizeFigures)
+
+
+class SizeClass(Row, frozen=True, kw_only=True, rename={"name": "class"}):
+    """A size class as a share of a tree on seedling, with the error of its logarithm."""
+
+    name: str
+    size_share: Spread
+    log_spread: Spread
+
 
 _NAME = r"(M+\.\d+|MM\.\d+|B\.\d+|G\.\d+|Ottawa 3|V\.\d+|seedling)"
-_PATTERNS: tuple[tuple[re.Pattern[str], float], ...] = (
-    (re.compile(rf"(?:similar to|the same as|closer to) {_NAME}"), 1.0),
-    (re.compile(rf"^{_NAME} size class"), 1.0),
-    (re.compile(rf"slightly larger than {_NAME}"), 1.08),
-    (re.compile(rf"slightly (?:more dwarfing|smaller) than {_NAME}"), 0.92),
-)
+_SAME = (re.compile(rf"(?:similar to|the same as|closer to) {_NAME}"), re.compile(rf"^{_NAME} size class"))
+_SLIGHTLY_LARGER = re.compile(rf"slightly larger than {_NAME}")
+_SLIGHTLY_SMALLER = re.compile(rf"slightly (?:more dwarfing|smaller) than {_NAME}")
 _SHARE = re.compile(rf"(\d+) percent as big as {_NAME}")
 _LARGER = re.compile(rf"(\d+) percent (larger|smaller) than {_NAME}")
 _BETWEEN = re.compile(rf"between {_NAME} and {_NAME}")
 _VERY_DWARFING = re.compile("very dwarfing")
-VERY_DWARFING_SIZE = (0.27, 0.3)
 
 
 @dataclass(frozen=True)
@@ -73,7 +94,9 @@ def rootstock_sizes(observations: Sequence[RootstockObservation]) -> dict[str, E
     precision = np.zeros((len(unknowns), len(unknowns)))
     right = np.zeros(len(unknowns))
     for name, n in column.items():
-        mean, error = (PRIOR_MEAN, PRIOR_ERROR) if name.startswith("stock ") else (1.5, 3.0)
+        mean, error = _WIDE_LOG_MEAN, _WIDE_LOG_SPREAD
+        if name.startswith("stock "):
+            mean, error = math.log(FIGURES.prior_size_share), FIGURES.prior_log_spread
         precision[n, n] += error**-2
         right[n] += mean * error**-2
     for statement in statements:
@@ -115,6 +138,7 @@ def rootstock_sizes(observations: Sequence[RootstockObservation]) -> dict[str, E
 def _statements(observations: Sequence[RootstockObservation]) -> list[_Statement]:
     by_printed_name = {o.name: o.rootstock_id for o in observations if o.is_rootstock}
     by_printed_name |= {"B.9": "bud-9"}
+    sizes = {one.name: one for one in table("rootstock_size_classes", SizeClass, ("name",), ROOTSTOCKS)}
     statements = []
     classes = []
     for o in observations:
@@ -122,11 +146,12 @@ def _statements(observations: Sequence[RootstockObservation]) -> list[_Statement
             continue
         stock = f"stock {o.rootstock_id}"
         if o.trait == "size_percent" and o.low is not None and o.high is not None:
-            error = 0.02 if o.rootstock_id == SEEDLING else math.hypot(PERCENT_ERROR, _half_range(o.low, o.high))
+            error = math.hypot(FIGURES.percent_log_spread, _half_range(o.low, o.high))
+            error = FIGURES.seedling_log_spread if o.rootstock_id == SEEDLING else error
             value = math.log(math.sqrt(o.low * o.high) / 100)
             statements.append(_Statement(((stock, 1.0),), value, error, o.rootstock_id, o.source_id))
         elif o.trait == "mature_height" and o.low is not None and o.high is not None:
-            error = math.hypot(HEIGHT_ERROR, _half_range(o.low, o.high))
+            error = math.hypot(FIGURES.height_log_spread, _half_range(o.low, o.high))
             terms = ((stock, 1.0), (_GARDEN, 1.0))
             statements.append(
                 _Statement(terms, math.log(math.sqrt(o.low * o.high)), error, o.rootstock_id, o.source_id)
@@ -134,22 +159,30 @@ def _statements(observations: Sequence[RootstockObservation]) -> list[_Statement
         elif o.trait == "trunk_area" and o.low and o.high:
             trial = f"trial {o.source_id} {o.locator.split(' ')[-1]}"
             terms = ((stock, AREA_EXPONENT), (trial, 1.0))
-            error = AREA_EXPONENT * math.hypot(TRUNK_ERROR, 0.0 if o.low == o.high else 0.1)
+            error = AREA_EXPONENT * math.hypot(
+                FIGURES.trunk_log_spread, 0.0 if o.low == o.high else FIGURES.trunk_range_log_spread
+            )
             statements.append(
                 _Statement(terms, math.log(math.sqrt(o.low * o.high)), error, o.rootstock_id, o.source_id)
             )
         elif o.trait == "size_relative":
             statements += _relative(o, by_printed_name)
-        elif o.trait == "size_class" and o.published in CLASS_SIZES:
-            size, error = CLASS_SIZES[o.published]
-            classes.append(_Statement(((stock, 1.0),), math.log(size), error, o.rootstock_id, o.source_id))
+        elif o.trait == "size_class" and o.published in sizes:
+            size = sizes[o.published]
+            value = math.log(size.size_share)
+            classes.append(_Statement(((stock, 1.0),), value, size.log_spread, o.rootstock_id, o.source_id))
     known = {statement.about for statement in statements}
     return statements + [statement for statement in classes if statement.about not in known]
 
 
 def _relative(o: RootstockObservation, by_printed_name: dict[str, str]) -> list[_Statement]:
     """What the words say, of the first other stock of which the table knows anything."""
-    ratios = [(match[1], ratio) for pattern, ratio in _PATTERNS if (match := pattern.search(o.published))]
+    patterns = (
+        *((pattern, 1.0) for pattern in _SAME),
+        (_SLIGHTLY_LARGER, FIGURES.slightly_larger_ratio),
+        (_SLIGHTLY_SMALLER, FIGURES.slightly_smaller_ratio),
+    )
+    ratios = [(match[1], ratio) for pattern, ratio in patterns if (match := pattern.search(o.published))]
     if match := _SHARE.search(o.published):
         ratios = [(match[2], int(match[1]) / 100)]
     for percent, direction, other in _LARGER.findall(o.published):
@@ -159,15 +192,15 @@ def _relative(o: RootstockObservation, by_printed_name: dict[str, str]) -> list[
     if match := _BETWEEN.search(o.published):
         pair = [by_printed_name[name] for name in match.groups()]
         terms = ((stock, 1.0), *((f"stock {other}", -0.5) for other in pair))
-        found.append(_Statement(terms, 0.0, RELATIVE_ERROR, o.rootstock_id, o.source_id))
+        found.append(_Statement(terms, 0.0, FIGURES.relative_log_spread, o.rootstock_id, o.source_id))
     for other, ratio in ratios:
         if other in by_printed_name:
             terms = ((stock, 1.0), (f"stock {by_printed_name[other]}", -1.0))
-            error = RELATIVE_ERROR * math.sqrt(len(ratios))
+            error = FIGURES.relative_log_spread * math.sqrt(len(ratios))
             found.append(_Statement(terms, math.log(ratio), error, o.rootstock_id, o.source_id))
     if not found and _VERY_DWARFING.search(o.published):
-        size, error = VERY_DWARFING_SIZE
-        found.append(_Statement(((stock, 1.0),), math.log(size), error, o.rootstock_id, o.source_id))
+        value, error = math.log(FIGURES.very_dwarfing_share), FIGURES.very_dwarfing_log_spread
+        found.append(_Statement(((stock, 1.0),), value, error, o.rootstock_id, o.source_id))
     return found
 
 

@@ -7,40 +7,51 @@ Years to the first crop come from published ranges; where none is published they
 trees crop young), fitted to the stocks that have both, but never sooner than on the earliest published stock.
 """
 
+import functools
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 
 import msgspec
 import numpy as np
 
+from domain.adoption.reading import ROOTSTOCKS, Row, Share, table
 from domain.adoption.rootstock_size import GARDEN_HEIGHT, SEEDLING, rootstock_sizes
 from domain.tables.cultivars import Estimate, Finding
+from domain.tables.parameters import figures
 from domain.tables.rootstock_observations import RootstockObservation
 
-_RESISTANCE = ((0.75, "resistant"), (0.5, "moderately_resistant"), (0.1, "susceptible"), (-1.0, "very_susceptible"))
-_TOLERANCE = ((0.66, "tolerant"), (0.4, "moderate"), (-1.0, "sensitive"))
-CLASSES: dict[str, tuple[tuple[float, str], ...]] = {
-    "hardiness": ((0.85, "very_hardy"), (0.62, "hardy"), (0.4, "moderate"), (-1.0, "tender")),
-    "anchorage": ((0.66, "good"), (0.35, "moderate"), (-1.0, "weak")),
-    "staking": ((0.75, "not_needed"), (0.34, "early_years"), (-1.0, "permanent")),
-    "precocity": ((0.7, "early"), (0.4, "medium"), (-1.0, "late")),
-    "replant": _TOLERANCE,
-    "crown_rot": _RESISTANCE,
-    "fire_blight": _RESISTANCE,
-    "woolly_apple_aphid": _RESISTANCE,
-    "drought": _TOLERANCE,
-    "wet_soil": _TOLERANCE,
-    "poor_soil": _TOLERANCE,
-    "suckering": ((0.66, "few"), (0.35, "some"), (-1.0, "many")),
-    "burr_knots": ((0.66, "few"), (0.35, "some"), (-1.0, "many")),
-}
-"""Trait -> the least mean score of each class, best first."""
-
 _WORDS_OF_SOIL = ("drought", "wet_soil", "poor_soil")
-AGREES_WITHIN = 0.25
-LEAST_YEARS_ERROR = 0.7
-"""Years: least standard deviation of the years to first crop, since planting stock and site differ."""
+
+
+class TraitFigures(msgspec.Struct, frozen=True):
+    """When words agree, and how far the years to the first crop may lie off."""
+
+    agrees_within: float
+    least_years_spread: float
+    imputed_scatter_factor: float
+
+
+FIGURES = figures("adoption", "rootstock_traits", TraitFigures)
+
+
+class ClassLimit(Row, frozen=True, kw_only=True, rename={"name": "class"}):
+    """A class of a trait and the least mean score of its words; the last class has none."""
+
+    trait: str
+    name: str
+    least_score: Share | None = None
+
+
+@functools.cache
+def class_limits(directory: Path = ROOTSTOCKS) -> dict[str, tuple[tuple[float, str], ...]]:
+    """Trait -> the least mean score of each class, best first."""
+    found: defaultdict[str, list[tuple[float, str]]] = defaultdict(list)
+    for one in table("rootstock_classes", ClassLimit, ("trait", "name"), directory):
+        found[one.trait].append((-1.0 if one.least_score is None else one.least_score, one.name))
+    return {trait: tuple(limits) for trait, limits in found.items()}
+
 
 Traits = dict[tuple[str, str], Estimate | Finding]
 
@@ -113,7 +124,7 @@ def _years_to_first_crop(stocks: Sequence[RootstockObservation], sizes: Mapping[
     for stock in sorted(set(means) | set(sizes)):
         if stock in means:
             half = max(((o.high or 0) - (o.low or 0)) / 2 for o in told[stock])
-            error = max(LEAST_YEARS_ERROR, half, float(np.std(middles[stock])))
+            error = max(FIGURES.least_years_spread, half, float(np.std(middles[stock])))
             sources = tuple(sorted({o.source_id for o in told[stock]}))
             adopted[stock] = Estimate(
                 value=round(means[stock], 1), spread=round(error, 1), unit="years", basis="published",
@@ -121,7 +132,7 @@ def _years_to_first_crop(stocks: Sequence[RootstockObservation], sizes: Mapping[
             )  # fmt: skip
         else:
             years = max(math.exp(level + slope * math.log(sizes[stock].value)), min(means.values()))
-            error = max(LEAST_YEARS_ERROR, 1.5 * scatter * years)
+            error = max(FIGURES.least_years_spread, FIGURES.imputed_scatter_factor * scatter * years)
             adopted[stock] = Estimate(value=round(years, 1), spread=round(error, 1), unit="years", basis="imputed")
     return adopted
 
@@ -139,9 +150,9 @@ def _classes(stocks: Sequence[RootstockObservation], words: Sequence[WordScore])
     adopted: Traits = {}
     for (stock, trait), found in sorted(scored.items()):
         mean = sum(score for score, _ in found) / len(found)
-        agreeing = sum(abs(score - mean) <= AGREES_WITHIN for score, _ in found)
+        agreeing = sum(abs(score - mean) <= FIGURES.agrees_within for score, _ in found)
         adopted[stock, trait] = Finding(
-            value=next(name for least, name in CLASSES[trait] if mean >= least),
+            value=next(name for least, name in class_limits()[trait] if mean >= least),
             agreement=round(agreeing / len(found), 2),
             basis="published",
             observations=len(found),

@@ -1,4 +1,7 @@
-"""Recomputes the adopted tables of rootstocks and tree forms from what was published; a test holds them equal."""
+"""Adopted rootstocks and tree forms from what was published: ``python -m domain.adoption.rootstocks`` writes them.
+
+A test holds them equal.
+"""
 
 import csv
 import io
@@ -6,11 +9,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from domain.adoption.rootstock_traits import WordScore, adopt
-from domain.adoption.tree_form_ranges import PracticeRange, adopt_ranges
+from domain.adoption.tree_form_ranges import adopt_ranges
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.loading import TABLES, rows
 from domain.tables.rootstock_observations import RootstockObservation
+from domain.tables.tree_form_ranges import PracticeRange
 from domain.tables.tree_forms import FormRow
+from reference_tables.building.package import write_package
 
 _ROOTSTOCK_COLUMNS = (
     "rootstock_id", "name", "trait", "value", "spread", "agreement", "unit", "basis", "observations", "sources",
@@ -49,3 +54,15 @@ def _text(columns: Sequence[str], table: Sequence[Sequence[object]]) -> str:
     writer.writerow(columns)
     writer.writerows(table)
     return text.getvalue()
+
+
+def main() -> None:
+    """Recompute and write, and print what was written."""
+    for name, text in adopted_tables().items():
+        (TABLES / name).write_text(text, encoding="utf-8", newline="")
+        print(f"{name:28} {text.count(chr(10)) - 1:5} rows")
+    write_package(TABLES)
+
+
+if __name__ == "__main__":
+    main()

@@ -6,29 +6,56 @@ one cultivar at one place repeat each other in part; a pile of values at the fir
 that the season was cut off there.
 """
 
+import functools
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
 from domain.adoption.mixed_model import Fit, Readings, Series
 from domain.adoption.ordered_classes import Floats
+from domain.adoption.reading import Row, table
 from domain.tables.observations import Observation
+from domain.tables.parameters import figures
 
 HALF_YEAR_DAYS = 183.0
-_REPEAT_CORRELATION = 0.5
-_SPORT_CORRELATION = 0.9
-_LONG_LIST, _PILE_SHARE, _PILE_DAYS = 50, 0.025, 1.0
-
-_WORD_ORDER = (
-    "earliest", "very early", "early summer", "summer", "early", "early mid", "early-mid", "mid-early",
-    "intermediate-early", "medium early", "early autumn", "mid", "medium", "intermediate", "autumn", "mid late",
-    "mid-late", "medium late", "intermediate-late", "late autumn", "early winter", "late", "winter", "very late",
-    "late winter", "latest", "last", "spring",
+MONTHS = (
+    "january", "february", "march", "april", "may", "june",
+    "july", "august", "september", "october", "november", "december",
 )  # fmt: skip
-"""Season words from first to last, for schemes that do not print their own order."""
+
+
+class ListFigures(msgspec.Struct, frozen=True):
+    """How values of a document repeat each other, when a season counts as cut off, and the box of maritime Europe."""
+
+    repeat_correlation: float
+    sport_correlation: float
+    long_list: int
+    pile_share: float
+    pile_days: float
+    europe_south: float
+    europe_west: float
+    europe_east: float
+
+
+FIGURES = figures("adoption", "timing_lists", ListFigures)
+
+
+class SeasonWord(Row, frozen=True, kw_only=True):
+    """A word of season and its place in the order; silent without one."""
+
+    published: str
+    position: int | None = None
+
+
+@functools.cache
+def season_words() -> tuple[str, ...]:
+    """Season words from first to last, for schemes that do not print their own order."""
+    placed = [one for one in table("season_words", SeasonWord, ("published",)) if one.position is not None]
+    return tuple(one.published for one in sorted(placed, key=lambda one: one.position or 0))
 
 
 @dataclass(frozen=True)
@@ -72,12 +99,13 @@ def assemble(
     series_index = {name: k for k, name in enumerate(names)}
     repeats = Counter((entry.cultivar_id, entry.source_id, entry.repeat_key) for entry in entries)
     shares = [
-        entry.share / (1.0 + _REPEAT_CORRELATION * (repeats[entry.cultivar_id, entry.source_id, entry.repeat_key] - 1))
+        entry.share
+        / (1.0 + FIGURES.repeat_correlation * (repeats[entry.cultivar_id, entry.source_id, entry.repeat_key] - 1))
         for entry in entries
     ]
     ends = _cut_ends(entries, series)
     length = Counter(entry.series for entry in entries)
-    collection = [collection_sd**2 if length[entry.series] >= _LONG_LIST else 0.0 for entry in entries]
+    collection = [collection_sd**2 if length[entry.series] >= FIGURES.long_list else 0.0 for entry in entries]
     readings = Readings(
         cultivar=np.array([cultivar_index[entry.cultivar_id] for entry in entries], dtype=np.int64),
         series=np.array([series_index[entry.series] for entry in entries], dtype=np.int64),
@@ -96,12 +124,12 @@ def _cut_ends(entries: Sequence[Reading], series: dict[str, Series]) -> dict[str
             values[entry.series].append(entry.value)
     ends: dict[str, tuple[float, float]] = {}
     for name, listed in values.items():
-        if len(listed) >= _LONG_LIST:
+        if len(listed) >= FIGURES.long_list:
             array = np.array(listed)
-            first, last = array.min() + _PILE_DAYS, array.max() - _PILE_DAYS
+            first, last = array.min() + FIGURES.pile_days, array.max() - FIGURES.pile_days
             ends[name] = (
-                float(first) if np.mean(array <= first) >= _PILE_SHARE else -np.inf,
-                float(last) if np.mean(array >= last) >= _PILE_SHARE else np.inf,
+                float(first) if np.mean(array <= first) >= FIGURES.pile_share else -np.inf,
+                float(last) if np.mean(array >= last) >= FIGURES.pile_share else np.inf,
             )
     return ends
 
@@ -115,7 +143,12 @@ def _side(value: float, ends: tuple[float, float] | None) -> int:
 def place_covariates(observation: Observation, unknown_latitude: float) -> tuple[float, float]:
     """(latitude - 45, 1 in Europe west of 30 E where the sea tempers the year) of the place of a list."""
     latitude, longitude = observation.latitude, observation.longitude
-    europe = latitude is not None and longitude is not None and latitude > 35 and -12 < longitude < 30
+    europe = (
+        latitude is not None
+        and longitude is not None
+        and latitude > FIGURES.europe_south
+        and FIGURES.europe_west < longitude < FIGURES.europe_east
+    )
     return (abs(latitude) if latitude is not None else unknown_latitude) - 45.0, float(europe)
 
 
@@ -132,7 +165,7 @@ def day(observation: Observation) -> tuple[float, float] | None:
 
 def scheme_levels(observations: Sequence[Observation]) -> tuple[str, ...]:
     """Classes of one scheme, first to last: as the scheme prints them (`a < b`, `a | b`), else by their words."""
-    printed = {part for o in observations for part in _parts(o.published)}
+    printed = {part for o in observations for part in printed_range(o.published)}
     scheme = observations[0].scheme.lower()
     if all(part.isdigit() for part in printed):
         numbered = re.match(r"(\d+) \(?earliest\)? to (\d+)", scheme)
@@ -143,16 +176,17 @@ def scheme_levels(observations: Sequence[Observation]) -> tuple[str, ...]:
             words = [re.sub(r"\(.*|,.*| season.*", "", part).strip() for part in scheme.split(separator)]
             if printed <= set(words):
                 return tuple(words)
-    return tuple(word for word in _WORD_ORDER if word in printed)
+    return tuple(word for word in season_words() if word in printed)
 
 
 def level(published: str, levels: tuple[str, ...]) -> float | None:
     """Index of a class, the middle one of a range of classes; None if the scheme does not hold it."""
-    indices = [levels.index(part) for part in _parts(published) if part in levels]
+    indices = [levels.index(part) for part in printed_range(published) if part in levels]
     return float(round(float(np.mean(indices)))) if indices else None
 
 
-def _parts(published: str) -> list[str]:
+def printed_range(published: str) -> list[str]:
+    """Both ends of a printed range of classes (`early..mid`), one class alone where it is none."""
     return [part.strip().lower() for part in published.split("..")]
 
 
@@ -194,7 +228,7 @@ def relatives_prior(
     """(prior mean, share of the population's variance left) of each cultivar, from the positions of its parents.
 
     Each of two parents tells half the heritability of its own deviation; a cultivar with one parent is its sport and
-    keeps `_SPORT_CORRELATION` of it. A parent's fitted value is shrunk already: its certainty is
+    keeps `sport_correlation` of it. A parent's fitted value is shrunk already: its certainty is
     1 - variance / spread^2. Parents of blank or unread names tell nothing.
     """
     index = {name: k for k, name in enumerate(cultivars)}
@@ -204,7 +238,7 @@ def relatives_prior(
         named = parents.get(name, ())
         known = [index[parent] for parent in named if parent in index]
         if known:
-            told = _SPORT_CORRELATION if len(named) == 1 else heritability / len(named)
+            told = FIGURES.sport_correlation if len(named) == 1 else heritability / len(named)
             mean[k] = told * first.position[known].sum()
             share[k] = 1.0 - told**2 * float(certainty[known].sum())
     return mean, share

@@ -9,8 +9,9 @@ from statistics import median
 
 import msgspec
 
-from domain.tables.cultivars import Basis
+from domain.adoption.reading import ROOTSTOCKS, table
 from domain.tables.rootstock_observations import RootstockObservation
+from domain.tables.tree_form_ranges import AdoptedRange, PracticeRange
 
 RANGE_TRAITS = (
     "mature_height",
@@ -28,38 +29,24 @@ RANGE_TRAITS = (
     "water",
 )
 
-OTHER_MEANING = frozenset(
-    {("espalier", "spacing_in_row", "nc-horne-creek"), ("tall-spindle", "yield_per_tree", "fgn-tall-spindle")}
-)
-"""Published values that are not of the trait as meant here: a close trellis row on Bud.9; a count of fruits."""
 
-
-class PracticeRange(msgspec.Struct, frozen=True, kw_only=True):
-    """A range that is common practice or general knowledge, without a text."""
+class SetAside(msgspec.Struct, frozen=True, kw_only=True):
+    """A published value that is not of the trait as meant here."""
 
     form_id: str
     trait: str
-    low: float
-    high: float
-    unit: str
     source_id: str
-
-
-class AdoptedRange(msgspec.Struct, frozen=True, kw_only=True):
-    """The range of one trait that is used, low to high, and where it comes from."""
-
-    low: float
-    high: float
-    unit: str
-    basis: Basis
-    observations: int = 0
-    sources: tuple[str, ...] = ()
+    note: str
 
 
 def adopt_ranges(
     form_ids: Sequence[str], observations: Sequence[RootstockObservation], practice: Sequence[PracticeRange]
 ) -> dict[tuple[str, str], AdoptedRange]:
     """Adopted ranges by (form id, trait)."""
+    key = ("form_id", "trait", "source_id")
+    aside = {
+        (one.form_id, one.trait, one.source_id) for one in table("form_values_set_aside", SetAside, key, ROOTSTOCKS)
+    }
     adopted = {}
     for form in form_ids:
         for trait in RANGE_TRAITS:
@@ -68,7 +55,7 @@ def adopt_ranges(
                 o
                 for o in observations
                 if (o.rootstock_id, o.trait) == (form, trait)
-                and (o.rootstock_id, o.trait, o.source_id) not in OTHER_MEANING
+                and (o.rootstock_id, o.trait, o.source_id) not in aside
                 and (o.low is not None or o.high is not None)
             ]
             if told:

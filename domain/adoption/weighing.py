@@ -5,21 +5,29 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.distributions import normal_cdf
 from domain.tables.cultivars import Basis, Estimate, Finding
 from domain.tables.observations import Observation
+from domain.tables.parameters import figures
 
 Floats = NDArray[np.float64]
 
 FROM_MEMORY = "from-memory"
 MOST_SOURCES = 12
-GROSS_ERROR_SHARE = 0.08
-"""How often a published value says nothing of the cultivar: mislabelled trees, copied lists, another model's units."""
 
-GROSS_ERROR_LEVEL = 0.1
-"""Height of the flat density of such a value beside the peak of a sound one: 2.5 errors over the range of the trait."""
+
+class WeighingFigures(msgspec.Struct, frozen=True):
+    """How often a published value is a gross error, and how flat its density then is."""
+
+    gross_error_share: float
+    gross_error_level: float
+
+
+FIGURES = figures("adoption", "weighing", WeighingFigures)
 
 
 @dataclass(frozen=True)
@@ -66,12 +74,6 @@ def basis_of(sources: Iterable[str], otherwise: Basis = "published") -> Basis:
     return "from-memory" if found and found <= {FROM_MEMORY} else otherwise
 
 
-def _normal_cdf(z: Floats) -> Floats:
-    """Standard normal distribution function in a logistic form; its largest error, 0.00015, is held by a test."""
-    result: Floats = 1.0 / (1.0 + np.exp(-(1.5976 * z + 0.07056 * z**3)))
-    return result
-
-
 def settle(
     prior: tuple[float, float],
     readings: Sequence[Reading],
@@ -81,9 +83,17 @@ def settle(
 ) -> tuple[float, float]:
     """Mean and standard deviation of a trait, given a normal prior (mean, spread), readings and soft bounds.
 
-    Computed on a grid of the trait's values. Readings of a kind are first averaged by their own errors, then carry the
-    kind's shared error; every reading and bound may be a gross error, which keeps one bad list from ruling the rest.
+    Computed on a grid of the trait's values t. Readings of a kind are first averaged by their own errors, then carry
+    the kind's shared error; every reading and bound may be a gross error, which keeps one bad list from ruling the
+    rest. With g the share of gross errors and l their level, up to a constant
+
+        log p(t) = log N(t; prior) + sum over kinds log((1 - g) exp(-z^2 / 2) + g l) + sum over regions
+                   log((1 - g) F(z) + g)
+
+    where z is (t - middle) / sqrt(shared^2 + own^2) for a kind, (limit - t) / error for a limit from above, its
+    negative for one from below, and F the standard normal distribution function.
     """
+    gross, level = FIGURES.gross_error_share, FIGURES.gross_error_level
     z = (grid - prior[0]) / prior[1]
     log_density = -0.5 * z * z
     kinds: defaultdict[str, list[Reading]] = defaultdict(list)
@@ -94,8 +104,7 @@ def settle(
         middle = float(np.dot(weights, [reading.value for reading in group]) / weights.sum())
         error = math.hypot(kind_error[kind], float(weights.sum()) ** -0.5)
         z = (grid - middle) / error
-        sound = (1.0 - GROSS_ERROR_SHARE) * np.exp(-0.5 * z * z)
-        log_density += np.log(sound + GROSS_ERROR_SHARE * GROSS_ERROR_LEVEL)
+        log_density += np.log((1.0 - gross) * np.exp(-0.5 * z * z) + gross * level)
     regions: defaultdict[tuple[bool, str], list[Bound]] = defaultdict(list)
     for bound in bounds:
         regions[bound.upper, bound.region].append(bound)
@@ -103,7 +112,7 @@ def settle(
         at = float(np.mean([limit.at for limit in limits]))
         error = float(np.mean([limit.error for limit in limits]))
         z = (at - grid) / error if upper else (grid - at) / error
-        log_density += np.log((1.0 - GROSS_ERROR_SHARE) * _normal_cdf(z) + GROSS_ERROR_SHARE)
+        log_density += np.log((1.0 - gross) * normal_cdf(z) + gross)
     density = np.exp(log_density - log_density.max())
     density /= density.sum()
     mean = float(np.dot(density, grid))
@@ -111,7 +120,11 @@ def settle(
 
 
 def pooled(values: Sequence[float], errors: Sequence[float], floor: float) -> tuple[float, float]:
-    """Weighted mean and its spread: the larger of formal error and scatter of the values, plus a floor."""
+    """Weighted mean and its spread: the larger of formal error and scatter of the values, plus a floor.
+
+    With w = 1 / error^2 and s = w / sum w: mean = sum s x; formal = 1 / sqrt(sum w);
+    scatter = sqrt(sum s (x - mean)^2 sum s^2); spread = sqrt(max(formal, scatter)^2 + floor^2).
+    """
     weights = np.array([error**-2 for error in errors])
     points = np.array(values)
     mean = float(np.dot(weights, points) / weights.sum())
@@ -149,8 +162,3 @@ def elected(votes: Mapping[str, float], observations: Sequence[Observation], con
         sources=source_ids(observations),
         conflicts=(*others, *conflicts),
     )
-
-
-def class_number(observation: Observation, classes: Mapping[str, float]) -> float | None:
-    """The number that stands for the printed class, None for words the scale does not have."""
-    return classes.get(observation.published.strip().lower())

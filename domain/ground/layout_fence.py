@@ -8,21 +8,30 @@ import itertools
 import math
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from domain.tables.parameters import figures
+
 Floats = NDArray[np.float64]
 
-WIRES_OFF_M = 0.1
-STRAIGHT_DEG = 10.0
-"""Pieces of a fence that turn by less are one piece."""
+
+class FenceFigures(msgspec.Struct, frozen=True):
+    """How trees stand along a fence."""
+
+    wires_off_m: float
+    straight_deg: float
+
+
+FIGURES = figures("ground", "layout_fence", FenceFigures)
 
 
 def off_fence_m(depth_m: float) -> float:
     """Distance of trunks from the fence."""
-    return WIRES_OFF_M + depth_m / 2
+    return FIGURES.wires_off_m + depth_m / 2
 
 
 @dataclass(frozen=True)
@@ -61,7 +70,7 @@ def _straight(fence: Floats) -> list[tuple[Floats, Floats]]:
     corners = [fence[0]]
     for before, corner, after in zip(fence[:-2], fence[1:-1], fence[2:], strict=True):
         turn = math.atan2(*(after - corner)) - math.atan2(*(corner - before))
-        if abs((turn + math.pi) % (2 * math.pi) - math.pi) > math.radians(STRAIGHT_DEG):
+        if abs((turn + math.pi) % (2 * math.pi) - math.pi) > math.radians(FIGURES.straight_deg):
             corners.append(corner)
     corners.append(fence[-1])
     return [(a, b) for a, b in itertools.pairwise(corners) if np.hypot(*(b - a)) > 0]

@@ -9,16 +9,26 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
-from domain.ground.layout_rows import EAST_WEST_COSTS, NUDGE_M, Floats, bearings_of, edges_of, pieces_of
+from domain.ground.layout_rows import FIGURES as ROWS
+from domain.ground.layout_rows import NUDGE_M, Floats, bearings_of, edges_of, pieces_of
+from domain.tables.parameters import figures
 
 OFFSETS = 6
 SEARCH_STEP_M = 0.3
 MOST_LINES = 300
-WIDENED = 0.5
-"""At most this share of the spacing is added between two trees of a row."""
+
+
+class MixedRowFigures(msgspec.Struct, frozen=True):
+    """How trees of several sizes share a row."""
+
+    widened: float
+
+
+FIGURES = figures("ground", "layout_mixed", MixedRowFigures)
 
 
 @dataclass(frozen=True)
@@ -91,7 +101,7 @@ def lay_mixed(
         for offset in np.linspace(0.0, spacings_m[order[0]] + passage_m, OFFSETS, endpoint=False).tolist():
             placed = _fill(order, spacings_m, lines, passage_m, offset)
             rows = len({number for number, _, _ in placed.values()})
-            worth = (round(len(placed) * (1 - EAST_WEST_COSTS * math.sin(b) ** 2), 9), -rows)
+            worth = (round(len(placed) * (1 - ROWS.east_west_costs * math.sin(b) ** 2), 9), -rows)
             if worth > best_worth:
                 trees, row = np.full((len(spacings_m), 2), np.nan), [-1] * len(spacings_m)
                 for tree, (number, u, v) in placed.items():
@@ -148,7 +158,11 @@ def _row(
             continue
         reach = first + sum((spacings[a] + spacings[b]) / 2 for a, b in itertools.pairwise(here))
         slack = max(end - reach, 0.0)
-        gap = min(slack / (len(here) - 1), WIDENED * min(spacings[tree] for tree in here)) if len(here) > 1 else 0.0
+        gap = (
+            min(slack / (len(here) - 1), FIGURES.widened * min(spacings[tree] for tree in here))
+            if len(here) > 1
+            else 0.0
+        )
         v = first + (slack - gap * (len(here) - 1)) / 2
         for n, tree in enumerate(here):
             if n:

@@ -9,15 +9,24 @@ light", Good Fruit Grower).
 import math
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from domain.tables.parameters import figures
+
 Floats = NDArray[np.float64]
 
-EAST_WEST_COSTS = 0.1
-"""Share of the trees that rows from east to west must add before they are preferred."""
+
+class RowFigures(msgspec.Struct, frozen=True):
+    """Which way rows run."""
+
+    east_west_costs: float
+
+
+FIGURES = figures("ground", "layout_rows", RowFigures)
 OFFSETS = 12
 NUDGE_M = 1e-7
 """Rows are moved this far inside the region, so that a row along its edge is cut by it."""
@@ -52,7 +61,7 @@ def lay_rows(
     for bearing in bearings:
         found = _best_offset(edges, spacing_m, row_spacing_m, bearing)
         count = len(found.trees) if most is None else min(len(found.trees), most)
-        worth = count * (1 - EAST_WEST_COSTS * math.sin(math.radians(bearing)) ** 2)
+        worth = count * (1 - FIGURES.east_west_costs * math.sin(math.radians(bearing)) ** 2)
         if worth > best_worth + 1e-9:
             best, best_worth = found, worth
     assert best is not None  # there is always a bearing

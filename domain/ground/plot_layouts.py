@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
+import msgspec
 import numpy as np
 import shapely
 
@@ -27,14 +28,21 @@ from domain.ground.plot import Plot, drawn_plot, rectangle_plot
 from domain.ground.projection import Floats, LocalPlane
 from domain.ground.room import Room, most_that_fit, room_for, what_binds
 from domain.ground.spacing import least_row_spacing_m
+from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import rate, sun_hours
-from domain.tables.tree_forms import REACH_M
+from domain.tables.parameters import figures
+from domain.tables.tree_forms import FIGURES as FORMS
 
-PASSAGE_M = 1.2
-"""Between the crowns of two rows, for a mower and a barrow; common practice, no source."""
-SAME_FENCE_M = 0.5
-POT_PASSAGE_M = 0.6
-"""Between rows of pots, to water them; common practice, no source."""
+
+class PassageFigures(msgspec.Struct, frozen=True):
+    """What is left between trees to walk and work, and what of a fence is one."""
+
+    passage_m: float
+    same_fence_m: float
+    pot_passage_m: float
+
+
+FIGURES = figures("ground", "plot_layouts", PassageFigures)
 MOST_LAID = 1500
 """Trees that one layout may hold; a larger plot is laid out in parts or for a count."""
 
@@ -125,7 +133,7 @@ def _laid(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
     if request.arrangement == "free":
         trees = lay_free(room.region, spread, most if most is not None else None)
         return Laid(trees, (None,) * len(trees), bound, why=("As many crowns as fit without touching.",))
-    passage = POT_PASSAGE_M if request.arrangement == "pots" else PASSAGE_M
+    passage = FIGURES.pot_passage_m if request.arrangement == "pots" else FIGURES.passage_m
     in_row = spread if request.spacing_in_row_m is None else request.spacing_in_row_m
     between = spread + passage if request.row_spacing_m is None else request.row_spacing_m
     rows = lay_rows(room.region, in_row, between, request.row_bearing_deg, most)
@@ -148,7 +156,7 @@ def _laid(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
 def _without_fence(request: PlotLayoutRequest, plot: Plot) -> Plot:
     """The plot without the things drawn where the fence is that carries the trees."""
     fence = shapely.LineString(_fence(request, plot))
-    kept = [o for o in plot.obstacles if o.kind != "fence" or o.shape.hausdorff_distance(fence) > SAME_FENCE_M]
+    kept = [o for o in plot.obstacles if o.kind != "fence" or o.shape.hausdorff_distance(fence) > FIGURES.same_fence_m]
     return replace(plot, obstacles=tuple(kept))
 
 
@@ -221,9 +229,10 @@ def _summary(request: PlotLayoutRequest, plot: Plot, room: Room, laid: Laid, hou
     elif request.tree_count is not None and count == request.tree_count and count < laid.most:
         binding.insert(0, "The number of trees asked for binds, not the ground.")
     if hours is not None:
-        dark = int((hours < 6).sum())
+        dark = int((hours < SUNLIGHT.least_hours).sum())
         if dark:
-            binding.append(f"{dark} of {count} trees get under 6 hours of sun a day: too little to crop well.")
+            asked_h = f"{SUNLIGHT.least_hours:g} hours of sun a day"
+            binding.append(f"{dark} of {count} trees get under {asked_h}: too little to crop well.")
     if laid.between_m is not None and count and len(set(laid.rows)) > 1:
         least = least_row_spacing_m(height, laid.bearing_deg or 0.0)
         if laid.between_m < least - 1e-9:
@@ -271,7 +280,7 @@ def _why_none(request: PlotLayoutRequest, plot: Plot, room: Room) -> str:
 def _cautions(request: PlotLayoutRequest, room: Room, height: float) -> tuple[Caution, ...]:
     told = [] if request.arrangement == "pots" else [DIGGING]
     told += [back.caution for back in room.set_backs if back.caution is not None]
-    if height > REACH_M:
+    if height > FORMS.reach_m:
         told.append(LADDERS)
     if request.arrangement == "pots":
         told.append(HEAVY_POTS)

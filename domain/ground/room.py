@@ -3,11 +3,23 @@
 import math
 from dataclasses import dataclass
 
+import msgspec
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from domain.ground.plot import Plot
 from domain.ground.set_backs import SetBack, set_back
+from domain.tables.parameters import figures
+
+
+class RoomFigures(msgspec.Struct, frozen=True):
+    """What is said of a plot that has little room."""
+
+    told_share: float
+
+
+FIGURES = figures("ground", "room", RoomFigures)
+
 
 ARC_SEGMENTS = 8
 """Segments of a quarter circle; outlines are moved out (by half a percent) so that they enclose the true arc."""
@@ -82,5 +94,5 @@ def what_binds(room: Room) -> tuple[str, ...]:
     return tuple(
         f"{label.get(what, 'The set-back from the ' + what.replace('_', ' '))} takes {100 * share:.0f} % of the plot."
         for what, share in order
-        if share >= 0.1
+        if share >= FIGURES.told_share
     )

@@ -1,12 +1,9 @@
 """Hours of direct sun that each tree gets in the growing season, with buildings and other trees in the way.
 
 Clear sky; the middle day of each month of the growing season (April to September north, October to March south, all
-twelve between the tropics); every quarter of an hour of solar time while the sun stands 3 degrees or higher, since
-lower it hardly warms. A tree is judged at six tenths of its height. A building hides the sun behind its outline up to
-its height; a crown in leaf lets a third of the light through (common practice, no source).
-
-Under 6 hours a tree fails, 6 to 8 are usable, 8 are good (Dakota County Master Gardeners; Iowa State University
-Extension; Clemson Cooperative Extension asks for most or all of the day).
+twelve between the tropics); every quarter of an hour of solar time while the sun stands high enough to warm. A tree is
+judged at a share of its height. A building hides the sun behind its outline up to its height; a crown in leaf lets some
+of the light through.
 """
 
 import itertools
@@ -15,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import msgspec
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -22,6 +20,7 @@ from shapely.geometry.base import BaseGeometry
 
 from domain.ground.plot import Obstacle
 from domain.ground.set_backs import Kind
+from domain.tables.parameters import figures
 from domain.weather.sun import declination
 
 Floats = NDArray[np.float64]
@@ -29,19 +28,28 @@ Floats = NDArray[np.float64]
 MIDDLES_OF_MONTHS = (15, 46, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349)
 TROPIC_DEG = 23.44
 STEP_H = 0.25
-LEAST_ALTITUDE_DEG = 3.0
-JUDGED_AT = 0.6
-THROUGH_A_CROWN = 1 / 3
+
+
+class SunlightFigures(msgspec.Struct, frozen=True):
+    """How much sun a tree takes, what shades it, and heights that nobody told."""
+
+    least_altitude_deg: float
+    judged_at: float
+    through_a_crown: float
+    assumed_house_m: float
+    assumed_fence_m: float
+    assumed_tree_m: float
+    least_hours: float
+    good_hours: float
+
+
+FIGURES = figures("ground", "sunlight", SunlightFigures)
 FURTHEST_SHADOW_M = 60.0
 MOST_EDGES, FEWEST_EDGES, COARSE_STEP_H = 40, 6, 1.0
 MOST_WORK = 4e7
 """Trees times edges times samples beyond which outlines are drawn with few edges and the sun is looked at by the hour:
 crowded plots cost bounded time."""
 
-ASSUMED_HEIGHTS_M: dict[Kind, float] = {"house": 5.0, "shrinkable_clay": 5.0, "fence": 1.8, "existing_tree": 5.0}
-"""Heights of things whose height was not told; other kinds cast no shadow."""
-
-LEAST_HOURS, GOOD_HOURS = 6.0, 8.0
 Sun = Literal["good", "usable", "too_little"]
 
 
@@ -54,12 +62,13 @@ class SunPath:
     days: int
 
 
-def sun_path(latitude: float, least_altitude_deg: float = LEAST_ALTITUDE_DEG, step_h: float = STEP_H) -> SunPath:
+def sun_path(latitude: float, least_altitude_deg: float | None = None, step_h: float = STEP_H) -> SunPath:
     """Samples of the growing season at a latitude (degrees), each worth `step_h` hours of one of its days."""
     if abs(latitude) <= TROPIC_DEG:
         days: tuple[int, ...] = MIDDLES_OF_MONTHS
     else:
         days = MIDDLES_OF_MONTHS[3:9] if latitude > 0 else MIDDLES_OF_MONTHS[9:] + MIDDLES_OF_MONTHS[:3]
+    lowest = FIGURES.least_altitude_deg if least_altitude_deg is None else least_altitude_deg
     phi = math.radians(min(max(latitude, -89.999), 89.999))
     hours = np.arange(step_h / 2, 24, step_h)
     delta, angle = np.meshgrid(declination(days), np.radians(15 * (hours - 12)), indexing="ij")
@@ -67,7 +76,7 @@ def sun_path(latitude: float, least_altitude_deg: float = LEAST_ALTITUDE_DEG, st
     up = math.sin(phi) * np.sin(delta) + math.cos(phi) * np.cos(delta) * np.cos(angle)
     east = -np.cos(delta) * np.sin(angle)
     north = math.cos(phi) * np.sin(delta) - math.sin(phi) * np.cos(delta) * np.cos(angle)
-    shines = up > math.sin(math.radians(least_altitude_deg))
+    shines = up > math.sin(math.radians(lowest))
     up, east, north = up[shines], east[shines], north[shines]
     level = np.maximum(np.hypot(east, north), 1e-9)
     return SunPath(np.column_stack([east, north]) / level[:, None], up / level, len(days))
@@ -83,7 +92,7 @@ def sun_hours(
     """Mean daily hours of direct sun (n,) of trees at (n, 2) m east and north; heights and spreads (n,) in m."""
     if len(trees) == 0:
         return np.empty(0)
-    judged = JUDGED_AT * heights_m
+    judged = FIGURES.judged_at * heights_m
     step_h = STEP_H
     path = sun_path(latitude, step_h=step_h)
     walls = _walls(obstacles, trees, float(judged.min()), MOST_EDGES)
@@ -97,14 +106,25 @@ def sun_hours(
         hidden = _hidden(trees[near], wall.height_m - judged[near], wall.start, wall.end - wall.start, path)
         light[near] = np.where(hidden, 0.0, light[near])
     crowns = [_Crowns(trees, heights_m, spreads_m), _standing(obstacles)]
-    light *= THROUGH_A_CROWN ** _crowns_in_the_way(trees, judged, _joined(crowns), path)
+    light *= FIGURES.through_a_crown ** _crowns_in_the_way(trees, judged, _joined(crowns), path)
     hours: Floats = light.sum(axis=1) * step_h / path.days
     return hours
 
 
 def rate(hours: float) -> Sun:
     """What so many hours are worth to an apple tree."""
-    return "good" if hours >= GOOD_HOURS else "usable" if hours >= LEAST_HOURS else "too_little"
+    return "good" if hours >= FIGURES.good_hours else "usable" if hours >= FIGURES.least_hours else "too_little"
+
+
+def assumed_height_m(kind: Kind) -> float:
+    """Height of a thing whose height was not told; kinds without one cast no shadow."""
+    heights: dict[Kind, float] = {
+        "house": FIGURES.assumed_house_m,
+        "shrinkable_clay": FIGURES.assumed_house_m,
+        "fence": FIGURES.assumed_fence_m,
+        "existing_tree": FIGURES.assumed_tree_m,
+    }
+    return heights.get(kind, 0.0)
 
 
 @dataclass(frozen=True)
@@ -122,11 +142,11 @@ def _walls(obstacles: Sequence[Obstacle], trees: Floats, judged_m: float, most_e
     points = shapely.points(trees)
     walls = []
     for obstacle in obstacles:
-        height = obstacle.height_m if obstacle.height_m is not None else ASSUMED_HEIGHTS_M.get(obstacle.kind, 0.0)
+        height = obstacle.height_m if obstacle.height_m is not None else assumed_height_m(obstacle.kind)
         if height <= judged_m or obstacle.kind == "existing_tree":
             continue
         reach = min(
-            (height - judged_m) / math.tan(math.radians(LEAST_ALTITUDE_DEG)), max(FURTHEST_SHADOW_M, 4 * height)
+            (height - judged_m) / math.tan(math.radians(FIGURES.least_altitude_deg)), max(FURTHEST_SHADOW_M, 4 * height)
         )
         near = np.flatnonzero(shapely.dwithin(points, obstacle.shape, reach))
         if near.size:
@@ -182,7 +202,7 @@ def _joined(crowns: Sequence[_Crowns]) -> _Crowns:
 def _standing(obstacles: Sequence[Obstacle]) -> _Crowns:
     """Existing trees; a spread not told is as wide as the tree is high."""
     standing = [obstacle for obstacle in obstacles if obstacle.kind == "existing_tree"]
-    assumed = ASSUMED_HEIGHTS_M["existing_tree"]
+    assumed = FIGURES.assumed_tree_m
     heights = [assumed if tree.height_m is None else tree.height_m for tree in standing]
     spreads = [
         height if tree.spread_m is None else tree.spread_m for tree, height in zip(standing, heights, strict=True)
@@ -193,7 +213,7 @@ def _standing(obstacles: Sequence[Obstacle]) -> _Crowns:
 
 def _crowns_in_the_way(trees: Floats, judged: Floats, crowns: _Crowns, path: SunPath) -> Floats:
     """Number of other crowns between each tree and the sun (trees, samples); the first crowns are the trees' own."""
-    reach = float(crowns.tops.max() - judged.min()) / math.tan(math.radians(LEAST_ALTITUDE_DEG))
+    reach = float(crowns.tops.max() - judged.min()) / math.tan(math.radians(FIGURES.least_altitude_deg))
     reach = min(reach, FURTHEST_SHADOW_M, 8 * float(crowns.widths.max()))  # beyond, nearer crowns hide as much
     index = shapely.STRtree(shapely.points(crowns.places))
     found = index.query(shapely.points(trees), predicate="dwithin", distance=reach)

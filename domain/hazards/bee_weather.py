@@ -1,37 +1,36 @@
-"""Weather in which bees fly, day by day: how much of a full day's foraging the bloom of a year gets.
+"""Weather in which bees fly, day by day: how much of a full day's foraging the bloom of a year gets."""
 
-Foraging of honey bees on apple by temperature: Washington State University, Honey bees: factors affecting bee
-pollination of tree fruits (temperature table; rows of reference_tables/rules/pollination_practice.csv): all at 18.3 C,
-62 per cent at 17.2 C, 21 at 12.2 C, 6 at 10.6 C. Wild bees fly in cooler weather, which the set they are given credits.
-"""
-
+import msgspec
 import numpy as np
 
-from domain.tree_year.curves import UNREACHED, Floats
+from domain.common.arrays import UNREACHED, Floats
+from domain.tables.parameters import figures
 from domain.weather.weather_generator import DailyWeather
 
-FORAGING_C = (9.0, 10.6, 12.2, 17.2, 18.3)
-FORAGING_SHARE = (0.0, 0.06, 0.21, 0.62, 1.0)
 
-NOON_SHARE = 0.25
-"""Bees work around noon, when it is this share of the daily range below the maximum; common practice, no source."""
+class BeeFigures(msgspec.Struct, frozen=True):
+    """Share of bees that forage at each noon temperature (C), what rain leaves, and the days flowers are open.
 
-WET_DAY_SHARE = 0.4
-"""Share of a wet day's foraging left, since few days are wet from morning to evening; common practice, no source."""
+    set_days: full foraging days in which two flowers in three that can set are visited.
+    """
 
-SET_DAYS = 0.45
-"""Full foraging days in which two flowers in three that can set are visited; common practice, no source: one or two
-good days in all the bloom are held to be enough for a crop, and wild bees help."""
+    foraging_c: tuple[float, ...]
+    foraging_share: tuple[float, ...]
+    noon_share: float
+    wet_day_share: float
+    set_days: float
+    open_from_days: int
+    open_to_days: int
 
-AROUND_FULL_BLOOM = (-4, 7)
-"""Days about full bloom in which most flowers of a tree are open."""
+
+FIGURES = figures("hazards", "bee_weather", BeeFigures)
 
 
 def foraging_days(weather: DailyWeather, wet_share: float) -> Floats:
     """Running total (seasons, days) of full foraging days; wet_share of days is wet where the weather tells no rain."""
-    noon = weather.tmax_c - np.float32(NOON_SHARE) * (weather.tmax_c - weather.tmin_c)
-    share = np.interp(noon, FORAGING_C, FORAGING_SHARE)
-    lost = np.float32(1.0 - WET_DAY_SHARE)
+    noon = weather.tmax_c - np.float32(FIGURES.noon_share) * (weather.tmax_c - weather.tmin_c)
+    share = np.interp(noon, FIGURES.foraging_c, FIGURES.foraging_share)
+    lost = np.float32(1.0 - FIGURES.wet_day_share)
     share = share * (1.0 - lost * (wet_share if weather.wet is None else weather.wet))
     total: Floats = np.cumsum(share, axis=1).astype(np.float32)
     return total
@@ -39,16 +38,15 @@ def foraging_days(weather: DailyWeather, wet_share: float) -> Floats:
 
 def set_chance(days: Floats) -> Floats:
     """Chance of a set that so many full foraging days give, where pollen is there."""
-    chance: Floats = (1.0 - np.exp(-np.maximum(days, 0.0) / SET_DAYS)).astype(np.float32)
+    chance: Floats = (1.0 - np.exp(-np.maximum(days, 0.0) / FIGURES.set_days)).astype(np.float32)
     return chance
 
 
 def set_by_full_bloom(foraging: Floats) -> Floats:
     """Chance of a set (seasons, days) for a tree in full bloom on each season day."""
-    before, after = AROUND_FULL_BLOOM
     days = np.arange(foraging.shape[1])
-    last = np.minimum(days + after, days[-1])
-    return set_chance(foraging[:, last] - foraging[:, np.maximum(days + before, 0)])
+    last = np.minimum(days + FIGURES.open_to_days, days[-1])
+    return set_chance(foraging[:, last] - foraging[:, np.maximum(days + FIGURES.open_from_days, 0)])
 
 
 def set_at(chance: Floats, full_bloom: Floats) -> Floats:

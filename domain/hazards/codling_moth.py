@@ -1,73 +1,55 @@
 """Codling moth by degree days: flights, egg hatch and broods of each year, and when to look for strikes.
 
-Degree days (C) above 10, cut off at 31.1, by a single sine, from 1 March (1 September in the south), as Michigan State
-University starts its model: in mild winters the warm noons before do not bring the moths on. They first fly at 96
-(standard deviation 14, counted from 1 January after cold winters; Jones V. P., Doerr M., Brunner J. F., Is biofix
-necessary for predicting codling moth emergence in Washington State apple orchards?, Journal of Economic Entomology
-101:1651-1657, 2008). From there the hatch of eggs begins, is greatest and ends, brood by brood, at the degree days of
-the timeline of Intermountain Fruit (extension of Utah, Colorado and Idaho, F: first brood 220 to 250, 340 to 640, 920;
-second 1,100, 1,320 to 1,720, 2,100; third 2,160); the next flights begin at 575 and 1,160 from the start of the year
-(Okanagan-Kootenay Sterile Insect Release Program, degree days).
-
-A larva that matures as the days grow short goes dormant instead of giving a moth. Day length decides: near Wenatchee,
-47 N, all do so by 18 August (Jones V. P., WSU Tree Fruit, 2015); in southern England those that spin by the end of July
-may still fly (NIAB); in Israel many do at 12 to 13.5 h and fewer at 14 to 15 (Steinberg S. et al., Diapause induction
-in the codling moth, Entomologia Experimentalis et Applicata, 1992); ten degrees of latitude north shift the critical
-day by 1.25 h in North America (Riedl H., Croft B. A., The effects of photoperiod and effective temperatures on the
-seasonal phenology of the codling moth, Canadian Entomologist, 1978).
+Degree days by a single sine, from the start of spring. A larva that matures as the days grow short goes dormant instead
+of giving a moth; day length decides. Near Wenatchee, 47 N, all do so by 18 August (Jones V. P., WSU Tree Fruit, 2015);
+in southern England those that spin by the end of July may still fly (NIAB); in Israel many do at 12 to 13.5 h and fewer
+at 14 to 15 (Steinberg et al. 1992); ten degrees of latitude north shift the critical day by 1.25 h in North America
+(Riedl, Croft 1978).
 """
 
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.season_days import SEASON_DAYS, YEAR_DAYS
-from domain.tree_year.curves import Floats
+from domain.tables.parameters import figures
 from domain.weather.heat import degree_days
 from domain.weather.sun import day_length_h
 from domain.weather.weather_generator import DailyWeather, season_days_of_year
 
-LOWER_C, UPPER_C = 10.0, 31.1
-FIRST_FLIGHT_DD = 96.0
-FIRST_FLIGHT_SD_DD = 14.4
-
-LATE_HATCH_DAYS = 60.0
-"""Days of hatch reckoned for a brood whose peak no year reaches; common practice, no source."""
-
 MIDWINTER_DAY = SEASON_DAYS - YEAR_DAYS
 """Season day of 1 January in the north, 1 July in the south."""
-COUNTED_FROM_DAYS = 59
-"""Days from there to 1 March (1 September is three days later in its year: 62), from which degree days are summed."""
-
-AUTUMN_DAYS = 75
-"""Days after the critical day after which no egg hatches any more, whatever the warmth; common practice, no source."""
-LEAST_SHARE = 0.05
-"""A brood smaller than this in a year is passed over."""
-
-CRITICAL_LATITUDE = (0.0, 32.0, 47.0, 67.0)
-CRITICAL_DAY_H = (11.5, 13.75, 14.5, 17.0)
-"""Day length at which half of the larvae go dormant: in the middle of what the texts name at 32 and 47 degrees, shifted
-by 1.25 h in ten degrees north of that; below 32 degrees from memory."""
 
 
-@dataclass(frozen=True)
-class Brood:
-    """Degree days at which the moths begin to fly and their eggs begin, peak and cease to hatch."""
+class CodlingMothFigures(msgspec.Struct, frozen=True):
+    """Degree days (C) at which the moths of each brood fly and their eggs begin, peak and cease to hatch; the dormancy.
 
-    flight: float
-    hatch_begins: float
-    hatch_peaks: float
-    hatch_ends: float
+    lower_c, upper_c: bounds of the degree days. counted_from_days: from midwinter. critical_day_h: day length (h) at
+    which half of the larvae go dormant, by latitude. pressure_a_brood, highest_pressure: shares of the fruit.
+    """
+
+    lower_c: float
+    upper_c: float
+    counted_from_days: int
+    flight_dd: tuple[float, ...]
+    hatch_begins_dd: tuple[float, ...]
+    hatch_peaks_dd: tuple[float, ...]
+    hatch_ends_dd: tuple[float, ...]
+    late_hatch_days: float
+    autumn_days: int
+    least_share: float
+    critical_latitude: tuple[float, ...]
+    critical_day_h: tuple[float, ...]
+    pressure_a_brood: float
+    highest_pressure: float
 
 
-BROODS = (
-    Brood(FIRST_FLIGHT_DD, 227.0, 368.0, 607.0),
-    Brood(575.0, 707.0, 940.0, 1263.0),
-    Brood(1160.0, 1296.0, 1540.0, 1850.0),
-    Brood(1747.0, 1883.0, 2127.0, 2437.0),
-)
-"""The last two hatches after the same span as the second's, and the fourth brood as the third one later: the texts end
-with the begin of the third."""
+FIGURES = figures("fruit", "codling_moth", CodlingMothFigures)
+
+SOUTHERN_SPRING_LATER_DAYS = 3
+"""1 September comes so many days later after 1 July than 1 March after 1 January."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +77,7 @@ def critical_day(latitude: float) -> int:
     south = latitude < 0
     days = np.arange(YEAR_DAYS, SEASON_DAYS)
     hours = day_length_h(season_days_of_year(south)[days] + 1, latitude)
-    short = hours < np.interp(abs(latitude), CRITICAL_LATITUDE, CRITICAL_DAY_H)
+    short = hours < np.interp(abs(latitude), FIGURES.critical_latitude, FIGURES.critical_day_h)
     return int(days[np.argmax(short)]) if short.any() else SEASON_DAYS - 1
 
 
@@ -104,30 +86,30 @@ def codling_moth(weather: DailyWeather) -> CodlingMothYears:
     and as the share of its own eggs that hatch before the autumn.
     """
     days = slice(MIDWINTER_DAY, SEASON_DAYS)
-    daily = degree_days(weather.tmin_c[:, days], weather.tmax_c[:, days], LOWER_C, UPPER_C)
+    daily = degree_days(weather.tmin_c[:, days], weather.tmax_c[:, days], FIGURES.lower_c, FIGURES.upper_c)
     whole_year = daily.sum(axis=1)
-    daily[:, : COUNTED_FROM_DAYS + (3 if weather.south else 0)] = 0.0
+    daily[:, : FIGURES.counted_from_days + (SOUTHERN_SPRING_LATER_DAYS if weather.south else 0)] = 0.0
     total = np.cumsum(daily, axis=1)
     critical = critical_day(weather.latitude)
-    last = min(critical + AUTUMN_DAYS, SEASON_DAYS - 1)
+    last = min(critical + FIGURES.autumn_days, SEASON_DAYS - 1)
     by_critical, by_autumn = total[:, critical - MIDWINTER_DAY], total[:, last - MIDWINTER_DAY]
 
-    share = np.zeros((len(BROODS), len(total)))
+    begins = FIGURES.hatch_begins_dd
+    share = np.zeros((len(begins), len(total)))
     parents = np.ones(len(total))
-    for n, brood in enumerate(BROODS):
-        span = brood.hatch_ends - brood.hatch_begins
-        share[n] = parents * np.clip((by_autumn - brood.hatch_begins) / span, 0.0, 1.0)
-        parents = parents * np.clip((by_critical - brood.hatch_begins) / span, 0.0, 1.0)
+    for n, (begin, end) in enumerate(zip(begins, FIGURES.hatch_ends_dd, strict=True)):
+        share[n] = parents * np.clip((by_autumn - begin) / (end - begin), 0.0, 1.0)
+        parents = parents * np.clip((by_critical - begin) / (end - begin), 0.0, 1.0)
 
-    def days_of(level: str) -> Floats:
-        reached = np.array([_day_reached(total, getattr(brood, level)) for brood in BROODS])
-        found: Floats = np.where((share > LEAST_SHARE) & (reached <= last), reached, np.nan)
+    def days_of(levels: tuple[float, ...]) -> Floats:
+        reached = np.array([_day_reached(total, level) for level in levels])
+        found: Floats = np.where((share > FIGURES.least_share) & (reached <= last), reached, np.nan)
         return found
 
     return CodlingMothYears(
-        flight=days_of("flight"),
-        hatch_begins=days_of("hatch_begins"),
-        hatch_peaks=days_of("hatch_peaks"),
+        flight=days_of(FIGURES.flight_dd),
+        hatch_begins=days_of(begins),
+        hatch_peaks=days_of(FIGURES.hatch_peaks_dd),
         share=share,
         degree_days=whole_year,
     )
@@ -141,10 +123,10 @@ def escaped_share(moth: CodlingMothYears, picked: Floats) -> Floats:
     """
     size = moth.share.mean(axis=1)
     struck = np.zeros(picked.shape)
-    for n in np.nonzero(size > LEAST_SHARE)[0]:
+    for n in np.nonzero(size > FIGURES.least_share)[0]:
         begins, peaks = (days[n][np.isfinite(days[n])] for days in (moth.hatch_begins, moth.hatch_peaks))
         first = float(np.median(begins))
-        span = 2.0 * (float(np.median(peaks)) - first) if peaks.size else LATE_HATCH_DAYS
+        span = 2.0 * (float(np.median(peaks)) - first) if peaks.size else FIGURES.late_hatch_days
         struck += size[n] * np.clip((picked - first) / span, 0.0, 1.0)
     if size.sum() == 0.0:
         return np.zeros(picked.shape, dtype=np.float32)

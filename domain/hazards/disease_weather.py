@@ -2,15 +2,12 @@
 
 import numpy as np
 
-from domain.common.map_regions import canker_presence, fire_blight_established, junipers_native
 from domain.common.season_days import SEASON_DAYS, YEAR_DAYS
-from domain.hazards.fire_blight import fire_blight_weather
-from domain.hazards.fruit_diseases import bitter_rot_weather, black_rot_weather, sooty_blotch_weather
+from domain.fruit.diseases import DISEASE_BY_ID
+from domain.fruit.regions import share_at
+from domain.hazards.infection_models import DISEASE_FIGURES, infection
 from domain.hazards.infection_weather import InfectionWeather, Orchard
-from domain.hazards.leaf_diseases import canker_weather, mildew_weather, rust_weather
-from domain.hazards.scab import scab_weather
 from domain.site_climate.site_years import SiteYears
-from domain.tables.cultivars import DISEASES
 from domain.tree_year.clock import SiteClock
 from domain.tree_year.tree_stages import tree_stages
 
@@ -39,23 +36,20 @@ def orchard(years: SiteYears, clock: SiteClock) -> Orchard:
         stages=tree_stages(clock),
         winter_minimum_c=years.seasons.winter_minimum_c,
         winter_mean_c=float(month.min()),
-        junipers=junipers_native(years.latitude, years.longitude),
-        fire_blight=fire_blight_established(years.latitude, years.longitude),
-        canker=canker_presence(years.latitude, years.longitude),
+        present={name: share_at(one, years.latitude, years.longitude) for name, one in DISEASE_BY_ID.items()},
     )
 
 
 def disease_weather(years: Orchard) -> dict[str, InfectionWeather]:
-    """Infection weather by disease, in the order of `DISEASES`."""
-    found = (
-        scab_weather(years),
-        fire_blight_weather(years),
-        mildew_weather(years),
-        rust_weather(years),
-        canker_weather(years),
-        black_rot_weather(years),
-        *bitter_rot_weather(years),
-        sooty_blotch_weather(years),
-    )
-    by_disease = {weather.disease: weather for weather in found}
-    return {disease: by_disease[disease] for disease in DISEASES}
+    """Infection weather by disease, in the order of the table of diseases."""
+    found = {}
+    for name, disease in DISEASE_BY_ID.items():
+        seen = infection(disease, years)
+        found[name] = InfectionWeather(
+            disease=name,
+            measure=disease.measure,
+            by_year=seen.by_year,
+            half_pressure=DISEASE_FIGURES[name].half_pressure,
+            chance_present=seen.climate_share * years.present[name],
+        )
+    return found

@@ -3,30 +3,31 @@
 import dataclasses
 from typing import Annotated
 
+import msgspec
 import numpy as np
 from msgspec import Meta, Struct
 from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
+from domain.fruit.diseases import DISEASE_BY_ID
+from domain.fruit.insects import Presence
 from domain.hazards.codling_moth import CodlingMothYears
 from domain.hazards.hand_methods import hand_methods
 from domain.hazards.infection_weather import Class, InfectionWeather
-from domain.hazards.insects import Basis
 from domain.hazards.site_health import SiteHealth
 from domain.site_climate.climate_answer import Years
 from domain.site_climate.site import MonthDay
+from domain.tables.parameters import figures
 
-HELD_BACK = 0.6
-WANTING = {
-    "fire_blight": "fire blight is not known to be established in the region",
-    "cedar_apple_rust": "its other hosts, red cedars, are not known to grow wild near",
-    "canker": "it is not known to be a trouble of the region, or the summers are too hot for it",
-    "glomerella_leaf_spot": "the winters are too cold for it",
-}
-"""What is wanting where the weather would let a disease press: its germ, its other host, its winter."""
 
-LEAST_BROOD_SHARE = 0.05
-"""Below this mean share a brood is not spoken of."""
+class HealthWordFigures(msgspec.Struct, frozen=True):
+    """Presence below which the answer says what is wanting, and the mean share below which a brood is left out."""
+
+    held_back: float
+    least_brood_share: float
+
+
+FIGURES = figures("hazards", "health_answer", HealthWordFigures)
 
 
 class DiseaseWeather(Struct, frozen=True, kw_only=True):
@@ -66,7 +67,7 @@ class FruitInsectHere(Struct, frozen=True, kw_only=True):
 
     insect: str
     share_of_fruit: Annotated[float, Meta(description="What it takes of fruit that nothing protects, 0 to 1.")]
-    basis: Basis
+    basis: Presence
     hand_methods: tuple[str, ...]
 
 
@@ -80,10 +81,10 @@ class OrchardHealth(Struct, frozen=True, kw_only=True):
 
 def orchard_health(health: SiteHealth, *, south: bool) -> OrchardHealth:
     """Tell the health of a site."""
-    present = {insect.insect for insect in health.insects}
+    moth = next((insect.insect for insect in health.insects if insect.by_brood), None)
     return OrchardHealth(
         disease_weather=tuple(_disease(weather) for weather in health.diseases.values()),
-        codling_moth=_moth(health.moth, south) if "codling_moth" in present else None,
+        codling_moth=None if moth is None else _moth(health.moth, moth, south),
         other_insects=tuple(
             FruitInsectHere(
                 insect=insect.insect,
@@ -92,7 +93,7 @@ def orchard_health(health: SiteHealth, *, south: bool) -> OrchardHealth:
                 hand_methods=_methods(insect.insect),
             )
             for insect in health.insects
-            if insect.insect != "codling_moth"
+            if not insect.by_brood
         ),
     )
 
@@ -111,16 +112,16 @@ def _disease(weather: InfectionWeather) -> DiseaseWeather:
 
 
 def _words(weather: InfectionWeather) -> str:
-    name = weather.disease.replace("_", " ").replace("sooty blotch flyspeck", "sooty blotch and flyspeck")
-    said = f"{name[0].upper()}{name[1:]}: {weather.pressure_class} pressure."
-    if weather.pressure_class == "low" and weather.chance_present < HELD_BACK:
+    disease = DISEASE_BY_ID[weather.disease]
+    said = f"{disease.name[0].upper()}{disease.name[1:]}: {weather.pressure_class} pressure."
+    if weather.pressure_class == "low" and weather.chance_present < FIGURES.held_back:
         at_hand = dataclasses.replace(weather, chance_present=1.0)
         if at_hand.pressure_class != "low":
-            said += f" The weather alone would make it {at_hand.pressure_class}; {WANTING[weather.disease]}."
+            said += f" The weather alone would make it {at_hand.pressure_class}; {disease.wanting}."
     return said
 
 
-def _moth(moth: CodlingMothYears, south: bool) -> CodlingMoth:
+def _moth(moth: CodlingMothYears, insect: str, south: bool) -> CodlingMoth:
     def date(days: NDArray[np.floating]) -> str | None:
         return None if np.isnan(days).all() else month_day(float(np.nanmedian(days)), south)
 
@@ -136,9 +137,9 @@ def _moth(moth: CodlingMothYears, south: bool) -> CodlingMoth:
                 most_strikes=date(moth.hatch_peaks[n]),
             )
             for n in range(len(size))
-            if size[n] >= LEAST_BROOD_SHARE
+            if size[n] >= FIGURES.least_brood_share
         ),
-        hand_methods=_methods("codling_moth"),
+        hand_methods=_methods(insect),
     )
 
 

@@ -1,29 +1,43 @@
-"""The year's events of orchard health at a site: when scab spores fly, when moths fly and when to look for strikes."""
+"""The year's events of orchard health at a site: when scab spores fly, when moths fly and when to look for strikes.
 
+Each event is a row of health_events.csv: a disease or insect, the clock whose day it is counted from, and words.
+"""
+
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
+import msgspec
 import numpy as np
 
-from domain.hazards.codling_moth import BROODS, CodlingMothYears
-from domain.hazards.fruit_diseases import sooty_blotch_arrives
+from domain.common.arrays import Floats
+from domain.fruit.reading import Grounds, table
+from domain.hazards.codling_moth import FIGURES as MOTH
+from domain.hazards.codling_moth import CodlingMothYears
+from domain.hazards.fruit_diseases import wet_hours_reached
+from domain.hazards.infection_models import DISEASE_FIGURES
 from domain.hazards.infection_weather import InfectionWeather, Orchard
 from domain.hazards.insects import FruitInsect
 from domain.hazards.scab import spores_spent
-from domain.tree_year.curves import Floats
+from domain.tables.loading import TableError
+from domain.tables.parameters import figures
 from domain.weather.heat import degree_days
 
-CURCULIO_BASE_C, CURCULIO_EGGS_DD = 10.0, 171.0
-"""Plum curculio lays eggs from petal fall until 308 F degree days above 50 F have come (University of Vermont, 2008
-degree day accumulation for plum curculio oviposition, after Cornell)."""
 
-SAWFLY_SCARS_DAYS = 14.0
-"""Days from petal fall until sawfly scars show (Michigan State University: larvae two to three weeks after it)."""
+class EventFigures(msgspec.Struct, frozen=True):
+    """Years in ten below which an event is left out."""
 
-BANDS_DAYS = 28.0
-"""Days from the first egg hatch until larvae leave the fruit: fully grown in about four weeks (NIAB)."""
+    least_years_in_ten: float
 
-LEAST_YEARS_IN_TEN = 1.0
-"""Events that come less often are not spoken of."""
+
+class EggFigures(msgspec.Struct, frozen=True):
+    """Degree days (C) from petal fall until an insect's eggs are laid."""
+
+    eggs_base_c: float
+    eggs_dd: float
+
+
+FIGURES = figures("hazards", "health_events", EventFigures)
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +55,60 @@ class HealthEvent:
         return 10.0 * float(np.isfinite(self.day).mean())
 
 
+class _Row(Grounds, frozen=True, kw_only=True):
+    """A row of health_events.csv."""
+
+    event: str
+    against: str
+    clock: str
+    days_after: float
+    words: str
+
+
+def _eggs_laid(orchard: Orchard, figures: EggFigures) -> Floats:
+    after = orchard.within(orchard.stages.petal_fall, np.full_like(orchard.stages.petal_fall, 9999.0))
+    daily = degree_days(orchard.tmin_c, orchard.tmax_c, figures.eggs_base_c)
+    total = np.cumsum(np.where(after, daily, 0.0), axis=1)
+    day: Floats = orchard.first_day + (total < figures.eggs_dd).sum(axis=1).astype(np.float32)
+    return day
+
+
+STAGE_CLOCKS: Mapping[str, Callable[[Orchard], Floats]] = {
+    "green_tip": lambda orchard: orchard.stages.green_tip,
+    "first_bloom": lambda orchard: orchard.stages.first_bloom,
+    "full_bloom": lambda orchard: orchard.stages.full_bloom,
+    "petal_fall": lambda orchard: orchard.stages.petal_fall,
+}
+"""Season days (years,) of a stage of the middling tree, by name."""
+
+FIGURE_CLOCKS: Mapping[str, Callable[[Orchard, Any], Floats]] = {
+    "spores_spent": spores_spent,
+    "wet_hours_reached": wet_hours_reached,
+    "eggs_laid": _eggs_laid,
+}
+"""Season days (years,) that follow from figures of the disease or insect, by name."""
+
+BROOD_CLOCKS: Mapping[str, Callable[[CodlingMothYears], Floats]] = {
+    f"brood_{n + 1}_{level}": lambda moth, n=n, level=level: getattr(moth, level)[n]  # type: ignore[misc]
+    for n in range(len(MOTH.flight_dd))
+    for level in ("flight", "hatch_begins", "hatch_peaks")
+}
+"""Season days (years,) of each brood, NaN where it does not come, by name."""
+
+EVENTS = table("health_events", _Row)
+EGGS = {row.against: figures("fruit", row.against, EggFigures) for row in EVENTS if row.clock == "eggs_laid"}
+
+
+def _day(row: _Row, orchard: Orchard, moth: CodlingMothYears) -> Floats:
+    if row.clock in STAGE_CLOCKS:
+        return STAGE_CLOCKS[row.clock](orchard)
+    if row.clock in FIGURE_CLOCKS:
+        return FIGURE_CLOCKS[row.clock](orchard, EGGS.get(row.against) or DISEASE_FIGURES[row.against])
+    if row.clock in BROOD_CLOCKS:
+        return BROOD_CLOCKS[row.clock](moth)
+    raise TableError(f"health_events.csv, {row.event}: no clock {row.clock!r}")
+
+
 def health_events(
     orchard: Orchard,
     diseases: dict[str, InfectionWeather],
@@ -48,63 +116,13 @@ def health_events(
     insects: tuple[FruitInsect, ...],
 ) -> tuple[HealthEvent, ...]:
     """The events of a site in the order of the year; of diseases only those that press there (not `low`)."""
-    stages = orchard.stages
-    present = {insect.insect for insect in insects}
-    pressing = {disease for disease, weather in diseases.items() if weather.pressure_class != "low"}
-    events: list[HealthEvent] = []
-    if "scab" in pressing:
-        events += [
-            HealthEvent("scab_season_starts", "scab", stages.green_tip, "Green tip: rain now brings scab spores."),
-            HealthEvent(
-                "scab_season_ends", "scab", spores_spent(orchard), "The spores from last year's leaves are spent."
-            ),
-        ]
-    if "fire_blight" in pressing:
-        words = "Flowers open: in warm, wet weather watch for wilting blossoms over the weeks that follow."
-        events.append(HealthEvent("fire_blight_watch_starts", "fire_blight", stages.first_bloom, words))
-    if "plum_curculio" in present:
-        words = "Petals are down: beetles come to lay; tap limbs over a sheet, bag fruitlets."
-        events += [
-            HealthEvent("plum_curculio_arrives", "plum_curculio", stages.petal_fall, words),
-            HealthEvent("plum_curculio_ends", "plum_curculio", _curculio_ends(orchard), "Egg laying is nearly over."),
-        ]
-    if "apple_sawfly" in present:
-        words = "Look for ribbon scars and wet holes on fruitlets, and pick them off."
-        day = stages.petal_fall + np.float32(SAWFLY_SCARS_DAYS)
-        events.append(HealthEvent("apple_sawfly_scars_show", "apple_sawfly", day, words))
-    if "codling_moth" in present:
-        events += _moth_events(moth)
-    if "sooty_blotch_flyspeck" in pressing:
-        words = "So many wet hours have come that sooty blotch and flyspeck are on the fruit."
-        events.append(
-            HealthEvent("sooty_blotch_arrives", "sooty_blotch_flyspeck", sooty_blotch_arrives(orchard), words)
-        )
-    come = [event for event in events if event.years_in_ten >= LEAST_YEARS_IN_TEN]
-    return tuple(sorted(come, key=lambda event: float(np.nanmedian(event.day))))
-
-
-ORDINAL = ("first", "second", "third", "fourth")
-
-
-def _moth_events(moth: CodlingMothYears) -> list[HealthEvent]:
+    met = {insect.insect for insect in insects}
+    met |= {disease for disease, weather in diseases.items() if weather.pressure_class != "low"}
     events = []
-    for n in range(len(BROODS)):
-        brood = ORDINAL[n]
-        flight = f"Codling moths of the {brood} flight are about on warm evenings."
-        strikes = f"Eggs of the {brood} brood begin to hatch: bags should be on; look for strikes from now on."
-        worst = f"Most eggs of the {brood} brood hatch: look over all fruit and take off what is struck."
-        events += [
-            HealthEvent(f"codling_moth_{brood}_flight", "codling_moth", moth.flight[n], flight),
-            HealthEvent(f"codling_moth_{brood}_strikes", "codling_moth", moth.hatch_begins[n], strikes),
-            HealthEvent(f"codling_moth_{brood}_strikes_peak", "codling_moth", moth.hatch_peaks[n], worst),
-        ]
-    bands = "Larvae leave the fruit from now on: tie cardboard bands round the trunks."
-    return [*events, HealthEvent("trunk_bands_on", "codling_moth", moth.hatch_begins[0] + BANDS_DAYS, bands)]
-
-
-def _curculio_ends(orchard: Orchard) -> Floats:
-    after = orchard.within(orchard.stages.petal_fall, np.full_like(orchard.stages.petal_fall, 9999.0))
-    daily = degree_days(orchard.tmin_c, orchard.tmax_c, CURCULIO_BASE_C)
-    total = np.cumsum(np.where(after, daily, 0.0), axis=1)
-    day: Floats = orchard.first_day + (total < CURCULIO_EGGS_DD).sum(axis=1).astype(np.float32)
-    return day
+    for row in EVENTS:
+        if row.against in met:
+            day = _day(row, orchard, moth)
+            later = day + np.float32(row.days_after) if row.days_after else day
+            events.append(HealthEvent(row.event, row.against, later, row.words))
+    come = [event for event in events if event.years_in_ten >= FIGURES.least_years_in_ten]
+    return tuple(sorted(come, key=lambda event: float(np.nanmedian(event.day))))

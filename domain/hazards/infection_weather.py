@@ -1,17 +1,43 @@
 """What the weather of a site's years does for one disease: how much infection a year, and what pressure that makes."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.tree_year.curves import Floats
+from domain.common.arrays import Floats
+from domain.tables.parameters import figures
 from domain.tree_year.tree_stages import TreeStages
-from domain.weather.wetness import lasting_chance, stretch
+from domain.weather.wetness import lasting_chance, spell_hours, stretch
 
 Class = Literal["low", "moderate", "high"]
+
+
+class PressureFigures(msgspec.Struct, frozen=True):
+    """How a year's count becomes a pressure, and the pressures from which it has another word."""
+
+    steepness: int
+    moderate_from: float
+    high_from: float
+
+
+FIGURES = figures("hazards", "infection_weather", PressureFigures)
+
+
+class DiseaseFigures(msgspec.Struct, frozen=True):
+    """What every disease has, whatever its model; a model's own figures follow.
+
+    half_pressure: the year's count that makes half of the full pressure. fruit_loss: share of the fruit lost by a very
+    susceptible cultivar under full pressure. tree_death_a_year: chance a year of its death then.
+    """
+
+    half_pressure: float
+    fruit_loss: float
+    tree_death_a_year: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -19,8 +45,8 @@ class Orchard:
     """The years of a site as diseases meet them: season days from `first_day` on, arrays (years, days).
 
     wet: rain of each day, as 1 or 0 or, where no day is known, as a chance. winter_minimum_c: (years,).
-    winter_mean_c: mean of the coldest month, C. junipers: whether red cedar grows wild near, None where unknown.
-    fire_blight: whether it is established in the region. canker: how far European canker is, 0 to 1.
+    winter_mean_c: mean of the coldest month, C. present: disease -> how far it is there at all (its germ in the region,
+    its other hosts near), 0 to 1.
     """
 
     first_day: int
@@ -30,9 +56,7 @@ class Orchard:
     stages: TreeStages
     winter_minimum_c: Floats
     winter_mean_c: float
-    junipers: bool | None
-    fire_blight: bool
-    canker: float
+    present: Mapping[str, float]
 
     @cached_property
     def mean_c(self) -> Floats:
@@ -45,6 +69,12 @@ class Orchard:
         """How much longer than usual rain keeps leaves wet on each day (years, days)."""
         return stretch(self.tmin_c, self.tmax_c)
 
+    @cached_property
+    def spell_h(self) -> Floats:
+        """Hours for which leaves stay wet after the rain of each day (years, days)."""
+        hours: Floats = self.stretch * spell_hours(self.wet)
+        return hours
+
     def rain_lasts(self, needed_h: Floats, *, from_daylight: bool = False) -> Floats:
         """Chance (years, days) that it rains and leaves stay wet for the hours needed (domain/weather/wetness.py)."""
         return lasting_chance(self.wet, needed_h / self.stretch, from_daylight=from_daylight)
@@ -54,6 +84,14 @@ class Orchard:
         day = self.first_day + np.arange(self.wet.shape[1], dtype=np.float32)
         inside: NDArray[np.bool_] = (day >= start[:, None]) & (day < end[:, None])
         return inside
+
+
+@dataclass(frozen=True, eq=False)
+class Infection:
+    """What an infection model finds in the weather: the year's count (years,), and how far the climate lets it be."""
+
+    by_year: Floats
+    climate_share: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,10 +112,10 @@ class InfectionWeather:
     def pressure(self) -> float:
         """Pressure 0 (hardly seen) to 1 (every year, heavy), the mean over the years.
 
-        Each year's is n^3 / (n^3 + half^3): a few infections die out, more of them feed each other, and past a point
-        there is nothing left to infect. The form is common practice, no source.
+        Each year's is n^k / (n^k + half^k), k the steepness: a few infections die out, more of them feed each other,
+        and past a point there is nothing left to infect.
         """
-        risen = (self.by_year / self.half_pressure) ** 3
+        risen = (self.by_year / self.half_pressure) ** FIGURES.steepness
         return self.chance_present * float((risen / (1.0 + risen)).mean())
 
     @property
@@ -87,5 +125,5 @@ class InfectionWeather:
 
 
 def pressure_class(pressure: float) -> Class:
-    """Words for a pressure: low below 0.25, high from 0.6."""
-    return "low" if pressure < 0.25 else "moderate" if pressure < 0.6 else "high"
+    """The word for a pressure."""
+    return "low" if pressure < FIGURES.moderate_from else "moderate" if pressure < FIGURES.high_from else "high"

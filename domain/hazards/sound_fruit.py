@@ -2,62 +2,75 @@
 
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
+from domain.common.arrays import Floats
+from domain.fruit.diseases import DISEASES
+from domain.hazards.infection_models import DISEASE_FIGURES
 from domain.hazards.insects import FruitInsect
-from domain.tables.cultivars import DISEASES
-from domain.tree_year.curves import Floats
+from domain.tables.parameters import figures
 
-FRUIT_LOSS = {
-    "scab": 0.80,
-    "fire_blight": 0.10,
-    "powdery_mildew": 0.20,
-    "cedar_apple_rust": 0.35,
-    "canker": 0.05,
-    "bitter_rot": 0.60,
-    "black_rot": 0.35,
-    "white_rot": 0.35,
-    "glomerella_leaf_spot": 0.60,
-    "sooty_blotch_flyspeck": 0.15,
-}
-"""Share of the fruit a very susceptible cultivar loses under full pressure, unsprayed; common practice, no source."""
 
-TREE_DEATH_A_YEAR = {"fire_blight": 0.035, "canker": 0.02}
-"""Chance a year that the disease kills a very susceptible tree under full pressure; common practice, no source."""
+class SoundFruitFigures(msgspec.Struct, frozen=True):
+    """How death follows susceptibility, and how wide susceptibility is where nobody rated it."""
+
+    death_power: float
+    spread_unrated: float
+
+
+FIGURES = figures("hazards", "sound_fruit", SoundFruitFigures)
 
 
 @dataclass(frozen=True)
 class Health:
-    """Per cultivar: share of sound fruit unsprayed (0..1), its spread, and the yearly chance of death by disease."""
+    """Per cultivar: share of sound fruit unsprayed (0..1), its spread, and the yearly chance of death by disease.
+
+    death_spread: of that chance. counts, kills: (diseases,) what sound fruit and the tree's life chiefly rest on: the
+    diseases with at least a tenth of all that disease could take here.
+    """
 
     sound: Floats
     spread: Floats
     death_a_year: Floats
+    death_spread: Floats
+    counts: NDArray[np.bool_]
+    kills: NDArray[np.bool_]
 
 
 def health(
     susceptibility: Floats,
-    unknown: float,
+    spread: Floats,
     pressure: dict[str, float],
     insects: tuple[FruitInsect, ...],
     escapes_codling_moth: Floats,
+    *,
+    unknown: float,
+    much_of_the_loss: float = 0.1,
 ) -> Health:
-    """Combine susceptibility (cultivars, diseases; NaN unknown) with the pressure of each disease and insect.
+    """Combine susceptibility and its spread (cultivars, diseases; NaN unknown) with the pressure of each of them.
 
     escapes_codling_moth: (cultivars,) share of the strikes, 0..1, that come after a cultivar is picked.
     """
-    rated = np.where(np.isnan(susceptibility), unknown, susceptibility)
-    weight = np.array([pressure[d] * FRUIT_LOSS[d] for d in DISEASES], dtype=np.float32)
+    unrated = np.isnan(susceptibility)
+    rated = np.where(unrated, np.float32(unknown), susceptibility)
+    off = np.where(unrated, np.float32(FIGURES.spread_unrated), spread)
+    weight = np.array([pressure[d] * DISEASE_FIGURES[d].fruit_loss for d in DISEASES], dtype=np.float32)
     kept = np.prod(1.0 - rated * weight, axis=1)
-    doubt = np.sqrt(((np.where(np.isnan(susceptibility), 0.25, 0.10) * weight) ** 2).sum(axis=1)) * kept
+    doubt = np.sqrt(((off * weight) ** 2).sum(axis=1)) * kept
     for insect in insects:
-        escaped = escapes_codling_moth if insect.insect == "codling_moth" else np.float32(0.0)
+        escaped = escapes_codling_moth if insect.by_brood else np.float32(0.0)
         kept = kept * (1.0 - insect.pressure * (1.0 - escaped))
-    death = np.zeros(susceptibility.shape[0], dtype=np.float32)
-    for disease, a_year in TREE_DEATH_A_YEAR.items():
-        death += a_year * pressure[disease] * rated[:, DISEASES.index(disease)] ** 1.5
+    power = FIGURES.death_power
+    deadly = np.array([DISEASE_FIGURES[d].tree_death_a_year * pressure[d] for d in DISEASES], dtype=np.float32)
+    death = (rated**power) @ deadly
+    death_doubt = np.sqrt(((power * rated ** (power - 1.0) * off * deadly) ** 2).sum(axis=1))
     return Health(
         sound=kept.astype(np.float32),
         spread=doubt.astype(np.float32),
-        death_a_year=death,
+        death_a_year=death.astype(np.float32),
+        death_spread=death_doubt.astype(np.float32),
+        counts=weight > much_of_the_loss * max(float(weight.sum()), 1e-9),
+        kills=deadly > much_of_the_loss * max(float(deadly.sum()), 1e-9),
     )

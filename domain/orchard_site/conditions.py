@@ -1,9 +1,12 @@
 """All that a site holds for every cultivar alike, worked out once a site: clocks, frost, winters, disease, insects."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
+from domain.common.kept import Kept
 from domain.common.season_days import YEAR_DAYS
 from domain.hazards.bee_weather import foraging_days, set_by_full_bloom
 from domain.hazards.frost_at_bloom import bloom_kept, worthwhile_chance
@@ -11,12 +14,19 @@ from domain.hazards.insects import FruitInsect
 from domain.hazards.site_health import SiteHealth, site_health
 from domain.hazards.winter_cold import winter_minimum
 from domain.site_climate.site_years import SiteYears
+from domain.tables.parameters import figures
 from domain.tree_year.clock import SiteClock, site_clock
-from domain.tree_year.curves import Floats
 from domain.tree_year.dates_seen import Shifts
 from domain.tree_year.winter_hardening import WinterExposure, winter_exposure
 
-VERY_HOT_C = 35.0
+
+class ConditionsFigures(msgspec.Struct, frozen=True):
+    """Which days of a summer count as very hot."""
+
+    very_hot_c: float
+
+
+FIGURES = figures("orchard_site", "conditions", ConditionsFigures)
 QUARTER_DAYS = 91
 GROWING_SEASON_DAYS = 183.0
 
@@ -45,7 +55,7 @@ class SiteConditions:
     days of bees up to each season day (seasons, days). set_chance: chance that bees set a crop, by season and day of
     full bloom (seasons, days), where pollen is there. winter_minimum_c: (seasons,), as measured; winters: as
     buds and wood feel them. mean_by_day_c: (days,) mean temperature of each season day over all seasons. very_hot_days:
-    a year.
+    a year. kept: what was computed of cultivars at this site; it goes with the site.
     """
 
     years: SiteYears
@@ -60,6 +70,7 @@ class SiteConditions:
     health: SiteHealth
     summer: Extremes
     observed: Observed | None = None
+    kept: Kept = field(default_factory=Kept, init=False, repr=False)
 
     @property
     def pressure(self) -> dict[str, float]:
@@ -90,7 +101,7 @@ def site_conditions(years: SiteYears) -> SiteConditions:
         winter_minimum_c=coldest,
         winters=winter_exposure(weather, clock.chill.by_day),
         mean_by_day_c=mean_by_day.astype(np.float32),
-        very_hot_days=float((weather.tmax_c[:, one_year] > VERY_HOT_C).sum(axis=1).mean()),
+        very_hot_days=float((weather.tmax_c[:, one_year] > FIGURES.very_hot_c).sum(axis=1).mean()),
         health=site_health(years, clock),
         summer=Extremes(summer_c=float(quarter.max()), winter_minimum_c=float(coldest.mean())),
     )

@@ -11,38 +11,40 @@ from dataclasses import dataclass, replace
 import msgspec
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.common.season_days import SEASON_DAYS, YEAR_DAYS, season_day
 from domain.orchard_site.conditions import Observed, SiteConditions, site_conditions
 from domain.site_climate.site import ObservedDate, Site
 from domain.site_climate.site_years import Assumption, site_years
-from domain.suitability.suitabilities import Catalogue
+from domain.tables.parameters import figures
+from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import bloom_days
-from domain.tree_year.curves import UNREACHED, Floats
 from domain.tree_year.dates_seen import Residual, Shifts, expected_spread, shifts
 from domain.tree_year.ripening import first_ripe_day, ripening_days
 
-LEAST_SITE_BLOOM_DAYS, SITE_BLOOM_DAYS, SITE_HARVEST_DAYS = 4.0, 7.0, 7.0
-"""How far bloom (at least, at most) and harvest of a site are off, as a standard deviation: those of seven places with
-published bloom and of the dated harvest lists (tests/published/test_bloom_and_harvest_dates.py)."""
 
-MODEL_YEAR_DAYS = 4.0
-"""What the model misses of a single year whose weather it knows: published bloom models err by about five days."""
+class ObservedDatesFigures(msgspec.Struct, frozen=True):
+    """How far dates seen may lie from those computed, and which are questioned."""
 
-EYE_BLOOM_DAYS, EYE_HARVEST_DAYS = 2.0, 5.0
-"""Readers of one tree differ by so much, most on when fruit is first ripe; common practice, no source."""
+    least_site_bloom_days: float
+    site_bloom_days: float
+    site_harvest_days: float
+    model_year_days: float
+    eye_bloom_days: float
+    eye_harvest_days: float
+    odd: float
+    least_odd_days: float
+    least_bloom_to_ripe_days: int
+    same_tree_days: int
+    usual_ripening_days: float
+
+
+FIGURES = figures("orchard_site", "observed_dates", ObservedDatesFigures)
+
 
 QUARTILES_APART = 1.349
 """Standard deviations between the quartiles of a normal distribution."""
-
-ODD = 3.5
-"""Standard deviations beyond which a date is questioned and not used."""
-
-LEAST_ODD_DAYS = 25.0
-LEAST_BLOOM_TO_RIPE_DAYS = 50
-"""The earliest apples take about 65 days from bloom; common practice, no source."""
-SAME_TREE_DAYS = 10
-"""Two dates of one event on one cultivar in one year that lie further apart contradict each other."""
 
 
 @dataclass(frozen=True)
@@ -127,9 +129,9 @@ def _contradictions(seen: list[_Seen]) -> tuple[list[_Seen], list[str]]:
             if one.row != other.row:
                 continue
             apart = (other.date - one.date).days
-            if one.event == other.event and SAME_TREE_DAYS < abs(apart) < YEAR_DAYS / 2:
+            if one.event == other.event and FIGURES.same_tree_days < abs(apart) < YEAR_DAYS / 2:
                 words = f"{one} and {other} are {abs(apart)} days apart: which is right? Neither was used."
-            elif one.event != other.event and 0 < _wait(one, other) < LEAST_BLOOM_TO_RIPE_DAYS:
+            elif one.event != other.event and 0 < _wait(one, other) < FIGURES.least_bloom_to_ripe_days:
                 words = (
                     f"{one} and {other} leave {_wait(one, other)} days from bloom to ripe fruit: "
                     "which is right, and is it the same tree? Neither was used."
@@ -154,8 +156,10 @@ def _bloom_shifts(
     full = bloom_days(
         conditions.clock, value["chill_portions"], value["bloom_offset_days"], value["bloom_length_days"]
     ).full
-    site_spread = float(np.clip(conditions.years.spread.bloom_days, LEAST_SITE_BLOOM_DAYS, SITE_BLOOM_DAYS))
-    event = _Event(full, site_spread, traits.spread["bloom_offset_days"], EYE_BLOOM_DAYS)
+    site_spread = float(
+        np.clip(conditions.years.spread.bloom_days, FIGURES.least_site_bloom_days, FIGURES.site_bloom_days)
+    )
+    event = _Event(full, site_spread, traits.spread["bloom_offset_days"], FIGURES.eye_bloom_days)
     found, questions = event.shifts(conditions, traits, seen)
     moved = found.days(cultivar.id for cultivar in traits.cultivars)
     return found, np.where(full < UNREACHED, full + moved[:, None], full), questions
@@ -172,8 +176,8 @@ def _ripe_shifts(
         if one not in known
     ]
     days = ripening_days(value["ripening_offset_days"], value["bloom_offset_days"])
-    ready = first_ripe_day(conditions.clock, full, np.nan_to_num(days, nan=140.0))
-    event = _Event(ready, SITE_HARVEST_DAYS, traits.spread["ripening_offset_days"], EYE_HARVEST_DAYS)
+    ready = first_ripe_day(conditions.clock, full, np.nan_to_num(days, nan=FIGURES.usual_ripening_days))
+    event = _Event(ready, FIGURES.site_harvest_days, traits.spread["ripening_offset_days"], FIGURES.eye_harvest_days)
     found, asked = event.shifts(conditions, traits, known)
     return found, questions + asked
 
@@ -200,7 +204,7 @@ class _Event:
             days, year_spread = compared
             residual = Residual(cultivar_id, one.date.year, days, year_spread)
             expected = expected_spread(residual, self.site_spread, own_spread[cultivar_id], self.eye_spread)
-            if abs(days) > max(ODD * expected, LEAST_ODD_DAYS):
+            if abs(days) > max(FIGURES.odd * expected, FIGURES.least_odd_days):
                 side = "later" if days > 0 else "earlier"
                 questions.append(
                     f"{one} is {abs(round(days))} days {side} than this site lets expect, give or take "
@@ -222,9 +226,9 @@ def _compared(conditions: SiteConditions, one: _Seen, computed: Floats) -> tuple
     noted = min((noted, noted + YEAR_DAYS), key=lambda day: abs(day - usual))
     season = _season_of(weather.first_years, one.date, noted)
     if season is not None and computed[season] < SEASON_DAYS:
-        return noted - float(computed[season]), MODEL_YEAR_DAYS
+        return noted - float(computed[season]), FIGURES.model_year_days
     quarter, three_quarters = np.percentile(reached, [25.0, 75.0])
-    return noted - usual, max(float(three_quarters - quarter) / QUARTILES_APART, MODEL_YEAR_DAYS)
+    return noted - usual, max(float(three_quarters - quarter) / QUARTILES_APART, FIGURES.model_year_days)
 
 
 def _season_of(first_years: tuple[int, ...] | None, date: dt.date, noted: int) -> int | None:

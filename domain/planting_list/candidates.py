@@ -8,44 +8,37 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.season_days import season_day
-from domain.planting_list.choice import POINTS, SECOND_SHARE, ListProblem, with_tie_steps
+from domain.fruit.kinds import planted_for_fruit, pollen_donor
+from domain.planting_list.choice import FIGURES as CHOICE
+from domain.planting_list.choice import POINTS, ListProblem, with_tie_steps
 from domain.planting_list.ground import Ground, with_places
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.pollination.bloom_overlap import BloomWindows, thinned
-from domain.pollination.pairs import EFFECTIVE_CHANCE, PairTable, distance_share, neighbourhood_chance, pair_table
+from domain.pollination.pairs import FIGURES as PAIRS
+from domain.pollination.pairs import PairTable, distance_share, neighbourhood_chance, pair_table
 from domain.tables.cultivars import Cultivar
+from domain.tables.parameters import figures
 
 Bools = NDArray[np.bool_]
 
-PROBABLE_CHANCE = 0.45
-"""A tree that is served from outside or by itself with this chance may stand without a source on the list, at a price:
-partial self-fertility, or a settled street."""
 
-LEAST_POLLEN = 0.1
-"""Chance below which a source is not reckoned at all."""
+class CandidateFigures(msgspec.Struct, frozen=True):
+    """What a cultivar on a list is worth, and which pollen counts."""
 
-SLOT_DAYS = 14
-"""Length of a slot of the picking season: about how long one cultivar is picked."""
+    probable_chance: float
+    least_pollen: float
+    slot_days: int
+    earliest_harvest_day: int
+    reliable_years: float
+    trying_share: float
+    spray_share: float
+    tolerance: float
+    second_tree_share: float
 
-EARLIEST_HARVEST_DAY = 270
-"""Season day before which nothing ripens (end of March in the north): where a wished window is looked for."""
 
-RELIABLE_YEARS = 5.0
-"""Years of ten with a crop from which a cultivar is reckoned with in the picking season."""
-
-TRYING_SHARE = 0.7
-"""Worth of a cultivar that is only worth trying, as a share of its rank value."""
-
-SPRAY_SHARE = 0.6
-"""How much of a tree's worth hangs on sound fruit where no sprays are wanted."""
-
-TOLERANCE = 0.02
-"""On a plot a list is good enough when none is worth more by this share: its ground is shared out no more exactly."""
-
-SECOND_TREE_SHARE = 0.6
-"""Worth of a second tree of one cultivar, where there are too few suited ones."""
+FIGURES = figures("planting_list", "candidates", CandidateFigures)
 
 
 @dataclass(frozen=True)
@@ -119,8 +112,8 @@ def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tupl
     first = float(sited.harvest_first[known].min()) if known.any() else 365.0
     last = float(sited.harvest_last[known].max()) if known.any() else 500.0
     if wishes.first_ripe is not None:
-        first = float(season_day(wishes.first_ripe, sited.south, EARLIEST_HARVEST_DAY))
-        last = max(last, first + SLOT_DAYS)
+        first = float(season_day(wishes.first_ripe, sited.south, FIGURES.earliest_harvest_day))
+        last = max(last, first + FIGURES.slot_days)
     if wishes.last_ripe is not None:
         last = float(season_day(wishes.last_ripe, sited.south, int(min(first, 700.0))))
     return first, max(last, first + 1.0)
@@ -131,7 +124,7 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
     rows = range(len(sited.cultivars))
     ids = [cultivar.id for cultivar in sited.cultivars]
     taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *wishes.established)}
-    eligible = np.array([c.kind == "apple" for c in sited.cultivars], dtype=np.bool_)
+    eligible = np.array([planted_for_fruit(c) for c in sited.cultivars], dtype=np.bool_)
     eligible &= sited.windows.known & ~np.isin(groups, list(taken))
     had = np.array([wishes.available is None or one in wishes.available for one in ids], dtype=np.bool_)
     kept = np.array([one not in wishes.excluded for one in ids], dtype=np.bool_)
@@ -162,9 +155,9 @@ def uses_of(cultivar: Cultivar) -> frozenset[str]:
 def tree_values(wishes: Wishes, sited: SitedCultivars) -> NDArray[np.float64]:
     """(n,) worth of a tree, 0 to 1: its rank value, less where it is only worth trying, prone to spray, too strong."""
     value = sited.rank_value.astype(np.float64)
-    value = np.where(sited.has_verdict("worth_trying"), TRYING_SHARE * value, value)
+    value = np.where(sited.has_verdict("worth_trying"), FIGURES.trying_share * value, value)
     if wishes.no_spray:
-        value = value * (1 - SPRAY_SHARE * (1 - sited.sound))
+        value = value * (1 - FIGURES.spray_share * (1 - sited.sound))
     return np.asarray(value)
 
 
@@ -182,8 +175,8 @@ def candidates(
     free = [int(row) for row in np.flatnonzero(admitted.free)]
     free.sort(key=lambda row: (sited.cultivars[row].sport_of is not None, row))  # between equals, originals first
     around = [sited.row[one] for one in (*wishes.established, *(near for near, _ in wishes.nearby_pollen))]
-    crabs = [row for row, cultivar in enumerate(sited.cultivars) if cultivar.kind == "crab_apple"]
-    pool = np.array(list(dict.fromkeys([*fixed, *free, *around, *crabs])), dtype=np.intp)
+    donors = [row for row, cultivar in enumerate(sited.cultivars) if pollen_donor(cultivar)]
+    pool = np.array(list(dict.fromkeys([*fixed, *free, *around, *donors])), dtype=np.intp)
     table = pair_table([sited.cultivars[row] for row in pool], by_id, _windows(sited, pool))
     outside = outside_pollen(wishes, sited, pool, table)
 
@@ -210,7 +203,7 @@ def candidates(
         problem = replace(
             problem,
             room=np.minimum(taken, 2.0),
-            tolerance=TOLERANCE,
+            tolerance=FIGURES.tolerance,
             empty_places=max(wishes.places - max(len(fixed), 1), 0),
         )
     return Candidates(
@@ -220,7 +213,7 @@ def candidates(
 
 def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[TreeOption, ...]:
     """The trees of a cultivar that keep the wishes and find a place on the ground, the best first."""
-    if cultivar.kind != "apple":
+    if not planted_for_fruit(cultivar):
         return ()
     found = tree_options(cultivar, wishes.trees, wishes.rootstocks, wishes.air_m)
     if ground is None:
@@ -291,11 +284,11 @@ def _problem(
     share = np.array([1.0 if one is None else one.share for one in chosen.options])
     fixed = np.arange(planted.size) < len(wishes.must_include)
     if chosen.twice:
-        value[np.arange(planted.size) >= np.unique(planted).size] *= SECOND_TREE_SHARE
+        value[np.arange(planted.size) >= np.unique(planted).size] *= FIGURES.second_tree_share
     a_tree = POINTS * shares[0] / wishes.usual_places * share
-    starts = np.arange(window[0], window[1], SLOT_DAYS)
+    starts = np.arange(window[0], window[1], FIGURES.slot_days)
     season = _in_season(sited, rows, starts)
-    served = outside.chance[planted] >= EFFECTIVE_CHANCE
+    served = outside.chance[planted] >= PAIRS.effective_chance
     pairs = np.ix_(planted, planted)
     strangers = ~table.fits.same_genotype[pairs]
     serves = table.effective[pairs] & strangers
@@ -308,13 +301,13 @@ def _problem(
         group=groups[rows],
         fixed=fixed,
         serves=serves,
-        pollen=np.where(pollen < LEAST_POLLEN, 0.0, pollen),
+        pollen=np.where(pollen < FIGURES.least_pollen, 0.0, pollen),
         shortfall=shortfall,
-        must_be_served=np.asarray((~fixed | serves.any(axis=1)) & (outside.chance[planted] < PROBABLE_CHANCE)),
+        must_be_served=np.asarray((~fixed | serves.any(axis=1)) & (outside.chance[planted] < FIGURES.probable_chance)),
         season=season,
         uses=uses.reshape(rows.size, len(wishes.uses)),
         places=wishes.places,
-        slot_worth=(float(round(slot * (1 - SECOND_SHARE))), float(round(slot * SECOND_SHARE))),
+        slot_worth=(float(round(slot * (1 - CHOICE.second_share))), float(round(slot * CHOICE.second_share))),
         use_worth=float(round(POINTS * shares[2] / max(len(wishes.uses), 1))),
         trees_of_a_group=2 if chosen.twice else 1,
     )
@@ -334,12 +327,12 @@ def _shares(wishes: Wishes) -> tuple[float, float, float]:
 def _in_season(sited: SitedCultivars, rows: NDArray[np.intp], starts: NDArray[np.float64]) -> Bools:
     """(m, slots) whether a cultivar has fruit in a slot, from the tree or from store (the shorter storage life).
 
-    One that bears in fewer than `RELIABLE_YEARS` fills no slot, unless all do.
+    One that bears in fewer than `reliable_years` fills no slot, unless all do.
     """
-    reliable = sited.likely_years[rows] >= RELIABLE_YEARS
+    reliable = sited.likely_years[rows] >= FIGURES.reliable_years
     reliable |= ~reliable.any()
     first, last = sited.harvest_first[rows], sited.harvest_last[rows]
     kept = last + 7.0 * np.nan_to_num(sited.storage_weeks[rows, 0])
     with np.errstate(invalid="ignore"):
-        fruit = (first[:, None] < starts[None, :] + SLOT_DAYS) & (kept[:, None] >= starts[None, :])
+        fruit = (first[:, None] < starts[None, :] + FIGURES.slot_days) & (kept[:, None] >= starts[None, :])
     return np.asarray(fruit & reliable[:, None])

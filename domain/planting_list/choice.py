@@ -15,14 +15,23 @@ a point that prefers the earlier row.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
+
+from domain.tables.parameters import figures
 
 POINTS = 100_000
 """Points of the value 1."""
 
-SECOND_SHARE = 0.25
-"""Worth of a second tree in a slot of the picking season, as a share of slot worth; the first has the rest."""
+
+class ChoiceFigures(msgspec.Struct, frozen=True):
+    """How the worth of a picking season is shared out."""
+
+    second_share: float
+
+
+FIGURES = figures("planting_list", "choice", ChoiceFigures)
 
 
 @dataclass(frozen=True)

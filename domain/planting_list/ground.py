@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import msgspec
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -18,12 +19,14 @@ from domain.common.cautions import BOUNDARY, Caution
 from domain.ground.layout_mixed import lay_mixed
 from domain.ground.layout_rows import lay_rows
 from domain.ground.plot import Plot
-from domain.ground.plot_layouts import PASSAGE_M, POT_PASSAGE_M
+from domain.ground.plot_layouts import FIGURES as PASSAGES
 from domain.ground.room import Room as RoomForTrunks
 from domain.ground.room import most_that_fit, room_for
-from domain.ground.sunlight import ASSUMED_HEIGHTS_M, LEAST_HOURS, sun_hours
+from domain.ground.sunlight import FIGURES as SUNLIGHT
+from domain.ground.sunlight import assumed_height_m, sun_hours
 from domain.planting_list.tree_options import TreeOption
 from domain.planting_list.wishes import Wishes
+from domain.tables.parameters import figures
 
 Floats = NDArray[np.float64]
 
@@ -34,10 +37,16 @@ PART_M2, PART_SIDE_M = 20_000.0, 140.0
 """A larger plot is laid out on a part of this side: the trees of one list take far less."""
 OPEN_M, NEAR_M = 5.0, 200.0
 """Kept from things when the part is sought; how far away a thing still matters, the longest set-back."""
-FOR_NEIGHBOURS_H = 1.0
-"""Hours of sun that the other trees of a list will take."""
-JUDGED_HEIGHT_M = 2.0
-"""Height of the tree that is thought to stand wherever the sun is reckoned."""
+
+
+class GroundFigures(msgspec.Struct, frozen=True):
+    """How much sun a list asks, and how the ground is looked at."""
+
+    for_neighbours_h: float
+    judged_height_m: float
+
+
+FIGURES = figures("planting_list", "ground", GroundFigures)
 
 
 @dataclass(frozen=True)
@@ -63,7 +72,7 @@ class Ground:
         plot = _part(plot) if plot.ground.area > PART_M2 else plot
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
-        self.passage_m = POT_PASSAGE_M if in_pots else PASSAGE_M
+        self.passage_m = PASSAGES.pot_passage_m if in_pots else PASSAGES.passage_m
         self.dark_m2 = 0.0
         sunny = plot.ground.difference(_dark(plot)) if _shaded(plot) else plot.ground
         if sunny.area > 0.0:
@@ -210,7 +219,7 @@ def _part(plot: Plot) -> Plot:
 
 def _shaded(plot: Plot) -> bool:
     """Whether anything there could shade, at a latitude that is known."""
-    heights = [ASSUMED_HEIGHTS_M.get(o.kind, 0.0) if o.height_m is None else o.height_m for o in plot.obstacles]
+    heights = [assumed_height_m(o.kind) if o.height_m is None else o.height_m for o in plot.obstacles]
     return plot.latitude is not None and any(height > 0.0 for height in heights)
 
 
@@ -225,7 +234,7 @@ def _dark(plot: Plot) -> BaseGeometry:
     if len(middles) == 0:
         return shapely.Polygon()
     n = len(middles)
-    hours = sun_hours(middles, np.full(n, JUDGED_HEIGHT_M), np.zeros(n), plot.obstacles, plot.latitude)
-    dark = middles[hours < LEAST_HOURS + FOR_NEIGHBOURS_H]
+    hours = sun_hours(middles, np.full(n, FIGURES.judged_height_m), np.zeros(n), plot.obstacles, plot.latitude)
+    dark = middles[hours < SUNLIGHT.least_hours + FIGURES.for_neighbours_h]
     half = cell / 2 + 1e-6
     return shapely.union_all(shapely.box(dark[:, 0] - half, dark[:, 1] - half, dark[:, 0] + half, dark[:, 1] + half))

@@ -5,12 +5,14 @@ from typing import Literal
 import msgspec
 
 from domain.common.cautions import Caution
+from domain.fruit.kinds import Kind
 from domain.ground.layout_answer import SetBackTold, TreePoint
 from domain.ground.sunlight import Sun
 from domain.pollination.compatibility import Compatibility, Pollen
 from domain.pollination.pairs import Reason, Verdict
 from domain.site_climate.site_years import Assumption
-from domain.suitability.suitability_answer import Verdict as SiteVerdict
+from domain.suitability.factors import Verdict as SiteVerdict
+from domain.tables.words import Sentence
 from domain.trees.tree_size import TreeSize
 from domain.trees.upkeep import Upkeep
 
@@ -88,7 +90,7 @@ class SuggestedSource(msgspec.Struct, frozen=True, kw_only=True):
     """A pollen source that would serve trees of the list that have none that is sure."""
 
     cultivar: str
-    kind: Literal["apple", "crab_apple"]
+    kind: Kind
     serves: tuple[str, ...]
 
 
@@ -159,5 +161,5 @@ class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
     advised_against: tuple[AdvisedAgainst, ...]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[str, ...]
-    worth_finding_out: tuple[str, ...]
+    worth_finding_out: tuple[Sentence, ...]
     cautions: tuple[Caution, ...]

@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
+from domain.fruit.kinds import pollen_donor
 from domain.planting_list.candidates import Candidates, uses_of
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
@@ -17,19 +19,33 @@ from domain.planting_list.list_answer import (
     Stands,
     SuggestedSource,
 )
-from domain.planting_list.tree_options import AIR_M
+from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_in_words import LaidOut, names_of, training
 from domain.planting_list.wishes import Wishes
+from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import (
-    EFFECTIVE_CHANCE,
-    INEFFECTIVE_CHANCE,
+    PollinationPair,
     Reason,
     distance_share,
     distance_shares,
     explain,
     off_years,
 )
-from domain.suitability import words
+from domain.tables.parameters import figures
+from domain.tables.words import of_ten
+
+
+class SuggestionFigures(msgspec.Struct, frozen=True):
+    """Which cultivars are suggested that would serve a tree."""
+
+    usual_days_apart: float
+    days_worth: float
+    rank_worth: float
+    seldom_none: float
+
+
+FIGURES = figures("planting_list", "list_in_words", SuggestionFigures)
+
 
 MOST_PARTNERS = 4
 MOST_SUGGESTED = 3
@@ -103,7 +119,7 @@ class ListInWords:
             chosen="must_include" if position in self.fixed else "freely",
             verdict=verdict,
             rank_value=round(float(self.sited.rank_value[row]), 4) if known else None,
-            expect=words.verdict(verdict, cultivar.name, float(self.sited.likely_years[row]), self.sited.limiting[row]),
+            expect=self.sited.said[row].words,
             pollinated=round(float(self.pollinated[one]), 2),
             pollination=self._pollination(one, partners),
             pollination_partners=partners,
@@ -132,7 +148,8 @@ class ListInWords:
                 if chance > sources.get((stands, source), (-1.0, None))[0]:
                     sources[stands, source] = (chance, distance_m)
         best = sorted(sources.items(), key=lambda item: -item[1][0])[:MOST_PARTNERS]
-        found = [self._partner(position, source, stands, metres) for (stands, source), (_, metres) in best]
+        pairs = explain(self.table, [(position, source) for (_, source), _ in best])
+        found = [_partner(pair, stands, metres) for pair, ((stands, _), (_, metres)) in zip(pairs, best, strict=True)]
         return tuple([one for one in found if one.verdict in ("effective", "partial")] or found)
 
     def _apart(self, position: int, other: int) -> float | None:
@@ -141,31 +158,6 @@ class ListInWords:
             return None
         ours, theirs = ([n for n, tree in enumerate(self.trees) if tree == one] for one in (position, other))
         return round(float(self.laid.apart_m[np.ix_(ours, theirs)].min()), 1)
-
-    def _partner(self, position: int, source: int, stands: Stands, distance_m: float | None) -> PollinationPartner:
-        pair = explain(self.table, position, source)
-        probability, verdict, reasons = pair.probability, pair.verdict, pair.reasons
-        if distance_m is not None and probability is not None:
-            share = distance_share(distance_m)
-            probability = round(probability * share, 2)
-            if verdict == "effective" and probability < EFFECTIVE_CHANCE:
-                verdict = "partial"
-            if verdict == "partial" and probability < INEFFECTIVE_CHANCE:
-                verdict = "ineffective"
-            if share < 1.0:
-                told = "still likely near enough" if share >= EFFECTIVE_CHANCE else "far for bees"
-                reasons = (*reasons, Reason("distance", f"At {distance_m:g} m it is {told}."))
-        return PollinationPartner(
-            cultivar=pair.pollen_from,
-            stands=stands,
-            distance_m=distance_m,
-            overlap_days=pair.overlap_days,
-            compatibility=pair.compatibility,
-            pollen=pair.pollen,
-            verdict=verdict,
-            probability=probability,
-            reasons=reasons,
-        )
 
     def _pollination(self, one: int, partners: Sequence[PollinationPartner]) -> str:
         position = self.trees[one]
@@ -177,14 +169,14 @@ class ListInWords:
             where = {"list": "on this list", "established": "already there", "nearby": "nearby"}[first.stands]
             return f"Served by {first.cultivar}, {where}."
         partial = [partner.cultivar for partner in partners if partner.verdict == "partial"]
-        if partial and self.pollinated[one] >= EFFECTIVE_CHANCE:
+        if partial and self.pollinated[one] >= PAIRS.effective_chance:
             return f"No source is sure by itself; {' and '.join(partial[:2])} should serve in most years."
         own = float(self.table.self_chance[position])
-        if self.wishes.neighbourhood == "settled" and self.pollinated[one] >= EFFECTIVE_CHANCE:
+        if self.wishes.neighbourhood == "settled" and self.pollinated[one] >= PAIRS.effective_chance:
             return "Probably served by the apple and crab apple trees of a settled neighbourhood."
-        if own >= EFFECTIVE_CHANCE:
+        if own >= PAIRS.effective_chance:
             return "Self-fertile: it sets a crop alone, and a partner still helps."
-        if own >= INEFFECTIVE_CHANCE:
+        if own >= PAIRS.ineffective_chance:
             return "Partly self-fertile: it sets some fruit alone; a partner would make it sure."
         return (
             "No sure pollen source: plant a partner or a crab apple in bloom with it, or graft a branch of one on it."
@@ -197,9 +189,9 @@ class ListInWords:
             return None
         uses = uses_of(self.sited.cultivars[row])
         harvest = self.sited.harvest_first
-        apart = np.abs(np.nan_to_num(harvest[suited] - harvest[row], nan=40.0))
+        apart = np.abs(np.nan_to_num(harvest[suited] - harvest[row], nan=FIGURES.usual_days_apart))
         other = np.array([len(uses ^ uses_of(self.sited.cultivars[one])) for one in suited])
-        score = apart / 10.0 + other - 2.0 * self.sited.rank_value[suited]
+        score = apart / FIGURES.days_worth + other - FIGURES.rank_worth * self.sited.rank_value[suited]
         return self.sited.name(int(suited[int(np.argmin(score))]))
 
     def _picking_season(self) -> tuple[Picking, ...]:
@@ -219,11 +211,11 @@ class ListInWords:
         return tuple(found)
 
     def _suggested(self) -> tuple[SuggestedSource, ...]:
-        """Sources for the trees that none serves surely: crab apples first, then apples that suit the site."""
+        """Sources for the trees that none serves surely: pollen donors first, then cultivars that suit the site."""
         lonely = [
             position
             for one, position in enumerate(self.trees)
-            if self.pollinated[one] < EFFECTIVE_CHANCE and self.table.windows.known[position]
+            if self.pollinated[one] < PAIRS.effective_chance and self.table.windows.known[position]
         ]
         if not lonely:
             return ()
@@ -232,9 +224,9 @@ class ListInWords:
         for source, row in enumerate(self.found.pool):
             cultivar = self.sited.cultivars[row]
             serves = [position for position in lonely if self.table.effective[position, source]]
-            if serves and source not in self.trees and (cultivar.kind == "crab_apple" or suited[row]):
+            if serves and source not in self.trees and (pollen_donor(cultivar) or suited[row]):
                 chance = float(self.table.chance[serves, source].sum())
-                ranked.append((-len(serves), cultivar.kind != "crab_apple", -chance, cultivar.id, source, serves))
+                ranked.append((-len(serves), not pollen_donor(cultivar), -chance, cultivar.id, source, serves))
         names = self.table.cultivars
         return tuple(
             SuggestedSource(
@@ -258,10 +250,10 @@ class ListInWords:
             span = f"Picking runs from {start} to {last}, and stored fruit lasts to about {until}."
             found.append(Reason("picking_season", span))
         bear = "The tree bears" if one else "At least half of the trees bear"
-        none = f"about {words.years(years.none)} years bring no crop at all"
-        if years.none < 0.5:
+        none = f"about {of_ten(years.none)} years bring no crop at all"
+        if years.none < FIGURES.seldom_none:
             none = "a year without any crop should be rare"
-        found.append(Reason("crop_years", f"{bear} in about {words.years(years.enough)} years once grown; {none}."))
+        found.append(Reason("crop_years", f"{bear} in about {of_ten(years.enough)} years once grown; {none}."))
         found += self._why_pollen(suggested)
         if self.wishes.uses:
             served = [use for use in self.wishes.uses if any(use in uses_of(self.sited.cultivars[r]) for r in self.row)]
@@ -269,7 +261,7 @@ class ListInWords:
             told = f"For {', '.join(served)}." if served else ""
             told += f" No tree on it is known to serve for {', '.join(missing)}." if missing else ""
             found.append(Reason("uses", told.strip()))
-        if self.laid.layout is not None and self.wishes.air_m > AIR_M:
+        if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
             told = f"Scab or fire blight presses here: {self.wishes.air_m:g} m between crowns let the wind dry them."
             found.append(Reason("air", told))
         if len(set(self.row)) < len(self.row):
@@ -280,7 +272,7 @@ class ListInWords:
         lonely = [
             self.table.cultivars[position].name
             for one, position in enumerate(self.trees)
-            if self.pollinated[one] < EFFECTIVE_CHANCE
+            if self.pollinated[one] < PAIRS.effective_chance
         ]
         if not lonely:
             return [Reason("pollination", "Every tree has pollen that should serve it.")]
@@ -299,3 +291,29 @@ def _days_from(date: str, start: str) -> int:
     month, day = (int(part) for part in date.split("-"))
     first_month, first_day = (int(part) for part in start.split("-"))
     return ((month - first_month) * 31 + day - first_day) % 372
+
+
+def _partner(pair: PollinationPair, stands: Stands, distance_m: float | None) -> PollinationPartner:
+    """A source as the list tells it: a pair, and what its distance leaves of it."""
+    probability, verdict, reasons = pair.probability, pair.verdict, pair.reasons
+    if distance_m is not None and probability is not None:
+        share = distance_share(distance_m)
+        probability = round(probability * share, 2)
+        if verdict == "effective" and probability < PAIRS.effective_chance:
+            verdict = "partial"
+        if verdict == "partial" and probability < PAIRS.ineffective_chance:
+            verdict = "ineffective"
+        if share < 1.0:
+            told = "still likely near enough" if share >= PAIRS.effective_chance else "far for bees"
+            reasons = (*reasons, Reason("distance", f"At {distance_m:g} m it is {told}."))
+    return PollinationPartner(
+        cultivar=pair.pollen_from,
+        stands=stands,
+        distance_m=distance_m,
+        overlap_days=pair.overlap_days,
+        compatibility=pair.compatibility,
+        pollen=pair.pollen,
+        verdict=verdict,
+        probability=probability,
+        reasons=reasons,
+    )

@@ -16,15 +16,23 @@ from domain.ground.geojson import (
     Position,
 )
 from domain.site_climate.site import MonthDay, Site
-from domain.suitability.suitability_request import CultivarName, Weight, Weights
-from domain.suitability.warmer import WarmerBy
+from domain.suitability.suitability_request import CultivarName, WarmerBy, Weight, Weights
+from domain.tables.parameters import figures
 from domain.trees.tree_size import Soil
 
 MOST_TREES = 40
 """Trees in one list; a larger space is planted from several lists."""
 
-USUAL_TREES, LEAST_USUAL_TREES, TREES_A_PERSON = 12, 4, 2
-"""Trees of a list on a plot where nobody says how many are wanted: two for each who eats of them, four to twelve."""
+
+class UsualListFigures(msgspec.Struct, frozen=True):
+    """Trees of a list on a plot where nobody says how many are wanted."""
+
+    usual_trees: int
+    least_usual_trees: int
+    trees_a_person: int
+
+
+FIGURES = figures("planting_list", "list_request", UsualListFigures)
 
 MOST_LISTS = 5
 MOST_NAMES = 500

@@ -19,7 +19,6 @@ from domain.planting_list.trees_in_words import laid_out
 from domain.planting_list.wishes import Wishes
 from domain.pollination.compatibility import sport_group
 from domain.pollination.pairs import Reason
-from domain.suitability import words
 from domain.tables.cultivars import Cultivar
 
 MOST_ADVISED_AGAINST = 12
@@ -82,7 +81,8 @@ def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgai
             reasons=(
                 Reason(
                     sited.limiting[row],
-                    words.verdict("not_here", sited.name(row), float(sited.likely_years[row]), sited.limiting[row]),
+                    sited.said[row].words,
+                    sited.said[row].values,
                 ),
             ),
         )

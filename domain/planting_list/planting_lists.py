@@ -4,37 +4,44 @@ from collections.abc import Collection
 from dataclasses import replace
 
 import msgspec
-import numpy as np
 
 from domain.common import cautions
-from domain.ground.projection import LocalPlane, earth_centred
-from domain.hazards.root_cold import ROOT_HARDINESS_C, root_injury_a_year
+from domain.fruit.diseases import DISEASE_BY_ID
+from domain.fruit.kinds import pollen_donor
+from domain.ground.projection import LocalPlane, distance_m
+from domain.hazards.root_cold import FIGURES as ROOTS
+from domain.hazards.root_cold import root_injury_a_year
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.lists import lists_for
-from domain.planting_list.tree_options import AIR_WHERE_DISEASE_PRESSES_M
+from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_at_site import SitedCultivars, holding
 from domain.planting_list.wishes import Wishes, wishes
 from domain.pollination.site_windows import windows_of
 from domain.site_climate.site_years import Assumption
-from domain.suitability import words
-from domain.suitability.ranking import limiting_factors, rank_values, verdicts
+from domain.suitability import sentences
+from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import site_fit
-from domain.suitability.suitabilities import Catalogue
 from domain.suitability.suitability_request import Weights
+from domain.suitability.verdicts import limiting_factors, verdicts
 from domain.suitability.warmer import assumed_warmer
 from domain.suitability.worth_finding_out import worth_finding_out
+from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
+from domain.tables.words import of_ten, say
+from domain.traits.catalogue import Catalogue
 
-MOST_ROOT_INJURY_A_YEAR = 0.1
-"""Chance a year of injury to tender roots (those of M.9) from which hardy rootstocks are asked for; common practice."""
 
-FAR_KM = 20.0
-HIGH_PRESSURE = 0.6
-"""Pressure of scab or fire blight (0 to 1) from which crowns get more air; our judgement."""
+class SiteWishFigures(msgspec.Struct, frozen=True):
+    """What of a site asks for other roots, or for more air."""
 
-NEIGHBOURS_WORTH_KNOWING = "Which apple and crab apple trees bloom within about 100 m, and when."
+    most_root_injury_a_year: float
+    far_km: float
+    high_pressure: float
+
+
+FIGURES = figures("planting_list", "planting_lists", SiteWishFigures)
 
 
 def planting_lists(
@@ -57,7 +64,7 @@ def planting_lists(
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
     told = (cautions.OLD_ORCHARD,) if ground is not None and ground.old_orchard else ()
-    unknown = (NEIGHBOURS_WORTH_KNOWING,) if wished.neighbourhood == "unknown" else ()
+    unknown = (say("find_out_neighbours"),) if wished.neighbourhood == "unknown" else ()
     return msgspec.structs.replace(
         answer,
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
@@ -72,9 +79,8 @@ def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[str, 
     site, plot = request.site, wished.room.plot
     if plot is None or not isinstance(plot.frame, LocalPlane) or site.latitude is None or site.longitude is None:
         return ()
-    places = earth_centred([[plot.frame.longitude, plot.frame.latitude], [site.longitude, site.latitude]])
-    apart_km = float(np.linalg.norm(places[0] - places[1])) / 1000
-    if apart_km <= FAR_KM:
+    apart_km = distance_m((plot.frame.longitude, plot.frame.latitude), (site.longitude, site.latitude)) / 1000
+    if apart_km <= FIGURES.far_km:
         return ()
     return (f"The plot lies {apart_km:,.0f} km from the site's latitude and longitude: is one of them mistaken?",)
 
@@ -82,15 +88,15 @@ def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[str, 
 def root_injury(conditions: SiteConditions) -> float:
     """Chance a year that cold in the ground hurts tender roots."""
     weather = conditions.years.seasons.weather
-    return float(root_injury_a_year(weather, [ROOT_HARDINESS_C["tender"]])[0])
+    return float(root_injury_a_year(weather, [ROOTS.tender_c])[0])
 
 
 def _roots(injury: float) -> tuple[Assumption, ...]:
     """What is taken for granted of roots, where the ground freezes deep enough to matter."""
-    if injury <= MOST_ROOT_INJURY_A_YEAR:
+    if injury <= FIGURES.most_root_injury_a_year:
         return ()
     why = (
-        f"The ground freezes so deep that tender roots (M.9) would be hurt in about {words.years(10.0 * injury)} "
+        f"The ground freezes so deep that tender roots (M.9) would be hurt in about {of_ten(10.0 * injury)} "
         "winters, under the snow that usually lies; a mulch of straw helps."
     )
     return (Assumption("available", "hardy rootstocks only", why),)
@@ -99,10 +105,11 @@ def _roots(injury: float) -> tuple[Assumption, ...]:
 def _as_the_site_asks(
     wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions, injury: float
 ) -> Wishes:
-    """The wishes, with more air between crowns where scab or fire blight presses, and hardy roots where it is cold."""
-    if max(conditions.pressure["scab"], conditions.pressure["fire_blight"]) >= HIGH_PRESSURE:
-        wished = replace(wished, air_m=AIR_WHERE_DISEASE_PRESSES_M)
-    if injury <= MOST_ROOT_INJURY_A_YEAR:
+    """The wishes, with more air where a disease presses that wants it, and hardy roots where it is cold."""
+    wanting_air = [conditions.pressure[name] for name, disease in DISEASE_BY_ID.items() if disease.wants_air]
+    if max(wanting_air, default=0.0) >= FIGURES.high_pressure:
+        wished = replace(wished, air_m=TREES.air_where_disease_presses_m)
+    if injury <= FIGURES.most_root_injury_a_year:
         return wished
     stocks = wished.rootstocks
     if not any(rootstock_names().resolve(name) for name in request.available or ()):
@@ -113,25 +120,30 @@ def _as_the_site_asks(
 def sited_cultivars(
     catalogue: Catalogue, conditions: SiteConditions, named: Collection[str], weights: Weights
 ) -> SitedCultivars:
-    """The advised apples, every crab apple and the cultivars of the `named` ids, judged at the site."""
+    """The advised cultivars, every pollen donor and the cultivars of the `named` ids, judged at the site."""
     chosen = [
         cultivar
         for cultivar in catalogue.tables.cultivars
-        if cultivar.shelf == "advised" or cultivar.kind == "crab_apple" or cultivar.id in named
+        if cultivar.shelf == "advised" or pollen_donor(cultivar) or cultivar.id in named
     ]
     traits = catalogue.choose(chosen)
     fit = site_fit(conditions, traits)
+    judged, limiting = verdicts(fit), limiting_factors(fit)
     return SitedCultivars(
         cultivars=fit.cultivars,
         crop_chance=fit.crop_chance,
-        windows=windows_of(conditions, fit, traits),
+        windows=windows_of(conditions, traits),
         harvest_first=fit.harvest_first,
         harvest_last=fit.harvest_last,
         storage_weeks=fit.storage_weeks,
-        likely_years=fit.likely,
+        likely_years=fit.likely_years,
         rank_value=rank_values(fit, weights),
-        sound=fit.sound,
-        verdict=tuple(verdicts(fit, ~np.isnan(traits.value["ripening_offset_days"]))),
-        limiting=tuple(limiting_factors(fit)),
+        sound=fit.outcomes["sound_fruit"].likely,
+        verdict=tuple(judged),
+        limiting=tuple(limiting),
+        said=tuple(
+            sentences.verdict(verdict, cultivar.name, fit.years(row), factor)
+            for row, (cultivar, verdict, factor) in enumerate(zip(fit.cultivars, judged, limiting, strict=True))
+        ),
         south=fit.south,
     )

@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 
 import highspy
 import numpy as np
-from highspy._core import _Highs
 from numpy.typing import NDArray
 
 from domain.planting_list.choice import ListProblem, list_worth, unserved
@@ -83,7 +82,7 @@ class _Model:
             sources = np.flatnonzero(self.problem.pollen[tree])
             self.add(0.0, np.inf, (sources, self.problem.pollen[tree, sources]), ([tree], -1.0), ([slack], 1.0))
 
-    def solver(self, whole: bool) -> _Highs:
+    def solver(self, whole: bool) -> highspy.Highs:
         """A solver that holds the model, with x whole or in fractions."""
         model = highspy.HighsLp()
         model.num_col_, model.num_row_ = self.costs.size, len(self.row_low)
@@ -113,7 +112,7 @@ def solve(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Choice | None
     for tree in np.flatnonzero(problem.shortfall > 0).tolist():
         model.add_pollen_row(tree)
     solver = model.solver(whole=True)
-    solver.run()
+    _run(solver)
     proven = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
     info = solver.getInfo()
     if not proven and info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
@@ -138,7 +137,7 @@ def relax(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Relaxation | 
     found: Relaxation | None = None
     for _ in range(MOST_ROUNDS):
         solver = model.solver(whole=False)
-        solver.run()
+        _run(solver)
         if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return None
         solution = solver.getSolution()
@@ -194,11 +193,17 @@ def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
     return model
 
 
-def _solver(tolerance: float) -> _Highs:
-    # The class that highspy wraps: the wrapper announces itself on standard output when it enables its callbacks.
-    solver = _Highs()
+class _SilentHighs(highspy.Highs):
+    """The solver, silent from the start: as it is made it enables its callbacks, and announces itself in doing so."""
+
+    def enableCallbacks(self) -> None:  # noqa: N802 (the name is the solver's)
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+
+def _solver(tolerance: float) -> highspy.Highs:
+    solver = _SilentHighs()  # type: ignore[no-untyped-call]
     for option, value in (
-        ("output_flag", False),
         ("threads", 1),
         ("random_seed", 0),
         ("mip_rel_gap", tolerance),
@@ -207,3 +212,9 @@ def _solver(tolerance: float) -> _Highs:
     ):
         solver.setOptionValue(option, value)
     return solver
+
+
+def _run(solver: highspy.Highs) -> None:
+    """Solve; RuntimeError where the solver fails, which says nothing about whether a list exists."""
+    if solver.run() == highspy.HighsStatus.kError:
+        raise RuntimeError("the solver failed")

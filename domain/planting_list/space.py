@@ -6,10 +6,8 @@ from typing import Any
 from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.ground.geojson import AreaFeature, AreaInMetres, AreaProperties, Point
 from domain.ground.plot import Plot, drawn_plot, rectangle_plot
+from domain.planting_list.list_request import FIGURES as USUAL
 from domain.planting_list.list_request import (
-    LEAST_USUAL_TREES,
-    TREES_A_PERSON,
-    USUAL_TREES,
     EstablishedTree,
     Space,
     Wanted,
@@ -76,9 +74,9 @@ def room(space: Space, wanted: Wanted, latitude: float | None, established: list
 def _on(plot: Plot, wanted: Wanted) -> Room:
     if wanted.most_trees is not None:
         return Room(wanted.most_trees, plot)
-    usual, why = USUAL_TREES, "That is more than most households eat of and care for."
+    usual, why = USUAL.usual_trees, "That is more than most households eat of and care for."
     if wanted.persons is not None:
-        usual = min(max(TREES_A_PERSON * wanted.persons, LEAST_USUAL_TREES), USUAL_TREES)
+        usual = min(max(USUAL.trees_a_person * wanted.persons, USUAL.least_usual_trees), USUAL.usual_trees)
         why = f"That is as much as {wanted.persons} people can use."
     told = Assumption(
         field="wanted.most_trees",

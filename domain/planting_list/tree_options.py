@@ -11,26 +11,32 @@ from dataclasses import dataclass
 import msgspec
 
 from domain.tables.cultivars import Cultivar
+from domain.tables.parameters import figures
 from domain.tables.tree_forms import tree_forms
 from domain.trees.tree_choices import TreeChoice, TreeWishes, tree_choices
-from domain.trees.tree_size import MIDDLE_VIGOUR, ScionGrowth, scion_growth
+from domain.trees.tree_size import FIGURES as SIZES
+from domain.trees.tree_size import ScionGrowth, scion_growth
 
-ENOUGH_KG = 15.0
-"""A year's crop from which a tree counts in full."""
-CROP_POWER = 0.75
-HELD_SHARE = 0.25
-"""Lost where a tree would be twice as tall as it is kept."""
-POT_SHARE, WEAKEST, STRONGEST = 0.3, 1.0, 5.0
-"""Lost by a cultivar of the strongest growth in a pot, and the ends of the scale of vigour."""
-SMALLER_BY = 0.8
-"""Spread of the smaller tree at most, as a share of that of the best."""
-SMALLER_SHARE = 0.9
-"""Worth of a tree in a smaller form than suits it best."""
-AIR_M, AIR_WHERE_DISEASE_PRESSES_M = 0.3, 0.5
-"""Left between two crowns in a row. With the passage between rows a bush on M.9 then stands 2.45 by 3.65 m, as in Lord,
-"Dwarf Apple Trees for Home Gardens" (University of New Hampshire Cooperative Extension), Table 1: 2.44 by 3.66 m."""
-VIGOUR_STEP, YEARS_STEP = 0.25, 0.5
-"""Growth is rounded to these steps, far below what is known of it, so that cultivars alike are worked out once."""
+
+class TreeOptionFigures(msgspec.Struct, frozen=True):
+    """What a tree in a form is worth against a full one, and the air it gets."""
+
+    enough_kg: float
+    crop_power: float
+    held_share: float
+    free_height_ratio: float
+    pot_share: float
+    weakest: float
+    strongest: float
+    smaller_by: float
+    smaller_share: float
+    air_m: float
+    air_where_disease_presses_m: float
+    vigour_step: float
+    years_step: float
+
+
+FIGURES = figures("planting_list", "tree_options", TreeOptionFigures)
 MOST_FORMS = 12
 AS_NEAR = "No tree on sale can be kept as you ask: this is the one that comes nearest."
 
@@ -55,7 +61,7 @@ class TreeOption:
 
 
 def tree_options(
-    cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float = AIR_M
+    cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float
 ) -> tuple[TreeOption, ...]:
     """The best tree of a cultivar, then a clearly smaller one of the same arrangement; empty where none suits.
 
@@ -65,7 +71,7 @@ def tree_options(
 
 
 def nearest_option(
-    cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float = AIR_M
+    cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float
 ) -> TreeOption | None:
     """The tree that comes nearest to the wishes where none keeps them; None where nothing can be had at all."""
     scion = _alike(scion_growth(cultivar))
@@ -92,31 +98,34 @@ def _options(
         (
             choice
             for choice in choices[1:]
-            if choice.size.spread_m.likely <= SMALLER_BY * best.size.spread_m.likely
+            if choice.size.spread_m.likely <= FIGURES.smaller_by * best.size.spread_m.likely
             and tree_forms()[choice.form].arrangement == arrangement
         ),
         None,
     )
     found = (_option(best, scion, 1.0, air_m),)
-    return found if smaller is None else (*found, _option(smaller, scion, SMALLER_SHARE, air_m))
+    return found if smaller is None else (*found, _option(smaller, scion, FIGURES.smaller_share, air_m))
 
 
 def _option(choice: TreeChoice, scion: ScionGrowth, share: float, air_m: float) -> TreeOption:
     size, form = choice.size, tree_forms()[choice.form]
-    crop = min(size.yearly_crop_kg.likely / ENOUGH_KG, 1.0) ** CROP_POWER
+    crop = min(size.yearly_crop_kg.likely / FIGURES.enough_kg, 1.0) ** FIGURES.crop_power
     if form.arrangement == "pot":
-        vigour = WEAKEST if scion.spur or scion.columnar else MIDDLE_VIGOUR if scion.vigour is None else scion.vigour
-        crop = 1.0 - POT_SHARE * (vigour - WEAKEST) / (STRONGEST - WEAKEST)
-    held = min(max(size.natural_height_m / size.height_m.likely - 1.05, 0.0), 1.0)
+        vigour = SIZES.middle_vigour if scion.vigour is None else scion.vigour
+        vigour = FIGURES.weakest if scion.spur or scion.columnar else vigour
+        crop = 1.0 - FIGURES.pot_share * (vigour - FIGURES.weakest) / (FIGURES.strongest - FIGURES.weakest)
+    held = min(max(size.natural_height_m / size.height_m.likely - FIGURES.free_height_ratio, 0.0), 1.0)
     spacing = size.spread_m.likely + (0.0 if form.arrangement == "fence" else air_m)
-    if form.id == "columnar":
+    if form.columnar:
         spacing = max(spacing, form.ranges["spacing_in_row"].low)
-    return TreeOption(choice, round(spacing, 2), share * crop * (1 - HELD_SHARE * held))
+    return TreeOption(choice, round(spacing, 2), share * crop * (1 - FIGURES.held_share * held))
 
 
 def _alike(scion: ScionGrowth) -> ScionGrowth:
     return msgspec.structs.replace(
-        scion, vigour=_stepped(scion.vigour, VIGOUR_STEP), precocity_years=_stepped(scion.precocity_years, YEARS_STEP)
+        scion,
+        vigour=_stepped(scion.vigour, FIGURES.vigour_step),
+        precocity_years=_stepped(scion.precocity_years, FIGURES.years_step),
     )
 
 

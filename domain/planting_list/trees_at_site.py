@@ -7,9 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.pollination.bloom_overlap import BloomWindows, side_by_side
-from domain.suitability.suitability_answer import Verdict
+from domain.suitability.factors import FactorCode, Verdict
 from domain.suitability.warmer import worse_verdict
 from domain.tables.cultivars import Cultivar
+from domain.tables.words import Sentence
 
 Floats = NDArray[np.float32]
 
@@ -33,7 +34,9 @@ class SitedCultivars:
     sound: Floats
     """(n,) share of sound fruit without spraying."""
     verdict: tuple[Verdict, ...]
-    limiting: tuple[str, ...]
+    limiting: tuple[FactorCode, ...]
+    said: tuple[Sentence, ...]
+    """The verdict in a sentence."""
     south: bool
 
     @cached_property
@@ -58,6 +61,7 @@ def holding(now: SitedCultivars, then: SitedCultivars) -> SitedCultivars:
     """
     worse = then.rank_value < now.rank_value
     limiting = tuple(b if bad else a for a, b, bad in zip(now.limiting, then.limiting, worse.tolist(), strict=True))
+    said = tuple(b if bad else a for a, b, bad in zip(now.said, then.said, worse.tolist(), strict=True))
     return replace(
         now,
         crop_chance=np.hstack([now.crop_chance, then.crop_chance]),
@@ -67,4 +71,5 @@ def holding(now: SitedCultivars, then: SitedCultivars) -> SitedCultivars:
         sound=np.minimum(now.sound, then.sound),
         verdict=tuple(worse_verdict(a, b) for a, b in zip(now.verdict, then.verdict, strict=True)),
         limiting=limiting,
+        said=said,
     )

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,14 +11,26 @@ from domain.ground.layout_answer import TreePoint
 from domain.ground.plot_layouts import nearest_trees_m, set_backs_told
 from domain.ground.projection import LocalPlane
 from domain.ground.room import what_binds
-from domain.ground.sunlight import LEAST_HOURS, rate
+from domain.ground.sunlight import FIGURES as SUNLIGHT
+from domain.ground.sunlight import rate
 from domain.planting_list.candidates import Candidates
 from domain.planting_list.ground import Ground, LaidTrees
 from domain.planting_list.list_answer import ListLayout, TreePlace
 from domain.planting_list.tree_options import TreeOption
+from domain.tables.parameters import figures
 from domain.tables.rootstocks import rootstocks
 from domain.tables.tree_forms import tree_forms
 from domain.trees.upkeep import Upkeep, upkeep
+
+
+class ShadeFigures(msgspec.Struct, frozen=True):
+    """When the shade of a plot is spoken of."""
+
+    told_dark_share: float
+
+
+FIGURES = figures("planting_list", "trees_in_words", ShadeFigures)
+
 
 Floats = NDArray[np.float64]
 
@@ -93,10 +106,10 @@ def _layout(ground: Ground, laid: LaidTrees, options: Sequence[TreeOption]) -> L
     binding = list(dict.fromkeys(what_binds(room)))
     if ground.whole is not ground.plot:
         binding = [f"The list takes little of the plot: it is laid out on {ground.plot.area_m2:.0f} m2 of it."]
-    if ground.dark_m2 > 0.05 * ground.plot.area_m2:
+    if ground.dark_m2 > FIGURES.told_dark_share * ground.plot.area_m2:
         binding.append(f"{ground.dark_m2:.0f} m2 get too little sun and are left unplanted.")
-    if laid.sun_hours is not None and (dark := int(np.sum(laid.sun_hours < LEAST_HOURS))):
-        binding.append(f"{dark} of {len(options)} trees get under {LEAST_HOURS:g} hours of sun a day.")
+    if laid.sun_hours is not None and (dark := int(np.sum(laid.sun_hours < SUNLIGHT.least_hours))):
+        binding.append(f"{dark} of {len(options)} trees get under {SUNLIGHT.least_hours:g} hours of sun a day.")
     return ListLayout(
         plot_area_m2=round(ground.whole.area_m2, 1),
         count=len(options),

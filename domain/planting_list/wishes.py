@@ -6,9 +6,10 @@ from dataclasses import dataclass, field
 from domain.common.asked_names import Names, resolve_each, resolve_names
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import day_of_year
-from domain.planting_list.list_request import USUAL_TREES, ListWeights, Neighbourhood, PlantingListsRequest, Use
+from domain.planting_list.list_request import FIGURES as USUAL
+from domain.planting_list.list_request import ListWeights, Neighbourhood, PlantingListsRequest, Use
 from domain.planting_list.space import Room, room
-from domain.planting_list.tree_options import AIR_M
+from domain.planting_list.tree_options import FIGURES as TREES
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.trees.tree_choices import TreeWishes
 
@@ -25,7 +26,7 @@ class Wishes:
     trees: TreeWishes = field(default_factory=TreeWishes)
     rootstocks: frozenset[str] | None = None
     """Ids of those that can be had; None for all that are commonly sold anywhere."""
-    air_m: float = AIR_M
+    air_m: float = field(default_factory=lambda: TREES.air_m)
     """Between two crowns in a row."""
     persons: int | None = None
     no_spray: bool = False
@@ -36,7 +37,7 @@ class Wishes:
     nearby_pollen: tuple[tuple[str, float], ...] = ()
     neighbourhood: Neighbourhood = "unknown"
     lists: int = 3
-    most_trees: int = USUAL_TREES
+    most_trees: int = field(default_factory=lambda: USUAL.usual_trees)
     """On a plot: at most so many trees are wanted, whatever it holds."""
     shared_over: int | None = None
     """Trees over which the worth of a list is shared out; None for all places."""

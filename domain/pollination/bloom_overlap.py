@@ -8,33 +8,31 @@ probability ``Phi((end_i - first_j - d) / s) + Phi((end_j - first_i - d) / s) - 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.distributions import normal_cdf
 from domain.common.season_days import SEASON_DAYS
 from domain.hazards.bee_weather import set_chance
 from domain.tables.cultivars import Cultivar
+from domain.tables.parameters import figures
 
 Floats = NDArray[np.float32]
 
-ENOUGH_DAYS = 3.0
-"""Days together that a good set takes: "several days" (NIAB, Dormancy and synchrony of flowering times); apple flowers
-can be pollinated for 3 to 5 days (NIAB, The Effective Pollination Period); a bee day or three must fall among them."""
 
-ENOUGH_SHARE = 0.6
-"""In a hot spring bloom may be over in less than five days: then this share of the shorter window is enough."""
+class OverlapFigures(msgspec.Struct, frozen=True):
+    """How long and how surely two cultivars must bloom together."""
 
-YEAR_SCATTER_DAYS = 1.75
-"""Standard deviation with which a cultivar's full bloom leaves its usual place among the others in a single year:
-computed from nine cultivars at Klein-Altendorf, 1958-2019 (Luedeling, Caspersen, Delgado et al. 2024, bonndata)."""
+    enough_days: float
+    enough_share: float
+    year_scatter_days: float
+    usual_length_days: float
+    full_bloom_share: float
 
-USUAL_LENGTH_DAYS = 12.0
-"""First bloom to petal fall where a cultivar's own is unknown: median of 317 cultivar-seasons of the same series."""
 
-USUAL_LENGTH_SPREAD_DAYS = 2.0
+FIGURES = figures("pollination", "bloom_overlap", OverlapFigures)
 
-FULL_BLOOM_SHARE = 0.33
-"""Where in the window full bloom falls: mean share of the same series."""
 
 YEARS_KEPT = 10
 """Years into which a site's years are thinned: evenly spaced from the earliest to the latest bloom."""
@@ -70,7 +68,7 @@ def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
     size = len(cultivars)
     full = np.full(size, np.nan)
     spread = np.zeros(size)
-    length = np.full(size, USUAL_LENGTH_DAYS)
+    length = np.full(size, FIGURES.usual_length_days)
     for row, cultivar in enumerate(cultivars):
         offset = cultivar.numbers.get("bloom_offset_days")
         if offset is not None:
@@ -78,7 +76,7 @@ def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
         days = cultivar.numbers.get("bloom_length_days")
         if days is not None:
             length[row] = days.value
-    first = full - FULL_BLOOM_SHARE * length
+    first = full - FIGURES.full_bloom_share * length
     return BloomWindows(
         first=first[:, None].astype(np.float32),
         full=full[:, None].astype(np.float32),
@@ -116,19 +114,19 @@ def thinned(windows: BloomWindows, years: int = YEARS_KEPT) -> BloomWindows:
 
 
 def overlap_chance(windows: BloomWindows) -> Floats:
-    """Probability (cultivars, cultivars) of bloom together for `ENOUGH_DAYS`; 0 where bloom is not known.
+    """Probability (cultivars, cultivars) of bloom together long enough for a good set; 0 where bloom is not known.
 
     Symmetric; a cultivar is always in bloom with itself.
     """
     first, end = _finite(windows)
-    variance = np.square(windows.spread_days) + np.float32(YEAR_SCATTER_DAYS**2)
+    variance = np.square(windows.spread_days) + np.float32(FIGURES.year_scatter_days**2)
     deviation = np.sqrt(variance[:, None] + variance[None, :])
     chance: Floats = np.zeros_like(deviation)
     for year in range(first.shape[1]):
         opens, closes = first[:, year], end[:, year]
         length = np.maximum(closes - opens, 0.0)
-        enough = np.minimum(ENOUGH_DAYS, ENOUGH_SHARE * np.minimum(length[:, None], length[None, :]))
-        before = _normal_cdf((closes[:, None] - opens[None, :] - enough) / deviation)
+        enough = np.minimum(FIGURES.enough_days, FIGURES.enough_share * np.minimum(length[:, None], length[None, :]))
+        before = normal_cdf((closes[:, None] - opens[None, :] - enough) / deviation)
         chance += np.maximum(before + before.T - 1.0, 0.0)
     chance /= np.float32(first.shape[1])
     known = windows.known
@@ -149,63 +147,55 @@ def said_together(cultivars: Sequence[Cultivar]) -> NDArray[np.bool_]:
     return said
 
 
-def overlap_days(windows: BloomWindows) -> Floats:
-    """Days together in a usual year, (cultivars, cultivars): the mean over the years; nan where bloom is not known."""
-    first, end = _finite(windows)
-    days = np.zeros((first.shape[0], first.shape[0]), dtype=np.float32)
-    for year in range(first.shape[1]):
-        opens, closes = first[:, year], end[:, year]
-        days += np.maximum(np.minimum(closes[:, None], closes) - np.maximum(opens[:, None], opens), 0.0)
-    days /= np.float32(first.shape[1])
-    known = windows.known
-    return np.asarray(np.where(known[:, None] & known[None, :], days, np.nan), dtype=np.float32)
-
-
 @dataclass(frozen=True)
 class YearsTogether:
-    """How a pollen source meets one cultivar over the years; NaN where bloom is not known.
+    """How pollen sources meet cultivars over the years, pair by pair (pairs,); NaN where bloom is not known.
 
-    enough: share of years in which they bloom together long enough. flowers: mean share of the pollinated cultivar's
-    flowers that open while the source blooms. foraging: chance, over the years with enough, that bees fly in those
-    days; NaN where the weather is not known.
+    days: days together in a usual year, the mean over the years. enough: share of years in which they bloom together
+    long enough. flowers: mean share of the pollinated cultivar's flowers that open while the source blooms. foraging:
+    chance, over the years with enough, that bees fly in those days; NaN where there are none, or no weather.
     """
 
-    enough: float
-    flowers: float
-    foraging: float
+    days: Floats
+    enough: NDArray[np.float64]
+    flowers: Floats
+    foraging: Floats
 
 
-def years_together(windows: BloomWindows, pollinated: int, source: int) -> YearsTogether:
-    """Year by year, the days that two rows of the windows are in bloom together."""
-    if not windows.known[pollinated] or not windows.known[source]:
-        return YearsTogether(np.nan, np.nan, np.nan)
-    two = windows.of([pollinated, source])
-    first, end = _finite(two)
-    opens, closes = first.max(axis=0), end.min(axis=0)
+def years_together(
+    windows: BloomWindows, pollinated: Sequence[int] | NDArray[np.intp], source: Sequence[int] | NDArray[np.intp]
+) -> YearsTogether:
+    """Year by year, the days that two rows of the windows are in bloom together, for each of some pairs of rows."""
+    first, end = _finite(windows)
+    opens, closes = np.maximum(first[pollinated], first[source]), np.minimum(end[pollinated], end[source])
     length = np.maximum(end - first, 0.0)
+    shorter = np.minimum(length[pollinated], length[source])
     days = np.maximum(closes - opens, 0.0)
-    enough = days >= np.minimum(ENOUGH_DAYS, ENOUGH_SHARE * length.min(axis=0))
-    enough &= length.min(axis=0) > 0.0
-    flowers = float(np.mean(days / np.maximum(length[0], 1.0)))
-    return YearsTogether(float(enough.mean()), flowers, _foraged(two.foraging, opens, closes, enough))
+    enough = (days >= np.minimum(FIGURES.enough_days, FIGURES.enough_share * shorter)) & (shorter > 0.0)
+    flowers = (days / np.maximum(length[pollinated], 1.0)).mean(axis=1)
+    known = windows.known[pollinated] & windows.known[source]
+    return YearsTogether(
+        days=np.where(known, days.mean(axis=1), np.nan).astype(np.float32),
+        enough=np.where(known, enough.mean(axis=1), np.nan),
+        flowers=np.where(known, flowers, np.nan).astype(np.float32),
+        foraging=np.where(known, _foraged(windows.foraging, opens, closes, enough), np.nan).astype(np.float32),
+    )
 
 
-def _foraged(foraging: Floats | None, opens: Floats, closes: Floats, enough: NDArray[np.bool_]) -> float:
-    if foraging is None or not enough.any():
-        return float("nan")
-    years, last = np.nonzero(enough)[0], foraging.shape[1] - 1
-    begin, finish = (np.clip(day[years], 0, last).astype(np.intp) for day in (opens, closes))
-    return float(set_chance(foraging[years, finish] - foraging[years, begin]).mean())
+def _foraged(foraging: Floats | None, opens: Floats, closes: Floats, enough: NDArray[np.bool_]) -> Floats:
+    """Mean chance of a set (pairs,) over the years with enough, by the foraging between two days (pairs, years)."""
+    mean = np.full(len(enough), np.nan, dtype=np.float32)
+    if foraging is None:
+        return mean
+    years, last = np.arange(len(foraging)), foraging.shape[1] - 1
+    begin, finish = (np.clip(day, 0, last).astype(np.intp) for day in (opens, closes))
+    chance = set_chance(foraging[years, finish] - foraging[years, begin])
+    some = enough.any(axis=1)
+    mean[some] = chance[some].mean(axis=1, where=enough[some])
+    return mean
 
 
 def _finite(windows: BloomWindows) -> tuple[Floats, Floats]:
     """First bloom and petal fall with years without bloom put where they meet nothing."""
     none = ~(windows.full < SEASON_DAYS)
     return np.where(none, np.float32(1e4), windows.first), np.where(none, np.float32(-1e4), windows.end)
-
-
-def _normal_cdf(x: Floats) -> Floats:
-    """Standard normal distribution function, to 0.0003: the usual fit by a hyperbolic tangent, fast on arrays."""
-    x = np.clip(x, -6.0, 6.0)
-    scale, bend = np.float32(0.7978846), np.float32(0.044715)
-    return np.float32(0.5) * (1 + np.tanh(scale * x * (1 + bend * x * x)))

@@ -12,10 +12,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.fruit.kinds import KINDS
 from domain.tables.cultivars import Cultivar, Finding
+from domain.tables.parameters import figures
 
 Compatibility = Literal["compatible", "semi_compatible", "incompatible", "not_tested"]
 Pollen = Literal["viable", "poor", "unknown"]
@@ -24,39 +27,29 @@ COMPATIBILITIES: tuple[Compatibility, ...] = ("not_tested", "compatible", "semi_
 NOT_TESTED, COMPATIBLE, SEMI_COMPATIBLE, INCOMPATIBLE = range(4)
 """Codes of the compatibility matrix, in the order of `COMPATIBILITIES`."""
 
-UNTESTED_CHANCE = 0.97
-"""Two unrelated diploids share both alleles about 3 times in 100: of 29 alleles a few are common (common practice)."""
 
-TESTED_CHANCE = {COMPATIBLE: 0.99, SEMI_COMPATIBLE: 0.90, INCOMPATIBLE: 0.03}
-"""Chance of an adequate set by class. Of a semi-compatible source half the pollen can grow (NIAB, Pollen
-compatibility); that crops in a garden with somewhat less set ("Jonathan apple is a lower-potency pollenizer of
-Topred", 1999). The figures themselves are our reading of those texts."""
+class CompatibilityFigures(msgspec.Struct, frozen=True):
+    """Chances that pollen fits and that it is viable, and trust in what is found."""
 
-MEMORY_TRUST = 0.7
-"""Trust in a finding entered without a text: enough to lower a pair, never enough to rule it out."""
+    untested_chance: float
+    compatible_chance: float
+    semi_compatible_chance: float
+    incompatible_chance: float
+    memory_trust: float
+    clear_trust: float
+    viable_pollen_chance: float
+    poor_pollen_chance: float
+    diploid_share: float
+    self_incompatible_chance: float
+    partly_self_fertile_chance: float
+    self_fertile_chance: float
+    unknown_self_chance: float
+    tetraploid_pollen_chance: float
+    own_compatible_from: float
+    own_semi_compatible_from: float
 
-CLEAR_TRUST = 0.75
-"""Trust in both genotypes together from which the class is stated as tested."""
 
-VIABLE_POLLEN_CHANCE = 0.99
-POOR_POLLEN_CHANCE = 0.05
-"""Triploids are "worthless as a pollinizer" (Norton, Effective fruit pollination, Cornell); not quite never."""
-
-DIPLOID_SHARE = 0.83
-"""Share of diploids among the 1,010 cultivars whose ploidy is tabulated in the sources (840 of 1,010)."""
-
-CRAB_POLLEN_CHANCE = 0.93
-"""A crab apple of unrecorded ploidy: nearly all that are planted as pollen sources are diploid (common practice)."""
-
-SELF_CHANCE = {"self_incompatible": 0.03, "partly_self_fertile": 0.5, "self_fertile": 0.85}
-"""Chance that a tree alone, with its own pollen, sets an adequate crop (our reading: "partly" is a coin's throw)."""
-
-UNKNOWN_SELF_CHANCE = 0.09
-"""31 of 34 cultivars set practically no fruit after selfing (Hirosaki University group, KAKEN report, 1986)."""
-
-TETRAPLOID_POLLEN_CHANCE = 0.75
-"""Pollen of autotetraploid sports works on the original diploid and on itself, with lower set; the original's pollen
-does not work on them (Adachi et al. 2009)."""
+FIGURES = figures("pollination", "compatibility", CompatibilityFigures)
 
 
 @dataclass(frozen=True)
@@ -114,18 +107,21 @@ def pollen_of(cultivar: Cultivar) -> Pollen:
     sets = ploidy(cultivar)
     if sets is not None:
         return "poor" if sets % 2 else "viable"
-    return "viable" if cultivar.kind == "crab_apple" else "unknown"
+    return KINDS[cultivar.kind].pollen_unrecorded
 
 
 def pollen_chance(cultivar: Cultivar) -> float:
     """Chance that the pollen is viable, by the finding on pollen or ploidy and how far the evidence agrees."""
     finding = cultivar.findings.get("pollen") or cultivar.findings.get("ploidy")
-    usual = DIPLOID_SHARE * VIABLE_POLLEN_CHANCE + (1 - DIPLOID_SHARE) * POOR_POLLEN_CHANCE
-    if cultivar.kind == "crab_apple":
-        usual = CRAB_POLLEN_CHANCE
+    usual = (
+        FIGURES.diploid_share * FIGURES.viable_pollen_chance + (1 - FIGURES.diploid_share) * FIGURES.poor_pollen_chance
+    )
+    of_its_kind = KINDS[cultivar.kind].pollen_chance_unrecorded
+    if of_its_kind is not None:
+        usual = of_its_kind
     if finding is None:
         return usual
-    said = POOR_POLLEN_CHANCE if pollen_of(cultivar) == "poor" else VIABLE_POLLEN_CHANCE
+    said = FIGURES.poor_pollen_chance if pollen_of(cultivar) == "poor" else FIGURES.viable_pollen_chance
     trust = _trust(finding)
     return trust * said + (1 - trust) * usual
 
@@ -134,13 +130,18 @@ def self_chance(cultivar: Cultivar) -> float:
     """Chance of an adequate crop with the cultivar's own pollen alone: what is found, as far as the sources agree."""
     finding = cultivar.findings.get("self_fertility")
     if ploidy(cultivar) == 4:
-        usual = TETRAPLOID_POLLEN_CHANCE
+        usual = FIGURES.tetraploid_pollen_chance
     else:
-        usual = POOR_POLLEN_CHANCE if pollen_of(cultivar) == "poor" else UNKNOWN_SELF_CHANCE
+        usual = FIGURES.poor_pollen_chance if pollen_of(cultivar) == "poor" else FIGURES.unknown_self_chance
     if finding is None:
         return usual
+    said = {
+        "self_incompatible": FIGURES.self_incompatible_chance,
+        "partly_self_fertile": FIGURES.partly_self_fertile_chance,
+        "self_fertile": FIGURES.self_fertile_chance,
+    }[finding.value]
     trust = _trust(finding)
-    return trust * SELF_CHANCE[finding.value] + (1 - trust) * usual
+    return trust * said + (1 - trust) * usual
 
 
 def pollen_fits(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar]) -> PollenFits:
@@ -162,17 +163,28 @@ def pollen_fits(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar]) ->
         np.where(strange == np.bitwise_count(masks)[None, :], COMPATIBLE, SEMI_COMPATIBLE),
     )
     trust = np.where(tested, trusts[:, None] * trusts[None, :], 0.0)
-    by_class = np.array([UNTESTED_CHANCE, *(TESTED_CHANCE[code] for code in (1, 2, 3))])[classes]
-    chance = trust * by_class + (1 - trust) * UNTESTED_CHANCE
+    by_class = np.array(
+        [
+            FIGURES.untested_chance,
+            FIGURES.compatible_chance,
+            FIGURES.semi_compatible_chance,
+            FIGURES.incompatible_chance,
+        ]
+    )[classes]
+    chance = trust * by_class + (1 - trust) * FIGURES.untested_chance
     from_memory = tested & (memory[:, None] | memory[None, :]) & ~same
-    without_memory = np.where(from_memory, UNTESTED_CHANCE, chance)
-    compatibility = np.where(tested & ~from_memory & (trust >= CLEAR_TRUST), classes, NOT_TESTED)
+    without_memory = np.where(from_memory, FIGURES.untested_chance, chance)
+    compatibility = np.where(tested & ~from_memory & (trust >= FIGURES.clear_trust), classes, NOT_TESTED)
 
     sets = np.array([ploidy(cultivar) or 2 for cultivar in cultivars])
     selfed = np.array([self_chance(cultivar) for cultivar in cultivars])
     doubled = same & (sets[None, :] == 4) & (sets[:, None] == 2)
-    own = np.where(doubled, TETRAPLOID_POLLEN_CHANCE, selfed[:, None])
-    own_class = np.select([own >= 0.75, own >= 0.25], [COMPATIBLE, SEMI_COMPATIBLE], INCOMPATIBLE)
+    own = np.where(doubled, FIGURES.tetraploid_pollen_chance, selfed[:, None])
+    own_class = np.select(
+        [own >= FIGURES.own_compatible_from, own >= FIGURES.own_semi_compatible_from],
+        [COMPATIBLE, SEMI_COMPATIBLE],
+        INCOMPATIBLE,
+    )
     own_class = np.where(doubled, SEMI_COMPATIBLE, own_class)
     return PollenFits(
         group=group,
@@ -203,4 +215,4 @@ def _is_guess(finding: Finding) -> bool:
 
 def _trust(finding: Finding) -> float:
     """How far one finding is believed: the agreement of its evidence, capped for one that no text gives."""
-    return min(finding.agreement, MEMORY_TRUST) if _is_guess(finding) else finding.agreement
+    return min(finding.agreement, FIGURES.memory_trust) if _is_guess(finding) else finding.agreement

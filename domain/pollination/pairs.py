@@ -5,9 +5,10 @@ apart: the genes fit, the pollen is viable, and the two bloom together long enou
 source).
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
 import numpy as np
@@ -15,9 +16,7 @@ from numpy.typing import NDArray
 
 from domain.pollination.bloom_overlap import (
     BloomWindows,
-    YearsTogether,
     overlap_chance,
-    overlap_days,
     said_together,
     thinned,
     years_together,
@@ -36,40 +35,38 @@ from domain.pollination.compatibility import (
     pollen_of,
 )
 from domain.tables.cultivars import Cultivar
+from domain.tables.parameters import figures
+from domain.tables.words import Value
 
 Verdict = Literal["effective", "partial", "ineffective", "unknown"]
 VERDICTS: tuple[Verdict, ...] = ("unknown", "ineffective", "partial", "effective")
 UNKNOWN, INEFFECTIVE, PARTIAL, EFFECTIVE = range(4)
 """Codes of the verdict matrix, in the order of `VERDICTS`."""
 
-EFFECTIVE_CHANCE = 0.75
-"""A source is effective that serves at least three years (or three gardens) in four."""
 
-INEFFECTIVE_CHANCE = 0.25
+class PairFigures(msgspec.Struct, frozen=True):
+    """From which chance a source is effective, and what distance leaves of it."""
 
-DISTANCE_M = (0.0, 30.0, 100.0, 200.0, 400.0, 1000.0, 2000.0)
-DISTANCE_SHARE = (1.0, 1.0, 0.9, 0.7, 0.45, 0.15, 0.0)
-"""Share of a source's chance left at a distance. Most pollen is carried within 10 m, some still found at 50 m (Nagano
-Fruit Tree Experiment Station, 2005); set falls beyond 15 to 20 m in orchards (NIAB, pollinator ratio page, citing Free
-and Spencer-Booth 1964); every tree within 15 m of a source (Barney, organic orchard handbook, p. 168); within 2 km at
-the very most (Rural Development Administration, Korea, 2025). Garden advice names 15 to 30 m as sure, about 100 m as
-likely and 400 m and more as possible, and disagrees: the shares between are our reading, not a measurement."""
+    effective_chance: float
+    ineffective_chance: float
+    distance_m: tuple[float, ...]
+    distance_share: tuple[float, ...]
+    strongly_biennial: float
+    most_off_years: float
+    told_off_years: float
+    said_together_chance: float
+    settled_neighbours: int
 
-STRONGLY_BIENNIAL = 0.5
-"""Inclination to bear every other year (0 to 1) above which a tree is reckoned to have off years."""
 
-SAID_TOGETHER_CHANCE = np.float32(0.85)
-"""How far a text is believed that says two cultivars bloom at one time, whatever is computed; common practice."""
-
-SETTLED_NEIGHBOURS = 2
-"""Other apple or crab apple trees within reach that a settled street is taken to hold (common practice, no source)."""
+FIGURES = figures("pollination", "pairs", PairFigures)
 
 
 class Reason(msgspec.Struct, frozen=True):
-    """One reason, as a stable code for front ends and a short sentence."""
+    """One reason, as a stable code for front ends and a short sentence, with the values in it."""
 
     code: str
     words: str
+    values: dict[str, Value] = {}
 
 
 class PollinationPair(msgspec.Struct, frozen=True, kw_only=True):
@@ -121,38 +118,38 @@ def pair_table(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar], win
     fits = pollen_fits(cultivars, by_id)
     windows = thinned(windows)
     said, together = said_together(cultivars), overlap_chance(windows)
-    together = np.where(said, np.maximum(together, SAID_TOGETHER_CHANCE), together)
+    together = np.where(said, np.maximum(together, np.float32(FIGURES.said_together_chance)), together)
     viable = np.where(fits.same_genotype, np.float32(1.0), fits.pollen_chance[None, :])
     in_time = viable * together
     chance = fits.chance * in_time
     verdict = np.full(chance.shape, PARTIAL, dtype=np.int8)
-    verdict[chance >= EFFECTIVE_CHANCE] = EFFECTIVE
+    verdict[chance >= FIGURES.effective_chance] = EFFECTIVE
     known = windows.known
     in_bloom = (known[:, None] & known[None, :]) | said
     settled = (fits.pollen_known[None, :] | fits.same_genotype) & in_bloom
     verdict[~settled] = UNKNOWN
-    poor = fits.pollen_known & (fits.pollen_chance < INEFFECTIVE_CHANCE)
-    hopeless = fits.chance_without_memory < INEFFECTIVE_CHANCE
-    hopeless |= (settled & (fits.chance_without_memory * in_time < INEFFECTIVE_CHANCE)) | (
+    poor = fits.pollen_known & (fits.pollen_chance < FIGURES.ineffective_chance)
+    hopeless = fits.chance_without_memory < FIGURES.ineffective_chance
+    hopeless |= (settled & (fits.chance_without_memory * in_time < FIGURES.ineffective_chance)) | (
         poor[None, :] & ~fits.same_genotype
     )
     verdict[hopeless] = INEFFECTIVE
     own = np.arange(len(cultivars))
     selfed = np.diagonal(fits.chance)
     verdict[own, own] = np.select(
-        [selfed >= EFFECTIVE_CHANCE, selfed >= INEFFECTIVE_CHANCE], [EFFECTIVE, PARTIAL], INEFFECTIVE
+        [selfed >= FIGURES.effective_chance, selfed >= FIGURES.ineffective_chance], [EFFECTIVE, PARTIAL], INEFFECTIVE
     )
     return PairTable(tuple(cultivars), windows, fits, together, chance, verdict)
 
 
 def distance_share(distance_m: float) -> float:
     """Share (0 to 1) of a pollen source's chance that is left at `distance_m` metres."""
-    return float(np.interp(distance_m, DISTANCE_M, DISTANCE_SHARE))
+    return float(np.interp(distance_m, FIGURES.distance_m, FIGURES.distance_share))
 
 
 def distance_shares(distance_m: NDArray[np.float64]) -> NDArray[np.float64]:
     """`distance_share` of many distances at once."""
-    return np.interp(distance_m, DISTANCE_M, DISTANCE_SHARE)
+    return np.interp(distance_m, FIGURES.distance_m, FIGURES.distance_share)
 
 
 def neighbourhood_chance(table: PairTable, usual: NDArray[np.bool_]) -> NDArray[np.float32]:
@@ -164,16 +161,29 @@ def neighbourhood_chance(table: PairTable, usual: NDArray[np.bool_]) -> NDArray[
     if not usual.any():
         return np.zeros(len(table.cultivars), dtype=np.float32)
     served = table.chance[:, usual].mean(axis=1)
-    return np.asarray(1 - (1 - served) ** SETTLED_NEIGHBOURS, dtype=np.float32)
+    return np.asarray(1 - (1 - served) ** FIGURES.settled_neighbours, dtype=np.float32)
 
 
-def explain(table: PairTable, pollinated: int, pollen_from: int) -> PollinationPair:
-    """One pair in words. Arguments are rows of the table."""
-    i, j = pollinated, pollen_from
-    known = table.windows.known
-    in_bloom = bool(known[i] and known[j])
-    met = years_together(table.windows, i, j)
-    days = round(float(overlap_days(table.windows.of([i, j]))[0, 1])) if in_bloom else None
+def explain(table: PairTable, pairs: Sequence[tuple[int, int]]) -> list[PollinationPair]:
+    """Some pairs in words, each as the rows of the pollinated cultivar and of its pollen source in the table."""
+    pollinated, pollen_from = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
+    met = years_together(table.windows, pollinated, pollen_from)
+    years = zip(met.days.tolist(), met.enough.tolist(), met.flowers.tolist(), met.foraging.tolist(), strict=True)
+    return [_explained(table, i, j, _Meeting(*one)) for (i, j), one in zip(pairs, years, strict=True)]
+
+
+class _Meeting(NamedTuple):
+    """`YearsTogether` of one pair."""
+
+    days: float
+    enough: float
+    flowers: float
+    foraging: float
+
+
+def _explained(table: PairTable, i: int, j: int, met: _Meeting) -> PollinationPair:
+    in_bloom = not math.isnan(met.days)
+    days = round(met.days) if in_bloom else None
     return PollinationPair(
         pollinated=table.cultivars[i].name,
         pollen_from=table.cultivars[j].name,
@@ -183,21 +193,23 @@ def explain(table: PairTable, pollinated: int, pollen_from: int) -> PollinationP
         pollen=pollen_of(table.cultivars[j]),
         overlap_days=days,
         flowers_met=round(met.flowers, 2) if in_bloom else None,
-        years_in_ten=_years_in_ten(table, met, j) if in_bloom and table.windows.at_site else None,
+        years_in_ten=_years_in_ten(met, table.cultivars[j]) if in_bloom and table.windows.at_site else None,
         reasons=tuple(_reasons(table, i, j, days)),
     )
 
 
-def _years_in_ten(table: PairTable, met: YearsTogether, j: int) -> float:
+def _years_in_ten(met: _Meeting, source: Cultivar) -> float:
     """Years of ten in which the two meet, bees fly, and the source is not in its off year."""
-    foraging = 1.0 if np.isnan(met.foraging) else met.foraging
-    return round(10.0 * met.enough * foraging * (1.0 - off_years(table.cultivars[j])), 1)
+    flown = 1.0 if math.isnan(met.foraging) else met.foraging
+    return round(10.0 * met.enough * flown * (1.0 - off_years(source)), 1)
 
 
 def off_years(source: Cultivar) -> float:
     """Share of years in which a source hardly blooms: half for a strictly biennial cultivar, none below the middle."""
     biennial = source.numbers.get("biennial")
-    return 0.0 if biennial is None else float(np.clip(biennial.value - STRONGLY_BIENNIAL, 0.0, 0.5))
+    if biennial is None:
+        return 0.0
+    return min(max(biennial.value - FIGURES.strongly_biennial, 0.0), FIGURES.most_off_years)
 
 
 def _reasons(table: PairTable, i: int, j: int, days: int | None) -> list[Reason]:
@@ -260,7 +272,7 @@ def _reason_of_self(cultivar: Cultivar) -> Reason:
 def _reasons_of_pollen(male: Cultivar, fits: PollenFits, j: int) -> list[Reason]:
     sets = ploidy(male)
     pollen = pollen_of(male)
-    if pollen != "unknown" and INEFFECTIVE_CHANCE <= fits.pollen_chance[j] < EFFECTIVE_CHANCE:
+    if pollen != "unknown" and FIGURES.ineffective_chance <= fits.pollen_chance[j] < FIGURES.effective_chance:
         return [Reason("pollen_disputed", f"Sources disagree on the ploidy or the pollen of {male.name}.")]
     if pollen == "poor" and sets == 3:
         return [Reason("triploid_pollen", f"{male.name} is triploid: its pollen is poor and serves nobody.")]
@@ -275,7 +287,7 @@ def _reasons_of_pollen(male: Cultivar, fits: PollenFits, j: int) -> list[Reason]
 
 
 def _reasons_of_off_years(male: Cultivar) -> list[Reason]:
-    if off_years(male) < 0.1:
+    if off_years(male) < FIGURES.told_off_years:
         return []
     words = (
         f"{male.name} is inclined to rest every other year and then has few flowers: thin it early, or add a source."
@@ -293,9 +305,9 @@ def _reasons_of_bloom(table: PairTable, i: int, j: int, days: int | None) -> lis
     if _said(table.cultivars[i], table.cultivars[j]):
         words = "A text says that they bloom together, or serve each other, where they are grown."
         found.append(Reason("said_to_bloom_together", words))
-    elif together >= EFFECTIVE_CHANCE:
+    elif together >= FIGURES.effective_chance:
         found.append(Reason("bloom_together", f"They bloom together {where} for about {days} days."))
-    elif together >= INEFFECTIVE_CHANCE:
+    elif together >= FIGURES.ineffective_chance:
         words = f"They bloom together {where} for about {days} days, in some years too short a time."
         found.append(Reason("bloom_partly_together", words))
     else:

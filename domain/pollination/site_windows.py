@@ -2,37 +2,40 @@
 
 from collections.abc import Sequence
 
+import msgspec
 import numpy as np
 
+from domain.orchard_site.bloom_here import bloom_here
 from domain.orchard_site.conditions import SiteConditions
 from domain.pollination.bloom_overlap import BloomWindows
-from domain.suitability.site_fit import SiteFit, site_fit
-from domain.suitability.suitabilities import Catalogue
 from domain.tables.cultivars import Cultivar
+from domain.tables.parameters import figures
+from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
-from domain.tree_year.bloom import HEAT_PER_OFFSET_DAY_GDH, full_bloom
+from domain.tree_year.bloom import FIGURES as BLOOM
+from domain.tree_year.bloom import full_bloom
 
-HALF_SPAN_DAYS = np.float32(3.0)
-"""Days before and after full bloom over which the heat of a day is taken."""
 
-PACE = (0.3, 2.0)
-"""Bounds on the days here for a day at the reference places."""
+class SiteWindowFigures(msgspec.Struct, frozen=True):
+    """How far bloom at a site is known."""
 
-MOST_DAYS = 30.0
-"""Bound on the days by which an unknown chill need moves bloom."""
+    half_span_days: float
+    pace: tuple[float, float]
+    most_days: float
+    estimate_days: float
 
-ESTIMATE_DAYS = 6.0
-"""Standard deviation (d) up to which an estimated bloom counts as known: half a bloom."""
+
+FIGURES = figures("pollination", "site_windows", SiteWindowFigures)
 
 
 def site_windows(catalogue: Catalogue, conditions: SiteConditions, cultivars: Sequence[Cultivar]) -> BloomWindows:
     """Bloom of these cultivars in every year of the site; NaN where it is not known (see `windows_of`)."""
     traits = catalogue.choose(list(cultivars))
-    return windows_of(conditions, site_fit(conditions, traits), traits)
+    return windows_of(conditions, traits)
 
 
-def windows_of(conditions: SiteConditions, fit: SiteFit, traits: TraitTable) -> BloomWindows:
-    """The same from a fit at hand.
+def windows_of(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
+    """The same of a table of traits at hand.
 
     What is not known of the climate moves all bloom alike and is left out. What is not known of a cultivar's position
     is told in days of the reference places: here it is as many days as their heat takes to come. What is not known of
@@ -41,21 +44,29 @@ def windows_of(conditions: SiteConditions, fit: SiteFit, traits: TraitTable) -> 
     Where no position was adopted, bloom is estimated from the chill need and a position in the middle of all, with the
     spread of the whole range; it counts as known only where that leaves it within a few days.
     """
-    heat = conditions.clock.heat
-    around = heat.total_at(fit.bloom.full + HALF_SPAN_DAYS) - heat.total_at(fit.bloom.full - HALF_SPAN_DAYS)
-    heat_a_day = np.maximum(np.median(around, axis=1) / (2 * HALF_SPAN_DAYS), 1.0)
-    pace = np.clip(HEAT_PER_OFFSET_DAY_GDH / heat_a_day, *PACE)
+    heat, bloom = conditions.clock.heat, bloom_here(conditions, traits)
+    half_span = np.float32(FIGURES.half_span_days)
+    around = heat.total_at(bloom.full + half_span) - heat.total_at(bloom.full - half_span)
+    heat_a_day = np.maximum(np.median(around, axis=1) / (2 * half_span), 1.0)
+    pace = np.clip(BLOOM.heat_per_offset_day_gdh / heat_a_day, *FIGURES.pace)
     need, offset = traits.value["chill_portions"], traits.value["bloom_offset_days"]
     later, _ = full_bloom(conditions.clock, need + traits.spread["chill_portions"], offset)
-    by_chill = np.minimum(np.median(np.abs(later - fit.bloom.full), axis=1), MOST_DAYS)
+    by_chill = np.minimum(np.median(np.abs(later - bloom.full), axis=1), FIGURES.most_days)
     spread = np.hypot(traits.spread["bloom_offset_days"] * pace, by_chill)
     observed = np.array(
-        ["bloom_offset_days" in cultivar.numbers or "blooms_with" in cultivar.findings for cultivar in fit.cultivars],
+        [
+            "bloom_offset_days" in cultivar.numbers or "blooms_with" in cultivar.findings
+            for cultivar in traits.cultivars
+        ],
         dtype=np.bool_,
     )
-    known = observed | (spread <= ESTIMATE_DAYS)
+    known = observed | (spread <= FIGURES.estimate_days)
     first, full, end = (
         np.where(known[:, None], days, np.float32(np.nan)).astype(np.float32)
-        for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)
+        for days in (bloom.first, bloom.full, bloom.end)
     )
     return BloomWindows(first, full, end, spread.astype(np.float32), at_site=True, foraging=conditions.foraging)
+
+
+def _has_bloom(cultivar: Cultivar) -> bool:
+    return "bloom_offset_days" in cultivar.numbers or "blooms_with" in cultivar.findings

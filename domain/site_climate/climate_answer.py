@@ -2,6 +2,7 @@
 
 from typing import Annotated, Literal
 
+import msgspec
 import numpy as np
 from msgspec import Meta, Struct
 from numpy.typing import NDArray
@@ -11,6 +12,7 @@ from domain.site_climate import climate_words
 from domain.site_climate.observed_figures import COUNTED_NOVEMBER_TO_FEBRUARY
 from domain.site_climate.site import MonthDay, Site
 from domain.site_climate.site_years import Assumption, SiteYears
+from domain.tables.parameters import figures
 from domain.weather import frost_dates
 from domain.weather.frost_dates import FrostDates
 from domain.weather.hardiness_zones import zone_of
@@ -28,8 +30,18 @@ Basis = Annotated[
     ),
 ]
 
-HARD_FROST_C = -2.2
-"""28 F: kills open flowers and ends the season of most leaves (common practice, no source)."""
+
+class ClimateAnswerFigures(msgspec.Struct, frozen=True):
+    """What of a climate is said to be derived and not assumed."""
+
+    hard_frost_c: float
+    derived_chill: float
+    derived_frost_days: float
+    derived_summer_c: float
+    derived_winter_c: float
+
+
+FIGURES = figures("site_climate", "climate_answer", ClimateAnswerFigures)
 DEGREE_DAY_BASE_C = 10.0
 WARM_C, HOT_C = 30.0, 35.0
 
@@ -186,7 +198,7 @@ def _chill(years: SiteYears, site: Site) -> WinterChillYears:
         dormant_season=DormantSeason(
             chill_portions=_years(portions, 1), counted_from=dormant[0], counted_to=dormant[1]
         ),
-        basis=_basis(told is not None, years.spread.chill_portions, 12.0),
+        basis=_basis(told is not None, years.spread.chill_portions, FIGURES.derived_chill),
     )
 
 
@@ -259,10 +271,10 @@ def site_climate(site: Site, years: SiteYears) -> SiteClimate:
     """The answer of a site's climate from its years; ``site`` tells what was given."""
     weather, spread = years.seasons.weather, years.spread
     deep = years.basis in {"normals", "records"}
-    spring = _basis(site.last_spring_frost is not None, spread.last_frost_days, 14.0)
-    autumn = _basis(site.first_autumn_frost is not None, spread.last_frost_days, 14.0)
-    summer = _basis(deep or site.warmest_month_mean_c is not None, spread.summer_mean_c, 2.5)
-    winter = _basis(deep or site.coldest_month_mean_c is not None, spread.winter_minimum_c, 4.0)
+    spring = _basis(site.last_spring_frost is not None, spread.last_frost_days, FIGURES.derived_frost_days)
+    autumn = _basis(site.first_autumn_frost is not None, spread.last_frost_days, FIGURES.derived_frost_days)
+    summer = _basis(deep or site.warmest_month_mean_c is not None, spread.summer_mean_c, FIGURES.derived_summer_c)
+    winter = _basis(deep or site.coldest_month_mean_c is not None, spread.winter_minimum_c, FIGURES.derived_winter_c)
     minimum = float(years.seasons.winter_minimum_c.mean())
     means = monthly_means(years.normals)
     chill = _chill(years, site)
@@ -273,7 +285,7 @@ def site_climate(site: Site, years: SiteYears) -> SiteClimate:
         mean_annual_minimum_c=round(minimum, 1),
         hardiness_zone=zone_of(minimum),
         colder_one_year_in_ten_c=round(float(np.quantile(years.seasons.winter_minimum_c, 0.1)), 1),
-        basis=_basis(site.winter_minimum is not None, spread.winter_minimum_c, 4.0),
+        basis=_basis(site.winter_minimum is not None, spread.winter_minimum_c, FIGURES.derived_winter_c),
     )
     free = _years(frost_free_days(weather))
     return SiteClimate(
@@ -298,8 +310,8 @@ def site_climate(site: Site, years: SiteYears) -> SiteClimate:
         winter_chill=chill,
         last_spring_frost=_spring(years, last, spring),
         first_autumn_frost=_autumn(years, first, autumn),
-        last_hard_spring_frost=_spring(years, frost_dates.last_spring_frost(weather, HARD_FROST_C), spring),
-        first_hard_autumn_frost=_autumn(years, frost_dates.first_autumn_frost(weather, HARD_FROST_C), autumn),
+        last_hard_spring_frost=_spring(years, frost_dates.last_spring_frost(weather, FIGURES.hard_frost_c), spring),
+        first_hard_autumn_frost=_autumn(years, frost_dates.first_autumn_frost(weather, FIGURES.hard_frost_c), autumn),
         frost_free_days=free,
         winter_minimum=zone,
         coldest_month=Mean(mean_c=round(float(means.min()), 1), basis=winter),

@@ -8,9 +8,11 @@ Two more steps scale the weather itself: its day-to-day spread, and the share of
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.tables.parameters import figures
 from domain.weather.climatology import PlaceClimate
 from domain.weather.diurnal_range import RangeRule, diurnal_range, rain_days, range_spread
 from domain.weather.normals import MonthlyNormals, monthly_means, normals_of
@@ -20,11 +22,25 @@ from domain.weather.weather_generator import DailyWeather, simulate
 
 Floats = NDArray[np.float64]
 
-SPREAD_LOG_SD = 0.15
-"""Standard deviation of the logarithm of the day-to-day spread about what the normals let expect."""
-SLOW_LOG_SD = 0.35
-"""The same of the share of variance that lasts weeks."""
-LEAST_RANGE_C = 2.5
+
+class PriorFigures(msgspec.Struct, frozen=True):
+    """How far a climate may differ from its middle, beside what the climatology misses."""
+
+    spread_log_sd: float
+    slow_log_sd: float
+    most_slow_share: float
+    least_range_c: float
+    place_winter_c: float
+    place_spring_c: float
+    place_range_winter_c: float
+    normals_year_c: float
+    normals_winter_c: float
+    normals_spring_c: float
+    normals_range_c: float
+    normals_range_winter_c: float
+
+
+FIGURES = figures("site_climate", "climate_prior", PriorFigures)
 
 _WINTER_NORTH = np.cos(2.0 * np.pi * (np.arange(12) - 0.5) / 12.0)
 _SPRING_NORTH = np.sin(2.0 * np.pi * (np.arange(12) - 0.5) / 12.0)
@@ -54,7 +70,7 @@ class ClimatePrior:
     def normals(self, steps: Floats) -> MonthlyNormals:
         """The normals these steps lead to."""
         moved = np.concatenate([self.tmean_c, self.range_c]) + steps[: len(self.modes)] @ self.modes
-        return normals_of(moved[:12], np.maximum(moved[12:], LEAST_RANGE_C), self.rain_mm, self.rain_days)
+        return normals_of(moved[:12], np.maximum(moved[12:], FIGURES.least_range_c), self.rain_mm, self.rain_days)
 
     def variability(self, steps: Floats) -> Variability:
         """How the weather varies in the climate these steps lead to."""
@@ -69,8 +85,8 @@ class ClimatePrior:
 
 def scaled(expected: Variability, spread_step: float, slow_step: float) -> Variability:
     """Variability with its spread and its slow share moved by steps of one standard deviation."""
-    factor = float(np.exp(SPREAD_LOG_SD * spread_step))
-    share = float(np.clip(expected.slow_share * np.exp(SLOW_LOG_SD * slow_step), 0.0, 0.8))
+    factor = float(np.exp(FIGURES.spread_log_sd * spread_step))
+    share = float(np.clip(expected.slow_share * np.exp(FIGURES.slow_log_sd * slow_step), 0.0, FIGURES.most_slow_share))
     return replace(
         expected,
         tmin_sd_c=expected.tmin_sd_c * factor,
@@ -110,10 +126,10 @@ def prior_of_place(
         modes=seasonal_modes(
             latitude,
             year_c=place.tmean_spread_c,
-            winter_c=0.6,
-            spring_c=0.4,
+            winter_c=FIGURES.place_winter_c,
+            spring_c=FIGURES.place_spring_c,
             range_c=range_spread(place, latitude, rule),
-            range_winter_c=0.9,
+            range_winter_c=FIGURES.place_range_winter_c,
         ),
         rain_mm=place.rain_mm,
         rain_days=rain_days(place.rain_mm, place.tmean_c),
@@ -135,7 +151,14 @@ def prior_of_normals(
         latitude=latitude,
         tmean_c=mean,
         range_c=tmax - tmin,
-        modes=seasonal_modes(latitude, year_c=0.3, winter_c=0.2, spring_c=0.2, range_c=0.4, range_winter_c=0.3),
+        modes=seasonal_modes(
+            latitude,
+            year_c=FIGURES.normals_year_c,
+            winter_c=FIGURES.normals_winter_c,
+            spring_c=FIGURES.normals_spring_c,
+            range_c=FIGURES.normals_range_c,
+            range_winter_c=FIGURES.normals_range_winter_c,
+        ),
         rain_mm=rain,
         rain_days=days,
         regional=AS_EXPECTED if longitude is None else regional_spread(latitude, longitude, without),

@@ -10,6 +10,7 @@ far figures and prior leave each result open. Everything downstream then reads o
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,9 +18,25 @@ from domain.site_climate import predicted_figures as predicted
 from domain.site_climate.climate_prior import ClimatePrior
 from domain.site_climate.observed_figures import Figure
 from domain.site_climate.predicted_figures import Blocks
+from domain.tables.parameters import figures
+from domain.tree_year.clock import CLOCK_QUANTITIES
 from domain.weather.normals import MonthlyNormals
 from domain.weather.seasons import Seasons
 from domain.weather.variability import Variability
+
+
+class MethodFigures(msgspec.Struct, frozen=True):
+    """What simulation itself misses even when the normals are known, as standard deviations."""
+
+    chill_portions: float
+    last_frost_days: float
+    winter_minimum_c: float
+    summer_mean_c: float
+    bloom_days: float
+
+
+FIGURES = figures("site_climate", "figures", MethodFigures)
+
 
 Floats = NDArray[np.float64]
 
@@ -48,10 +65,9 @@ class ClimateSpread:
     bloom_days: float
 
 
-METHOD_SPREAD = ClimateSpread(
-    chill_portions=2.5, last_frost_days=3.0, winter_minimum_c=1.0, summer_mean_c=0.3, bloom_days=3.0
-)
-"""What simulation itself misses even when the normals are known."""
+def method_spread() -> ClimateSpread:
+    """What simulation itself misses even when the normals are known."""
+    return ClimateSpread(**msgspec.structs.asdict(FIGURES))
 
 
 Misfit = tuple[Figure, float, float]
@@ -112,16 +128,24 @@ def fit(
     ``say`` is the share of the figures' say that the prior left over. ``doubted``: a figure that contradicts the rest
     is left aside; without anything to contradict it, it is taken at its word.
     """
+
+    def shown_at(steps: Floats) -> Blocks:
+        blocks = predicted.side_by_side([prior.weather(steps, years)])
+        blocks.seasons.read(*read)
+        return blocks
+
     count = prior.steps
     probes = np.vstack([np.zeros(count), STEP * np.eye(count)])
-    side_by_side = predicted.walk([prior.weather(probe, JACOBIAN_YEARS) for probe in probes])
-    shown = _differences(figures, side_by_side)
+    read = {quantity for figure in figures for quantity in figure.reads}
+    near = predicted.side_by_side([prior.weather(probe, JACOBIAN_YEARS) for probe in probes])
+    near.seasons.read(*CLOCK_QUANTITIES, *read)
+    shown = _differences(figures, near)
     slope: Floats = (shown[:, 1:] - shown[:, :1]) / STEP
-    results = _results(side_by_side)
+    results = _results(near)
     result_slope = (results[:, 1:] - results[:, :1]) / STEP
 
     steps: Floats = np.zeros(count)
-    blocks = predicted.walk([prior.weather(steps, years)])
+    blocks = shown_at(steps)
     difference = _differences(figures, blocks)[:, 0]
     for _ in range(ROUNDS if figures else 0):
         error = _errors(figures, blocks)
@@ -132,7 +156,7 @@ def fit(
             step = np.linalg.solve(curvature, -slope.T @ (weight * difference) - steps)
             move = np.clip(step, -LONGEST_STEP, LONGEST_STEP).astype(np.float64)
         steps = steps + move
-        blocks = predicted.walk([prior.weather(steps, years)])
+        blocks = shown_at(steps)
         after = _differences(figures, blocks)[:, 0]
         length = float(move @ move)
         if length > 0.01:
@@ -145,7 +169,7 @@ def fit(
     weight = _weights(difference, error, say, doubted)
     curvature = slope.T @ (slope * weight[:, None]) + np.eye(count)
     open_ = np.sqrt(np.einsum("ij,jk,ik->i", result_slope, np.linalg.inv(curvature), result_slope))
-    floor = np.array(list(vars(METHOD_SPREAD).values()))
+    floor = np.array(list(vars(method_spread()).values()))
     spread = ClimateSpread(*(float(value) for value in np.hypot(open_, floor)))
     misfits = tuple(misfit(figure, blocks) for figure in figures)
     return Fitted(prior.normals(steps), prior.variability(steps), blocks.seasons, spread, misfits)

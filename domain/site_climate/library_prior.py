@@ -7,6 +7,7 @@ the figures say (or less, as far as errors were widened) is used up by this; the
 
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -15,6 +16,7 @@ from domain.site_climate.climate_prior import ClimatePrior
 from domain.site_climate.observed_figures import COUNTED_NOVEMBER_TO_FEBRUARY, chill_window, minimum_told
 from domain.site_climate.regimes import MEASURE_INDEX, Regimes, chill_over, library
 from domain.site_climate.site import Site, WinterChill
+from domain.tables.parameters import figures
 from domain.weather.diurnal_range import rain_days
 from domain.weather.seasons import dormancy_days, window_days
 
@@ -23,18 +25,28 @@ Floats = NDArray[np.float64]
 MOST_USED = 0.5
 LEAST_CLIMATES = 30.0
 MODES = 6
-LATITUDE_SPREAD = 3.0
-FIGURES_TO_DOUBT = 3
-COLD_WINTER_C = -2.0
-SELDOM_QUOTED = 6.0
-"""Mean of the coldest month below which chill is seldom quoted, and how seldom (a logarithm of odds)."""
+
+
+class LibraryFigures(msgspec.Struct, frozen=True):
+    """How near a climate of the library must come to the figures told."""
+
+    latitude_spread: float
+    figures_to_doubt: int
+    cold_winter_c: float
+    seldom_quoted: float
+    frost_days_per_c: float
+    frost_spread_days: float
+    bloom_spread_days: float
+    minimum_spread_c: float
+    month_spread_c: float
+    chill_share: float
+    least_chill_portions: float
+    least_chill_hours: float
+
+
+FIGURES = figures("site_climate", "library_prior", LibraryFigures)
 TAIL = 4.0
 """Degrees of freedom of the errors' distribution: a figure that is plainly wrong must not decide alone."""
-FROST_DAYS_PER_C = 4.0
-_LIBRARY_FROST_SPREAD = 8.0
-_LIBRARY_BLOOM_SPREAD = 10.0
-_LIBRARY_MINIMUM_SPREAD = 2.0
-_LIBRARY_MONTH_SPREAD = 1.2
 
 
 @dataclass(frozen=True)
@@ -65,14 +77,17 @@ def _chill_likelihood(regimes: Regimes, chill: WinterChill, south: bool) -> tupl
         ways = [(chill.measure, core)]
         if chill.measure != "utah_units":
             ways.append((chill.measure, whole))
-    error = max(0.10 * abs(chill.mean), 3.0 if chill.measure == "chill_portions" else 50.0)
+    error = max(
+        FIGURES.chill_share * abs(chill.mean),
+        FIGURES.least_chill_portions if chill.measure == "chill_portions" else FIGURES.least_chill_hours,
+    )
     distances = [(chill_over(regimes, MEASURE_INDEX[measure], *days) - chill.mean) / error for measure, days in ways]
     values = np.array(distances)
     # Between two ways of counting anything is possible: partial seasons.
     inside = (values.min(axis=0) < 0) & (values.max(axis=0) > 0)
     nearest: Floats = np.where(inside, 0.0, np.abs(values).min(axis=0))
-    cold = 1.0 / (1.0 + np.exp(np.clip((regimes.tmean_c.min(axis=1) - COLD_WINTER_C) / 2.0, -50.0, 50.0)))
-    return nearest, -np.log1p(np.ptp(values, axis=0)) - SELDOM_QUOTED * cold
+    cold = 1.0 / (1.0 + np.exp(np.clip((regimes.tmean_c.min(axis=1) - FIGURES.cold_winter_c) / 2.0, -50.0, 50.0)))
+    return nearest, -np.log1p(np.ptp(values, axis=0)) - FIGURES.seldom_quoted * cold
 
 
 def _distances(regimes: Regimes, site: Site, south: bool) -> list[Floats]:
@@ -87,20 +102,20 @@ def _distances(regimes: Regimes, site: Site, south: bool) -> list[Floats]:
         if frost.frost_free:
             found.append(np.minimum(regimes.winter_minimum_c - frost.threshold_c - 2.0, 0.0) / 2.0)
         elif frost.median is not None:
-            told = season_day(frost.median, south) - sign * FROST_DAYS_PER_C * frost.threshold_c
-            found.append(((dates - told + 182.5) % 365.0 - 182.5) / _LIBRARY_FROST_SPREAD)
+            told = season_day(frost.median, south) - sign * FIGURES.frost_days_per_c * frost.threshold_c
+            found.append(((dates - told + 182.5) % 365.0 - 182.5) / FIGURES.frost_spread_days)
     if site.winter_minimum is not None:
         told, spread = minimum_told(site.winter_minimum)
-        found.append((regimes.winter_minimum_c - told) / np.hypot(spread, _LIBRARY_MINIMUM_SPREAD))
+        found.append((regimes.winter_minimum_c - told) / np.hypot(spread, FIGURES.minimum_spread_c))
     if site.coldest_month_mean_c is not None:
-        found.append((regimes.tmean_c.min(axis=1) - site.coldest_month_mean_c) / _LIBRARY_MONTH_SPREAD)
+        found.append((regimes.tmean_c.min(axis=1) - site.coldest_month_mean_c) / FIGURES.month_spread_c)
     if site.warmest_month_mean_c is not None:
-        found.append((regimes.tmean_c.max(axis=1) - site.warmest_month_mean_c) / _LIBRARY_MONTH_SPREAD)
-    if site.apples_bloom_here is not None:
-        told = season_day(site.apples_bloom_here, south)
-        found.append(((regimes.bloom - told + 182.5) % 365.0 - 182.5) / _LIBRARY_BLOOM_SPREAD)
+        found.append((regimes.tmean_c.max(axis=1) - site.warmest_month_mean_c) / FIGURES.month_spread_c)
+    if site.bloom_date is not None:
+        told = season_day(site.bloom_date, south)
+        found.append(((regimes.bloom - told + 182.5) % 365.0 - 182.5) / FIGURES.bloom_spread_days)
     if site.latitude is not None:
-        found.append((regimes.latitude - abs(site.latitude)) / LATITUDE_SPREAD)
+        found.append((regimes.latitude - abs(site.latitude)) / FIGURES.latitude_spread)
     return found
 
 
@@ -123,7 +138,7 @@ def library_prior(site: Site, south: bool) -> LibraryPrior:
     if site.winter_chill is not None:
         distance, likelihood = _chill_likelihood(regimes, site.winter_chill, south)
         apart.append(distance)
-    doubted = len(apart) >= FIGURES_TO_DOUBT
+    doubted = len(apart) >= FIGURES.figures_to_doubt
     for distance in apart:
         likelihood = likelihood - 0.5 * ((TAIL + 1.0) * np.log1p(distance**2 / TAIL) if doubted else distance**2)
     weight, used, shared = _weights(likelihood)

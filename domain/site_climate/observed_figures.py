@@ -8,6 +8,7 @@ ways differ more the colder the winter: that difference is part of its error.
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -15,28 +16,40 @@ from domain.common.season_days import season_day
 from domain.site_climate import predicted_figures as predicted
 from domain.site_climate.predicted_figures import Blocks
 from domain.site_climate.site import FirstAutumnFrost, LastSpringFrost, Site, WinterChill, WinterMinimum
+from domain.tables.parameters import figures
+from domain.tree_year.clock import CLOCK_QUANTITIES
 from domain.weather.hardiness_zones import zone_range
-from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO, Measure
+from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO, Measure, Quantity
 
 Floats = NDArray[np.float64]
 
-FROST_SPREAD_DAYS, FROST_TENTH_SPREAD_DAYS = 4.0, 5.0
-MINIMUM_SPREAD_C = 1.2
-MONTH_SPREAD_C = 0.6
-BLOOM_TOLD_SPREAD_DAYS, BLOOM_RULE_SPREAD_DAYS = 4.0, 5.7
-"""Of the date told (which cultivars, which years; common practice, no source), and of the clock at a site: published
-bloom models err by about five days, and this one at seven places (tests/published/test_bloom_and_harvest_dates.py)."""
-CHILL_SHARE = 0.06
-CHILL_LEAST: dict[Measure, float] = {
-    "hours_below_7_2c": 30.0,
-    "hours_0_to_7_2c": 30.0,
-    "utah_units": 40.0,
-    "chill_portions": 2.0,
-}
-FROST_FREE_MINIMUM_C, FROST_FREE_SPREAD_C = 2.0, 1.5
-"""Where frost is said hardly ever to come, the lowest temperature of a winter averages this or more."""
-COLDEST_CANADIAN_C = -47.0
-BLOOM_FIELD = "apples_bloom_here"
+
+class ToldFigures(msgspec.Struct, frozen=True):
+    """How far figures that a caller tells may be off."""
+
+    frost_spread_days: float
+    frost_tenth_spread_days: float
+    minimum_spread_c: float
+    zone_site_spread_c: float
+    month_spread_c: float
+    bloom_told_spread_days: float
+    bloom_rule_spread_days: float
+    chill_share: float
+    least_chill_hours: float
+    least_chill_utah: float
+    least_chill_portions: float
+    tail_share: float
+    hours_whole_season_weight: float
+    hours_core_weight: float
+    hours_above_zero_weight: float
+    whole_season_weight: float
+    frost_free_minimum_c: float
+    frost_free_spread_c: float
+    coldest_canadian_c: float
+    coldest_canadian_spread_c: float
+
+
+FIGURES = figures("site_climate", "observed_figures", ToldFigures)
 
 COUNTED_NOVEMBER_TO_FEBRUARY = {False: ("11-01", "02-28"), True: ("05-01", "08-31")}
 
@@ -46,7 +59,8 @@ class Figure:
     """One figure told of a site.
 
     predict: what each climate of some blocks shows (count,). spread: standard deviation of the error, given what each
-    climate shows (count,); it may depend on the climate. at_least: the figure is only a lower bound.
+    climate shows (count,); it may depend on the climate. at_least: the figure is only a lower bound. reads: what
+    predict and spread read of the hours, so that all figures are read in one walk.
     """
 
     field: str
@@ -55,6 +69,7 @@ class Figure:
     predict: Callable[[Blocks], Floats]
     spread: Callable[[Blocks], Floats]
     at_least: bool = False
+    reads: tuple[Quantity, ...] = ()
 
     def residuals(self, blocks: Blocks) -> Floats:
         """What the climates show less what was told (count,), in the figure's unit."""
@@ -73,6 +88,17 @@ def chill_window(chill: WinterChill) -> tuple[str, str] | None:
     return chill.counted_from, chill.counted_to
 
 
+def _least_chill(measure: Measure) -> float:
+    """Least standard deviation of a chill figure, in its own measure."""
+    least: dict[Measure, float] = {
+        "hours_below_7_2c": FIGURES.least_chill_hours,
+        "hours_0_to_7_2c": FIGURES.least_chill_hours,
+        "utah_units": FIGURES.least_chill_utah,
+        "chill_portions": FIGURES.least_chill_portions,
+    }
+    return least[measure]
+
+
 def _ways_of_counting(chill: WinterChill, south: bool) -> list[tuple[Measure, tuple[str, str], float]]:
     """Measures and windows a figure may stand for, with the weight of each."""
     window = chill_window(chill)
@@ -81,10 +107,17 @@ def _ways_of_counting(chill: WinterChill, south: bool) -> list[tuple[Measure, tu
     whole = (DORMANCY_FROM[south], DORMANCY_TO[south])
     core = COUNTED_NOVEMBER_TO_FEBRUARY[south]
     if chill.measure == "hours_below_7_2c":  # often 32 to 45 F, and often called just "chill hours"
-        return [(chill.measure, whole, 0.4), (chill.measure, core, 0.4), ("hours_0_to_7_2c", core, 0.2)]
+        return [
+            (chill.measure, whole, FIGURES.hours_whole_season_weight),
+            (chill.measure, core, FIGURES.hours_core_weight),
+            ("hours_0_to_7_2c", core, FIGURES.hours_above_zero_weight),
+        ]
     if chill.measure == "utah_units":  # warm months take units away: counted while they add
         return [(chill.measure, core, 1.0)]
-    return [(chill.measure, whole, 0.5), (chill.measure, core, 0.5)]
+    return [
+        (chill.measure, whole, FIGURES.whole_season_weight),
+        (chill.measure, core, 1.0 - FIGURES.whole_season_weight),
+    ]
 
 
 def _chill_figures(chill: WinterChill, south: bool) -> list[Figure]:
@@ -104,10 +137,11 @@ def _chill_figures(chill: WinterChill, south: bool) -> list[Figure]:
         values, weights = counted(blocks)
         means = values.mean(axis=2)
         between = np.sqrt(weights @ (means - weights @ means) ** 2)
-        error: Floats = np.hypot(max(CHILL_SHARE * abs(chill.mean), CHILL_LEAST[chill.measure]), between)
+        error: Floats = np.hypot(max(FIGURES.chill_share * abs(chill.mean), _least_chill(chill.measure)), between)
         return error
 
-    figures = [Figure("winter_chill/mean", chill.mean, chill.measure, mean, spread)]
+    reads = tuple(measure for measure, *_ in ways)
+    figures = [Figure("winter_chill/mean", chill.mean, chill.measure, mean, spread, reads=reads)]
     tails = (
         ("tenth_percentile", chill.tenth_percentile, predicted.low_tenth),
         ("ninetieth_percentile", chill.ninetieth_percentile, predicted.high_tenth),
@@ -122,9 +156,11 @@ def _chill_figures(chill: WinterChill, south: bool) -> list[Figure]:
             return result
 
         # The tails are judged by their distance from the mean: what shifts both is the mean's affair.
-        error = 0.25 * max(abs(told - chill.mean), CHILL_LEAST[chill.measure])
+        error = FIGURES.tail_share * max(abs(told - chill.mean), _least_chill(chill.measure))
         figures.append(
-            Figure(f"winter_chill/{name}", told - chill.mean, chill.measure, from_mean, _steady(float(error)))
+            Figure(
+                f"winter_chill/{name}", told - chill.mean, chill.measure, from_mean, _steady(float(error)), reads=reads
+            )
         )
     return figures
 
@@ -135,10 +171,10 @@ def _frost_figures(field: str, frost: LastSpringFrost | FirstAutumnFrost, south:
         return [
             Figure(
                 f"{field}/frost_free",
-                threshold + FROST_FREE_MINIMUM_C,
+                threshold + FIGURES.frost_free_minimum_c,
                 "C",
                 lambda blocks: predicted.winter_minimum(blocks).mean(axis=1),
-                _steady(FROST_FREE_SPREAD_C),
+                _steady(FIGURES.frost_free_spread_c),
                 at_least=True,
             )
         ]
@@ -150,8 +186,8 @@ def _frost_figures(field: str, frost: LastSpringFrost | FirstAutumnFrost, south:
     )
     figures = []
     for part, told, summary, error in (
-        ("median", frost.median, predicted.middle, FROST_SPREAD_DAYS),
-        (name, extreme, tail, FROST_TENTH_SPREAD_DAYS),
+        ("median", frost.median, predicted.middle, FIGURES.frost_spread_days),
+        (name, extreme, tail, FIGURES.frost_tenth_spread_days),
     ):
         if told is None:
             continue
@@ -169,12 +205,12 @@ def _frost_figures(field: str, frost: LastSpringFrost | FirstAutumnFrost, south:
 def minimum_told(minimum: WinterMinimum) -> tuple[float, float]:
     """Mean yearly minimum (C) that was told, by itself or by a zone, and the standard deviation of its error."""
     if minimum.mean_annual_minimum_c is not None:
-        return minimum.mean_annual_minimum_c, MINIMUM_SPREAD_C
+        return minimum.mean_annual_minimum_c, FIGURES.minimum_spread_c
     zone = str(minimum.hardiness_zone).strip().lower()
     if minimum.scheme == "canada" and zone.startswith("0"):
-        return COLDEST_CANADIAN_C, 5.0
+        return FIGURES.coldest_canadian_c, FIGURES.coldest_canadian_spread_c
     limits = zone_range(zone, minimum.scheme)
-    return limits.middle_c, float(np.hypot(limits.spread_c, 1.0))
+    return limits.middle_c, float(np.hypot(limits.spread_c, FIGURES.zone_site_spread_c))
 
 
 def _minimum_figure(minimum: WinterMinimum) -> Figure:
@@ -194,7 +230,7 @@ def _month_figure(field: str, value: float, warmest: bool) -> Figure:
         result: Floats = (months.max(axis=0) if warmest else months.min(axis=0)).astype(np.float64)
         return result
 
-    return Figure(field, value, "C", show, _steady(MONTH_SPREAD_C))
+    return Figure(field, value, "C", show, _steady(FIGURES.month_spread_c))
 
 
 def figures_of(site: Site, south: bool) -> list[Figure]:
@@ -212,15 +248,16 @@ def figures_of(site: Site, south: bool) -> list[Figure]:
         figures.append(_month_figure("coldest_month_mean_c", site.coldest_month_mean_c, warmest=False))
     if site.warmest_month_mean_c is not None:
         figures.append(_month_figure("warmest_month_mean_c", site.warmest_month_mean_c, warmest=True))
-    if site.apples_bloom_here is not None:
-        day = season_day(site.apples_bloom_here, south)
+    if site.bloom_date is not None:
+        day = season_day(site.bloom_date, south)
         figures.append(
             Figure(
-                BLOOM_FIELD,
+                site.bloom_field,
                 float(day),
                 "days",
                 lambda blocks: predicted.middle(predicted.bloom(blocks)),
-                _steady(float(np.hypot(BLOOM_TOLD_SPREAD_DAYS, BLOOM_RULE_SPREAD_DAYS))),
+                _steady(float(np.hypot(FIGURES.bloom_told_spread_days, FIGURES.bloom_rule_spread_days))),
+                reads=CLOCK_QUANTITIES,
             )
         )
     return figures

@@ -8,34 +8,40 @@ quality control, no source, except where one stands beside them.
 
 import datetime as dt
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.common.season_days import YEAR_DAYS
+from domain.tables.parameters import figures
 from domain.weather.normals import MONTH_DAYS
 
 Floats = NDArray[np.float64]
 
-LEAST_DAYS = 300
-HOTTEST_C = 57.0
-"""No thermometer screen has measured more (World Meteorological Organization, records of extremes: 56.7 C)."""
-MOST_TOO_HOT = 0.01
-FEW_EXCHANGED, MANY_EXCHANGED = 0.02, 0.5
-MOST_AS_BEFORE = 0.4
-"""Share of days that equal the day before in both figures; in five open daily series at most 0.011."""
-REPEATED_DAYS = 20
-"""Days in a row that equal days of another time, to the tenth of a degree: no weather does that."""
-LEAST_PERSISTENCE = 0.2
+
+class RecordCheckFigures(msgspec.Struct, frozen=True):
+    """When a record is questioned or refused."""
+
+    least_days: int
+    hottest_c: float
+    most_too_hot: float
+    few_exchanged: float
+    many_exchanged: float
+    most_as_before: float
+    repeated_days: int
+    least_persistence: float
+    seasonal_c: float
+    months_off_days: int
+    most_hourly_step: float
+    least_daily_wave_c: float
+
+
+FIGURES = figures("site_climate", "record_checks", RecordCheckFigures)
 TROPIC = 23.5
-SEASONAL_C = 4.0
-MONTHS_OFF_DAYS = 60
 WARMEST_DAY = {False: 200, True: 18}
 """Day of the year about which a temperate year is warmest, by hemisphere (south True)."""
-MOST_HOURLY_STEP = 0.2
-"""Mean step from hour to hour as a share of the daily range: about a tenth in order, a third when shuffled."""
 WARMEST_HOURS = range(11, 19)
-LEAST_DAILY_WAVE_C = 1.5
 
 
 def refusal(at: tuple[str, ...], detail: str) -> ContentFaults:
@@ -46,20 +52,20 @@ def refusal(at: tuple[str, ...], detail: str) -> ContentFaults:
 def check_values(at: tuple[str, ...], tmin: Floats, tmax: Floats) -> None:
     """Refuse too few days, other units than C, and minima above maxima; daily extremes (days,), NaN where missing."""
     known = np.isfinite(tmin) & np.isfinite(tmax)
-    if known.sum() < LEAST_DAYS:
+    if known.sum() < FIGURES.least_days:
         raise refusal(at, f"Only {known.sum()} days have a minimum and a maximum; at least a year is needed.")
-    hot = float((np.maximum(tmax, tmin)[known] > HOTTEST_C).mean())
-    if hot > MOST_TOO_HOT:
+    hot = float((np.maximum(tmax, tmin)[known] > FIGURES.hottest_c).mean())
+    if hot > FIGURES.most_too_hot:
         detail = (
-            f"{hot:.0%} of the days are hotter than {HOTTEST_C:g} C, which no place is: the figures look like degrees "
-            "Fahrenheit or tenths of a degree. Send degrees Celsius."
+            f"{hot:.0%} of the days are hotter than {FIGURES.hottest_c:g} C, which no place is: the figures look like "
+            "degrees Fahrenheit or tenths of a degree. Send degrees Celsius."
         )
         raise refusal(at, detail)
     exchanged = float((tmin > tmax)[known].mean())
-    if exchanged > FEW_EXCHANGED:
+    if exchanged > FIGURES.few_exchanged:
         what = (
             "minima and maxima look exchanged"
-            if exchanged > MANY_EXCHANGED
+            if exchanged > FIGURES.many_exchanged
             else "the two series do not belong together"
         )
         raise refusal((*at, "tmin_c"), f"On {exchanged:.0%} of the days the minimum is above the maximum: {what}.")
@@ -69,16 +75,18 @@ def check_twice(at: tuple[str, ...], tmin: Floats, tmax: Floats) -> None:
     """Refuse a record in which every day stands twice, one after the other."""
     as_before = (tmin[1:] == tmin[:-1]) & (tmax[1:] == tmax[:-1])
     runs = np.diff(np.flatnonzero(np.append(~as_before, True)))
-    if as_before.mean() > MOST_AS_BEFORE and runs.size and np.median(runs) == 2:
+    if as_before.mean() > FIGURES.most_as_before and runs.size and np.median(runs) == 2:
         raise refusal(at, f"{as_before.mean():.0%} of the days repeat the day before them: days were sent twice.")
 
 
 def check_repeated(at: tuple[str, ...], tmin: Floats, tmax: Floats, first: dt.date) -> None:
     """Refuse a record in which twenty days or more stand again at another time, such as a year sent twice."""
     tenths = np.rint(np.nan_to_num(tmin, nan=-999.0) * 10.0) * 20_011.0 + np.rint(np.nan_to_num(tmax) * 10.0)
-    windows = np.lib.stride_tricks.sliding_window_view(tenths, REPEATED_DAYS)
-    factors = np.random.default_rng(7).integers(1, 2**20, REPEATED_DAYS).astype(np.float64)
-    known = np.lib.stride_tricks.sliding_window_view(np.isfinite(tmin) & np.isfinite(tmax), REPEATED_DAYS).all(axis=1)
+    windows = np.lib.stride_tricks.sliding_window_view(tenths, FIGURES.repeated_days)
+    factors = np.random.default_rng(7).integers(1, 2**20, FIGURES.repeated_days).astype(np.float64)
+    known = np.lib.stride_tricks.sliding_window_view(np.isfinite(tmin) & np.isfinite(tmax), FIGURES.repeated_days).all(
+        axis=1
+    )
     starts = np.flatnonzero(known)
     marks = (windows @ factors)[starts]
     order = np.argsort(marks, kind="stable")
@@ -112,7 +120,7 @@ def check_order(at: tuple[str, ...], mean: Floats, day_of_year: NDArray[np.intp]
     course = _seasonal_course(day_of_year)
     known = np.isfinite(mean)
     fitted = np.linalg.lstsq(course[known], mean[known], rcond=None)[0]
-    if persistence(mean - course @ fitted) < LEAST_PERSISTENCE:
+    if persistence(mean - course @ fitted) < FIGURES.least_persistence:
         detail = "One day tells nothing of the next: the days look shuffled. Send them in the order of the calendar."
         raise refusal(at, detail)
     if abs(latitude) < TROPIC:
@@ -127,7 +135,7 @@ def check_order(at: tuple[str, ...], mean: Floats, day_of_year: NDArray[np.intp]
         raise refusal(at, detail)
     warmest = float(np.degrees(np.arctan2(fitted[2], fitted[1])) / 360.0 * YEAR_DAYS)
     off = (warmest - WARMEST_DAY[south] + YEAR_DAYS / 2) % YEAR_DAYS - YEAR_DAYS / 2
-    if float(np.hypot(fitted[1], fitted[2])) > SEASONAL_C and abs(off) > MONTHS_OFF_DAYS:
+    if float(np.hypot(fitted[1], fitted[2])) > FIGURES.seasonal_c and abs(off) > FIGURES.months_off_days:
         when = "later" if off > 0 else "earlier"
         return [
             f"The record is warmest about {abs(off):.0f} days {when} than the summers of its latitude: check the "
@@ -145,11 +153,11 @@ def check_hours(at: tuple[str, ...], hours: Floats) -> list[str]:
     if not len(whole):
         return []
     step = np.abs(np.diff(whole, axis=1)).mean()
-    if step > MOST_HOURLY_STEP * max(float(np.ptp(whole, axis=1).mean()), 0.1):
+    if step > FIGURES.most_hourly_step * max(float(np.ptp(whole, axis=1).mean()), 0.1):
         raise refusal(at, "One hour tells nothing of the next: the hours look shuffled. Send them in their order.")
     wave = whole.mean(axis=0)
     warmest = int(wave.argmax())
-    if np.ptp(wave) > LEAST_DAILY_WAVE_C and warmest not in WARMEST_HOURS:
+    if np.ptp(wave) > FIGURES.least_daily_wave_c and warmest not in WARMEST_HOURS:
         return [
             f"The average day is warmest at {warmest}:00: the hours do not look like local standard time. Chill hardly "
             "changes by it, but minima and maxima may count for the wrong day."

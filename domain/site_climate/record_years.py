@@ -5,27 +5,46 @@ the middle of a climate that is known within what so few years leave open, and t
 nine years cannot show the winter of one year in ten.
 """
 
+from typing import Any
+
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import running_total
 from domain.common.season_days import SEASON_DAYS
 from domain.site_climate import predicted_figures as predicted
 from domain.site_climate.climate_prior import ClimatePrior, seasonal_modes
-from domain.site_climate.figures import METHOD_SPREAD, ClimateSpread
+from domain.site_climate.figures import ClimateSpread, method_spread
 from domain.site_climate.predicted_figures import Blocks
 from domain.site_climate.records import Record
+from domain.tables.parameters import figures
 from domain.weather import chill, heat
 from domain.weather.normals import monthly_means
 from domain.weather.regional_spread import RegionalSpread
-from domain.weather.seasons import Seasons, dormancy_days, seasons
+from domain.weather.seasons import Quantity, Seasons, dormancy_days, seasons
 from domain.weather.variability import expected_variability
 
 Floats = NDArray[np.float64]
 
-ENOUGH_SEASONS = 15
-YEAR_SD_C, SEASON_SD_C = 0.8, 1.2
-"""Standard deviation of one year's mean temperature about the climate, and of its winter against its summer: common
-practice of climatology, no source; 30 years then leave 0.15 C open."""
+
+class RecordYearFigures(msgspec.Struct, frozen=True):
+    """What a record leaves open of the climate."""
+
+    enough_seasons: int
+    year_sd_c: float
+    season_sd_c: float
+    range_sd_c: float
+    range_season_sd_c: float
+    station_c: float
+    chill_floor: float
+    frost_floor_days: float
+    minimum_floor_c: float
+    summer_floor_c: float
+    within_month_share: float
+
+
+FIGURES = figures("site_climate", "record_years", RecordYearFigures)
 
 
 def record_seasons(record: Record) -> Seasons:
@@ -39,14 +58,14 @@ def record_seasons(record: Record) -> Seasons:
     for day in range(first, last + 1):
         portions[day] = counter.add(np.ascontiguousarray(hours[:, day].T))
     by_hour = np.moveaxis(hours, 2, 0)
-    by_day = (
-        portions.T,
-        heat.growing_degree_hours(hours).sum(axis=2),
-        chill.hours_below_7_2c(by_hour),
-        chill.hours_0_to_7_2c(by_hour),
-        chill.utah_units(hours).sum(axis=2),
-    )
-    return Seasons(record.weather, *(np.cumsum(daily, axis=1, dtype=np.float64).astype(np.float32) for daily in by_day))
+    daily: dict[Quantity, NDArray[Any]] = {
+        "chill_portions": portions.T,
+        "growing_degree_hours": heat.growing_degree_hours(hours).sum(axis=2),
+        "hours_below_7_2c": chill.hours_below_7_2c(by_hour),
+        "hours_0_to_7_2c": chill.hours_0_to_7_2c(by_hour),
+        "utah_units": chill.utah_units(hours).sum(axis=2),
+    }
+    return Seasons(record.weather, {quantity: running_total(values) for quantity, values in daily.items()})
 
 
 def record_spread(made: Seasons) -> ClimateSpread:
@@ -63,7 +82,13 @@ def record_spread(made: Seasons) -> ClimateSpread:
         warmest,
         predicted.bloom(blocks),
     )
-    floors = (1.5, 1.0, 0.3, 0.2, METHOD_SPREAD.bloom_days)
+    floors = (
+        FIGURES.chill_floor,
+        FIGURES.frost_floor_days,
+        FIGURES.minimum_floor_c,
+        FIGURES.summer_floor_c,
+        method_spread().bloom_days,
+    )
     return ClimateSpread(
         *(float(np.hypot(np.std(v, ddof=1) / root, floor)) for v, floor in zip(values, floors, strict=True))
     )
@@ -77,7 +102,11 @@ def prior_of_record(record: Record, latitude: float) -> ClimatePrior:
     expected = expected_variability(record.normals, latitude).tmin_sd_c
     known = np.isfinite(record.tmin_sd_c) & (record.tmin_sd_c > 0)
     # The slow part of the weather mostly moves whole months: what varies within them is the rest.
-    ratio = float(np.mean(np.log(record.tmin_sd_c[known] / (0.94 * expected[known])))) if known.any() else 0.0
+    ratio = (
+        float(np.mean(np.log(record.tmin_sd_c[known] / (FIGURES.within_month_share * expected[known]))))
+        if known.any()
+        else 0.0
+    )
     open_ = 1.0 / np.sqrt(count)
     return ClimatePrior(
         latitude=latitude,
@@ -85,11 +114,11 @@ def prior_of_record(record: Record, latitude: float) -> ClimatePrior:
         range_c=spread,
         modes=seasonal_modes(
             latitude,
-            year_c=float(np.hypot(YEAR_SD_C * open_, 0.1)),
-            winter_c=float(SEASON_SD_C * open_),
-            spring_c=float(SEASON_SD_C * open_),
-            range_c=float(0.6 * open_),
-            range_winter_c=float(0.5 * open_),
+            year_c=float(np.hypot(FIGURES.year_sd_c * open_, FIGURES.station_c)),
+            winter_c=float(FIGURES.season_sd_c * open_),
+            spring_c=float(FIGURES.season_sd_c * open_),
+            range_c=float(FIGURES.range_sd_c * open_),
+            range_winter_c=float(FIGURES.range_season_sd_c * open_),
         ),
         rain_mm=None if record.normals.rain_mm is None else np.array(record.normals.rain_mm),
         rain_days=None if record.normals.rain_days is None else np.array(record.normals.rain_days),

@@ -10,6 +10,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,16 +18,24 @@ from domain.common.season_days import SEASON_DAYS, YEAR_DAYS
 from domain.site_climate import record_checks
 from domain.site_climate.record_checks import refusal
 from domain.site_climate.site import DailyRecords, HourlyRecords
+from domain.tables.parameters import figures
 from domain.weather.normals import MONTH_DAYS, MonthlyNormals, normals_of
 from domain.weather.weather_generator import DailyWeather
 
 Floats = NDArray[np.float64]
 
-LONGEST_BRIDGE_DAYS = 5
-STUCK_DAYS, STUCK_HOURS = 6, 30
-STUCK_DAYS_ALONE = 20
-"""Days after which minima alone, or maxima alone, are said to stand still."""
-MOST_STUCK = 0.2
+
+class RecordFigures(msgspec.Struct, frozen=True):
+    """What of a record is bridged, or said to stand still."""
+
+    longest_bridge_days: int
+    stuck_days: int
+    stuck_hours: int
+    stuck_days_alone: int
+    most_stuck: float
+
+
+FIGURES = figures("site_climate", "records", RecordFigures)
 NEXT_AUTUMN_DAYS = SEASON_DAYS - YEAR_DAYS
 WET_MM = 1.0
 
@@ -71,7 +80,7 @@ def _bridged(values: Floats) -> Floats:
     position = np.arange(values.size)
     filled = np.interp(position, position[~missing], values[~missing])
     inside = (position > np.flatnonzero(~missing)[0]) & (position < np.flatnonzero(~missing)[-1])
-    return np.where(missing & inside & (lengths <= LONGEST_BRIDGE_DAYS), filled, values)
+    return np.where(missing & inside & (lengths <= FIGURES.longest_bridge_days), filled, values)
 
 
 def _run_lengths(flag: NDArray[np.bool_]) -> NDArray[np.intp]:
@@ -97,7 +106,7 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
     rain: Floats | None = None
     if isinstance(records, HourlyRecords):
         flat = _numbers(records.temperature_c)
-        still = _runs(_as_before(flat), STUCK_HOURS)
+        still = _runs(_as_before(flat), FIGURES.stuck_hours)
         flat = _without_stuck(flat, still, at, notes, "hours")
         hours = flat[: flat.size // 24 * 24].reshape(-1, 24)
         tmin, tmax = _daily_from_hourly(hours)
@@ -110,8 +119,8 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
     else:
         record_checks.check_twice(at, tmin, tmax)
         same_low, same_high = _as_before(tmin), _as_before(tmax)
-        both = _runs(same_low & same_high, STUCK_DAYS)
-        low_still, high_still = (both | _runs(same, STUCK_DAYS_ALONE) for same in (same_low, same_high))
+        both = _runs(same_low & same_high, FIGURES.stuck_days)
+        low_still, high_still = (both | _runs(same, FIGURES.stuck_days_alone) for same in (same_low, same_high))
         tmin = _without_stuck(tmin, low_still, at, notes, "days")
         tmax = _without_stuck(tmax, high_still, at, notes, "days")
         turned = tmin > tmax
@@ -133,7 +142,8 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
     bridged = gaps - int(np.isnan(tmin).sum())
     if bridged:
         notes.append(
-            f"{bridged} missing days in gaps of up to {LONGEST_BRIDGE_DAYS} days were bridged by straight lines."
+            f"{bridged} missing days in gaps of up to {FIGURES.longest_bridge_days} days were bridged by "
+            "straight lines."
         )
 
     south = latitude < 0
@@ -142,7 +152,9 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
     complete = [s for s in whole if np.isfinite(tmin[s : s + YEAR_DAYS] + tmax[s : s + YEAR_DAYS]).all()]
     if not complete:
         begin = "1 January to 31 December" if south else "1 July to 30 June"
-        raise refusal(at, f"No season from {begin} is whole (gaps of up to {LONGEST_BRIDGE_DAYS} days are forgiven).")
+        raise refusal(
+            at, f"No season from {begin} is whole (gaps of up to {FIGURES.longest_bridge_days} days are forgiven)."
+        )
     left_out = [str(int(dates[s].astype("datetime64[Y]").astype(int)) + 1970) for s in whole if s not in complete]
     if left_out:
         notes.append(f"Seasons that begin in {', '.join(left_out)} were left out: they have gaps of more than 5 days.")
@@ -169,7 +181,7 @@ def _without_stuck(
     values: Floats, still: NDArray[np.bool_], at: tuple[str, ...], notes: list[str], unit: str
 ) -> Floats:
     share = float(still.mean())
-    if share > MOST_STUCK:
+    if share > FIGURES.most_stuck:
         raise refusal(at, f"{share:.0%} of the {unit} repeat the value before them: the sensor stood still.")
     if share:
         words = f"{int(still.sum())} {unit} in which the sensor stood still were taken as missing."

@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from domain.common.faults import ContentFaults
 from domain.common.season_days import YEAR_DAYS, season_day
 from domain.site_climate import predicted_figures as predicted
-from domain.site_climate.climate_prior import LEAST_RANGE_C, ClimatePrior
+from domain.site_climate.climate_prior import FIGURES as PRIOR
+from domain.site_climate.climate_prior import ClimatePrior
 from domain.weather.climatology import place_climate
 from domain.weather.diurnal_range import diurnal_range, rain_days
 from domain.weather.seasons import MEASURES
@@ -97,7 +98,7 @@ def _climates(random: np.random.Generator) -> Iterator[tuple[float, ClimatePrior
             ClimatePrior(
                 latitude=abs(latitude),
                 tmean_c=tmean,
-                range_c=np.maximum(spread, LEAST_RANGE_C),
+                range_c=np.maximum(spread, PRIOR.least_range_c),
                 modes=np.zeros((0, 24)),
                 rain_mm=rain,
                 rain_days=rain_days(rain, tmean),
@@ -110,14 +111,9 @@ def build(size: int = SIZE) -> Regimes:
     random = np.random.default_rng(SEED)
     rows: list[tuple[Floats, ...]] = []
     for latitude, climate in _climates(random):
-        blocks = predicted.walk([climate.weather(np.zeros(2), YEARS)])
-        part = blocks.seasons
-        cumulative = (
-            part.hours_below_7_2c_by_day,
-            part.hours_0_to_7_2c_by_day,
-            part.utah_units_by_day,
-            part.chill_portions_by_day,
-        )
+        blocks = predicted.side_by_side([climate.weather(np.zeros(2), YEARS)])
+        blocks.seasons.read(*MEASURES, "growing_degree_hours")
+        cumulative = [blocks.seasons.by_day(measure) for measure in MEASURES]
         ends = np.array(MONTH_ENDS) - 1
         gains = np.array([np.diff(total.mean(axis=0)[ends], prepend=0.0) for total in cumulative])
         figures = (

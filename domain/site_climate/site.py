@@ -219,6 +219,10 @@ class ObservedDate(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     date: Day
 
 
+BloomField = Literal["bloom_here", "apples_bloom_here"]
+"""Names of the field of bloom, the older one last."""
+
+
 class Site(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
     """What is known of a site: a place, or at least one figure of its climate. Everything else may be missing."""
 
@@ -251,9 +255,12 @@ class Site(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
         ]
         | None
     ) = None
-    apples_bloom_here: (
+    bloom_here: (
         Annotated[MonthDay, Meta(description="When apple trees are usually in full bloom here.", examples=["04-24"])]
         | None
+    ) = None
+    apples_bloom_here: (
+        Annotated[MonthDay, Meta(description="The same under its older name; give one of the two.")] | None
     ) = None
     ground: Ground | None = None
     monthly_normals: MonthlyNormals | None = None
@@ -264,3 +271,13 @@ class Site(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
         float,
         Meta(ge=0, le=5, description="Degrees by which every month is to be taken warmer than told.", examples=[0]),
     ] = 0.0
+
+    @property
+    def bloom_field(self) -> BloomField:
+        """Name under which the date of bloom was given, or would be."""
+        return "bloom_here" if self.apples_bloom_here is None else "apples_bloom_here"
+
+    @property
+    def bloom_date(self) -> str | None:
+        """The usual date of full bloom here, MM-DD, under whichever name it was given."""
+        return self.bloom_here if self.apples_bloom_here is None else self.apples_bloom_here

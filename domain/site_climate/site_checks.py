@@ -5,12 +5,14 @@ A figure that is possible but disagrees with another figure is not looked at her
 
 import datetime as dt
 import math
+from typing import get_args
 
 import msgspec
 
 from domain.common.faults import ContentFault, pointer
 from domain.common.season_days import day_of_year
 from domain.site_climate.site import (
+    BloomField,
     ChillMeasure,
     DailyRecords,
     FirstAutumnFrost,
@@ -169,7 +171,7 @@ def has_figure(site: Site) -> bool:
             site.winter_minimum,
             site.coldest_month_mean_c,
             site.warmest_month_mean_c,
-            site.apples_bloom_here,
+            site.bloom_date,
             site.monthly_normals,
             site.daily_records,
             site.hourly_records,
@@ -194,7 +196,11 @@ def check_site(site: Site, at: tuple[str, ...] = ("site",)) -> list[ContentFault
     if coldest is not None and warmest is not None and coldest > warmest:
         detail = f"The coldest month ({coldest:g} C) cannot be warmer than the warmest ({warmest:g} C)."
         faults.append(ContentFault(pointer(*at, "coldest_month_mean_c"), detail))
-    faults += _month_day(pointer(*at, "apples_bloom_here"), site.apples_bloom_here)
+    for name in get_args(BloomField):
+        faults += _month_day(pointer(*at, name), getattr(site, name))
+    if site.bloom_here is not None and site.apples_bloom_here is not None:
+        detail = "bloom_here and apples_bloom_here are one field under two names; give bloom_here alone."
+        faults.append(ContentFault(pointer(*at, "apples_bloom_here"), detail))
     if site.monthly_normals is not None:
         faults += _normals((*at, "monthly_normals"), site.monthly_normals)
         faults += _wrong_hemisphere(at, site)
@@ -210,7 +216,7 @@ def check_site(site: Site, at: tuple[str, ...] = ("site",)) -> list[ContentFault
         detail = (
             "Give a place (latitude and longitude) or at least one figure of the climate: winter_chill, "
             "last_spring_frost, first_autumn_frost, winter_minimum, coldest_month_mean_c, warmest_month_mean_c, "
-            "apples_bloom_here, monthly_normals or records."
+            "bloom_here, monthly_normals or records."
         )
         faults.append(ContentFault(pointer(*at), detail))
     if not faults and deep and site.latitude is None:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, get_args
 
 import msgspec
 import numpy as np
@@ -15,20 +15,21 @@ from domain.site_climate.figures import TAIL, YEARS, ClimateSpread, Fitted, fit,
 from domain.site_climate.hemisphere import dates_say_south
 from domain.site_climate.library_prior import library_prior
 from domain.site_climate.observed_figures import (
-    BLOOM_FIELD,
-    BLOOM_RULE_SPREAD_DAYS,
-    BLOOM_TOLD_SPREAD_DAYS,
     COUNTED_NOVEMBER_TO_FEBRUARY,
     Figure,
     figures_of,
 )
+from domain.site_climate.observed_figures import FIGURES as TOLD
 from domain.site_climate.predicted_figures import FROST_DAYS_PER_C, Blocks
-from domain.site_climate.record_years import ENOUGH_SEASONS, prior_of_record, record_seasons, record_spread
+from domain.site_climate.record_years import FIGURES as RECORDS
+from domain.site_climate.record_years import prior_of_record, record_seasons, record_spread
 from domain.site_climate.records import Record, read_records
-from domain.site_climate.site import Site
+from domain.site_climate.site import BloomField, Site
 from domain.site_climate.site_checks import check_site, has_figure
+from domain.tables.parameters import figures
 from domain.weather.climatology import place_climate
-from domain.weather.cold_air import LIE_M, LIE_SPREAD_C, WARMER_PER_M, with_minima_shifted
+from domain.weather.cold_air import FIGURES as COLD_AIR
+from domain.weather.cold_air import lie_m, with_minima_shifted
 from domain.weather.diurnal_range import rain_days
 from domain.weather.normals import MONTH_DAYS, MonthlyNormals, warmed
 from domain.weather.seasons import Seasons, seasons
@@ -45,8 +46,14 @@ UNIT_WORDS = {
     "chill_portions": "chill portions",
 }
 
-DISAGREEMENT = 2.5
-"""Standard deviations beyond which a figure is said to disagree with the rest."""
+
+class SiteYearFigures(msgspec.Struct, frozen=True):
+    """When a figure is said to disagree."""
+
+    disagreement: float
+
+
+FIGURES = figures("site_climate", "site_years", SiteYearFigures)
 
 
 class Assumption(msgspec.Struct, frozen=True):
@@ -103,7 +110,7 @@ def site_years(site: Site) -> SiteYears:
     prior = _with_rain(prior, site, south, assumptions)
     figures = figures_of(site, south)
     _assume_windows(site, south, assumptions)
-    if record is not None and len(record.weather.tmin_c) >= ENOUGH_SEASONS:
+    if record is not None and len(record.weather.tmin_c) >= RECORDS.enough_seasons:
         found = _as_recorded(record, figures)
     else:
         found = fit(prior, figures, say, doubted=doubted)
@@ -136,25 +143,26 @@ def site_years(site: Site) -> SiteYears:
 
 def _bloom_shift(found: Fitted, assumptions: list[Assumption]) -> float:
     """Days to add to the clock's bloom: the clock's share of what the climate found still leaves of the date told."""
-    bloom = [(figure.value - shown, off) for figure, shown, off in found.misfits if figure.field == BLOOM_FIELD]
+    told_as = get_args(BloomField)
+    bloom = [(figure, figure.value - shown, off) for figure, shown, off in found.misfits if figure.field in told_as]
     if not bloom:
         return 0.0
-    later, off = bloom[0]
-    share = BLOOM_RULE_SPREAD_DAYS**2 / (BLOOM_RULE_SPREAD_DAYS**2 + BLOOM_TOLD_SPREAD_DAYS**2)
+    figure, later, off = bloom[0]
+    share = TOLD.bloom_rule_spread_days**2 / (TOLD.bloom_rule_spread_days**2 + TOLD.bloom_told_spread_days**2)
     shift = later * share * min((TAIL + 1.0) / (TAIL + off**2), 1.0)
     if abs(shift) >= 1.0:
         moved = f"{abs(shift):.0f} days {'later' if shift > 0 else 'earlier'} than the warmth of spring alone tells"
         why = (
             "Between the date told and the computed one, nearer to the one told: of which cultivar it is, is not known."
         )
-        assumptions.append(Assumption(BLOOM_FIELD, moved, why))
+        assumptions.append(Assumption(figure.field, moved, why))
     return shift
 
 
 def _lie_m(site: Site, recorded: bool, assumptions: list[Assumption]) -> float:
     """Metres by which the spot lies higher in the cold air than stations do, as far as nothing else told it."""
     lie = None if site.ground is None else site.ground.lie
-    if lie is None or not LIE_M[lie]:
+    if lie is None or not lie_m(lie):
         return 0.0
     told = [field for field in ("last_spring_frost", "first_autumn_frost") if getattr(site, field) is not None]
     if site.winter_minimum is not None and site.winter_minimum.mean_annual_minimum_c is not None:
@@ -166,11 +174,11 @@ def _lie_m(site: Site, recorded: bool, assumptions: list[Assumption]) -> float:
         )
         assumptions.append(Assumption("ground/lie", "as measured at the spot", why))
         return 0.0
-    degrees = WARMER_PER_M * LIE_M[lie]
+    degrees = COLD_AIR.warmer_per_m * lie_m(lie)
     words = f"{abs(degrees):.1f} C {'warmer' if degrees > 0 else 'colder'} on the clearest calm nights"
     why = "Cold air drains downhill: 6.2 C for each 100 m above a valley's bottom; how high the spot lies is a guess."
     assumptions.append(Assumption("ground/lie", words, why))
-    return LIE_M[lie]
+    return lie_m(lie)
 
 
 def _at_lie(found: Fitted, metres_up: float) -> Fitted:
@@ -183,8 +191,8 @@ def _at_lie(found: Fitted, metres_up: float) -> Fitted:
     tmin = tuple((np.array(found.normals.tmin_c) + by_month).tolist())
     spread = replace(
         found.spread,
-        last_frost_days=float(np.hypot(found.spread.last_frost_days, LIE_SPREAD_C * FROST_DAYS_PER_C)),
-        winter_minimum_c=float(np.hypot(found.spread.winter_minimum_c, LIE_SPREAD_C)),
+        last_frost_days=float(np.hypot(found.spread.last_frost_days, COLD_AIR.lie_spread_c * FROST_DAYS_PER_C)),
+        winter_minimum_c=float(np.hypot(found.spread.winter_minimum_c, COLD_AIR.lie_spread_c)),
     )
     return replace(
         found, normals=msgspec.structs.replace(found.normals, tmin_c=tmin), seasons=seasons(weather), spread=spread
@@ -312,7 +320,7 @@ def _assume_windows(site: Site, south: bool, assumptions: list[Assumption]) -> N
 
 
 def _disagreement(figure: Figure, shown: float, off: float, south: bool) -> str | None:
-    if abs(off) <= DISAGREEMENT:
+    if abs(off) <= FIGURES.disagreement:
         return None
     if figure.unit == "days":
         told, instead = month_day(figure.value, south), month_day(shown, south)

@@ -1,49 +1,66 @@
-"""Judge cultivars at a site: from a request and the site's conditions to the ranked answer."""
+"""Judge cultivars at a site: from the fit of the site to the ranked answer, best first."""
 
 import math
-from functools import lru_cache
 from typing import get_args
 
+import msgspec
 import numpy as np
 
 from domain.common.season_days import SEASON_DAYS, calendar
+from domain.fruit.diseases import DISEASES
+from domain.fruit.resistance import Tolerance
 from domain.hazards.infection_weather import pressure_class
 from domain.orchard_site.conditions import SiteConditions
+from domain.suitability import sentences
 from domain.suitability import suitability_answer as answer
-from domain.suitability import words
-from domain.suitability.ranking import limiting_factors, rank_values, verdicts
-from domain.suitability.site_fit import SiteFit, site_fit
+from domain.suitability.classes import CLASSES, quality_grade, sound_grade
+from domain.suitability.factors import FACTOR_BASES, Factor, FactorCode, Input, Verdict
+from domain.suitability.ranking import rank_values
+from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
-from domain.tables.cultivars import DISEASES
+from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
 from domain.traits.trait_table import TraitTable
 
-SOUND_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.55, "good"), (0.30, "fair"), (-1.0, "poor"))
-QUALITY_CLASSES: tuple[tuple[float, answer.Grade], ...] = ((0.72, "good"), (0.5, "fair"), (-1.0, "poor"))
-UNKNOWN_SOUND_SPREAD = 0.16
-REMEMBERED_ANSWERS = 16
-"""Answers kept, a few MB each for all advised cultivars."""
-PICKING_DAYS = 14
-"""Days over which one cultivar is picked; common practice, no source."""
 
-
-@lru_cache(maxsize=REMEMBERED_ANSWERS)
 def assess(
     conditions: SiteConditions, traits: TraitTable, weights: Weights | None = None, evidence: bool = False
 ) -> tuple[answer.Suitability, ...]:
-    """Every cultivar of the table at the site, best first by `rank_value`, those not known last.
+    """Every cultivar of the table at the site, by verdict and within a verdict by `rank_value`, best first.
 
-    Asked again of the same site, table and weights, it is remembered.
+    Asked again of the same site, table and weights, it is remembered with the site.
     """
+    weighed = weights or Weights()
+    asked = (traits, weighed, evidence)
+    return conditions.kept.get("suitabilities", asked, lambda: _assess(conditions, traits, weighed, evidence))
+
+
+def in_order(judged: list[answer.Suitability]) -> tuple[answer.Suitability, ...]:
+    """Judgements by verdict and within a verdict by `rank_value`, best first; ties by id."""
+    return tuple(sorted(judged, key=lambda s: (BEST_FIRST.index(s.verdict), -(s.rank_value or 0.0), s.id)))
+
+
+def _assess(
+    conditions: SiteConditions, traits: TraitTable, weights: Weights, evidence: bool
+) -> tuple[answer.Suitability, ...]:
+    ranks = rank_values(site_fit(conditions, traits), weights).tolist()
+    unranked = conditions.kept.get("unranked", traits, lambda: _unranked(conditions, traits))
+    judged = []
+    for row, one in enumerate(unranked):
+        rank = None if one.verdict == "not_known" else round(ranks[row], 4)
+        told = answer.trait_evidence(traits.cultivars[row]) if evidence else None
+        judged.append(msgspec.structs.replace(one, rank_value=rank, traits=told))
+    return in_order(judged)
+
+
+def _unranked(conditions: SiteConditions, traits: TraitTable) -> tuple[answer.Suitability, ...]:
+    """Every judgement without its rank, which alone depends on the weights."""
     fit = site_fit(conditions, traits)
-    ranks = rank_values(fit, weights or Weights())
-    verdict = verdicts(fit, ~np.isnan(traits.value["ripening_offset_days"]))
-    limiting = limiting_factors(fit)
-    columns = _Columns(conditions, traits, fit)
-    judged = [columns.row(i, float(ranks[i]), verdict[i], limiting[i], evidence) for i in range(len(fit.cultivars))]
-    return tuple(sorted(judged, key=lambda s: (s.verdict == "not_known", -(s.rank_value or 0.0), s.id)))
+    verdict, limiting = verdicts(fit), limiting_factors(fit)
+    rows = _Rows(conditions, traits, fit)
+    return tuple(rows.row(i, verdict[i], limiting[i]) for i in range(len(fit.cultivars)))
 
 
-class _Columns:
+class _Rows:
     """The numbers of a fit as plain lists, so that a row is made without touching arrays."""
 
     def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> None:
@@ -51,48 +68,39 @@ class _Columns:
         self.calendar = calendar(fit.south)
         self.fixed = traits.fixed
         self.standing = _standings(conditions)
-        self.chill_site = float(np.median(conditions.clock.chill_total))
-        self.winter_site = float(conditions.winter_minimum_c.mean())
-        self.season_end = self.calendar[int(np.median(conditions.clock.last_ripening_day))]
-        self.value = {trait: array.tolist() for trait, array in traits.value.items()}
-        self.spread = {trait: array.tolist() for trait, array in traits.spread.items()}
-        self.basis = {trait: known.tolist() for trait, known in traits.known.items()}
-        self.factor_years = {
-            name: np.round(array.astype(np.float64), 1).tolist() for name, array in fit.factor_years.items()
-        }
-        self.likely, self.low, self.high = fit.likely.tolist(), fit.low.tolist(), fit.high.tolist()
-        self.frost_if_later = fit.frost_years_if_later.tolist()
-        self.cold_harm = fit.cold_harm.tolist()
-        self.survives = np.round(fit.survives_ten_years.astype(np.float64), 2).tolist()
-        self.sound, self.sound_spread = fit.sound.tolist(), fit.sound_spread.tolist()
-        self.quality = fit.quality.tolist()
+        self.factors = [_FactorRows(factor) for factor in fit.factors]
+        self.crop = _ends(fit.outcomes["crop"], 10.0)
+        self.survives = np.round(fit.outcomes["tree_survival"].likely.astype(np.float64), 2).tolist()
+        self.sound, self.quality = _ends(fit.outcomes["sound_fruit"]), _ends(fit.outcomes["quality"])
         self.bloom = [np.median(days, axis=1).tolist() for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)]
-        self.bloom_spread = fit.bloom_spread_days.tolist()
+        self.bloom_doubt = fit.bloom_spread_days.tolist()
         self.harvest = fit.harvest_first.tolist()
-        self.harvest_spread = fit.harvest_spread_days.tolist()
+        self.harvest_doubt = fit.harvest_spread_days.tolist()
 
-    def row(self, i: int, rank: float, verdict: str, limiting: str, evidence: bool) -> answer.Suitability:
-        cultivar = self.fit.cultivars[i]
-        fixed = self.fixed[i]
+    def row(self, i: int, verdict: Verdict, limiting: FactorCode) -> answer.Suitability:
+        cultivar, fixed = self.fit.cultivars[i], self.fixed[i]
         known = verdict != "not_known"
-        bloom = self._bloom(i)
-        harvest = self._harvest(i)
+        said = sentences.verdict(verdict, cultivar.name, self.crop[i], limiting)
         return answer.Suitability(
             cultivar=cultivar.name,
             id=cultivar.id,
             aliases=fixed.aliases,
-            verdict=verdict,  # type: ignore[arg-type]  # one of the four literals, made by `verdicts`
-            words=words.verdict(verdict, cultivar.name, self.likely[i], limiting),
-            rank_value=round(rank, 4) if known else None,
+            sold_as=fixed.sold_as,
+            uses=fixed.uses,
+            verdict=verdict,
+            code=said.code,
+            values=said.values,
+            words=said.words,
+            rank_value=None,
             cropping_years_in_ten=self._years(i) if known else None,
             survives_ten_years=self.survives[i] if known else None,
             years_to_first_crop=fixed.years_to_first_crop,
-            sound_fruit_unsprayed=self._sound(i),
-            quality_here=next(name for bound, name in QUALITY_CLASSES if self.quality[i] >= bound),
-            factors=self._factors(i, bloom, harvest),
+            sound_fruit_unsprayed=sound_grade(*self.sound[i]),
+            quality_here=quality_grade(*self.quality[i]),
+            factors=tuple(factor.row(i) for factor in self.factors),
             limiting=limiting if known else None,
-            bloom=bloom,
-            harvest=harvest,
+            bloom=self._bloom(i),
+            harvest=self._harvest(i),
             storage_weeks=fixed.storage_weeks,
             diseases=tuple(
                 by_tolerance[tolerance]
@@ -101,20 +109,11 @@ class _Columns:
             ),
             tree=fixed.tree,
             cautions=fixed.cautions,
-            traits=answer.trait_evidence(cultivar) if evidence else None,
         )
 
     def _years(self, i: int) -> answer.YearsInTen:
-        return answer.YearsInTen(
-            likely=math.floor(self.likely[i] + 0.5),
-            low=math.floor(self.low[i] + 0.5),
-            high=math.floor(self.high[i] + 0.5),
-        )
-
-    def _sound(self, i: int) -> answer.Grade:
-        if self.sound_spread[i] > UNKNOWN_SOUND_SPREAD:
-            return "unknown"
-        return next(name for bound, name in SOUND_CLASSES if self.sound[i] >= bound)
+        likely, low, high = (math.floor(years + 0.5) for years in self.crop[i])
+        return answer.YearsInTen(likely=likely, low=low, high=high)
 
     def _bloom(self, i: int) -> answer.BloomWindow | None:
         first, full, end = (days[i] for days in self.bloom)
@@ -124,7 +123,7 @@ class _Columns:
             first=self.calendar[round(first)],
             full=self.calendar[round(full)],
             petal_fall=self.calendar[min(round(end), SEASON_DAYS)],
-            spread_days=math.ceil(self.bloom_spread[i]),
+            spread_days=math.ceil(self.bloom_doubt[i]),
         )
 
     def _harvest(self, i: int) -> answer.HarvestWindow | None:
@@ -133,73 +132,59 @@ class _Columns:
             return None
         return answer.HarvestWindow(
             first=self.calendar[round(day)],
-            last=self.calendar[round(day) + PICKING_DAYS],
-            spread_days=math.ceil(self.harvest_spread[i]),
+            last=self.calendar[round(day) + CLASSES.picking_days],
+            spread_days=math.ceil(self.harvest_doubt[i]),
         )
 
-    def _basis(self, i: int, trait: str) -> str:
-        return "computed" if self.basis[trait][i] else "imputed"
 
-    def _factors(
-        self, i: int, bloom: answer.BloomWindow | None, harvest: answer.HarvestWindow | None
-    ) -> tuple[answer.Factor, ...]:
-        years = {name: column[i] for name, column in self.factor_years.items()}
-        value, spread = self.value, self.spread
-        ripening_known = not math.isnan(value["ripening_offset_days"][i])
-        factors = [
-            answer.Factor(
-                factor="winter_chill",
-                years_in_ten=years["winter_chill"],
-                basis=self._basis(i, "chill_portions"),
-                words=words.chill(
-                    years["winter_chill"], value["chill_portions"][i], spread["chill_portions"][i], self.chill_site
-                ),
-            ),
-            answer.Factor(
-                factor="frost_at_bloom",
-                years_in_ten=years["frost_at_bloom"],
-                basis=self._basis(i, "bloom_offset_days"),
-                words=words.frost(years["frost_at_bloom"], bloom.full if bloom else None, self.frost_if_later[i]),
-            ),
-            answer.Factor(
-                factor="winter_cold",
-                years_in_ten=years["winter_cold"],
-                basis=self._basis(i, "hardiness_c"),
-                words=words.cold(years["winter_cold"], value["hardiness_c"][i], self.winter_site, self.cold_harm[i]),
-            ),
-        ]
-        if ripening_known:
-            factors.append(
-                answer.Factor(
-                    factor="ripening_heat",
-                    years_in_ten=years["ripening_heat"],
-                    basis=self._basis(i, "ripening_offset_days"),
-                    words=words.ripening(years["ripening_heat"], harvest.first if harvest else None, self.season_end),
-                )
-            )
-        if self.basis["biennial"][i]:
-            factors.append(
-                answer.Factor(
-                    factor="alternate_bearing",
-                    years_in_ten=years["alternate_bearing"],
-                    basis="computed",
-                    words=words.alternate(years["alternate_bearing"]),
-                )
-            )
-        factors.append(
-            answer.Factor(
-                factor="pollination",
-                years_in_ten=years["pollination"],
-                basis="assumed",
-                words=words.pollination(years["pollination"]),
-            )
+class _FactorRows:
+    """One factor as plain lists."""
+
+    def __init__(self, factor: Factor) -> None:
+        self.factor = factor
+        self.ends = _ends(Range(factor.likely, factor.low, factor.high))
+        self.basis = [FACTOR_BASES[basis] for basis in factor.basis.tolist()]
+        self.inputs = [_inputs(one) for one in factor.inputs]
+
+    def row(self, i: int) -> answer.Factor:
+        factor, (likely, low, high) = self.factor, self.ends[i]
+        said = factor.sentence(i)
+        return answer.Factor(
+            factor=factor.code,
+            outcome=factor.outcome,
+            years_in_ten=round(10.0 * likely, 1) if factor.outcome == "crop" else None,
+            share=answer.Share(likely=round(likely, 3), low=round(low, 3), high=round(high, 3)),
+            basis=self.basis[i],
+            inputs=tuple(column[i] for column in self.inputs),
+            code=said.code,
+            values=said.values,
+            words=said.words,
         )
-        return tuple(factors)
+
+
+def _inputs(given: Input) -> list[answer.FactorInput]:
+    return [
+        answer.FactorInput(
+            trait=given.name,
+            value=None if math.isnan(value) else round(value, 2),
+            deviation=None if math.isnan(deviation) else round(deviation, 2),
+            basis=FACTOR_BASES[basis],
+        )
+        for value, deviation, basis in zip(
+            given.value.tolist(), given.deviation.tolist(), given.basis.tolist(), strict=True
+        )
+    ]
+
+
+def _ends(outcome: Range, scale: float = 1.0) -> list[tuple[float, float, float]]:
+    """Likely, low and high of each cultivar as plain numbers."""
+    ends = np.stack([outcome.likely, outcome.low, outcome.high], axis=1).astype(np.float64) * scale
+    return [(likely, low, high) for likely, low, high in ends.tolist()]
 
 
 def _standings(conditions: SiteConditions) -> tuple[dict[str, answer.DiseaseStanding], ...]:
     """For each disease what is said of a cultivar of each tolerance; unknown ones only where the disease presses."""
-    tolerances = get_args(answer.Tolerance)
+    tolerances = get_args(Tolerance)
     standings = []
     for disease in DISEASES:
         pressure = pressure_class(conditions.pressure[disease])

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from domain.tree_year.curves import Floats
+from domain.common.arrays import Floats
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Doubt:
     """One factor (n, seasons) as likely, and with its doubtful figure at the 80th percentile either way.
 
@@ -35,15 +35,29 @@ def own_share(own: Floats, site: float) -> Floats:
 
 @dataclass(frozen=True)
 class Unknown:
-    """Loss and gain (n,) of the mean crop over all doubts, and the range that the cultivar's own would make alone.
+    """What each doubt takes from the mean crop and may give to it, and the range that the cultivar's own make alone.
 
-    by_figure: figure of the site -> change of the mean crop (n,) where that figure alone is at its low and at its high.
+    losses, gains: figure -> (n,). by_figure: figure of the site -> change of the mean crop (n,) where that figure alone
+    is at its low and at its high.
     """
 
-    loss: Floats
-    gain: Floats
+    losses: dict[str, Floats]
+    gains: dict[str, Floats]
     own_range: Floats
     by_figure: dict[str, tuple[Floats, Floats]]
+
+    def loss(self, without: str = "") -> Floats:
+        """All losses (n,) as independent errors, one figure left out."""
+        return _together(self.losses, without)
+
+    def gain(self, without: str = "") -> Floats:
+        """All gains (n,) as independent errors, one figure left out."""
+        return _together(self.gains, without)
+
+
+def _together(parts: dict[str, Floats], without: str) -> Floats:
+    total: Floats = np.sqrt(sum(part**2 for figure, part in parts.items() if figure != without))
+    return total
 
 
 def unknown_years(base: Floats, chance: Floats, doubts: tuple[Doubt, ...]) -> Unknown:
@@ -51,7 +65,7 @@ def unknown_years(base: Floats, chance: Floats, doubts: tuple[Doubt, ...]) -> Un
 
     base: (n,) mean chance of a crop, of which `chance` (n, seasons) is the product of all factors.
     """
-    loss, gain = np.zeros_like(base), np.zeros_like(base)
+    losses, gains = {}, {}
     own_loss, own_gain = np.zeros_like(base), np.zeros_like(base)
     by_figure = {}
     seasons = np.float32(chance.shape[1])
@@ -60,10 +74,9 @@ def unknown_years(base: Floats, chance: Floats, doubts: tuple[Doubt, ...]) -> Un
         low: Floats = np.einsum("ij,ij->i", others, doubt.pessimistic) / seasons - base
         high: Floats = np.einsum("ij,ij->i", others, doubt.optimistic) / seasons - base
         down, up = -np.minimum(np.minimum(low, high), 0.0), np.maximum(np.maximum(low, high), 0.0)
-        loss += down**2
-        gain += up**2
+        losses[doubt.figure], gains[doubt.figure] = down, up
         own_loss += down**2 * doubt.own
         own_gain += up**2 * doubt.own
         of_site = np.sqrt(1.0 - doubt.own)
         by_figure[doubt.figure] = (low * of_site, high * of_site)
-    return Unknown(np.sqrt(loss), np.sqrt(gain), np.sqrt(own_loss) + np.sqrt(own_gain), by_figure)
+    return Unknown(losses, gains, np.sqrt(own_loss) + np.sqrt(own_gain), by_figure)

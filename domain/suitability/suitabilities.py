@@ -1,9 +1,6 @@
 """From a request of `suitabilities` to its answer: names resolved, cultivars chosen, judged, ranked."""
 
-from functools import cached_property, lru_cache
-
 import msgspec
-import numpy as np
 
 from domain.common.asked_names import resolve_names
 from domain.orchard_site.conditions import SiteConditions
@@ -13,34 +10,8 @@ from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.suitability.warmer import assumed_warmer, holding
 from domain.suitability.worth_finding_out import worth_finding_out
-from domain.tables.cultivars import Cultivar
-from domain.tables.loading import Tables
-from domain.traits.trait_table import TraitTable, trait_table
-
-REMEMBERED_CHOICES = 32
-"""Choices of cultivars whose traits are kept as a table of their own."""
-
-
-class Catalogue:
-    """The tables with their traits as arrays: all cultivars, and the apples of the advised shelf."""
-
-    def __init__(self, tables: Tables) -> None:
-        self.tables = tables
-        self.traits = trait_table(tables.cultivars)
-        self.row = {cultivar.id: row for row, cultivar in enumerate(tables.cultivars)}
-        self._taken = lru_cache(maxsize=REMEMBERED_CHOICES)(self._take)
-
-    @cached_property
-    def advised(self) -> TraitTable:
-        """Traits of the advised apples; crab apples are judged when they are asked for by name."""
-        return self.choose([c for c in self.tables.cultivars if c.shelf == "advised" and c.kind == "apple"])
-
-    def choose(self, cultivars: list[Cultivar]) -> TraitTable:
-        """Traits of these cultivars, in their order; the same table for the same ones, so that their fit is kept."""
-        return self._taken(tuple(self.row[cultivar.id] for cultivar in cultivars))
-
-    def _take(self, rows: tuple[int, ...]) -> TraitTable:
-        return self.traits.take(np.array(rows, dtype=np.intp))
+from domain.tables.words import Sentence
+from domain.traits.catalogue import Catalogue
 
 
 class SuitabilitiesAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -48,7 +19,7 @@ class SuitabilitiesAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     assumptions: tuple[Assumption, ...]
     warnings: tuple[str, ...]
-    worth_finding_out: tuple[str, ...]
+    worth_finding_out: tuple[Sentence, ...]
     suitabilities: tuple[Suitability, ...]
 
 

@@ -5,11 +5,12 @@ from typing import Literal
 import msgspec
 
 from domain.common.cautions import Caution
+from domain.fruit.resistance import Tolerance
+from domain.suitability.classes import Grade
+from domain.suitability.factors import FactorBasis, FactorCode, Outcome, Verdict
 from domain.tables.cultivars import Cultivar
-
-Verdict = Literal["plant", "worth_trying", "not_here", "not_known"]
-Grade = Literal["good", "fair", "poor", "unknown"]
-Tolerance = Literal["resistant", "moderately_resistant", "susceptible", "very_susceptible", "unknown"]
+from domain.tables.words import Value
+from domain.traits.fixed_parts import TreeHabit
 
 
 class YearsInTen(msgspec.Struct, frozen=True, kw_only=True):
@@ -20,12 +21,37 @@ class YearsInTen(msgspec.Struct, frozen=True, kw_only=True):
     high: int
 
 
-class Factor(msgspec.Struct, frozen=True, kw_only=True):
-    """One factor of the crop: years in ten that it allows, what the figure rests on, and a sentence."""
+class Share(msgspec.Struct, frozen=True, kw_only=True):
+    """A share, 0 to 1: the middle, and about the 20th and 80th percentile of what we know."""
 
-    factor: str
-    years_in_ten: float
-    basis: str
+    likely: float
+    low: float
+    high: float
+
+
+class FactorInput(msgspec.Struct, frozen=True, kw_only=True):
+    """A trait of the cultivar that a factor rests on; null where nobody knows."""
+
+    trait: str
+    value: float | None
+    deviation: float | None
+    basis: FactorBasis
+
+
+class Factor(msgspec.Struct, frozen=True, kw_only=True):
+    """What one thing leaves of an outcome. `share` of the outcome; `years_in_ten` for factors of the crop only.
+
+    `basis` is the weakest of its inputs. `code` and `values` say what `words` say.
+    """
+
+    factor: FactorCode
+    outcome: Outcome
+    years_in_ten: float | None
+    share: Share
+    basis: FactorBasis
+    inputs: tuple[FactorInput, ...]
+    code: str
+    values: dict[str, Value]
     words: str
 
 
@@ -54,15 +80,6 @@ class DiseaseStanding(msgspec.Struct, frozen=True, kw_only=True):
     pressure: Literal["low", "moderate", "high"]
 
 
-class TreeHabit(msgspec.Struct, frozen=True, kw_only=True):
-    """How the tree grows, in words; null where no source tells."""
-
-    growth_form: str | None
-    vigour: str | None
-    habit: str | None
-    fruiting_habit: str | None
-
-
 class TraitEvidence(msgspec.Struct, frozen=True, kw_only=True):
     """One adopted trait with its basis and the ids of its sources."""
 
@@ -80,10 +97,12 @@ class IfWarmer(msgspec.Struct, frozen=True, kw_only=True):
 
     warmer_by_c: float
     verdict: Verdict
+    code: str
+    values: dict[str, Value]
     words: str
     rank_value: float | None
     cropping_years_in_ten: YearsInTen | None
-    limiting: str | None
+    limiting: FactorCode | None
     bloom: BloomWindow | None
     harvest: HarvestWindow | None
 
@@ -96,7 +115,12 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     cultivar: str
     id: str
     aliases: tuple[str, ...]
+    sold_as: tuple[str, ...]
+    asked: str | None = None
+    uses: tuple[str, ...] | None
     verdict: Verdict
+    code: str
+    values: dict[str, Value]
     words: str
     rank_value: float | None
     cropping_years_in_ten: YearsInTen | None
@@ -105,7 +129,7 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     sound_fruit_unsprayed: Grade
     quality_here: Grade
     factors: tuple[Factor, ...]
-    limiting: str | None
+    limiting: FactorCode | None
     bloom: BloomWindow | None
     harvest: HarvestWindow | None
     storage_weeks: tuple[int, int] | None

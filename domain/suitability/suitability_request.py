@@ -5,8 +5,16 @@ from typing import Annotated
 import msgspec
 
 from domain.site_climate.site import Site
-from domain.suitability.warmer import WarmerBy
 
+WarmerBy = Annotated[
+    float,
+    msgspec.Meta(
+        gt=0,
+        le=5,
+        description="Judge every cultivar also with all months warmer by so many degrees; the worse judgement counts.",
+        examples=[2],
+    ),
+]
 Weight = Annotated[float, msgspec.Meta(ge=0, le=10, description="Relative weight; 0 leaves the outcome out.")]
 
 

@@ -1,22 +1,12 @@
 """Cultivars that are to hold now and in a warmer climate: of the two judgements the worse one counts."""
 
-from typing import Annotated
-
 import msgspec
 
 from domain.site_climate.site_years import Assumption
-from domain.suitability.suitability_answer import IfWarmer, Suitability, Verdict
-
-WarmerBy = Annotated[
-    float,
-    msgspec.Meta(
-        gt=0,
-        le=5,
-        description="Judge every cultivar also with all months warmer by so many degrees; the worse judgement counts.",
-        examples=[2],
-    ),
-]
-VERDICTS_WORST_FIRST: tuple[Verdict, ...] = ("not_known", "not_here", "worth_trying", "plant")
+from domain.suitability.assess import in_order
+from domain.suitability.factors import Verdict
+from domain.suitability.suitability_answer import IfWarmer, Suitability
+from domain.suitability.verdicts import BEST_FIRST
 
 
 def assumed_warmer(by_c: float) -> Assumption:
@@ -27,7 +17,7 @@ def assumed_warmer(by_c: float) -> Assumption:
 
 def worse_verdict(one: Verdict, other: Verdict) -> Verdict:
     """The worse of two verdicts; nothing is worse than not to know."""
-    return min(one, other, key=VERDICTS_WORST_FIRST.index)
+    return "not_known" if "not_known" in {one, other} else max(one, other, key=BEST_FIRST.index)
 
 
 def holding(now: tuple[Suitability, ...], then: tuple[Suitability, ...], by_c: float) -> tuple[Suitability, ...]:
@@ -37,7 +27,7 @@ def holding(now: tuple[Suitability, ...], then: tuple[Suitability, ...], by_c: f
     """
     warm = {judged.id: judged for judged in then}
     held = [_worse(judged, warm[judged.id], by_c) for judged in now]
-    return tuple(sorted(held, key=lambda s: (s.verdict == "not_known", -(s.rank_value or 0.0), s.id)))
+    return in_order(held)
 
 
 def _worse(now: Suitability, then: Suitability, by_c: float) -> Suitability:
@@ -49,12 +39,16 @@ def _worse(now: Suitability, then: Suitability, by_c: float) -> Suitability:
     return msgspec.structs.replace(
         now,
         verdict=verdict,
+        code=worse.code,
+        values=worse.values,
         words=worse.words,
         limiting=worse.limiting,
         rank_value=min(ranks) if len(ranks) == 2 else None,
         if_warmer=IfWarmer(
             warmer_by_c=by_c,
             verdict=then.verdict,
+            code=then.code,
+            values=then.values,
             words=then.words,
             rank_value=then.rank_value,
             cropping_years_in_ten=then.cropping_years_in_ten,

@@ -9,64 +9,49 @@ quarter, which moves the pressure of the diseases of wet leaves.
 
 from collections.abc import Callable, Sequence
 
+import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
+from domain.common.distributions import PERCENTILE_80
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.site import Site
-from domain.suitability.origin_climate import likeness
-from domain.suitability.ranking import FLOOR, LEAST_CROP, PLANT_YEARS, cautious_years, rank_values
-from domain.suitability.site_fit import PERCENTILE_80, SiteFit, health_under, site_fit
+from domain.suitability.fruit_factors import health_under, likeness
+from domain.suitability.ranking import cautious, least, rank_values, weights_by_outcome
+from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
+from domain.suitability.verdicts import FIGURES as VERDICT_FIGURES
+from domain.tables.parameters import figures
+from domain.tables.words import Sentence, say
 from domain.traits.trait_table import TraitTable
-from domain.tree_year.curves import Floats
 
-PLANTED = 8
-"""So many of the best are taken as those that would be planted."""
 
-LEAST_WORTH = 0.0005
-"""Gain in `rank_value` below which a figure is not asked for."""
+class FindingFigures(msgspec.Struct, frozen=True):
+    """See parameters/suitability.csv, subject worth_finding_out."""
 
-NO_LONGER_ADVISED = 0.1
-"""What one choice that would no longer be advised counts, in `rank_value`; common practice, no source."""
+    planted: int
+    least_worth: float
+    no_longer_advised: float
+    less_rain_power: float
+    more_rain_power: float
 
-RAIN_POWERS = (1.35, 0.75)
-"""A quarter less and a quarter more rain, as powers of a pressure between 0 and 1; common practice, no source."""
 
-Told = Callable[[Site], object]
+FIGURES = figures("suitability", "worth_finding_out", FindingFigures)
 
-QUESTIONS: dict[str, tuple[Told, str]] = {
-    "winter_chill": (
-        lambda site: site.winter_chill,
-        "The winter chill as a nearby weather station counts it, with the measure and the dates of the count.",
-    ),
-    "last_spring_frost": (
-        lambda site: site.last_spring_frost,
-        "The usual date of the last spring frost, and the date it passes one year in ten.",
-    ),
-    "winter_minimum": (
-        lambda site: site.winter_minimum,
-        "The hardiness zone, or how cold the coldest night of a usual winter is.",
-    ),
-    "summer": (
-        lambda site: site.warmest_month_mean_c or site.monthly_normals,
-        "The mean temperature of the warmest month.",
-    ),
-    "rain": (
-        lambda site: site.rain_days_in_growing_season,
-        "The number of rainy days from spring to early autumn: it decides scab and rots.",
-    ),
+QUESTIONS: dict[str, Callable[[Site], object]] = {
+    "winter_chill": lambda site: site.winter_chill,
+    "last_spring_frost": lambda site: site.last_spring_frost,
+    "winter_minimum": lambda site: site.winter_minimum,
+    "summer": lambda site: site.warmest_month_mean_c or site.monthly_normals,
+    "rain": lambda site: site.rain_days_in_growing_season,
 }
-
-GROUND = (
-    "Drainage, soil pH, hours of sun and the lie of the spot (frost pocket or slope), and whether fruit trees stood "
-    "there before."
-)
+"""What can be asked of a site, and what of it was told."""
 
 
 def worth_finding_out(
     site: Site, conditions: SiteConditions, traits: TraitTable, weights: Weights | None = None
-) -> tuple[str, ...]:
-    """Sentences on what is not told, that first which would most likely change the choice; the ground comes last.
+) -> tuple[Sentence, ...]:
+    """What is not told, that first which would most likely change the choice; the ground comes last.
 
     Records tell the temperatures, so nothing is asked of them beside records.
     """
@@ -74,12 +59,12 @@ def worth_finding_out(
     recorded = site.daily_records is not None or site.hourly_records is not None
     worth = value_of_knowing(conditions, traits, fit, weighed)
     asked = [
-        (-worth[figure], words)
-        for figure, (told, words) in QUESTIONS.items()
-        if told(site) is None and worth[figure] >= LEAST_WORTH and not (recorded and figure != "rain")
+        (-worth[figure], figure)
+        for figure, told in QUESTIONS.items()
+        if told(site) is None and worth[figure] >= FIGURES.least_worth and not (recorded and figure != "rain")
     ]
-    ground = () if site.ground is not None else (GROUND,)
-    return (*(words for _, words in sorted(asked)), *ground)
+    ground = () if site.ground is not None else (say("find_out_ground"),)
+    return (*(say(f"find_out_{figure}") for _, figure in sorted(asked)), *ground)
 
 
 def value_of_knowing(
@@ -87,30 +72,36 @@ def value_of_knowing(
 ) -> dict[str, float]:
     """Gain in the mean `rank_value` of what is planted, were each figure known; by figure of `QUESTIONS`."""
     now = rank_values(fit, weights)
-    total = sum(getattr(weights, name) for name in weights.__struct_fields__)
+    weighed = weights_by_outcome(weights)
+    total = sum(weighed.values())
     if total <= 0.0:
         return dict.fromkeys(QUESTIONS, 0.0)
 
-    def ranked(weight: float, then: Floats, usual: Floats, least: float) -> Floats:
+    def ranked(weight: float, then: Floats, usual: Floats, floor: float) -> Floats:
         """The rank with one outcome as it would then be."""
-        share: Floats = (np.maximum(then, least) / np.maximum(usual, least)) ** (weight / total)
+        share: Floats = (np.maximum(then, floor) / np.maximum(usual, floor)) ** (weight / total)
         return share
 
-    cautious, likely = cautious_years(fit) / 10.0, np.maximum(fit.likely / 10.0, LEAST_CROP)
+    crop, alike_now = fit.outcomes["crop"], fit.outcomes["origin_climate"].likely
+    usual, likely = cautious(crop), np.maximum(crop.likely, np.float32(least("crop")))
     worth = {}
-    for figure, crops in fit.crop_by_figure.items():
+    for figure in QUESTIONS:
+        if figure not in fit.crop_by_figure:
+            continue
         # The order is by a cautious crop: moved in proportion, it stays as far below the likely one as before.
-        moved = [cautious * crop / likely for crop in np.clip(crops, 0.0, 1.0)]
+        moved = [usual * then / likely for then in np.clip(fit.crop_by_figure[figure], 0.0, 1.0)]
         alike = _likeness(figure, conditions, traits)
         cases = [
             now
-            * ranked(weights.crop, crop, cautious, LEAST_CROP)
-            * ranked(weights.origin_climate, like, fit.likeness, FLOOR)
-            for crop, like in zip(moved, alike, strict=True)
+            * ranked(weights.crop, then, usual, least("crop"))
+            * ranked(weights.origin_climate, like, alike_now, least("origin_climate"))
+            for then, like in zip(moved, alike, strict=True)
         ]
-        worth[figure] = _gain(now, cases) + NO_LONGER_ADVISED * _no_longer_advised(now, cautious, moved)
-    sound = [_sound(conditions, traits, fit, power) for power in RAIN_POWERS]
-    worth["rain"] = _gain(now, [now * ranked(weights.sound_fruit, one, fit.sound, FLOOR) for one in sound])
+        worth[figure] = _gain(now, cases) + FIGURES.no_longer_advised * _no_longer_advised(now, usual, moved)
+    sound, floor = fit.outcomes["sound_fruit"].likely, least("sound_fruit")
+    powers = (FIGURES.less_rain_power, FIGURES.more_rain_power)
+    wetter = [_sound(conditions, traits, fit, power) for power in powers]
+    worth["rain"] = _gain(now, [now * ranked(weights.sound_fruit, one, sound, floor) for one in wetter])
     return {figure: worth[figure] for figure in QUESTIONS}
 
 
@@ -120,7 +111,7 @@ def _likeness(figure: str, conditions: SiteConditions, traits: TraitTable) -> tu
     The summer is left as it is: likeness stands in for what is not known of a cultivar, and a degree in summer would
     move it more than it moves any fruit.
     """
-    colder = float(PERCENTILE_80) * conditions.years.spread.winter_minimum_c if figure == "winter_minimum" else 0.0
+    colder = PERCENTILE_80 * conditions.years.spread.winter_minimum_c if figure == "winter_minimum" else 0.0
     low, high = (
         likeness(
             conditions.summer.winter_minimum_c + side * colder,
@@ -135,12 +126,13 @@ def _likeness(figure: str, conditions: SiteConditions, traits: TraitTable) -> tu
 
 def _sound(conditions: SiteConditions, traits: TraitTable, fit: SiteFit, power: float) -> Floats:
     pressure = {disease: value**power for disease, value in conditions.pressure.items()}
-    return health_under(pressure, conditions, traits, np.nan_to_num(fit.harvest_first, nan=0.0)).sound
+    harvest = np.nan_to_num(fit.harvest_first, nan=0.0)
+    return health_under(pressure, conditions, traits, harvest).sound
 
 
 def _gain(now: Floats, cases: Sequence[Floats]) -> float:
     """Mean over the cases of what the best there are worth above what would be planted now."""
-    count = min(PLANTED, now.size)
+    count = min(FIGURES.planted, now.size)
     planted = np.argsort(-now, kind="stable")[:count]
     gains = [float(np.sort(case)[-count:].mean() - case[planted].mean()) for case in cases]
     return sum(gains) / len(gains)
@@ -148,7 +140,7 @@ def _gain(now: Floats, cases: Sequence[Floats]) -> float:
 
 def _no_longer_advised(now: Floats, cautious: Floats, cases: Sequence[Floats]) -> float:
     """Share of what would be planted now that crosses the years asked of a cultivar to plant, mean over the cases."""
-    planted = np.argsort(-now, kind="stable")[: min(PLANTED, now.size)]
-    enough = PLANT_YEARS / 10.0
+    planted = np.argsort(-now, kind="stable")[: min(FIGURES.planted, now.size)]
+    enough = VERDICT_FIGURES.plant_years / 10.0
     crossed = [np.mean((case[planted] >= enough) != (cautious[planted] >= enough)) for case in cases]
     return float(np.mean(crossed))

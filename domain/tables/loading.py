@@ -2,7 +2,8 @@
 
 import csv
 import functools
-import json
+import hashlib
+import io
 import re
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping
@@ -14,7 +15,7 @@ import msgspec
 
 import reference_tables
 from domain.common.names import NameIndex
-from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Kind, Shelf
+from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Shelf
 from domain.tables.observations import Observation, Source
 
 OBSERVATION_TOPICS = (
@@ -30,17 +31,42 @@ OBSERVATION_TOPICS = (
 )
 """Topics read at start. The single seasons of bloom stay on disk: their means are the observations of `bloom`."""
 
+ADOPTED = tuple(f"adopted/{name}.csv" for name in ("findings", "numbers", "rootstocks", "tree_forms"))
+"""Adopted values; they are not read when they are computed anew."""
+NEEDED = (
+    "sources.csv",
+    "catalogue.csv",
+    "aliases.csv",
+    *(f"observations/{topic}.csv" for topic in OBSERVATION_TOPICS),
+    "space/commonly_sold.csv",
+    "space/set_backs.csv",
+    "space/tree_forms.csv",
+    "climate/station_ranges.csv",
+    "climate/station_spreads.csv",
+    "climate/winter_minima.csv",
+    "climate/climatology.npz",
+    "climate/regimes.npz",
+    "climate/station_rules.npz",
+)
+"""Files that an answer rests on, besides the adopted ones and those of `NEEDED_FOLDERS`."""
+NEEDED_FOLDERS = ("parameters/", "words/", "fruits/")
+OFFLINE = ("parameters/adoption.csv", "fruits/apple/reading/")
+"""What of these folders only adoption reads."""
+
 _FAULT = re.compile(r"^(?P<what>.*?)(?: - at `\$\[(?P<row>\d+)\](?:\.(?P<column>\w+))?.*`)?$", re.DOTALL)
 
 TABLES = Path(reference_tables.__file__).parent
 """The tables of this program."""
+
+FRUIT = Path("fruits") / "apple"
+"""Where in a directory of tables that which is one fruit's stands."""
 
 T = TypeVar("T")
 Cells = dict[str, object]
 
 
 class TableError(ValueError):
-    """A row of a reference table that cannot be used; says file, line and column."""
+    """A reference table, or a row of it, that cannot be used; says file, line and column."""
 
 
 class _Entry(msgspec.Struct, frozen=True):
@@ -49,8 +75,14 @@ class _Entry(msgspec.Struct, frozen=True):
     cultivar_id: str
     name: str
     shelf: Shelf
-    kind: Kind
+    kind: str
     sport_of: str | None = None
+
+
+class _KindRow(msgspec.Struct, frozen=True):
+    """What of a row of fruits/apple/kinds.csv the catalogue refers to."""
+
+    kind: str
 
 
 class _AliasRow(msgspec.Struct, frozen=True):
@@ -92,14 +124,17 @@ def load(directory: Path | None = None, *, adopted: bool = True) -> Tables:
 
     Without `adopted` the cultivars have no traits yet: what was adopted before is not read when it is computed anew.
 
-    Raises TableError for a cell of a wrong type, an unknown cultivar or source, or an id that stands twice.
+    Raises TableError for a file that is not the one `datapackage.json` names, a cell of a wrong type, an unknown
+    cultivar or source, or an id that stands twice.
     """
     root = directory or TABLES
-    sources = _sources(root / "sources.csv")
+    version = whole(root, adopted=adopted)
+    sources = _sources(root / "sources.csv") | _sources(root / "parameters" / "sources.csv")
     path = root / "catalogue.csv"
     entries = _converted(path, _read(path), _Entry)
     known = {entry.cultivar_id for entry in entries}
     _refuse_twice(path, "cultivar_id", [entry.cultivar_id for entry in entries])
+    _refuse_unknown(path, "kind", [entry.kind for entry in entries], _kinds(root))
     _refuse_unknown(path, "sport_of", [entry.sport_of for entry in entries], known)
 
     aliases = _aliases(root / "aliases.csv", known, sources)
@@ -129,7 +164,32 @@ def load(directory: Path | None = None, *, adopted: bool = True) -> Tables:
         [(cultivar.id, alias.name) for cultivar in cultivars for alias in cultivar.aliases],
     )
     by_id = {cultivar.id: cultivar for cultivar in cultivars}
-    return Tables(cultivars, by_id, sources, names, _version(root / "datapackage.json"), by_topic)
+    return Tables(cultivars, by_id, sources, names, version, by_topic)
+
+
+def whole(root: Path, *, adopted: bool = True) -> str:
+    """The version of the tables below `root`, once every file needed is the one that this version names.
+
+    Raises TableError naming the first file that is missing, or has another content than `datapackage.json` says.
+    """
+    package = _package(root / "datapackage.json")
+    named = {resource.path: resource for resource in package.resources}
+    for name in needed_files(root, adopted=adopted):
+        if name not in named:
+            raise TableError(f"datapackage.json names no content of {name}")
+        content = _content(root / name, name)
+        if len(content) != named[name].bytes:
+            raise TableError(f"{name} has {len(content)} bytes, datapackage.json names {named[name].bytes}")
+        if f"sha256:{hashlib.sha256(content).hexdigest()}" != named[name].hash:
+            raise TableError(f"{name} has another content than datapackage.json names")
+    return package.version
+
+
+def needed_files(root: Path, *, adopted: bool = True) -> tuple[str, ...]:
+    """Every file below `root` that an answer rests on, by its path there."""
+    described = (resource.path for resource in _package(root / "datapackage.json").resources)
+    folders = tuple(name for name in described if name.startswith(NEEDED_FOLDERS) and not name.startswith(OFFLINE))
+    return (*NEEDED, *folders, *(ADOPTED if adopted else ()))
 
 
 def rows(path: Path, row_type: type[T], lists: Collection[str] = ()) -> list[T]:
@@ -150,6 +210,12 @@ def _sources(path: Path) -> dict[str, Source]:
     sources = _converted(path, rows, Source)
     _refuse_twice(path, "source_id", [source.id for source in sources])
     return {source.id: source for source in sources}
+
+
+def _kinds(root: Path) -> frozenset[str]:
+    """Kinds that a catalogue may name; a directory of computed tables alone goes by those of this program."""
+    path = root / FRUIT / "kinds.csv"
+    return frozenset(row.kind for row in rows(path if path.exists() else TABLES / FRUIT / "kinds.csv", _KindRow))
 
 
 def _aliases(path: Path, known: Collection[str], sources: Collection[str]) -> defaultdict[str, list[Alias]]:
@@ -177,8 +243,6 @@ def _adopted(
 ) -> defaultdict[str, dict[str, A]]:
     """Cultivar id to its adopted values by trait."""
     adopted: defaultdict[str, dict[str, A]] = defaultdict(dict)
-    if not path.exists():  # before the first adoption
-        return adopted
     rows = _read(path)
     keys = [(str(row.pop("cultivar_id", "")), str(row.pop("trait", ""))) for row in rows]
     for row in rows:
@@ -202,20 +266,50 @@ def _recommended_by(observations: Iterable[Observation]) -> Counter[str]:
     return Counter(cultivar_id for cultivar_id, _ in lists)
 
 
-def _version(path: Path) -> str:
-    return str(json.loads(path.read_bytes())["version"])
+class _Resource(msgspec.Struct, frozen=True):
+    """A file of the data package."""
+
+    path: str
+    bytes: int
+    hash: str
+
+
+class _Package(msgspec.Struct, frozen=True):
+    """What `datapackage.json` says of the whole."""
+
+    version: str
+    resources: tuple[_Resource, ...]
+
+
+def _package(path: Path) -> _Package:
+    try:
+        return msgspec.json.decode(_content(path, path.name), type=_Package)
+    except msgspec.DecodeError as fault:
+        raise TableError(f"{path.name}: {fault}") from fault
+
+
+def _content(path: Path, name: str) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as fault:
+        raise TableError(f"{name} cannot be read: {fault.strerror}") from fault
 
 
 def _read(path: Path) -> list[Cells]:
     """Rows of a CSV file as mappings of the cells that are not blank."""
-    with path.open(encoding="utf-8", newline="") as lines:
-        reader = csv.reader(lines)
-        header = next(reader)
-        rows: list[Cells] = []
-        for cells in reader:
-            if len(cells) != len(header):
-                raise TableError(f"{path.name}, line {reader.line_num}: {len(cells)} cells, {len(header)} columns")
-            rows.append({column: cell for column, cell in zip(header, cells, strict=True) if cell})
+    try:
+        text = _content(path, path.name).decode("utf-8")
+    except UnicodeDecodeError as fault:
+        raise TableError(f"{path.name}: byte {fault.start} is not UTF-8") from fault
+    reader = csv.reader(io.StringIO(text, newline=""))
+    header = next(reader, None)
+    if header is None:
+        raise TableError(f"{path.name} is empty")
+    rows: list[Cells] = []
+    for cells in reader:
+        if len(cells) != len(header):
+            raise TableError(f"{path.name}, line {reader.line_num}: {len(cells)} cells, {len(header)} columns")
+        rows.append({column: cell for column, cell in zip(header, cells, strict=True) if cell})
     return rows
 
 

@@ -5,9 +5,9 @@ from collections.abc import Mapping
 
 import msgspec
 
-from domain.adoption.tree_form_ranges import PracticeRange
 from domain.tables.loading import TABLES, rows
 from domain.tables.rootstock_observations import RootstockObservation
+from domain.tables.tree_form_ranges import PracticeRange
 
 
 class PublishedValue(msgspec.Struct, frozen=True, kw_only=True):

@@ -6,18 +6,26 @@ from typing import Literal
 
 import msgspec
 
-from domain.adoption.tree_form_ranges import AdoptedRange
 from domain.common.names import NameIndex
 from domain.tables.cultivars import Basis
 from domain.tables.loading import TABLES, rows
+from domain.tables.parameters import figures
+from domain.tables.tree_form_ranges import AdoptedRange
 
 Arrangement = Literal["free_standing", "row", "fence", "pot"]
 Support = Literal["none", "stake", "stake_early_years", "permanent_stake", "wires"]
 BearingHabit = Literal["spur", "partial_tip", "tip"]
 Ladder = Literal["never", "sometimes", "always"]
 
-REACH_M = 2.5
-"""Height that a standing adult picks and prunes from the ground; common practice, no source."""
+
+class TreeFormFigures(msgspec.Struct, frozen=True):
+    """What a gardener reaches."""
+
+    reach_m: float
+    reach_margin_m: float
+
+
+FIGURES = figures("trees", "tree_forms", TreeFormFigures)
 
 
 class TreeForm(msgspec.Struct, frozen=True, kw_only=True):
@@ -36,15 +44,29 @@ class TreeForm(msgspec.Struct, frozen=True, kw_only=True):
     pruning_times: tuple[str, ...]
     bearing_habits: tuple[BearingHabit, ...]
     """Habits of bearing that the form suits; a tip bearer cut back to spurs loses its crop."""
+    columnar: bool
+    """Whether it is the growth of cultivars that make one column by their nature."""
+    judged_as_kept_m: float
+    """Height (m) as which a tree kept lower is judged, where it is asked whether it is held too hard."""
     ranges: dict[str, AdoptedRange] = {}
+
+    @property
+    def unpruned(self) -> bool:
+        """Whether it asks no pruning at all."""
+        return self.pruning_times == ("none",)
+
+    @property
+    def left_to_grow(self) -> bool:
+        """Whether nobody gives it a shape, so that it grows as its rootstock lets it."""
+        return self.unpruned and not self.columnar
 
     @property
     def ladder(self) -> Ladder:
         """Whether picking and pruning take a ladder, by the heights it is kept to."""
         height = self.ranges["mature_height"]
-        if height.high <= REACH_M + 0.1:
+        if height.high <= FIGURES.reach_m + FIGURES.reach_margin_m:
             return "never"
-        return "always" if height.low > REACH_M else "sometimes"
+        return "always" if height.low > FIGURES.reach_m else "sometimes"
 
 
 class FormRow(msgspec.Struct, frozen=True, kw_only=True):
@@ -56,6 +78,8 @@ class FormRow(msgspec.Struct, frozen=True, kw_only=True):
     support: Support
     pruning_times: tuple[str, ...]
     bearing_habits: tuple[BearingHabit, ...]
+    columnar: bool
+    judged_as_kept_m: float
     words: str
 
 
@@ -87,6 +111,8 @@ def tree_forms(directory: Path | None = None) -> dict[str, TreeForm]:
             support=form.support,
             pruning_times=form.pruning_times,
             bearing_habits=form.bearing_habits,
+            columnar=form.columnar,
+            judged_as_kept_m=form.judged_as_kept_m,
             ranges=ranges.get(form.form_id, {}),
         )
         for form in rows(root / "space" / "tree_forms.csv", FormRow, ("pruning_times", "bearing_habits"))

@@ -1,32 +1,19 @@
 """Which cultivars of the catalogue have the traits asked for."""
 
 from collections.abc import Iterable
-from typing import Annotated, Literal, get_args
+from typing import Annotated, Literal
 
 import msgspec
 
-from domain.tables.cultivars import DISEASES, Cultivar, Kind, Shelf
-from domain.traits.fixed_parts import tolerance_class
+from domain.fruit.diseases import DISEASE_BY_ID, DiseaseId
+from domain.fruit.kinds import Kind
+from domain.fruit.resistance import tolerates
+from domain.tables.cultivars import Cultivar, Shelf
 from reference_tables.spelling import key
 
 Use = Literal["dessert", "cooking", "cider", "drying", "juice"]
 GrowthForm = Literal["standard", "spur", "columnar", "weeping"]
 Ploidy = Literal["2", "3", "4"]
-Disease = Literal[
-    "scab",
-    "fire_blight",
-    "powdery_mildew",
-    "cedar_apple_rust",
-    "canker",
-    "bitter_rot",
-    "black_rot",
-    "white_rot",
-    "glomerella_leaf_spot",
-    "sooty_blotch_flyspeck",
-]
-assert get_args(Disease) == DISEASES
-
-_TOLERANT = {"resistant", "moderately_resistant"}
 
 _Offset = Annotated[
     float, msgspec.Meta(ge=-200, le=200, description="Days after Golden Delicious; negative is before.")
@@ -45,7 +32,7 @@ class CultivarFilters(msgspec.Struct, frozen=True, kw_only=True):
     kind: Annotated[Kind, msgspec.Meta(description="Apple, or crab apple that serves as pollen source.")] | None = None
     use: Annotated[tuple[Use, ...], msgspec.Meta(max_length=5, description="Uses, all of them.")] = ()
     tolerates: Annotated[
-        tuple[Disease, ...],
+        tuple[DiseaseId, ...],
         msgspec.Meta(max_length=10, description="Diseases, to each at least moderately resistant."),
     ] = ()
     ripens_from_days: (
@@ -92,9 +79,9 @@ def _fits(cultivar: Cultivar, asked: CultivarFilters) -> bool:
     )
 
 
-def _tolerates(cultivar: Cultivar, disease: Disease) -> bool:
-    estimate = cultivar.numbers.get(f"susceptibility_{disease}")
-    return estimate is not None and tolerance_class(estimate.value) in _TOLERANT
+def _tolerates(cultivar: Cultivar, disease: DiseaseId) -> bool:
+    estimate = cultivar.numbers.get(DISEASE_BY_ID[disease].trait)
+    return tolerates(None if estimate is None else estimate.value)
 
 
 def _within(cultivar: Cultivar, trait: str, low: float | None, high: float | None) -> bool:

@@ -6,23 +6,39 @@ import msgspec
 
 from domain.common import cautions
 from domain.common.cautions import Caution
-from domain.suitability.suitability_answer import Tolerance, TreeHabit
-from domain.tables.cultivars import DISEASES, Cultivar
+from domain.fruit.diseases import DISEASE_BY_ID
+from domain.fruit.resistance import Tolerance, tolerance_class
+from domain.tables.cultivars import Cultivar
+from domain.tables.parameters import figures
 
-SUSCEPTIBILITY_CLASSES: tuple[tuple[float, Tolerance], ...] = (
-    (0.25, "resistant"),
-    (0.45, "moderately_resistant"),
-    (0.75, "susceptible"),
-    (2.0, "very_susceptible"),
-)
-USUAL_YEARS_TO_FIRST_CROP = (2, 5)
-"""Dwarf trees two to five years, semi-dwarf three to five (answers of several extension services)."""
+
+class FixedFigures(msgspec.Struct, frozen=True):
+    """Years to the first crop where nobody says, how far about an adopted figure it may come, and words for vigour."""
+
+    usual_years_to_first_crop: tuple[int, int]
+    first_crop_earlier: float
+    first_crop_later: float
+    vigour_words: tuple[str, str, str, str, str]
+
+
+FIGURES = figures("traits", "fixed_parts", FixedFigures)
+
+
+class TreeHabit(msgspec.Struct, frozen=True, kw_only=True):
+    """How the tree grows, in words; null where no source tells."""
+
+    growth_form: str | None
+    vigour: str | None
+    habit: str | None
+    fruiting_habit: str | None
 
 
 class FixedParts(msgspec.Struct, frozen=True, kw_only=True):
-    """The parts of a `Suitability` that no site changes. tolerances: by disease, in the order of DISEASES."""
+    """The parts of a `Suitability` that no site changes. tolerances: by disease, in the order of their table."""
 
     aliases: tuple[str, ...]
+    sold_as: tuple[str, ...]
+    uses: tuple[str, ...] | None
     years_to_first_crop: tuple[int, int]
     storage_weeks: tuple[int, int] | None
     tolerances: tuple[Tolerance, ...]
@@ -30,30 +46,25 @@ class FixedParts(msgspec.Struct, frozen=True, kw_only=True):
     cautions: tuple[Caution, ...]
 
 
-def tolerance_class(susceptibility: float | None) -> Tolerance:
-    """The class of a susceptibility between 0 (immune) and 1."""
-    if susceptibility is None:
-        return "unknown"
-    return next(name for bound, name in SUSCEPTIBILITY_CLASSES if susceptibility < bound)
-
-
 def vigour_words(vigour: float | None) -> str | None:
     """Words for a vigour of 1 to 5."""
     if vigour is None:
         return None
-    return ("very weak", "weak", "moderate", "strong", "very strong")[min(4, max(0, round(vigour) - 1))]
+    return FIGURES.vigour_words[min(4, max(0, round(vigour) - 1))]
 
 
 def fixed_parts(cultivar: Cultivar) -> FixedParts:
     """Gather them from the adopted traits."""
     number = {trait: estimate.value for trait, estimate in cultivar.numbers.items()}
     found = {trait: finding.value for trait, finding in cultivar.findings.items()}
-    tolerances = tuple(tolerance_class(number.get(f"susceptibility_{disease}")) for disease in DISEASES)
+    tolerances = tuple(tolerance_class(number.get(disease.trait)) for disease in DISEASE_BY_ID.values())
     warned = [cautions.TRIPLOID] if found.get("ploidy") == "3" else []
     if any(tolerance != "unknown" for tolerance in tolerances):
         warned.append(cautions.RESISTANT_NOT_IMMUNE)
     return FixedParts(
         aliases=tuple(alias.name for alias in cultivar.aliases if alias.kind != "spelling")[:6],
+        sold_as=tuple(alias.name for alias in cultivar.aliases if alias.kind == "trade_designation"),
+        uses=tuple(found["uses"].split()) if "uses" in found else None,
         years_to_first_crop=_first_crop(number.get("precocity_years")),
         storage_weeks=_storage(number.get("storage_weeks_low"), number.get("storage_weeks_high")),
         tolerances=tolerances,
@@ -69,8 +80,8 @@ def fixed_parts(cultivar: Cultivar) -> FixedParts:
 
 def _first_crop(years: float | None) -> tuple[int, int]:
     if years is None:
-        return USUAL_YEARS_TO_FIRST_CROP
-    return (max(1, math.floor(years - 0.5)), math.ceil(years + 1.0))
+        return FIGURES.usual_years_to_first_crop
+    return (max(1, math.floor(years - FIGURES.first_crop_earlier)), math.ceil(years + FIGURES.first_crop_later))
 
 
 def _storage(low: float | None, high: float | None) -> tuple[int, int] | None:

@@ -3,79 +3,42 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from domain.tables.cultivars import DISEASES, Cultivar
+from domain.common.arrays import Floats
+from domain.fruit.adaptation import ADAPTATION_GROUPS, AdaptationGroup
+from domain.fruit.diseases import DISEASE_BY_ID, DISEASES
+from domain.fruit.traits import GATHERED, TRAITS
+from domain.tables.cultivars import Cultivar, Estimate, Finding
+from domain.tables.parameters import figures
 from domain.traits.fixed_parts import FixedParts, fixed_parts
-from domain.tree_year.curves import Floats
 
-STAND_INS = {
-    # trait: (value, spread) used where no value was adopted; every use is marked imputed
-    "chill_portions": (45.0, 12.0),
-    "bloom_offset_days": (0.0, 5.0),
-    "bloom_length_days": (13.0, 3.0),
-    "hardiness_c": (-29.0, 4.0),
-    "heat_tolerance": (0.5, 0.25),
-    "sunburn": (0.4, 0.25),
-    "bitter_pit": (0.3, 0.25),
-    "biennial": (0.35, 0.2),
-}
-ORIGIN_CLIMATES = {
-    # group: (mean yearly minimum, mean of the three warmest months), C, of the places its cultivars were kept in
-    "cold_continental": (-35.0, 19.5),
-    "siberian_crab": (-38.0, 19.0),
-    "crab": (-28.0, 20.0),
-    "cold_temperate": (-27.0, 18.5),
-    "american": (-22.0, 22.0),
-    "temperate": (-16.0, 19.5),
-    "warm_temperate": (-13.0, 24.5),
-    "maritime": (-9.0, 16.5),
-    "mediterranean": (-6.0, 22.0),
-    "mild_oceanic": (-4.0, 18.0),
-    "mild_southern": (-3.0, 21.0),
-    "subtropical": (0.0, 23.5),
-}
-"""Typical winters and summers of the adaptation groups, rounded, from memory."""
 
-HEAT_TOLERANCE_BY_ADAPTATION = {
-    "subtropical": 0.8,
-    "mild_southern": 0.7,
-    "warm_temperate": 0.7,
-    "mediterranean": 0.65,
-    "mild_oceanic": 0.6,
-    "american": 0.55,
-    "temperate": 0.5,
-    "maritime": 0.35,
-    "cold_temperate": 0.3,
-    "cold_continental": 0.25,
-}
-"""Stand-in for heat tolerance by the group a cultivar was bred or kept in; common practice, no source: cultivars are
-selected where their fruit is good."""
+class TraitFigures(msgspec.Struct, frozen=True):
+    """What stands in for a susceptibility nobody rated, and what cooking fruit adds to the heat it needs (C days)."""
 
-HEAT_NEED_BY_ADAPTATION_DD10 = {
-    "maritime": -200.0,
-    "cold_temperate": -120.0,
-    "cold_continental": -120.0,
-    "mild_southern": 80.0,
-    "mild_oceanic": 40.0,
-    "subtropical": 80.0,
-    "warm_temperate": 60.0,
-}
-"""What a cultivar's origin adds to the heat its fruit needs (degree days above 10 C); common practice, no source."""
+    cooking_only_dd10: float
+    unknown_susceptibility: float
 
-COOKING_ONLY_DD10 = -150.0
-"""A fruit that is only cooked need not sweeten: common practice, no source (it is picked firm and sharp)."""
 
-UNKNOWN_SUSCEPTIBILITY = 0.55
-"""A cultivar nobody rated is more often susceptible than not: breeders and services name the resistant ones first."""
+FIGURES = figures("traits", "trait_table", TraitFigures)
+
+TRAIT_BASES = ("published", "computed", "imputed", "from-memory", "absent")
+"""What a trait of a cultivar rests on; arrays of bases hold the place in this tuple. absent: a stand-in, or NaN."""
+
+Bases = npt.NDArray[np.int8]
+ABSENT, COMPUTED = TRAIT_BASES.index("absent"), TRAIT_BASES.index("computed")
 
 
 @dataclass(frozen=True, eq=False)
 class TraitTable:
     """Arrays over cultivars (n,). Values and spreads by trait; NaN where a trait is absent and has no stand-in.
 
-    susceptibility: (n, diseases), NaN where unknown. known: trait -> (n,) whether adopted rather than stood in for.
+    known: trait -> (n,) whether adopted rather than stood in for or imputed. basis: trait -> (n,) place in TRAIT_BASES.
+    susceptibility, susceptibility_spread: (n, diseases), NaN where unknown; susceptibility_basis: (n, diseases).
+    published_range: trait -> least and greatest value of any cultivar of the catalogue that a source gives.
     fixed: what an answer says of each cultivar wherever it stands.
     """
 
@@ -83,7 +46,11 @@ class TraitTable:
     value: dict[str, Floats]
     spread: dict[str, Floats]
     known: dict[str, npt.NDArray[np.bool_]]
+    basis: dict[str, Bases]
     susceptibility: Floats
+    susceptibility_spread: Floats
+    susceptibility_basis: Bases
+    published_range: dict[str, tuple[float, float]]
     fixed: tuple[FixedParts, ...]
 
     def take(self, rows: npt.NDArray[np.intp]) -> "TraitTable":
@@ -93,52 +60,72 @@ class TraitTable:
             value={trait: array[rows] for trait, array in self.value.items()},
             spread={trait: array[rows] for trait, array in self.spread.items()},
             known={trait: array[rows] for trait, array in self.known.items()},
+            basis={trait: array[rows] for trait, array in self.basis.items()},
             susceptibility=self.susceptibility[rows],
+            susceptibility_spread=self.susceptibility_spread[rows],
+            susceptibility_basis=self.susceptibility_basis[rows],
+            published_range=self.published_range,
             fixed=tuple(self.fixed[row] for row in rows),
         )
 
 
-NUMBERS = (*STAND_INS, "ripening_offset_days", "storage_weeks_low", "storage_weeks_high", "vigour", "precocity_years")
-
-
 def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
-    """Gather the numbers of these cultivars."""
-    value, spread, known = {}, {}, {}
-    for trait in NUMBERS:
-        stand_in, stand_in_spread = STAND_INS.get(trait, (np.nan, np.nan))
+    """Gather the numbers of these cultivars: those that the register of traits names, and what origin stands in for."""
+    value, spread, known, basis = {}, {}, {}, {}
+    for trait in GATHERED:
         found = [cultivar.numbers.get(trait) for cultivar in cultivars]
-        value[trait] = np.array([stand_in if e is None else e.value for e in found], dtype=np.float32)
-        spread[trait] = np.array([stand_in_spread if e is None else e.spread for e in found], dtype=np.float32)
+        value[trait] = _array([_or_nan(TRAITS[trait].stand_in) if e is None else e.value for e in found])
+        spread[trait] = _array([_or_nan(TRAITS[trait].spread) if e is None else e.spread for e in found])
         known[trait] = np.array([e is not None and e.basis != "imputed" for e in found])
+        basis[trait] = _bases(found)
     groups = [_adaptation(cultivar) for cultivar in cultivars]
-    standing_in = [HEAT_TOLERANCE_BY_ADAPTATION.get(group, 0.5) for group in groups]
-    value["heat_tolerance"] = np.where(
-        known["heat_tolerance"], value["heat_tolerance"], np.array(standing_in, dtype=np.float32)
-    )
-    origin = np.array([HEAT_NEED_BY_ADAPTATION_DD10.get(group, 0.0) for group in groups], dtype=np.float32)
-    origin += np.array([COOKING_ONLY_DD10 * _cooking_only(cultivar) for cultivar in cultivars], dtype=np.float32)
+    usual = _or_nan(TRAITS["heat_tolerance"].stand_in)
+    standing_in = _array([usual if g is None or g.heat_tolerance is None else g.heat_tolerance for g in groups])
+    value["heat_tolerance"] = np.where(known["heat_tolerance"], value["heat_tolerance"], standing_in)
+    origin = _array([0.0 if g is None or g.heat_need_dd10 is None else g.heat_need_dd10 for g in groups])
+    origin += _array([FIGURES.cooking_only_dd10 * _cooking_only(cultivar) for cultivar in cultivars])
     value["origin_heat_dd10"] = origin
-    climates = np.array([ORIGIN_CLIMATES.get(group, (np.nan, np.nan)) for group in groups], dtype=np.float32)
-    value["origin_winter_c"], value["origin_summer_c"] = climates.reshape(-1, 2).T
-    susceptibility = np.full((len(cultivars), len(DISEASES)), np.nan, dtype=np.float32)
-    for row, cultivar in enumerate(cultivars):
-        for column, disease in enumerate(DISEASES):
-            estimate = cultivar.numbers.get(f"susceptibility_{disease}")
-            if estimate is not None:
-                susceptibility[row, column] = estimate.value
+    value["origin_winter_c"] = _array([_or_nan(None if g is None else g.origin_winter_c) for g in groups])
+    value["origin_summer_c"] = _array([_or_nan(None if g is None else g.origin_summer_c) for g in groups])
+    origin_basis = _bases([cultivar.findings.get("adaptation") for cultivar in cultivars])
+    basis |= dict.fromkeys(("origin_heat_dd10", "origin_winter_c", "origin_summer_c"), origin_basis)
+    rated = [cultivar.numbers.get(disease.trait) for cultivar in cultivars for disease in DISEASE_BY_ID.values()]
+    by_disease = (len(cultivars), len(DISEASES))
     return TraitTable(
         cultivars=tuple(cultivars),
         value=value,
         spread=spread,
         known=known,
-        susceptibility=susceptibility,
+        basis=basis,
+        susceptibility=_array([np.nan if e is None else e.value for e in rated]).reshape(by_disease),
+        susceptibility_spread=_array([np.nan if e is None else e.spread for e in rated]).reshape(by_disease),
+        susceptibility_basis=_bases(rated).reshape(by_disease),
+        published_range={trait: _range(value[trait][basis[trait] <= COMPUTED]) for trait in value},
         fixed=tuple(fixed_parts(cultivar) for cultivar in cultivars),
     )
 
 
-def _adaptation(cultivar: Cultivar) -> str:
+def _range(values: Floats) -> tuple[float, float]:
+    """Least and greatest of some values; NaN where there is none."""
+    known = values[~np.isnan(values)]
+    return (float(known.min()), float(known.max())) if known.size else (np.nan, np.nan)
+
+
+def _array(values: list[float]) -> Floats:
+    return np.array(values, dtype=np.float32)
+
+
+def _or_nan(value: float | None) -> float:
+    return np.nan if value is None else value
+
+
+def _bases(found: Sequence[Estimate | Finding | None]) -> Bases:
+    return np.array([ABSENT if e is None else TRAIT_BASES.index(e.basis) for e in found], dtype=np.int8)
+
+
+def _adaptation(cultivar: Cultivar) -> AdaptationGroup | None:
     finding = cultivar.findings.get("adaptation")
-    return "unknown" if finding is None else finding.value
+    return None if finding is None else ADAPTATION_GROUPS.get(finding.value)
 
 
 def _cooking_only(cultivar: Cultivar) -> bool:

@@ -6,29 +6,32 @@ brings. Bloom is that of domain/phenology; the rest is counted from it.
 
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
+from domain.tables.parameters import figures
+from domain.tree_year.bloom import FIGURES as BLOOM
 from domain.tree_year.bloom import bloom_days
 from domain.tree_year.clock import SiteClock
-from domain.tree_year.curves import UNREACHED, Floats
 
-MIDDLING_CHILL_PORTIONS = 45.0
-PLANTED_CHILL_SHARE = 0.5
-"""Growers of mild winters plant what needs at most this share of the usual chill; common practice, no source."""
 
-GREEN_TIP_BASE_C = 6.1
-GREEN_TIP_BEFORE_BLOOM_DD = 145.0
-"""Degree days (C) above 43 F from green tip to full bloom: in a Michigan spring the 27 to 31 days that McIntosh took at
-Sparta since 1976 (Michigan State University Extension, Apple growth stages for Peach Ridge area, 2014). From green tip
-to pink McIntosh takes about 100 (University of Massachusetts, Healthy Fruit 2018 and 2019)."""
-SHORTEST_DAYS, LONGEST_DAYS = 17.0, 50.0
-"""Days from green tip to full bloom in the fastest and the slowest spring: 17 and 50 at Sparta since 1976."""
+class TreeStageFigures(msgspec.Struct, frozen=True):
+    """The middling tree of a site, by whose stages infections are counted."""
 
-FRUIT_DAYS = 135.0
-"""Days from full bloom to the picking of a middling cultivar; common practice, no source."""
+    middling_chill_portions: float
+    planted_chill_share: float
+    green_tip_base_c: float
+    green_tip_before_bloom_dd: float
+    shortest_days: float
+    longest_days: float
+    fruit_days: float
+    no_bloom_day: float
+    no_bloom_first_days: float
+    no_bloom_end_days: float
 
-NO_BLOOM_DAY = 300.0
-"""Season day taken for full bloom where a site brings none at all: late April."""
+
+FIGURES = figures("tree_year", "tree_stages", TreeStageFigures)
 
 
 @dataclass(frozen=True)
@@ -44,9 +47,9 @@ class TreeStages:
 
 def tree_stages(clock: SiteClock) -> TreeStages:
     """Stages of the middling tree in every year; a year in which it does not bloom takes the median of the others."""
-    need = min(MIDDLING_CHILL_PORTIONS, PLANTED_CHILL_SHARE * float(np.median(clock.chill_total)))
+    need = min(FIGURES.middling_chill_portions, FIGURES.planted_chill_share * float(np.median(clock.chill_total)))
     one = np.ones(1, dtype=np.float32)
-    bloom = bloom_days(clock, one * np.float32(need), 0.0 * one, 13.0 * one)
+    bloom = bloom_days(clock, one * np.float32(need), 0.0 * one, BLOOM.reference_length_days * one)
     reached = bloom.full[0] < UNREACHED
 
     def in_all_years(day: Floats, otherwise: float) -> Floats:
@@ -54,20 +57,22 @@ def tree_stages(clock: SiteClock) -> TreeStages:
         filled: Floats = np.where(reached, day[0], usual).astype(np.float32)
         return filled
 
-    full = in_all_years(bloom.full, NO_BLOOM_DAY)
+    full = in_all_years(bloom.full, FIGURES.no_bloom_day)
     return TreeStages(
         green_tip=_green_tip(clock, full),
-        first_bloom=in_all_years(bloom.first, NO_BLOOM_DAY - 5.0),
+        first_bloom=in_all_years(bloom.first, FIGURES.no_bloom_day - FIGURES.no_bloom_first_days),
         full_bloom=full,
-        petal_fall=in_all_years(bloom.end, NO_BLOOM_DAY + 10.0),
-        picking=full + np.float32(FRUIT_DAYS),
+        petal_fall=in_all_years(bloom.end, FIGURES.no_bloom_day + FIGURES.no_bloom_end_days),
+        picking=full + np.float32(FIGURES.fruit_days),
     )
 
 
 def _green_tip(clock: SiteClock, full_bloom: Floats) -> Floats:
     """The last day so many degree days before bloom (years,)."""
-    warmth = np.cumsum(np.maximum(clock.mean_c - np.float32(GREEN_TIP_BASE_C), 0.0), axis=1)
+    warmth = np.cumsum(np.maximum(clock.mean_c - np.float32(FIGURES.green_tip_base_c), 0.0), axis=1)
     at_bloom = np.take_along_axis(warmth, np.round(full_bloom).astype(np.intp)[:, None], axis=1)
-    day: Floats = (warmth < at_bloom - np.float32(GREEN_TIP_BEFORE_BLOOM_DD)).sum(axis=1).astype(np.float32)
-    within: Floats = np.clip(day, full_bloom - LONGEST_DAYS, full_bloom - SHORTEST_DAYS).astype(np.float32)
+    day: Floats = (warmth < at_bloom - np.float32(FIGURES.green_tip_before_bloom_dd)).sum(axis=1).astype(np.float32)
+    within: Floats = np.clip(day, full_bloom - FIGURES.longest_days, full_bloom - FIGURES.shortest_days).astype(
+        np.float32
+    )
     return within

@@ -20,61 +20,50 @@ The constants are fitted by hand to the figures of tests/published/test_winter_c
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.tree_year.curves import Floats
+from domain.common.arrays import Floats
+from domain.tables.parameters import figures
 from domain.weather.weather_generator import DailyWeather
 
 WinterPart = Literal["early", "middle", "after_thaw", "late"]
 WINTER_PARTS: tuple[WinterPart, ...] = get_args(WinterPart)
 
-HARDENING_C = 22.0
-"""Degrees between the hardness of swelling buds and of full rest. Half of the buds of Gala died at -9.4 C in the middle
-of March at Prosser (Washington State University AgWeatherNet, Cold hardiness warning, 2014); at silver tip a tenth die
-at -9.4 C and nine tenths at -16.7 C (Penn State Extension, Orchard frost: critical temperatures), in full rest at -30
-to -40 C."""
+
+class HardeningFigures(msgspec.Struct, frozen=True):
+    """How a tree gains and loses hardness over a winter."""
+
+    hardening_c: float
+    late_winter_day: int
+    hardens_below_c: float
+    hardens_fully_c: float
+    short_days_from: int
+    short_days_rate: float
+    bud_hardening_days: float
+    wood_hardening_days: float
+    rest_over_portions: tuple[float, ...]
+    softens_above_c: float
+    softening_power: float
+    bud_softening_c: float
+    wood_softening_c: float
+    lost_for_good: float
+    hardened_again: float
+    bud_frost_c: float
+    wood_frost_c: float
+    frost_days: float
+    frost_below_c: float
+    frost_fully_c: float
+    harmless_c: float
+    counted_c: float
+    told_c: float
+
+
+FIGURES = figures("tree_year", "winter_hardening", HardeningFigures)
 
 FIRST_DAY, LAST_DAY = 62, 330
 """Season days between which winters are watched: 1 September and 26 May in the north."""
-
-LATE_WINTER_DAY = 243
-"""1 March in the north: from here on what is lost is called late winter and no longer a thaw."""
-
-HARDENS_BELOW_C, HARDENS_FULLY_C = 14.0, 4.0
-"""Daily means between which autumn days begin to harden and harden at full rate."""
-
-SHORT_DAYS_FROM, SHORT_DAYS_RATE = 92, 0.4
-"""From 1 October (north) days are short enough to harden a tree however mild, at this share of the full rate."""
-
-HARDENING_DAYS = np.array([[35.0], [50.0]], dtype=np.float32)
-"""Days at full rate that buds and wood take to harden."""
-
-REST_OVER_PORTIONS = (55.0, 95.0)
-"""Chill portions, frozen days credited, between which rest ends and warmth begins to soften the tree."""
-
-SOFTENS_ABOVE_C, SOFTENING_POWER = 1.0, 1.5
-SOFTENING_C = np.array([[0.05], [0.025]], dtype=np.float32)
-"""A day's loss (C) of buds and of wood is this times the degrees above the base raised to the power: of buds 1.4 C at
-a mean of 10 C and 4.1 C at 20 C."""
-
-LOST_FOR_GOOD = 1.0 / 3.0
-HARDENED_AGAIN = 1.0 / 3.0
-"""Share of a loss that no cold brings back, and degrees won back a day for each degree of mean frost."""
-
-FROST_C = np.array([[6.0], [0.0]], dtype=np.float32)
-FROST_DAYS, FROST_BELOW_C, FROST_FULLY_C = 4.0, 2.0, -5.0
-"""The last of their hardness (C) buds have only in frost: over some days it follows how far daily means lie between the
-two temperatures. In Hungary's mild Januaries half of the buds died at -22 to -30 C, by cultivar and year, short of what
-they can bear (Szalay L. et al., Frost hardiness of apple generative buds during dormancy, Acta agric. Slovenica, 2017).
-Wood is not known to do so in measure: what it lacks in mild winters is in the hardiness adopted from them."""
-
-HARMLESS_C, COUNTED_C = -8.0, -13.0
-"""Nights above the first hurt no closed bud and no ripe wood, however soft; below the second the whole lack counts.
-Open buds are the business of frost at bloom."""
-
-TOLD_C = 3.0
-"""A lack of hardness of at least this much on the worst night names the part of the winter."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,49 +92,63 @@ class HardeningCourse:
 
 def hardening_course(tmin_c: Floats, tmax_c: Floats, portions_by_day: Floats) -> HardeningCourse:
     """Follow hardness day by day from arrays (seasons, season days) of minima, maxima (C) and chill portions."""
+    hardening_days = _of_buds_and_wood(FIGURES.bud_hardening_days, FIGURES.wood_hardening_days)
+    softening_c = _of_buds_and_wood(FIGURES.bud_softening_c, FIGURES.wood_softening_c)
+    frost_c = _of_buds_and_wood(FIGURES.bud_frost_c, FIGURES.wood_frost_c)
     days = slice(FIRST_DAY, LAST_DAY)
     mean = np.ascontiguousarray((tmin_c[:, days] + tmax_c[:, days]).T) * np.float32(0.5)
     rest_over = np.clip(
-        (portions_by_day[:, days].T - REST_OVER_PORTIONS[0]) / (REST_OVER_PORTIONS[1] - REST_OVER_PORTIONS[0]), 0.0, 1.0
+        (portions_by_day[:, days].T - FIGURES.rest_over_portions[0])
+        / (FIGURES.rest_over_portions[1] - FIGURES.rest_over_portions[0]),
+        0.0,
+        1.0,
     )
-    cool = np.clip((HARDENS_BELOW_C - mean) / (HARDENS_BELOW_C - HARDENS_FULLY_C), 0.0, 1.0)
-    cool[SHORT_DAYS_FROM - FIRST_DAY :] = np.maximum(cool[SHORT_DAYS_FROM - FIRST_DAY :], SHORT_DAYS_RATE)
+    cool = np.clip((FIGURES.hardens_below_c - mean) / (FIGURES.hardens_below_c - FIGURES.hardens_fully_c), 0.0, 1.0)
+    cool[FIGURES.short_days_from - FIRST_DAY :] = np.maximum(
+        cool[FIGURES.short_days_from - FIRST_DAY :], FIGURES.short_days_rate
+    )
     cool *= 1.0 - rest_over
-    warm = np.maximum(mean - SOFTENS_ABOVE_C, 0.0) ** SOFTENING_POWER * rest_over
-    frost = (HARDENED_AGAIN * np.maximum(-mean, 0.0)).astype(np.float32)
-    gained = (cool[:, None, :] * (HARDENING_C / HARDENING_DAYS)).astype(np.float32)
-    softened = (warm[:, None, :] * SOFTENING_C).astype(np.float32)
+    warm = np.maximum(mean - FIGURES.softens_above_c, 0.0) ** FIGURES.softening_power * rest_over
+    frost = (FIGURES.hardened_again * np.maximum(-mean, 0.0)).astype(np.float32)
+    gained = (cool[:, None, :] * (FIGURES.hardening_c / hardening_days)).astype(np.float32)
+    softened = (warm[:, None, :] * softening_c).astype(np.float32)
 
-    frosty = np.clip((FROST_BELOW_C - mean) / (FROST_BELOW_C - FROST_FULLY_C), 0.0, 1.0).astype(np.float32)
+    frosty = np.clip((FIGURES.frost_below_c - mean) / (FIGURES.frost_below_c - FIGURES.frost_fully_c), 0.0, 1.0).astype(
+        np.float32
+    )
 
     hard = np.zeros(gained.shape[1:], dtype=np.float32)
-    hardest, ceiling = hard.copy(), np.full_like(hard, HARDENING_C)
+    hardest, ceiling = hard.copy(), np.full_like(hard, FIGURES.hardening_c)
     frozen = np.zeros(mean.shape[1], dtype=np.float32)
     lacking, lost = np.empty_like(gained), np.empty_like(gained)
     for day in range(len(mean)):
-        np.minimum(HARDENING_C - hard + FROST_C * (1.0 - frozen), HARDENING_C, out=lacking[day])
-        np.subtract(lacking[day], HARDENING_C - hardest, out=lost[day])
-        frozen = frozen + (frosty[day] - frozen) / np.float32(FROST_DAYS)
+        np.minimum(FIGURES.hardening_c - hard + frost_c * (1.0 - frozen), FIGURES.hardening_c, out=lacking[day])
+        np.subtract(lacking[day], FIGURES.hardening_c - hardest, out=lost[day])
+        frozen = frozen + (frosty[day] - frozen) / np.float32(FIGURES.frost_days)
         loss = np.minimum(softened[day], hard)
         hard = hard - loss
-        ceiling = ceiling - np.float32(LOST_FOR_GOOD) * loss
+        ceiling = ceiling - np.float32(FIGURES.lost_for_good) * loss
         again = np.minimum(hard + frost[day], hardest)  # frost brings back what was there before, not more
         hard = np.minimum(np.maximum(hard + gained[day], again), np.maximum(ceiling, 0.0))
         hardest = np.maximum(hardest, hard)
     return HardeningCourse(lacking, lost)
 
 
+def _of_buds_and_wood(buds: float, wood: float) -> Floats:
+    return np.array([[buds], [wood]], dtype=np.float32)
+
+
 def winter_exposure(weather: DailyWeather, portions_by_day: Floats) -> WinterExposure:
     """The worst nights of each season's first winter; portions (seasons, SEASON_DAYS) with frozen days credited."""
     course = hardening_course(weather.tmin_c, weather.tmax_c, portions_by_day)
     night = np.ascontiguousarray(weather.tmin_c[:, FIRST_DAY:LAST_DAY].T)[:, None, :]
-    counted = np.clip((HARMLESS_C - night) / (HARMLESS_C - COUNTED_C), 0.0, 1.0)
+    counted = np.clip((FIGURES.harmless_c - night) / (FIGURES.harmless_c - FIGURES.counted_c), 0.0, 1.0)
     felt = night - counted * course.lacking_c
     worst = felt.argmin(axis=0)[None]
     coldest = np.take_along_axis(felt, worst, axis=0)[0]
     lacking = np.take_along_axis(course.lacking_c, worst, axis=0)[0]
     lost = np.take_along_axis(course.lost_c, worst, axis=0)[0]
     named = [WINTER_PARTS.index(name) for name in ("middle", "early", "after_thaw", "late")]
-    conditions = [lacking < TOLD_C, lacking - lost > lost, worst[0] + FIRST_DAY < LATE_WINTER_DAY]
+    conditions = [lacking < FIGURES.told_c, lacking - lost > lost, worst[0] + FIRST_DAY < FIGURES.late_winter_day]
     part = np.select(conditions, named[:3], named[3]).astype(np.int8)
     return WinterExposure(coldest[0], coldest[1], part[0], part[1])

@@ -11,26 +11,45 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
+from domain.fruit.bearing import bears_on_tips, stands_hard_cuts
+from domain.tables.parameters import figures
 from domain.tables.rootstocks import Rootstock, rootstocks
-from domain.tables.tree_forms import REACH_M, TreeForm, tree_forms
+from domain.tables.tree_forms import FIGURES as FORMS
+from domain.tables.tree_forms import Support, TreeForm, tree_forms
 from domain.trees.tree_size import ScionGrowth, Soil, TreeSize, tree_size
 
-LEAST_HEIGHT_SHARE = 0.75
-"""A form taller than this share of its least height is not made on a stock that never grows so tall."""
-HELD_TOO_HARD = 1.6
-SPURS_HELD_TOO_HARD = 1.9
-"""A tree that would be so much taller than it is kept answers hard cuts with leaves instead of fruit; one that bears on
-spurs stands more. Common practice, no source."""
-FLAT_HELD_TOO_HARD = 2.6
-"""The same for flat forms, whose spurs are cut in summer, which restrains growth."""
-SUPPORT_COST = {"none": 0.0, "stake_early_years": 0.02, "stake": 0.04, "permanent_stake": 0.1, "wires": 0.2}
-LADDER_COST = 0.1
-"""For each metre above what is reached from the ground."""
-UNUSUAL_COST = {"angled-planting": 0.1, "slender-spindle": 0.1, "vertical-axis": 0.1, "tall-spindle": 0.1, "fan": 0.1}
-"""What a gardener minds beside size and crop, so that between alike trees the plain one comes first; judgement."""
-WEAK_PERCENT, WEAK_COST = 30.0, 0.15
-"""Size under which a stock wants rich, watered ground free of grass all its life; common practice, no source."""
-WINTER_HARDY = frozenset({"very_hardy", "hardy"})
+
+class TreeChoiceFigures(msgspec.Struct, frozen=True):
+    """What a form on a stock costs a gardener, and when a tree is held too hard."""
+
+    least_height_share: float
+    held_too_hard: float
+    spurs_held_too_hard: float
+    flat_held_too_hard: float
+    cost_of_young_stake: float
+    cost_of_stake: float
+    cost_of_permanent_stake: float
+    cost_of_wires: float
+    ladder_cost: float
+    unusual_forms: tuple[str, ...]
+    unusual_cost: float
+    weak_percent: float
+    weak_cost: float
+    winter_hardy: tuple[str, ...]
+    replant_sensitive_cost: float
+    replant_unknown_cost: float
+    wet_ground_cost: float
+    tender_cost: float
+    hardiness_unknown_cost: float
+    poor_soil_cost: float
+    size_mismatch_cost: float
+    free_height_ratio: float
+    crop_gain: float
+    good_crop_kg: float
+    most_crop_gain: float
+
+
+FIGURES = figures("trees", "tree_choices", TreeChoiceFigures)
 
 
 class TreeWishes(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -96,46 +115,62 @@ def tree_choices(
 def _form_suits(form: TreeForm, scion: ScionGrowth, wishes: TreeWishes) -> bool:
     if (form.arrangement == "pot") != wishes.in_pot or (form.arrangement == "fence") != wishes.against_fence:
         return False
-    if scion.columnar != (form.id == "columnar") and not wishes.in_pot:
+    if scion.columnar != form.columnar and not wishes.in_pot:
         return False
     if wishes.no_pruning:
-        return form.id in {"untrained", "columnar"} or wishes.in_pot
-    if form.id == "untrained":
+        return form.unpruned or wishes.in_pot
+    if form.left_to_grow:
         return False
     return scion.bearing is None or scion.bearing in form.bearing_habits
 
 
 def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeWishes) -> _Weighed | None:
-    limit = min(wishes.keep_height_m or 99.0, REACH_M if wishes.no_ladder else 99.0)
+    limit = min(wishes.keep_height_m or 99.0, FORMS.reach_m if wishes.no_ladder else 99.0)
     size = tree_size(scion, stock, form, soil=wishes.soil, pruned=not wishes.no_pruning, keep_height_m=limit)
     kept = size.height_m.likely
     least = form.ranges["mature_height"].low
-    too_hard = SPURS_HELD_TOO_HARD if scion.bearing == "spur" else HELD_TOO_HARD
+    too_hard = FIGURES.spurs_held_too_hard if stands_hard_cuts(scion.bearing) else FIGURES.held_too_hard
     if form.arrangement in {"fence", "pot"}:
-        too_hard = FLAT_HELD_TOO_HARD
-    if kept > limit or size.natural_height_m > too_hard * max(kept, 0.8 if form.id != "stepover" else 1.2):
+        too_hard = FIGURES.flat_held_too_hard
+    if kept > limit or size.natural_height_m > too_hard * max(kept, form.judged_as_kept_m):
         return None
-    if form.id != "untrained" and (kept < LEAST_HEIGHT_SHARE * least):
+    if not form.left_to_grow and (kept < FIGURES.least_height_share * least):
         return None
     if wishes.keep_spread_m is not None and size.spread_m.likely > wishes.keep_spread_m:
         return None
     suited = form.ranges["rootstock_size"]
     percent = stock.numbers["size_percent"].value
     words, cost = _of_the_stock(stock, wishes)
-    cost += SUPPORT_COST[size.support] + LADDER_COST * max(kept - REACH_M, 0.0) + UNUSUAL_COST.get(form.id, 0.0)
+    unusual = FIGURES.unusual_cost if form.id in FIGURES.unusual_forms else 0.0
+    cost += _support_cost(size.support) + FIGURES.ladder_cost * max(kept - FORMS.reach_m, 0.0) + unusual
     outside = max(suited.low - percent, percent - suited.high, 0.0)
-    cost += 0.03 * outside + abs(size.natural_height_m / kept - 1.05) - 0.1 * min(size.yearly_crop_kg.likely / 20, 1.5)
+    cost += (
+        FIGURES.size_mismatch_cost * outside
+        + abs(size.natural_height_m / kept - FIGURES.free_height_ratio)
+        - FIGURES.crop_gain * min(size.yearly_crop_kg.likely / FIGURES.good_crop_kg, FIGURES.most_crop_gain)
+    )
     if size.held_by_pruning:
         words.append(f"It would grow {size.natural_height_m:.1f} m tall: pruning each year holds it at {kept:.1f} m.")
         words += _how_to_hold(scion, form)
-    if form.id == "columnar":
+    if form.columnar:
         words.append("No pruning for shape, but thin the fruit; it stands 2.5 to 4 m tall.")
-    if scion.bearing in {"tip", "partial_tip"} and not wishes.no_pruning:
+    if bears_on_tips(scion.bearing) and not wishes.no_pruning:
         words.append("It bears on shoot tips: thin whole shoots, since cutting all back to spurs takes the crop.")
-    if form.id == "untrained":
+    if form.left_to_grow:
         words.append("Nobody prunes it: it grows as tall as its rootstock lets it, and crops less evenly.")
     choice = TreeChoice(form=form.id, rootstock=stock.id, size=size, words=tuple(words))
     return _Weighed(cost, choice)
+
+
+def _support_cost(support: Support) -> float:
+    costs: dict[Support, float] = {
+        "none": 0.0,
+        "stake_early_years": FIGURES.cost_of_young_stake,
+        "stake": FIGURES.cost_of_stake,
+        "permanent_stake": FIGURES.cost_of_permanent_stake,
+        "wires": FIGURES.cost_of_wires,
+    }
+    return costs[support]
 
 
 def _how_to_hold(scion: ScionGrowth, form: TreeForm) -> list[str]:
@@ -143,7 +178,7 @@ def _how_to_hold(scion: ScionGrowth, form: TreeForm) -> list[str]:
     if form.arrangement == "fence":
         return ["Cut this year's side shoots back in summer, which restrains growth."]
     words = ["Do not head a young tree hard: it answers with leaves instead of fruit. Summer cuts restrain it."]
-    if scion.bearing == "spur":
+    if stands_hard_cuts(scion.bearing):
         words.append("Once its spurs are 8 to 10 years old, take nearly all new growth back to two buds each winter.")
     return words
 
@@ -153,18 +188,18 @@ def _of_the_stock(stock: Rootstock, wishes: TreeWishes) -> tuple[list[str], floa
     told = {trait: finding.value for trait, finding in stock.findings.items()}
     words, cost = [], 0.0
     if wishes.old_orchard and told.get("replant") != "tolerant":
-        cost += 0.6 if told.get("replant") == "sensitive" else 0.3
+        cost += FIGURES.replant_sensitive_cost if told.get("replant") == "sensitive" else FIGURES.replant_unknown_cost
         words.append(f"{stock.name} is not known to stand ground where apple or pear grew before; choose fresh ground.")
     if wishes.wet_ground and (told.get("wet_soil") == "sensitive" or "susceptible" in told.get("crown_rot", "")):
-        cost += 0.6
+        cost += FIGURES.wet_ground_cost
         words.append(f"{stock.name} suffers in wet ground: drain it or plant on a mound.")
-    if wishes.cold_winters and told.get("hardiness") not in WINTER_HARDY:
-        cost += 0.6 if told.get("hardiness") == "tender" else 0.3
+    if wishes.cold_winters and told.get("hardiness") not in FIGURES.winter_hardy:
+        cost += FIGURES.tender_cost if told.get("hardiness") == "tender" else FIGURES.hardiness_unknown_cost
         words.append(f"{stock.name} is not known to be hardy in very cold winters.")
     if wishes.soil == "poor" and told.get("poor_soil") == "sensitive":
-        cost += 0.4
+        cost += FIGURES.poor_soil_cost
         words.append(f"{stock.name} needs rich soil.")
-    elif stock.numbers["size_percent"].value < WEAK_PERCENT and not wishes.in_pot and wishes.soil != "fertile":
-        cost += WEAK_COST
+    elif stock.numbers["size_percent"].value < FIGURES.weak_percent and not wishes.in_pot and wishes.soil != "fertile":
+        cost += FIGURES.weak_cost
         words.append(f"{stock.name} stays weak: give it good soil, water in dry weeks and no grass about it.")
     return words, cost

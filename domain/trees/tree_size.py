@@ -2,15 +2,12 @@
 
 Size. A pruned garden tree on seedling is as tall as published heights of garden trees say (`garden_height` of
 seedling); another stock makes it smaller in proportion (`size_percent`). A step of vigour of the cultivar (of five)
-changes it by a tenth, a spur type is smaller by the published ratio, a triploid of unknown vigour larger by a tenth
-(from memory). A form holds a tree that is larger to its own upper size; nobody holds a tree that is smaller. Left
-unpruned a tree grows taller, as 9.14 m to 7.32 (Extension Foundation, "Understanding Apple Tree Size").
+changes it, a spur type is smaller by the published ratio, a triploid of unknown vigour larger. A form holds a tree that
+is larger to its own upper size; nobody holds a tree that is smaller. Left unpruned a tree grows taller.
 
-Width. A pruned bush is as wide as tall times 0.86 (Extension Foundation, summary on seedling: 4.0-4.9 m by 4.9-5.5 m),
-a spindle 0.58 (mean of 17 stocks in W. Autio et al., 2010 NC-140 Honeycrisp trial, J. Amer. Pomological Society 2017).
+Width. A pruned bush and a spindle are each as wide as a share of their height.
 
-Crop. A full crop grows with the volume of the crown, 4.1 kg times its 0.73rd power in m3; fitted to published yields of
-M.27 (5 kg), dwarf pyramid (5-7), dwarf bush (15-25), bush (25-50) and M.25 (to 180 kg). It begins in the year of the
+Crop. A full crop is `crop_kg` times the volume of the crown in m3 raised to `crop_power`. It begins in the year of the
 first crop and is full at twice that age (M.9 in 5 to 7 years, MM.106 in 6 or 7).
 """
 
@@ -19,43 +16,50 @@ from typing import Literal
 
 import msgspec
 
+from domain.common.distributions import PERCENTILE_80
 from domain.tables.cultivars import Cultivar, Estimate
+from domain.tables.parameters import figures
 from domain.tables.rootstocks import Rootstock, rootstocks
-from domain.tables.tree_forms import REACH_M, Support, TreeForm
+from domain.tables.tree_forms import FIGURES as FORMS
+from domain.tables.tree_forms import Support, TreeForm
 
 Soil = Literal["fertile", "average", "poor"]
 
-MIDDLE_VIGOUR = 3.0
-VIGOUR_STEP = 0.10
-VIGOUR_STEP_ERROR = 0.05
-UNKNOWN_VIGOUR_ERROR = 0.12
-TRIPLOID = 0.10
-SOILS: dict[Soil, float] = {"fertile": 0.08, "average": 0.0, "poor": -0.15}
-"""Change of the logarithm of size; common practice, no source."""
-SITE_ERROR = 0.12
-"""Scions and sites reorder stocks: G.202 made trees 16 % smaller than M.26 under one scion, 61 % larger in another."""
-UNPRUNED = math.log(9.14 / 7.32)
-UNKNOWN_STOCK = Estimate(value=60.0, spread=21.0, unit="percent of seedling", basis="imputed")
 
-LED_UP = frozenset({"tall-spindle", "vertical-axis"})
-"""Forms whose leader is never headed."""
-LED_UP_TALLER = 1.2
-LED_UP_CROPS_SOONER = 0.8
-"""A tall spindle on M.9 or similar is 3.05 to 3.66 m tall and crops in its second year (Fruit Growers News 2007; R.
-Lehnert, Good Fruit Grower, 15 April 2012), where a garden bush on M.9 is about 2.6 m tall and crops in two to three."""
+class TreeSizeFigures(msgspec.Struct, frozen=True):
+    """How cultivar, stock, soil, form and age make the size and the crop of a tree."""
 
-BUSH_WIDTH = 0.86
-SPINDLE_WIDTH = 0.58
-COLUMN_WIDTH_M = 0.55
+    middle_vigour: float
+    vigour_step: float
+    vigour_step_error: float
+    unknown_vigour_error: float
+    triploid: float
+    fertile_soil: float
+    poor_soil: float
+    site_error: float
+    unpruned_height_m: float
+    pruned_height_m: float
+    unknown_stock_percent: float
+    unknown_stock_spread_percent: float
+    led_up: tuple[str, ...]
+    led_up_taller: float
+    led_up_crops_sooner: float
+    bush_width: float
+    spindle_width: float
+    column_width_m: float
+    planted_height_m: float
+    grown_base_years: float
+    grown_years_per_size: float
+    crop_kg: float
+    crop_power: float
+    crop_error: float
+    held_from_ratio: float
+    usual_first_crop_years: float
+    least_precocity: float
+    most_precocity: float
 
-PLANTED_HEIGHT_M = 1.2
-"""Height of a young tree from a nursery; common practice, no source."""
-GROWN_BASE_YEARS, GROWN_YEARS_PER_SIZE = 3.0, 8.0
-"""Years until nine tenths of the growth is made: soonest on dwarfing stocks; fitted by eye to trial trees in year 5."""
 
-CROP_KG, CROP_POWER, CROP_ERROR = 4.1, 0.73, 0.4
-EIGHTY = 0.8416
-"""Standard deviations from the middle to the 20th and 80th percentile."""
+FIGURES = figures("trees", "tree_size", TreeSizeFigures)
 
 
 class Likely(msgspec.Struct, frozen=True, kw_only=True):
@@ -125,24 +129,24 @@ def tree_size(
 
     An unknown stock is taken as middling, with a wide spread. Units: m, years.
     """
-    size = UNKNOWN_STOCK if stock is None else stock.numbers.get("size_percent", UNKNOWN_STOCK)
+    size = _size_percent(stock)
     natural, error = _natural_height(scion, size, soil)
-    pruned = pruned and form.id != "untrained"
-    led_up = form.id in LED_UP
+    pruned = pruned and not form.left_to_grow
+    led_up = form.id in FIGURES.led_up
     if led_up:
-        natural *= LED_UP_TALLER
+        natural *= FIGURES.led_up_taller
     if not pruned:
-        natural *= math.exp(UNPRUNED)
-    columnar = scion.columnar or form.id == "columnar"
+        natural *= math.exp(math.log(FIGURES.unpruned_height_m / FIGURES.pruned_height_m))
+    columnar = scion.columnar or form.columnar
     limit = min(form.ranges["mature_height"].high, keep_height_m or math.inf) if pruned else math.inf
     height = min(natural, limit)
     width = _width(form, columnar, height, pruned)
     share = 1.0 if age_years is None else _share_grown(age_years, size.value / 100)
-    started = min(PLANTED_HEIGHT_M, height)
+    started = min(FIGURES.planted_height_m, height)
     height_now = started + (height - started) * share
     width_now = width * height_now / height
     likely_height = _range(height_now, error, limit)
-    first = _years_to_first_crop(scion, stock) * (LED_UP_CROPS_SOONER if led_up else 1.0)
+    first = _years_to_first_crop(scion, stock) * (FIGURES.led_up_crops_sooner if led_up else 1.0)
     bearing = 1.0 if age_years is None else bearing_share(age_years, first)
     depth = form.ranges.get("depth")
     thick = None if depth is None else (depth.low + depth.high) / 2
@@ -154,10 +158,10 @@ def tree_size(
         height_m=likely_height,
         spread_m=_range(width_now, error, form.ranges["spread"].high if pruned else math.inf),
         depth_m=thick,
-        yearly_crop_kg=_range(crop, math.hypot(CROP_ERROR, 2 * CROP_POWER * error)),
+        yearly_crop_kg=_range(crop, math.hypot(FIGURES.crop_error, 2 * FIGURES.crop_power * error)),
         natural_height_m=round(natural, 1),
-        held_by_pruning=natural > limit * 1.05 and not columnar,
-        ladder=likely_height.likely > REACH_M,
+        held_by_pruning=natural > limit * FIGURES.held_from_ratio and not columnar,
+        ladder=likely_height.likely > FORMS.reach_m,
         support=_support(form, stock),
         pruning_hours_a_year=(hours.low, hours.high) if pruned else (0.0, 0.0),
         years_to_first_crop=(max(round(first - 1), 1), max(round(first + 1), 2)),
@@ -165,18 +169,32 @@ def tree_size(
     )
 
 
+def _size_percent(stock: Rootstock | None) -> Estimate:
+    """Size of a stock in percent of seedling; one that is not known is taken as middling, with a wide spread."""
+    known = None if stock is None else stock.numbers.get("size_percent")
+    if known is not None:
+        return known
+    return Estimate(
+        value=FIGURES.unknown_stock_percent,
+        spread=FIGURES.unknown_stock_spread_percent,
+        unit="percent of seedling",
+        basis="imputed",
+    )
+
+
 def _natural_height(scion: ScionGrowth, size: Estimate, soil: Soil) -> tuple[float, float]:
     """Height (m) of a pruned tree that no form holds, and the standard deviation of its logarithm."""
     seedling = rootstocks()["seedling"]
     garden, ratio = seedling.numbers["garden_height"], seedling.numbers["spur_scion_ratio"]
-    log_height = math.log(garden.value * size.value / 100) + SOILS[soil]
-    variance = (garden.spread / garden.value) ** 2 + (size.spread / size.value) ** 2 + SITE_ERROR**2
+    soils: dict[Soil, float] = {"fertile": FIGURES.fertile_soil, "average": 0.0, "poor": FIGURES.poor_soil}
+    log_height = math.log(garden.value * size.value / 100) + soils[soil]
+    variance = (garden.spread / garden.value) ** 2 + (size.spread / size.value) ** 2 + FIGURES.site_error**2
     if scion.vigour is not None:
-        log_height += VIGOUR_STEP * (scion.vigour - MIDDLE_VIGOUR)
-        variance += (VIGOUR_STEP_ERROR * (scion.vigour - MIDDLE_VIGOUR)) ** 2
+        log_height += FIGURES.vigour_step * (scion.vigour - FIGURES.middle_vigour)
+        variance += (FIGURES.vigour_step_error * (scion.vigour - FIGURES.middle_vigour)) ** 2
     else:
-        log_height += TRIPLOID * scion.triploid
-        variance += UNKNOWN_VIGOUR_ERROR**2
+        log_height += FIGURES.triploid * scion.triploid
+        variance += FIGURES.unknown_vigour_error**2
     if scion.spur:
         log_height += math.log(ratio.value)
     return math.exp(log_height), math.sqrt(variance)
@@ -184,26 +202,27 @@ def _natural_height(scion: ScionGrowth, size: Estimate, soil: Soil) -> tuple[flo
 
 def _width(form: TreeForm, columnar: bool, height: float, pruned: bool) -> float:
     if columnar:
-        return COLUMN_WIDTH_M
+        return FIGURES.column_width_m
     if form.arrangement == "fence":
         kept = form.ranges["spread"]
         return (kept.low + kept.high) / 2
-    share = SPINDLE_WIDTH if form.arrangement == "row" and pruned else BUSH_WIDTH
+    share = FIGURES.spindle_width if form.arrangement == "row" and pruned else FIGURES.bush_width
     return min(share * height, form.ranges["spread"].high) if pruned else share * height
 
 
 def _share_grown(age: float, size: float) -> float:
     """Share of the growth made at an age (years from planting), 0 to 1."""
-    years = GROWN_BASE_YEARS + GROWN_YEARS_PER_SIZE * size
+    years = FIGURES.grown_base_years + FIGURES.grown_years_per_size * size
     return 1 - math.exp(-math.log(10) * max(age, 0.0) / years)
 
 
 def _years_to_first_crop(scion: ScionGrowth, stock: Rootstock | None) -> float:
     """Years from planting to the first crop."""
     told = None if stock is None else stock.numbers.get("years_to_first_crop")
-    first = 3.5 if told is None else told.value
-    if scion.precocity_years is not None:  # given for a semi-dwarfing stock, on which the middle is 3.5 years
-        first *= min(max(scion.precocity_years / 3.5, 0.6), 2.0)
+    first = FIGURES.usual_first_crop_years if told is None else told.value
+    if scion.precocity_years is not None:  # given for a semi-dwarfing stock
+        sooner = scion.precocity_years / FIGURES.usual_first_crop_years
+        first *= min(max(sooner, FIGURES.least_precocity), FIGURES.most_precocity)
     return first
 
 
@@ -220,7 +239,7 @@ def full_crop_kg(height: float, width: float, depth: float | None = None, column
         volume = height * math.pi / 4 * width**2
     else:
         volume = math.pi / 6 * height * width**2
-    crop: float = CROP_KG * volume**CROP_POWER
+    crop: float = FIGURES.crop_kg * volume**FIGURES.crop_power
     return crop
 
 
@@ -235,5 +254,6 @@ def _support(form: TreeForm, stock: Rootstock | None) -> Support:
 
 
 def _range(value: float, error: float, limit: float = math.inf) -> Likely:
-    low, high = value * math.exp(-EIGHTY * error), min(value * math.exp(EIGHTY * error), max(limit, value))
+    low, high = value * math.exp(-PERCENTILE_80 * error), value * math.exp(PERCENTILE_80 * error)
+    high = min(high, max(limit, value))
     return Likely(likely=round(value, 2), low=round(low, 2), high=round(high, 2))

@@ -1,17 +1,24 @@
 """The year's work and crop of one tree and of a planting, against what a household eats.
 
-Hours are those of the forms' tables (from memory; no published hours of a garden tree were found). A household's use
-is common practice without a source: 15 kg of apples a person and year fresh, and as much again for those who cook,
-juice and dry.
+Hours are those of the forms' tables (from memory; no published hours of a garden tree were found).
 """
 
 from collections.abc import Sequence
 
 import msgspec
 
+from domain.tables.parameters import figures
 from domain.trees.tree_size import Likely, TreeSize
 
-FRESH_KG_A_PERSON = 15.0
+
+class UpkeepFigures(msgspec.Struct, frozen=True):
+    """What a household eats."""
+
+    fresh_kg_a_person: float
+    plenty_ratio: float
+
+
+FIGURES = figures("trees", "upkeep", UpkeepFigures)
 
 GUARD = "Guard young trees against deer, rabbits and voles: a fence or mesh round the trunk."
 IN_POTS = (
@@ -47,12 +54,12 @@ def upkeep(trees: Sequence[TreeSize], persons: int | None = None, in_pots: bool 
     if ladders:
         words.append(f"{ladders} of {len(trees)} trees take a ladder to pick or prune.")
     if persons is not None:
-        fresh = persons * FRESH_KG_A_PERSON
+        fresh = persons * FIGURES.fresh_kg_a_person
         eat = f"{persons} people eat" if persons > 1 else "one person eats"
         words.append(
             f"About {likely:.0f} kg a year once grown ({low:.0f} to {high:.0f}); {eat} about {fresh:.0f} kg fresh."
         )
-        if low > 2 * fresh:
+        if low > FIGURES.plenty_ratio * fresh:
             words.append("That is more than twice as much: plan to cook, juice, dry or give away.")
         elif high < fresh:
             words.append("That is less even in a good year.")
@@ -65,6 +72,6 @@ def upkeep(trees: Sequence[TreeSize], persons: int | None = None, in_pots: bool 
             min(tree.years_to_first_crop[0] for tree in trees),
             max(tree.years_to_first_crop[1] for tree in trees),
         ),
-        persons_fed=(int(low // FRESH_KG_A_PERSON), int(high // FRESH_KG_A_PERSON)),
+        persons_fed=(int(low // FIGURES.fresh_kg_a_person), int(high // FIGURES.fresh_kg_a_person)),
         words=tuple(words),
     )

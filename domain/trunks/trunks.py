@@ -12,22 +12,27 @@ the stronger ones within years. The answer says so, and what keeps the balance.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.asked_names import resolve_each
 from domain.common.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH, Caution
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.fruit.diseases import DISEASE_BY_ID
+from domain.fruit.kinds import planted_for_fruit
 from domain.orchard_site.conditions import SiteConditions
 from domain.pollination.bloom_overlap import BloomWindows, reference_windows
-from domain.pollination.pairs import EFFECTIVE_CHANCE, PairTable, explain, pair_table
+from domain.pollination.pairs import FIGURES as PAIRS
+from domain.pollination.pairs import PairTable, explain, pair_table
 from domain.pollination.pairs_answer import Catalogue
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import site_fit
-from domain.suitability.suitabilities import Catalogue as SitedCatalogue
 from domain.suitability.suitability_request import Weights
 from domain.tables.cultivars import Cultivar
+from domain.tables.parameters import figures
 from domain.tables.rootstocks import rootstock_names
+from domain.traits.catalogue import Catalogue as SitedCatalogue
 from domain.trunks.trunk_answer import (
     Limb,
     MultiCultivarTree,
@@ -36,23 +41,37 @@ from domain.trunks.trunk_answer import (
     WorkStep,
 )
 
-UNKNOWN_VIGOUR = 3.0
-VIGOUR_COST = 0.7
-"""Per class of vigour beyond half a class from the mean of the trunk; judgement."""
-POLLEN_WORTH, SEASON_WORTH, CARRIER_COST = 0.6, 0.5, 0.4
-SLOT_DAYS = 21
-"""A limb's fruit is eaten in about three weeks; one that ripens in another three weeks counts more than its like."""
-CARRIED = ("fire_blight", "canker")
-VERY_SUSCEPTIBLE = 0.75
-GRAFTS_A_YEAR = 3
-"""So that at least half of an established crown keeps its leaves; common practice, no source."""
-VIRUS_SENSITIVE = frozenset({"g-16", "g-814", "g-935"})
-"""Stocks that latent viruses in old scion wood may weaken; from memory, read in no text."""
-POLLEN_SCIONS = 5
-LEAST_POLLEN_CHANCE = 0.4
-MOST_UNNAMED = 60
-"""Candidates where the caller does not say what can be had."""
-FAR_IN_VIGOUR = 0.4
+
+class TrunkFigures(msgspec.Struct, frozen=True):
+    """What makes cultivars live together on one trunk, and when its work is done."""
+
+    unknown_vigour: float
+    vigour_cost: float
+    vigour_borne: float
+    pollen_worth: float
+    season_worth: float
+    carrier_cost: float
+    slot_days: int
+    very_susceptible: float
+    unknown_susceptibility: float
+    grafts_a_year: int
+    virus_sensitive: tuple[str, ...]
+    pollen_scions: int
+    least_pollen_chance: float
+    most_unnamed: int
+    far_in_vigour: float
+    told_in_vigour: float
+    cut_scions_months: tuple[int, ...]
+    graft_months: tuple[int, ...]
+    bud_month: int
+    mark_month: int
+    balance_months: tuple[int, ...]
+
+
+FIGURES = figures("trunks", "trunks", TrunkFigures)
+
+CARRIED = tuple(name for name, disease in DISEASE_BY_ID.items() if disease.runs_in_wood)
+"""Diseases that run from one limb into the whole tree."""
 
 
 @dataclass(frozen=True)
@@ -69,14 +88,15 @@ class TrunkSet:
         """What a set of candidates is worth on one trunk."""
         rows = np.array(chosen)
         far = np.abs(self.vigour[rows] - self.vigour[rows].mean())
-        total = float(self.worth[rows].sum()) - VIGOUR_COST * float(np.maximum(far - 0.5, 0.0).sum())
+        crowded = float(np.maximum(far - FIGURES.vigour_borne, 0.0).sum())
+        total = float(self.worth[rows].sum()) - FIGURES.vigour_cost * crowded
         if len(rows) > 1:
             served = self.chance[np.ix_(rows, rows)].copy()
             np.fill_diagonal(served, 0.0)
-            total += POLLEN_WORTH * float(np.minimum(served.max(axis=1) / EFFECTIVE_CHANCE, 1.0).sum())
-        slots = np.unique(np.floor(self.ripens[rows][np.isfinite(self.ripens[rows])] / SLOT_DAYS))
+            total += FIGURES.pollen_worth * float(np.minimum(served.max(axis=1) / PAIRS.effective_chance, 1.0).sum())
+        slots = np.unique(np.floor(self.ripens[rows][np.isfinite(self.ripens[rows])] / FIGURES.slot_days))
         carriers = int(self.carries[rows].any(axis=1).sum())
-        return total + SEASON_WORTH * len(slots) - CARRIER_COST * (carriers if len(rows) > 1 else 0)
+        return total + FIGURES.season_worth * len(slots) - FIGURES.carrier_cost * (carriers if len(rows) > 1 else 0)
 
 
 def candidates(
@@ -113,7 +133,7 @@ def candidates(
         raise ContentFaults(faults)
     if worth is not None and request.available is None:
         known = [c for c in worth if "bloom_offset_days" in tables.by_id[c].numbers]
-        others = tuple(sorted(known, key=lambda c: (-worth[c], c))[:MOST_UNNAMED])
+        others = tuple(sorted(known, key=lambda c: (-worth[c], c))[: FIGURES.most_unnamed])
     ids = dict.fromkeys([*first, *others])
     found = [tables.by_id[cultivar_id] for cultivar_id in ids]
     columnar = {cultivar.id for cultivar in found if _is(cultivar, "growth_form", "columnar")}
@@ -135,7 +155,7 @@ def worth_at_site(
     trunk = request.trunk.cultivar if request.trunk is not None else None
     named = [name for name in (trunk, *request.must_include, *(request.available or ())) if name is not None]
     ids = {tables.names.resolve(name) for name in named}
-    chosen = [c for c in tables.cultivars if c.id in ids or (c.shelf == "advised" and c.kind == "apple")]
+    chosen = [c for c in tables.cultivars if c.id in ids or (c.shelf == "advised" and planted_for_fruit(c))]
     fit = site_fit(conditions, catalogue.choose(chosen))
     return dict(zip((c.id for c in fit.cultivars), rank_values(fit, Weights()).tolist(), strict=True))
 
@@ -161,25 +181,25 @@ def multi_cultivar_tree(
         why = [_ONE_LIMB] if scions else ["None of them is known to serve this tree well: look for others."]
         if not table.windows.known[0]:
             why = [f"When {found[0].name} blooms is not known: watch it, and take a scion in bloom on the same days."]
-        elif scions and scions[0].probability < EFFECTIVE_CHANCE:
+        elif scions and scions[0].probability < PAIRS.effective_chance:
             why.append("None of them serves it surely: take two of them, or look for others.")
         return MultiCultivarTree(
             limbs=(), pollen_scions=scions, work=_work(request), why=tuple(why), cautions=_cautions()
         )
     choice = TrunkSet(
         worth=np.array([1.0 if worth is None else worth.get(c.id, 0.0) for c in found]),
-        vigour=np.array([_number(c, "vigour", UNKNOWN_VIGOUR) for c in found]),
+        vigour=np.array([_number(c, "vigour", FIGURES.unknown_vigour) for c in found]),
         ripens=np.array([_number(c, "ripening_offset_days", np.nan) for c in found]),
-        carries=np.array(
-            [[_number(c, f"susceptibility_{d}", 0.5) >= VERY_SUSCEPTIBLE for d in CARRIED] for c in found]
-        ).reshape(len(found), len(CARRIED)),
+        carries=np.array([[_susceptibility(c, d) >= FIGURES.very_susceptible for d in CARRIED] for c in found]).reshape(
+            len(found), len(CARRIED)
+        ),
         chance=table.chance.astype(np.float64),
     )
     chosen = choose(choice, fixed, min(request.cultivars, len(found)))
     limbs = _limbs(request, table, choice, chosen, own)
     why = [_BALANCE, _LAST]
     stock = request.trunk.rootstock if request.trunk is not None else None
-    if stock is not None and rootstock_names().resolve(stock) in VIRUS_SENSITIVE:
+    if stock is not None and rootstock_names().resolve(stock) in FIGURES.virus_sensitive:
         why.append("Take virus-tested scions: this rootstock is said to suffer from viruses of old scion wood.")
     return MultiCultivarTree(limbs=limbs, pollen_scions=(), work=_work(request), why=tuple(why), cautions=_cautions())
 
@@ -226,6 +246,7 @@ def _limbs(
     earliest = np.nanmin(choice.ripens[list(chosen)]) if np.isfinite(choice.ripens[list(chosen)]).any() else np.nan
     limbs = []
     grafted = 0
+    far = FIGURES.far_in_vigour
     for row in chosen:
         cultivar = table.cultivars[row]
         on_tree = row < own
@@ -234,7 +255,7 @@ def _limbs(
         sources = tuple(
             table.cultivars[other].name
             for other in chosen
-            if other != row and choice.chance[row, other] >= EFFECTIVE_CHANCE
+            if other != row and choice.chance[row, other] >= PAIRS.effective_chance
         )
         words = _limb_words(cultivar, choice, row, chosen)
         if not sources and len(chosen) > 1:
@@ -243,8 +264,8 @@ def _limbs(
             Limb(
                 cultivar=cultivar.name,
                 on_the_tree=on_tree,
-                place="low" if beyond > FAR_IN_VIGOUR else "high_sunny" if beyond < -FAR_IN_VIGOUR else "anywhere",
-                graft_in_year=None if on_tree else (grafted - 1) // GRAFTS_A_YEAR + 1,
+                place="low" if beyond > far else "high_sunny" if beyond < -far else "anywhere",
+                graft_in_year=None if on_tree else (grafted - 1) // FIGURES.grafts_a_year + 1,
                 vigour=cultivar.numbers["vigour"].value if "vigour" in cultivar.numbers else None,
                 pollen_from=sources,
                 ripens_after_first_days=(
@@ -261,9 +282,9 @@ def _limb_words(cultivar: Cultivar, choice: TrunkSet, row: int, chosen: Sequence
     mean = float(choice.vigour[list(chosen)].mean())
     if "vigour" not in cultivar.numbers:
         words.append("Its vigour is not known: watch it in the first years.")
-    elif choice.vigour[row] > mean + 0.75:
+    elif choice.vigour[row] > mean + FIGURES.told_in_vigour:
         words.append("Stronger than the others: keep it low and cut it back in summer.")
-    elif choice.vigour[row] < mean - 0.75:
+    elif choice.vigour[row] < mean - FIGURES.told_in_vigour:
         words.append("Weaker than the others: give it the top and the sun.")
     for disease, carried in zip(CARRIED, choice.carries[row], strict=True):
         if carried:
@@ -276,16 +297,17 @@ def _limb_words(cultivar: Cultivar, choice: TrunkSet, row: int, chosen: Sequence
 
 def _pollen_scions(table: PairTable) -> tuple[PollenScion, ...]:
     """The scions that serve the first cultivar of the table best; like vigour decides between equal ones."""
-    vigour = [_number(cultivar, "vigour", UNKNOWN_VIGOUR) for cultivar in table.cultivars]
-    rows = [row for row in range(1, len(table.cultivars)) if table.chance[0, row] >= LEAST_POLLEN_CHANCE]
+    vigour = [_number(cultivar, "vigour", FIGURES.unknown_vigour) for cultivar in table.cultivars]
+    rows = [row for row in range(1, len(table.cultivars)) if table.chance[0, row] >= FIGURES.least_pollen_chance]
     rows.sort(key=lambda row: (-round(float(table.chance[0, row]), 2), abs(vigour[row] - vigour[0]), row))
+    best = rows[: FIGURES.pollen_scions]
     return tuple(
         PollenScion(
             cultivar=table.cultivars[row].name,
             probability=round(float(table.chance[0, row]), 2),
-            words=tuple(reason.words for reason in explain(table, 0, row).reasons),
+            words=tuple(reason.words for reason in pair.reasons),
         )
-        for row in rows[:POLLEN_SCIONS]
+        for row, pair in zip(best, explain(table, [(0, row) for row in best]), strict=True)
     )
 
 
@@ -298,16 +320,28 @@ def _work(request: MultiCultivarTreeRequest) -> tuple[WorkStep, ...]:
 
     return (
         WorkStep(
-            step="cut_scions", months=months(1, 2), words="Cut pencil-thick shoots at rest; keep them cool and moist."
+            step="cut_scions",
+            months=months(*FIGURES.cut_scions_months),
+            words="Cut pencil-thick shoots at rest; keep them cool and moist.",
         ),
         WorkStep(
-            step="graft", months=months(4, 5), words="Graft as the bark slips, after the buds of the tree have moved."
+            step="graft",
+            months=months(*FIGURES.graft_months),
+            words="Graft as the bark slips, after the buds of the tree have moved.",
         ),
-        WorkStep(step="bud", months=months(8), words="Or set single buds in late summer, while the bark still slips."),
-        WorkStep(step="mark", months=months(5), words="Label each graft with name and year, away from the cut."),
+        WorkStep(
+            step="bud",
+            months=months(FIGURES.bud_month),
+            words="Or set single buds in late summer, while the bark still slips.",
+        ),
+        WorkStep(
+            step="mark",
+            months=months(FIGURES.mark_month),
+            words="Label each graft with name and year, away from the cut.",
+        ),
         WorkStep(
             step="prune_for_balance",
-            months=months(7, 8),
+            months=months(*FIGURES.balance_months),
             words="Cut the strong limbs back in summer, not the weak ones.",
         ),
     )
@@ -319,6 +353,10 @@ def _cautions() -> tuple[Caution, ...]:
 
 def _number(cultivar: Cultivar, trait: str, missing: float) -> float:
     return cultivar.numbers[trait].value if trait in cultivar.numbers else missing
+
+
+def _susceptibility(cultivar: Cultivar, disease: str) -> float:
+    return _number(cultivar, f"susceptibility_{disease}", FIGURES.unknown_susceptibility)
 
 
 def _is(cultivar: Cultivar, trait: str, value: str) -> bool:

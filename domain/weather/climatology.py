@@ -8,10 +8,12 @@ to 1 where it is at -18 C, since cold air lies in the valleys.
 
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.faults import ContentFault, ContentFaults, pointer
+from domain.tables.parameters import figures
 from reference_tables.climate import (
     ELEVATION_CELLS_PER_DEGREE,
     ELEVATION_OFFSET_M,
@@ -34,10 +36,16 @@ KM_PER_DEGREE = 111.2
 SEA_WIDTH_KM = 25.0
 ICE_WARMEST_MONTH_C = 1.0
 
-GRID_SPREAD_C = 0.9
-"""Standard deviation of published station means about the climatology in flat country (measured in the tests)."""
-UNKNOWN_HEIGHT_SHARE = 0.5
-"""Share of the relief of the cell (its standard deviation) by which an unstated height may be wrong."""
+
+class ClimatologyFigures(msgspec.Struct, frozen=True):
+    """How far the climatology may be off at a place."""
+
+    grid_spread_c: float
+    unknown_height_share: float
+    told_height_share: float
+
+
+FIGURES = figures("weather", "climatology", ClimatologyFigures)
 
 
 @dataclass(frozen=True)
@@ -135,8 +143,10 @@ def place_climate(latitude: float, longitude: float, elevation_m: float | None =
         detail = f"The warmest month there is {tmean.max():.0f} C: ice or bare ground, where no tree lives."
         raise ContentFaults([ContentFault(pointer("site", "latitude"), detail)])
     relief = float(weight @ grid.relief_m[cells])
-    unknown_height = UNKNOWN_HEIGHT_SHARE * relief if elevation_m is None else 0.15 * relief
-    spread = np.hypot(GRID_SPREAD_C, WARM_LAPSE_C_PER_KM * unknown_height / 1000.0)
+    unknown_height = (
+        FIGURES.unknown_height_share * relief if elevation_m is None else FIGURES.told_height_share * relief
+    )
+    spread = np.hypot(FIGURES.grid_spread_c, WARM_LAPSE_C_PER_KM * unknown_height / 1000.0)
     return PlaceClimate(
         longitude=longitude,
         tmean_c=tmean,

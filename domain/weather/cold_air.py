@@ -16,27 +16,44 @@ deep (its depth is from memory) shows those two frequencies.
 from dataclasses import replace
 from typing import Literal
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.tables.parameters import figures
 from domain.weather.weather_generator import LEAST_RANGE_C, DailyWeather
 
 Field = NDArray[np.float32]
 Lie = Literal["frost_pocket", "level", "slope", "hilltop"]
 
-WARMER_PER_M = 0.062
-"""C per m of height above the bottom, on a clear calm night."""
-DEEPEST_M = 70.0
-"""No gain is reckoned beyond: the highest of the stations at Pomona stood 69 m above the foot of the hill."""
-LIE_M: dict[Lie, float] = {"frost_pocket": -30.0, "level": 0.0, "slope": 20.0, "hilltop": 10.0}
-"""Height in the cold air against open level ground, on which stations stand; common practice, no source. A hilltop is
-colder than the slope below it (Pomona and Medford)."""
-LIE_SPREAD_C = 0.8
-"""Standard deviation of what is not known of a lie told in one word, on a night of the full gradient."""
 
-CLEAR_FROM_RANK, CLEAR_UP_TO_RANK = 0.44, 0.95
-"""Ranks of the daily range from which a night shares in the gradient, and from which it has the whole of it."""
+class ColdAirFigures(msgspec.Struct, frozen=True):
+    """How cold air drains on clear calm nights."""
+
+    warmer_per_m: float
+    deepest_m: float
+    frost_pocket_m: float
+    slope_m: float
+    hilltop_m: float
+    lie_spread_c: float
+    clear_from_rank: float
+    clear_up_to_rank: float
+
+
+FIGURES = figures("weather", "cold_air", ColdAirFigures)
+
 _WINDOW_DAYS = 15
+
+
+def lie_m(lie: Lie) -> float:
+    """Height (m) of a lie in the cold air against open level ground, on which stations stand."""
+    heights: dict[Lie, float] = {
+        "frost_pocket": FIGURES.frost_pocket_m,
+        "level": 0.0,
+        "slope": FIGURES.slope_m,
+        "hilltop": FIGURES.hilltop_m,
+    }
+    return heights[lie]
 
 
 def clear_calm_share(weather: DailyWeather) -> Field:
@@ -47,7 +64,9 @@ def clear_calm_share(weather: DailyWeather) -> Field:
     away = (wide - usual) / np.maximum(spread, np.float32(0.1))
     # The rank of a normal deviate by the hyperbolic tangent (off by less than 0.001).
     rank = 0.5 + 0.5 * np.tanh(0.79788 * away * (1.0 + 0.044715 * away**2))
-    share: Field = np.clip((rank - CLEAR_FROM_RANK) / (CLEAR_UP_TO_RANK - CLEAR_FROM_RANK), 0.0, 1.0)
+    share: Field = np.clip(
+        (rank - FIGURES.clear_from_rank) / (FIGURES.clear_up_to_rank - FIGURES.clear_from_rank), 0.0, 1.0
+    )
     return share.astype(np.float32)
 
 
@@ -63,8 +82,8 @@ def minima_shift(weather: DailyWeather, metres_up: float) -> Field:
 
     Of spots within the same body of cold air; more than 70 m counts as 70.
     """
-    height = float(np.clip(metres_up, -DEEPEST_M, DEEPEST_M))
-    return clear_calm_share(weather) * np.float32(WARMER_PER_M * height)
+    height = float(np.clip(metres_up, -FIGURES.deepest_m, FIGURES.deepest_m))
+    return clear_calm_share(weather) * np.float32(FIGURES.warmer_per_m * height)
 
 
 def with_minima_shifted(weather: DailyWeather, metres_up: float) -> DailyWeather:

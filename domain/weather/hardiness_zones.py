@@ -12,6 +12,21 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+import msgspec
+
+from domain.tables.parameters import figures
+
+
+class ZoneFigures(msgspec.Struct, frozen=True):
+    """How the zones of Canada compare."""
+
+    canadian_zones_milder: int
+    canadian_spread_c: float
+
+
+FIGURES = figures("weather", "hardiness_zones", ZoneFigures)
+
+
 Scheme = Literal["usda", "canada"]
 
 COLDEST_F = -60.0
@@ -52,9 +67,13 @@ def zone_range(zone: str, scheme: Scheme = "usda") -> ZoneRange:
     if match is None or (scheme == "canada" and int(match[1]) > 9):
         raise ValueError(f"no {scheme} hardiness zone {zone!r}")
     number, half = int(match[1]), match[2]
-    first = COLDEST_F + 2 * HALF_ZONE_F * (number - 1 - (scheme == "canada"))
+    first = COLDEST_F + 2 * HALF_ZONE_F * (number - 1 - FIGURES.canadian_zones_milder * (scheme == "canada"))
     lower = first + (HALF_ZONE_F if half == "b" else 0)
     upper = first + (HALF_ZONE_F if half == "a" else 2 * HALF_ZONE_F)
     # A uniform distribution over the band; the Canadian scheme adds about one zone of disagreement.
     spread = (upper - lower) / 1.8 / 12**0.5
-    return ZoneRange(_celsius(lower), _celsius(upper), (spread**2 + (5.0 if scheme == "canada" else 0.0) ** 2) ** 0.5)
+    return ZoneRange(
+        _celsius(lower),
+        _celsius(upper),
+        (spread**2 + (FIGURES.canadian_spread_c if scheme == "canada" else 0.0) ** 2) ** 0.5,
+    )

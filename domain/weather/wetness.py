@@ -15,25 +15,28 @@ Wet days may be given as flags or as chances (0 to 1); what comes back is then t
 from functools import lru_cache
 from math import gamma
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.tree_year.curves import Floats
+from domain.common.arrays import Floats
+from domain.tables.parameters import figures
 
-WET_DAY_H = 9.0
-"""Mean hours that a wet day wets the leaves, at the usual daily range."""
-WEIBULL_SHAPE = 1.5
-HUMID_ABOVE_MINIMUM_C = 2.1
-"""Degrees above the minimum at which the relative humidity has fallen from 100 % to 87 %."""
-USUAL_RANGE_C = 10.0
-"""Daily range of wet days at Winchester in spring and summer, at which the mean holds."""
 
-DEW_H = 6.0
-"""Hours of wetness of a dewy night; common practice, no source (Winchester: 16 h in two nights)."""
+class WetnessFigures(msgspec.Struct, frozen=True):
+    """How long rain and dew keep leaves wet."""
 
-NIGHT_FROM_H, NIGHT_TO_H = 18.0, 7.0
-"""Rain that starts at night frees ascospores only from 07:00 on (MacHardy and Gadoury, Phytopathology 79:304-310, 1989;
-New England Tree Fruit Management Guide: rain between 19 and 8 h summer time counts from 8 h)."""
+    wet_day_h: float
+    weibull_shape: float
+    humid_above_minimum_c: float
+    usual_range_c: float
+    dew_h: float
+    night_from_h: float
+    night_to_h: float
+
+
+FIGURES = figures("weather", "wetness", WetnessFigures)
+
 
 LONGEST_SPELL_DAYS = 3
 _STEP_H = 0.5
@@ -45,8 +48,8 @@ def _survival(from_daylight: bool) -> Floats:
     """Chance (spell days 1.., half hours) that wetness that starts with a rain lasts at least so long."""
     steps = int(_LAST_H / _STEP_H)
     edges = np.arange(steps + 1) * _STEP_H
-    scale = WET_DAY_H / gamma(1.0 + 1.0 / WEIBULL_SHAPE)
-    below = 1.0 - np.exp(-((edges / scale) ** WEIBULL_SHAPE))
+    scale = FIGURES.wet_day_h / gamma(1.0 + 1.0 / FIGURES.weibull_shape)
+    below = 1.0 - np.exp(-((edges / scale) ** FIGURES.weibull_shape))
     one_day = np.diff(below)
     lengths, spells = one_day, []
     for _ in range(LONGEST_SPELL_DAYS):
@@ -54,7 +57,7 @@ def _survival(from_daylight: bool) -> Floats:
         lengths = np.convolve(lengths, one_day)[:steps]
     survival = np.array(spells)
     if from_daylight:
-        night = int((24.0 - NIGHT_FROM_H + NIGHT_TO_H) / _STEP_H)
+        night = int((24.0 - FIGURES.night_from_h + FIGURES.night_to_h) / _STEP_H)
         day = int(24.0 / _STEP_H) - night
         padded = np.pad(survival, ((0, 0), (0, night)))
         later = [padded[:, lost : lost + steps + 1] for lost in range(1, night + 1)]
@@ -91,21 +94,21 @@ def _following(wet: NDArray[np.floating], days: int) -> NDArray[np.floating]:
 
 def stretch(tmin_c: Floats, tmax_c: Floats) -> Floats:
     """How much longer wetness lasts than at the usual daily range, by the share of the day that is humid."""
-    usual = _humid_share(np.full(1, USUAL_RANGE_C))
+    usual = _humid_share(np.full(1, FIGURES.usual_range_c))
     longer: Floats = (_humid_share(tmax_c - tmin_c) / usual).astype(np.float32)
     return longer
 
 
 def _humid_share(range_c: Floats) -> Floats:
-    half = np.maximum(range_c / 2.0, HUMID_ABOVE_MINIMUM_C / 2.0)
-    share: Floats = 0.5 + np.arcsin(HUMID_ABOVE_MINIMUM_C / half - 1.0) / np.pi
+    half = np.maximum(range_c / 2.0, FIGURES.humid_above_minimum_c / 2.0)
+    share: Floats = 0.5 + np.arcsin(FIGURES.humid_above_minimum_c / half - 1.0) / np.pi
     return share
 
 
 def spell_hours(wet: NDArray[np.floating]) -> Floats:
     """Mean hours (years, days) of the wetness that starts with each day, were it to rain: longer if it rains on."""
     tomorrow = _following(wet, 1)
-    hours: Floats = WET_DAY_H * (1.0 + tomorrow + tomorrow * _following(wet, 2))
+    hours: Floats = FIGURES.wet_day_h * (1.0 + tomorrow + tomorrow * _following(wet, 2))
     return hours
 
 
@@ -123,5 +126,5 @@ def dew_chance(wet: NDArray[np.floating]) -> Floats:
 
 def wet_hours(wet: NDArray[np.floating], stretched: Floats) -> Floats:
     """Expected hours (years, days) that leaves are wet on each day, by rain (stretched) or by dew."""
-    hours: Floats = WET_DAY_H * stretched * wet + (1.0 - wet) * (DEW_H * dew_chance(wet))
+    hours: Floats = FIGURES.wet_day_h * stretched * wet + (1.0 - wet) * (FIGURES.dew_h * dew_chance(wet))
     return hours

@@ -1,24 +1,32 @@
 """From a request to the calendars: stages, frost, what is the site's own, and the work, with its cautions."""
 
+import msgspec
 import numpy as np
 
 from domain.common import cautions
+from domain.common.arrays import Floats
 from domain.common.asked_names import resolve_names
 from domain.common.cautions import Caution
 from domain.common.season_days import SEASON_DAYS
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import site_fit
-from domain.suitability.suitabilities import Catalogue
 from domain.tables.loading import Tables
-from domain.tree_year.curves import Floats
+from domain.tables.parameters import figures
+from domain.traits.catalogue import Catalogue
 from domain.weather.frost_dates import last_spring_frost_days
 from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest, SiteEvent
 from domain.year_of_work.stages import stage_days
 from domain.year_of_work.tree_calendars import cultivar_calendars, day_of_years
 from domain.year_of_work.work import work
 
-SEVERE_FROST_C = -2.2
-"""Flowers begin to die: 10 % of those in full bloom in half an hour (domain/hazards/frost_at_bloom.py)."""
+
+class SiteEventFigures(msgspec.Struct, frozen=True):
+    """Which frost of a site's year is told."""
+
+    severe_frost_c: float
+
+
+FIGURES = figures("year_of_work", "calendars", SiteEventFigures)
 
 
 def requested_ids(request: SeasonCalendarsRequest, tables: Tables) -> tuple[str, ...]:
@@ -56,8 +64,9 @@ def _site_events(conditions: SiteConditions, south: bool) -> tuple[SiteEvent, ..
             "The last night of the spring at or below 0 C.",
         ),
         (
-            "last_frost_that_kills_flowers", "frost", last_spring_frost_days(weather, SEVERE_FROST_C),
-            "The last night of the spring at or below -2.2 C, at which open flowers begin to die.",
+            "last_frost_that_kills_flowers", "frost", last_spring_frost_days(weather, FIGURES.severe_frost_c),
+            f"The last night of the spring at or below {FIGURES.severe_frost_c:g} C, at which open flowers "
+            "begin to die.",
         ),
         (
             "season_ends", None, _season_end(conditions.clock.last_ripening_day),

@@ -9,16 +9,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.common.season_days import SEASON_DAYS
-from domain.hazards.frost_at_bloom import STAGES
+from domain.fruit.flower_stages import FLOWER_STAGES
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import release_chill
-from domain.tree_year.curves import UNREACHED, Floats
 
 BBCH = {"green_tip": 53, "pink_bud": 57, "first_bloom": 61, "full_bloom": 65, "petal_fall": 69, "first_ripe": 87}
-HEAT_SHARE = {name: share for name, share, _, _ in STAGES}
+HEAT_SHARE = {stage.bbch: stage.heat_share for stage in FLOWER_STAGES}
 
 
 @dataclass(frozen=True)
@@ -43,8 +43,8 @@ def stage_days(conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> 
         return before
 
     days = {
-        "green_tip": at_share(HEAT_SHARE["green tip"]),
-        "pink_bud": at_share(HEAT_SHARE["first pink"]),
+        "green_tip": at_share(HEAT_SHARE[BBCH["green_tip"]]),
+        "pink_bud": at_share(HEAT_SHARE[BBCH["pink_bud"]]),
         "first_bloom": fit.bloom.first,
         "full_bloom": fit.bloom.full,
         "petal_fall": fit.bloom.end,

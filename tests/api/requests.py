@@ -61,7 +61,7 @@ SITES: dict[str, dict[str, Any]] = {
         "last_spring_frost": {"median": "10-10"},
         "first_autumn_frost": {"median": "05-05"},
     },
-    "no place": {"winter_chill": {"measure": "hours_0_to_7_2c", "mean": 1100}, "apples_bloom_here": "04-24"},
+    "no place": {"winter_chill": {"measure": "hours_0_to_7_2c", "mean": 1100}, "bloom_here": "04-24"},
     "figures that disagree": {
         "latitude": 50.1,
         "longitude": 8.7,

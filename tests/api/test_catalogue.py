@@ -1,4 +1,4 @@
-"""The catalogue: pages, filters by trait, one cultivar with its evidence; sources."""
+"""The catalogue: pages, filters by trait, one cultivar with its evidence; sources and figures."""
 
 from collections.abc import Callable
 from typing import Any
@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from litestar.testing import TestClient
 
+from domain.tables.parameters import all_parameters
 from tests.api.requests import example
 
 Client = TestClient[Any]
@@ -65,6 +66,23 @@ def test_evidence_comes_with_every_source_it_names(client: Client) -> None:
 def test_every_source_by_its_id(client: Client) -> None:
     source = client.get("/v1/sources?page_limit=1").json()["items"][0]
     assert client.get(f"/v1/sources/{source['id']}").json().items() >= source.items()
+
+
+def test_every_figure_by_its_id_and_with_sources_that_are_served(client: Client) -> None:
+    figures = all_items(client, "/v1/parameters?page_limit=200")
+    assert [one["id"] for one in figures] == [one.id for one in all_parameters()]
+    for one in (figures[0], figures[-1]):
+        assert client.get(f"/v1/parameters/{one['id']}").json().items() >= one.items()
+    known = {source["id"] for source in all_items(client, "/v1/sources?page_limit=200")}
+    assert {source for one in figures for source in one["sources"]} <= known
+
+
+def test_figures_by_room_and_basis(client: Client) -> None:
+    found = all_items(client, "/v1/parameters?room=pollination&basis=fitted&page_limit=200")
+    assert {one["id"] for one in found} == {
+        one.id for one in all_parameters() if one.room == "pollination" and one.basis == "fitted"
+    }
+    assert found
 
 
 def test_filter_by_part_of_a_name(client: Client) -> None:

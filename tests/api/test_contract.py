@@ -142,7 +142,8 @@ def test_every_computation_has_an_example(contract: dict[str, Any]) -> None:
 
 def test_answers_fit_the_contract(client: Client, contract: dict[str, Any]) -> None:
     """Every operation without a body, asked as simply as can be."""
-    parameters = {"source_id": "from-memory", "slug": "not-json"}
+    figure = "tree_year.bloom.golden_delicious_heat_gdh"
+    parameters = {"source_id": "from-memory", "slug": "not-json", "parameter_id": figure}
     names = {"/v1/cultivars/{name}": "fuji", "/v1/rootstocks/{name}": "M.9", "/v1/tree-forms/{name}": "fan"}
     for path, method, operation in operations(contract):
         if method == "get":

@@ -27,11 +27,13 @@ from api.problems import (
     KINDS,
     NOT_FOUND,
     UNKNOWN_CULTIVAR,
+    UNKNOWN_PARAMETER,
     UNKNOWN_ROOTSTOCK,
     UNKNOWN_SOURCE,
     UNKNOWN_TREE_FORM,
 )
 from domain.tables import loading as tables
+from domain.tables.parameters import all_parameters
 from domain.tables.rootstocks import rootstocks
 from domain.tables.tree_forms import tree_forms
 from tests.api.requests import COMPUTATIONS, GROUNDS, SITES, TOLD_OF_GROUND, example
@@ -85,7 +87,8 @@ WITHOUT_PARAMETERS = {"getService", "getHealth", "getReadiness", "listProblemKin
 OF_CONTENT = {
     kind.uri
     for kind in (
-        INVALID_CONTENT, NOT_FOUND, UNKNOWN_CULTIVAR, UNKNOWN_SOURCE, UNKNOWN_ROOTSTOCK, UNKNOWN_TREE_FORM
+        INVALID_CONTENT, NOT_FOUND, UNKNOWN_CULTIVAR, UNKNOWN_PARAMETER, UNKNOWN_SOURCE, UNKNOWN_ROOTSTOCK,
+        UNKNOWN_TREE_FORM,
     )
 }  # fmt: skip
 KNOWN_SITES = {"/v1/site-climates": 3} | dict.fromkeys(COMPUTATIONS[1:], 8)
@@ -97,6 +100,7 @@ NAMES = [cultivar.name for cultivar in tables.load().cultivars if cultivar.shelf
 SOURCES = sorted(tables.load().sources)
 ROOTSTOCKS = sorted(stock.name for stock in rootstocks().values())
 FORMS = sorted(tree_forms())
+FIGURES = [one.id for one in all_parameters()]
 NAME_LISTS = {"cultivars", "must_include", "available", "excluded"}
 
 Operation = APIOperation[Any, Any, Any, Any]
@@ -203,6 +207,7 @@ OF_PATH = {
     "/v1/rootstocks/{name}": ("name", st.sampled_from(ROOTSTOCKS)),
     "/v1/tree-forms/{name}": ("name", st.sampled_from(FORMS)),
     "/v1/sources/{source_id}": ("source_id", st.sampled_from(SOURCES)),
+    "/v1/parameters/{parameter_id}": ("parameter_id", st.sampled_from(FIGURES)),
     "/problems/{slug}": ("slug", st.sampled_from(sorted(KINDS))),
 }
 

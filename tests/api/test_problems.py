@@ -38,6 +38,7 @@ def assert_problem(answer: httpx.Response, slug: str) -> dict[str, Any]:
         ("PUT", "/", {}, "method-not-allowed"),
         ("GET", "/v1/cultivars/no such apple at all", {}, "unknown-cultivar"),
         ("GET", "/v1/sources/no-such-source", {}, "unknown-source"),
+        ("GET", "/v1/parameters/no.such.figure", {}, "unknown-parameter"),
         ("GET", "/problems/no-such-problem", {}, "not-found"),
         ("GET", "/v1/cultivars", {"accept": "text/csv"}, "not-acceptable"),
         ("GET", "/v1/cultivars", {"accept": "application/json;q=0, text/html"}, "not-acceptable"),

@@ -15,9 +15,10 @@ from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.planting_lists import planting_lists
 from domain.site_climate.site_years import site_years
 from domain.suitability.assess import assess
-from domain.suitability.suitabilities import Catalogue, suitabilities
+from domain.suitability.suitabilities import suitabilities
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.tables.loading import load
+from domain.traits.catalogue import Catalogue
 from tests.benchmarks.cost import cpu_seconds
 from tests.domain.planting_list.test_exact_choice import problem
 

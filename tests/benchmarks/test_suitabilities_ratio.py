@@ -14,9 +14,10 @@ from domain.orchard_site.conditions import site_conditions
 from domain.site_climate.site_years import site_years
 from domain.suitability.assess import assess
 from domain.suitability.site_fit import site_fit
-from domain.suitability.suitabilities import Catalogue, suitabilities
+from domain.suitability.suitabilities import suitabilities
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.tables.loading import load
+from domain.traits.catalogue import Catalogue
 from domain.tree_year.bloom import bloom_days
 from domain.tree_year.ripening import first_ripe_day, ripening_days
 from tests.benchmarks.cost import HOURS, cpu_seconds, in_sines, ratio

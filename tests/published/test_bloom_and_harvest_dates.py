@@ -16,7 +16,7 @@ from domain.hazards.frost_at_bloom import bloom_kept, crop_after_frost, worthwhi
 from domain.site_climate.site import Site
 from domain.tables.loading import Tables
 from domain.traits.trait_table import trait_table
-from domain.tree_year.bloom import GOLDEN_DELICIOUS_HEAT_GDH, HEAT_PER_OFFSET_DAY_GDH, bloom_days, full_bloom
+from domain.tree_year.bloom import FIGURES, bloom_days, full_bloom
 from domain.tree_year.clock import SiteClock
 from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 from tests import shared
@@ -52,7 +52,7 @@ def errors_by_heat(tables: Tables) -> dict[str, dict[float, float]]:
         for heat in HEATS_GDH:
             # A bloom position later by so many days stands for the other heat.
             offset = value["bloom_offset_days"] + np.float32(
-                (heat - GOLDEN_DELICIOUS_HEAT_GDH) / HEAT_PER_OFFSET_DAY_GDH
+                (heat - FIGURES.golden_delicious_heat_gdh) / FIGURES.heat_per_offset_day_gdh
             )
             days, _ = full_bloom(clock, value["chill_portions"], offset)
             errors[place][float(heat)] = float(np.median(days)) - new_year + 1 - published
@@ -70,7 +70,7 @@ def test_the_heat_to_bloom_holds_at_places_left_out(tables: Tables) -> None:
         left_out[place] = errors[place][float(best)]
     print("left out in turn:", {place: round(error, 1) for place, error in left_out.items()}, "heats:", chosen)
     assert np.median(np.abs(list(left_out.values()))) <= 5.0
-    assert min(chosen) - 400.0 <= GOLDEN_DELICIOUS_HEAT_GDH <= max(chosen) + 400.0
+    assert min(chosen) - 400.0 <= FIGURES.golden_delicious_heat_gdh <= max(chosen) + 400.0
 
 
 @pytest.mark.fitted_on

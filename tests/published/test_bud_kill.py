@@ -5,10 +5,11 @@ data/bud_kill.csv: what Michigan State University's older standard calls borne w
 
 import numpy as np
 
-from domain.hazards.frost_at_bloom import STAGES, killed_share
+from domain.fruit.flower_stages import FLOWER_STAGES
+from domain.hazards.frost_at_bloom import killed_share
 from tests.published.cases import Case, cases, parametrized
 
-POINTS = {stage: (ten, ninety) for stage, _, ten, ninety in STAGES}
+POINTS = {stage.stage: (stage.kill_10_c, stage.kill_90_c) for stage in FLOWER_STAGES}
 
 
 def error(case: Case) -> float:

@@ -5,9 +5,12 @@ import pytest
 
 from domain.common.season_days import season_day
 from domain.hazards import scab
+from domain.tables.parameters import figures
 from domain.weather.wetness import wet_hours
 from tests.published.cases import Case, cases, parametrized
 from tests.published.health_places import health_at
+
+SCAB = figures("fruit", "scab", scab.ScabFigures)
 
 
 def test_wet_hours_of_a_spring_at_winchester() -> None:
@@ -23,11 +26,12 @@ def test_primary_infection_days_of_a_spring() -> None:
     """Rhode Island 1998: infection periods on 16 days from green tip on 28 March to the last spores on 17 May
     (University of Rhode Island, Current pest report). Winchester 2010: five periods, of one or two days, by 3 May
     (Yoder)."""
-    days, _ = scab.infection_days(health_at("rhode_island").orchard)
+    days, _ = scab.infection_days(health_at("rhode_island").orchard, SCAB)
     assert np.quantile(days, 0.1) < 16.0 < np.quantile(days, 0.9)
-    season = scab.spores_spent(health_at("rhode_island").orchard) - health_at("rhode_island").orchard.stages.green_tip
+    island = health_at("rhode_island").orchard
+    season = scab.spores_spent(island, SCAB) - island.stages.green_tip
     assert np.median(season) == pytest.approx(50.0, abs=8.0)
-    days, _ = scab.infection_days(health_at("winchester").orchard)
+    days, _ = scab.infection_days(health_at("winchester").orchard, SCAB)
     assert np.quantile(days, 0.1) < 8.0 < np.quantile(days, 0.9)
 
 

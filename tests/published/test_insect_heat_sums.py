@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from domain.common.season_days import season_day
-from domain.hazards.codling_moth import BROODS, FIRST_FLIGHT_DD, LOWER_C, UPPER_C
+from domain.hazards.codling_moth import FIGURES as MOTH
 from domain.hazards.site_health import SiteHealth
 from domain.weather.heat import degree_days
 from tests.published.cases import Case, cases, parametrized
@@ -33,14 +33,15 @@ def test_the_older_figures_of_michigan_lie_within_a_fortnight() -> None:
     warm day's worth). The second ones are known to run late (Good Fruit Grower, Codling moth has a new calendar)."""
     for brood, words in ((0, "first egg hatch, 1st"), (1, "first egg hatch, 2nd")):
         published = from_biofix_c(words, "msu-codling-moth")[0]
-        assert BROODS[brood].hatch_begins - FIRST_FLIGHT_DD == pytest.approx(published, abs=120.0)
+        assert MOTH.hatch_begins_dd[brood] - MOTH.flight_dd[0] == pytest.approx(published, abs=120.0)
 
 
 def test_degree_days_by_late_july_at_wenatchee() -> None:
     """1,661 F on average by 28 July, 1931 to 2015 (Jones V. P., WSU Tree Fruit, 2015)."""
     orchard = health_at("wenatchee").orchard
     days = season_day("07-28", False, 184) - orchard.first_day + 1
-    total = degree_days(orchard.tmin_c[:, :days], orchard.tmax_c[:, :days], LOWER_C, UPPER_C).sum(axis=1).mean()
+    daily = degree_days(orchard.tmin_c[:, :days], orchard.tmax_c[:, :days], MOTH.lower_c, MOTH.upper_c)
+    total = daily.sum(axis=1).mean()
     assert 1.8 * total == pytest.approx(1661.0, rel=0.08)
 
 

@@ -37,7 +37,7 @@ def pair(pollinated: str, pollen_from: str) -> PollinationPair | None:
     zero = np.zeros((2, 1), dtype=np.float32)
     ten = zero + np.float32(10)
     in_bloom = BloomWindows(zero, zero + np.float32(4), ten, np.zeros(2, dtype=np.float32), at_site=False)
-    return explain(pair_table([female, male], tables().by_id, in_bloom), 0, 1)
+    return explain(pair_table([female, male], tables().by_id, in_bloom), [(0, 1)])[0]
 
 
 def crosses(truth: str) -> list[tuple[str, str]]:

@@ -13,7 +13,7 @@ import pytest
 from domain.ground.spacing import in_row_spacing_m, least_row_spacing_m
 from domain.tables.rootstocks import rootstocks
 from domain.tables.tree_forms import tree_forms
-from domain.trees.tree_size import LED_UP_CROPS_SOONER, ScionGrowth, bearing_share, full_crop_kg, tree_size
+from domain.trees.tree_size import FIGURES, ScionGrowth, bearing_share, full_crop_kg, tree_size
 from tests.published.cases import Case, cases, parametrized
 
 HONEYCRISP = ScionGrowth(vigour=2.0)
@@ -39,7 +39,7 @@ def test_crops_of_trial_trees_from_their_measured_crowns() -> None:
     for case in YEAR_5:
         stock = case["rootstock"]
         height, spread, crop = (float(case[name]) for name in ("height_m", "spread_m", "crop_kg"))
-        first = LED_UP_CROPS_SOONER * rootstocks()[stock].numbers["years_to_first_crop"].value
+        first = FIGURES.led_up_crops_sooner * rootstocks()[stock].numbers["years_to_first_crop"].value
         told = full_crop_kg(height, spread) * bearing_share(5, first)
         errors.append(abs(math.log(told / crop)))
     assert median(errors) < 0.2

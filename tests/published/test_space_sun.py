@@ -7,8 +7,7 @@ from pvlib import spa
 
 from domain.ground.plot import Obstacle
 from domain.ground.sunlight import (
-    JUDGED_AT,
-    LEAST_ALTITUDE_DEG,
+    FIGURES,
     MIDDLES_OF_MONTHS,
     STEP_H,
     TROPIC_DEG,
@@ -33,7 +32,7 @@ def sun_by_minute(latitude: float) -> tuple[np.ndarray, np.ndarray, int]:
 @pytest.mark.parametrize("latitude", [-54.0, -33.4, 0.0, 18.0, 38.9, 52.3, 65.0])
 def test_hours_of_an_open_site(latitude: float) -> None:
     altitude, _, days = sun_by_minute(latitude)
-    expected = float((altitude > LEAST_ALTITUDE_DEG).sum()) / 60 / days
+    expected = float((altitude > FIGURES.least_altitude_deg).sum()) / 60 / days
     path = sun_path(latitude)
     assert len(path.tangent) * STEP_H / path.days == pytest.approx(expected, abs=STEP_H)
 
@@ -50,9 +49,9 @@ def test_hours_beside_a_long_house(latitude: float, side: str) -> None:
     }[side]
     towards = {"south": 180.0, "north": 0.0, "east": 90.0}[side]
     altitude, azimuth, days = sun_by_minute(latitude)
-    shines = altitude > LEAST_ALTITUDE_DEG
+    shines = altitude > FIGURES.least_altitude_deg
     cosine = np.cos(np.radians(azimuth - towards))
-    above = height - JUDGED_AT * tree_height
+    above = height - FIGURES.judged_at * tree_height
     hidden = (cosine > 1e-6) & (np.tan(np.radians(altitude)) * distance / np.maximum(cosine, 1e-6) < above)
     expected = float((shines & ~hidden).sum()) / 60 / days
     told = sun_hours(

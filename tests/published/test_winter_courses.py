@@ -30,14 +30,16 @@ import functools
 import numpy as np
 import pytest
 
+from domain.common.arrays import Floats
 from domain.common.season_days import season_day
-from domain.hazards.root_cold import ROOT_HARDINESS_C, root_injury_a_year
-from domain.hazards.winter_cold import BUDS_BELOW_C, WOOD_BELOW_C, WinterCold, winter_cold
+from domain.hazards.root_cold import FIGURES as ROOTS
+from domain.hazards.root_cold import root_injury_a_year
+from domain.hazards.winter_cold import FIGURES as WINTER
+from domain.hazards.winter_cold import WinterCold, winter_cold
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import SiteYears
 from domain.tables.loading import load
-from domain.tree_year.curves import Floats
-from domain.tree_year.winter_hardening import COUNTED_C, FIRST_DAY, HARMLESS_C, HardeningCourse, hardening_course
+from domain.tree_year.winter_hardening import FIGURES, FIRST_DAY, HardeningCourse, hardening_course
 from tests import shared
 from tests.domain.suitability.winters import MadeWinter
 
@@ -89,7 +91,7 @@ def hardiness(*names: str) -> Floats:
 
 def wood_hurt(winter: MadeWinter, *names: str) -> list[float]:
     """Chance that the wood of each cultivar is hurt in a winter."""
-    limit = hardiness(*names) - WOOD_BELOW_C
+    limit = hardiness(*names) - WINTER.wood_below_c
     return [float(1.0 / (1.0 + np.exp((winter.exposure().wood_c[0] - one) / 1.4))) for one in limit]
 
 
@@ -99,7 +101,9 @@ def fate(winter: MadeWinter, *names: str) -> WinterCold:
 
 def test_buds_in_the_middle_of_march_at_prosser() -> None:
     """Published LT50: Fuji -9.2, Gala -9.4, Red Delicious -9.7 C (15.5, 15.0 and 14.5 F)."""
-    computed = hardiness("Fuji", "Gala", "Delicious") - BUDS_BELOW_C + np.median(lacking("Prosser", "03-18", "buds"))
+    computed = (
+        hardiness("Fuji", "Gala", "Delicious") - WINTER.buds_below_c + np.median(lacking("Prosser", "03-18", "buds"))
+    )
     error = computed - np.array([-9.2, -9.4, -9.7])
     print(f"buds at Prosser on 18 March: computed {computed.round(1)}, published -9.2, -9.4, -9.7")
     assert abs(error).mean() < 6.0
@@ -108,7 +112,7 @@ def test_buds_in_the_middle_of_march_at_prosser() -> None:
 
 def test_buds_in_hungarian_januaries() -> None:
     """Published LT50 of eight cultivars in four winters: -22.4 to -30.4 C, short of what they could bear."""
-    full = hardiness("Gala", "Idared", "Florina", "Prima").mean() - BUDS_BELOW_C
+    full = hardiness("Gala", "Idared", "Florina", "Prima").mean() - WINTER.buds_below_c
     computed = full + lacking("Budapest", "01-20", "buds")
     low, high = np.quantile(computed, [0.1, 0.9])
     print(f"buds in Hungary in January: computed {low:.1f} to {high:.1f}, published -30.4 to -22.4")
@@ -148,8 +152,11 @@ def test_winters_that_kill_in_the_okanagan_are_early_and_late_too() -> None:
     weather = years("Summerland").seasons.weather
     lacks = course("Summerland").lacking_c
     night = weather.tmin_c[:, FIRST_DAY : FIRST_DAY + len(lacks)].T
-    felt = night[:, None] - np.clip((HARMLESS_C - night) / (HARMLESS_C - COUNTED_C), 0.0, 1.0)[:, None] * lacks
-    margin = np.minimum(felt[:, 0] + BUDS_BELOW_C, felt[:, 1] + WOOD_BELOW_C)
+    felt = (
+        night[:, None]
+        - np.clip((FIGURES.harmless_c - night) / (FIGURES.harmless_c - FIGURES.counted_c), 0.0, 1.0)[:, None] * lacks
+    )
+    margin = np.minimum(felt[:, 0] + WINTER.buds_below_c, felt[:, 1] + WINTER.wood_below_c)
     share, plain = _months_of_the_worst_fifth(margin), _months_of_the_worst_fifth(night)
     print(f"killing winters of the Okanagan, November to March: {share.round(2)}, by the lowest night {plain.round(2)}")
     published = np.array([3, 5, 1, 3, 0]) / 12.0
@@ -223,7 +230,7 @@ def test_roots_under_bare_ground_in_minnesota_and_the_okanagan() -> None:
     """Published: a winter without snow of -37 C in central Minnesota killed every M.7 and M.9 and left M.26 and Bud.118
     (a grower, apple-crop list); roots are hurt about one winter in ten in the Okanagan (Quamme 1990, as cited)."""
     weather = years("St. Cloud").seasons.weather
-    stocks = [ROOT_HARDINESS_C[name] for name in ("tender", "hardy")]
+    stocks = [ROOTS.tender_c, ROOTS.hardy_c]
     tender, hardy = root_injury_a_year(weather, stocks, snow_lies=False)
     under_snow = root_injury_a_year(weather, stocks)[0]
     okanagan = root_injury_a_year(years("Summerland").seasons.weather, stocks, snow_lies=False)[0]

@@ -7,7 +7,7 @@ import pytest
 
 import reference_tables
 from domain.adoption import steps as adoption
-from domain.adoption.__main__ import coverage, differences, finding_rows, number_rows
+from domain.adoption.__main__ import coverage, differences, finding_rows, number_rows, settled
 from domain.adoption.inheritance import inherit
 from domain.adoption.steps import Key
 from domain.tables import loading as tables
@@ -43,6 +43,13 @@ def test_a_changed_value_is_found() -> None:
     assert len(differences(rows, other)) == 1
     assert len(differences(rows, rows[1:])) == 1
     assert len(differences(rows[1:], rows)) == 1
+
+
+def test_a_row_that_agrees_stays_as_it_stands() -> None:
+    standing = committed("numbers.csv")[:3]
+    standing[0]["value"] = "12.3"
+    computed = [dict(standing[0], value="12.4"), dict(standing[1], value="99"), *committed("numbers.csv")[2:4]]
+    assert settled(standing, computed) == [standing[0], *computed[1:]]
 
 
 def test_coverage_counts_each_trait_by_basis() -> None:

@@ -3,15 +3,17 @@
 import csv
 import math
 import re
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 import reference_tables
-from reference_tables.check import check
-from reference_tables.package import write_descriptions
-from reference_tables.schemas import TABLES, Table
+from reference_tables.building.check import check
+from reference_tables.building.package import write_package
+from reference_tables.building.schemas import TABLES, Table
+from reference_tables.building.schemas.published import PUBLISHED
 
 COMMITTED = Path(reference_tables.__file__).parent
 FEW = {"golden-delicious", "gala", "royal-gala"}
@@ -29,9 +31,17 @@ def sample(tmp_path: Path) -> Path:
         elif table.path not in ("sources", "observations/rootstocks", "space/tree_forms"):
             rows = rows[:3]
         path = tmp_path / f"{table.path}.csv"
-        path.parent.mkdir(exist_ok=True)
+        path.parent.mkdir(parents=True, exist_ok=True)
         write(path, [header, *rows])
-    write_descriptions(tmp_path)
+    folder = tmp_path / "published" / "bloom_2"
+    folder.mkdir(parents=True)
+    write(tmp_path / "published" / "folders.csv", [["folder", "holds"], ["bloom_2", "one value"]])
+    source = ["trial-a", "paper", "", "A trial", "", "2001", "", "", ""]
+    columns = [column.name for column in PUBLISHED["sources"].columns]
+    write(folder / "sources.csv", [columns, source])
+    fact = ["Gala", "bloom_class", "mid", "", "early, mid, late", "trial-a", "page 2", ""]
+    write(folder / "facts.csv", [[column.name for column in PUBLISHED["facts"].columns], fact])
+    write_package(tmp_path)
     return tmp_path
 
 
@@ -133,6 +143,22 @@ def _unknown_table(root: Path) -> None:
     (root / "extra.csv").write_text("cultivar_id\n", encoding="utf-8")
 
 
+def _unknown_source(root: Path) -> None:
+    with_cell(root, "published/bloom_2/facts", "source_id", "nobody")
+
+
+def _blank_trait(root: Path) -> None:
+    with_cell(root, "published/bloom_2/facts", "trait", "")
+
+
+def _unknown_published_table(root: Path) -> None:
+    (root / "published" / "bloom_2" / "fact.csv").write_text("cultivar\n", encoding="utf-8")
+
+
+def _unlisted_folder(root: Path) -> None:
+    shutil.copytree(root / "published" / "bloom_2", root / "published" / "bloom_3")
+
+
 def _old_schema(root: Path) -> None:
     (root / "aliases.schema.json").write_text("{}", encoding="utf-8")
 
@@ -151,7 +177,14 @@ def _old_package(root: Path) -> None:
         (_latin_1, "aliases.csv: byte"),
         (_missing_table, "aliases.csv is missing"),
         (_unknown_table, "extra.csv is described by no schema"),
-        (_old_schema, "aliases.schema.json is not the schema of the table"),
+        (
+            _unknown_source,
+            "published/bloom_2/facts.csv, line 2, column source_id: 'nobody' is not in published/bloom_2/so",
+        ),
+        (_blank_trait, "published/bloom_2/facts.csv, line 2, column trait: blank"),
+        (_unknown_published_table, "published/bloom_2/fact.csv is described by no schema"),
+        (_unlisted_folder, "published/bloom_3 is not in published/folders.csv"),
+        (_old_schema, "aliases.schema.json is not what the tables give"),
         (_old_package, "datapackage.json is not what the tables give"),
     ],
 )

@@ -10,8 +10,9 @@ import pytest
 import reference_tables
 from domain.common.names import NameIndex
 from domain.tables import loading as tables
-from domain.tables.loading import TableError, Tables
+from domain.tables.loading import TableError, Tables, needed_files
 from domain.tables.observations import without_documents
+from reference_tables.building.package import write_package
 
 COMMITTED = Path(reference_tables.__file__).parent
 
@@ -23,10 +24,9 @@ def known() -> Tables:
 
 @pytest.fixture
 def copied(tmp_path: Path) -> Path:
-    for name in ("sources.csv", "catalogue.csv", "aliases.csv", "datapackage.json"):
-        shutil.copy(COMMITTED / name, tmp_path)
-    for name in ("observations", "adopted"):
-        shutil.copytree(COMMITTED / name, tmp_path / name)
+    for name in needed_files(COMMITTED):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        shutil.copy(COMMITTED / name, tmp_path / name)
     return tmp_path
 
 
@@ -52,6 +52,7 @@ def test_a_bad_row_is_refused(copied: Path, name: str, column: str, cell: str, e
     rows[0][header.index(column)] = cell
     with path.open("w", encoding="utf-8", newline="") as lines:
         csv.writer(lines, lineterminator="\n").writerows([header, *rows])
+    write_package(copied)
     with pytest.raises(TableError, match="line 2") as refused:
         tables.load(copied)
     assert str(refused.value).startswith(expected)
@@ -61,6 +62,7 @@ def test_a_cultivar_that_stands_twice_is_refused(copied: Path) -> None:
     path = copied / "catalogue.csv"
     lines = path.read_text(encoding="utf-8").splitlines()
     path.write_text("\n".join([*lines, lines[1]]) + "\n", encoding="utf-8")
+    write_package(copied)
     with pytest.raises(TableError, match=f"line {len(lines) + 1}, column cultivar_id: .* stands twice"):
         tables.load(copied)
 
@@ -68,7 +70,18 @@ def test_a_cultivar_that_stands_twice_is_refused(copied: Path) -> None:
 def test_a_row_of_too_few_cells_is_refused(copied: Path) -> None:
     with (copied / "aliases.csv").open("a", encoding="utf-8") as lines:
         lines.write("gala,Gal\n")
+    write_package(copied)
     with pytest.raises(TableError, match=r"aliases.csv, line \d+: 2 cells, 4 columns"):
+        tables.load(copied)
+
+
+@pytest.mark.parametrize(("content", "told"), [(b"", "aliases.csv is empty"), (b"\xff\n", "byte 0 is not UTF-8")])
+def test_an_empty_or_binary_table_is_refused_even_when_it_was_described(
+    copied: Path, content: bytes, told: str
+) -> None:
+    (copied / "aliases.csv").write_bytes(content)
+    write_package(copied)
+    with pytest.raises(TableError, match=told):
         tables.load(copied)
 
 

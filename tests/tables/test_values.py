@@ -2,7 +2,7 @@
 
 import pytest
 
-from reference_tables.collect.values import Bounds, month_words, months, parse
+from reference_tables.building.values import Bounds, month_words, months, parse
 
 
 @pytest.mark.parametrize(

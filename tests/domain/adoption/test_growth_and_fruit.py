@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.adoption import fruit_traits, growth, hardiness
+from domain.adoption import fruit_traits, growth, hardiness, reading
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.loading import load
 from domain.tables.observations import Observation
@@ -93,13 +93,16 @@ def test_a_columnar_gene_or_habit_names_the_form() -> None:
     assert grown(observed("x", "habit", "spreading"))["habit"].value == "spreading"
 
 
-@pytest.mark.parametrize(("topic", "traits"), [("growth", hardiness.TRAITS), ("growth", frozenset(growth.NUMBERED))])
+@pytest.mark.parametrize(
+    ("topic", "traits"), [("growth", hardiness.TRAITS), ("growth", frozenset(reading.weighed("texts_first")))]
+)
 def test_nearly_every_class_of_the_tables_has_a_number(topic: str, traits: frozenset[str]) -> None:
     told = [o for o in load().by_topic[topic] if o.trait in traits]
     silent = [
         o
         for o in told
-        if (hardiness.signs(o) if o.trait in hardiness.TRAITS else growth._number(o, growth.NUMBERED[o.trait])) is None
+        if (hardiness.signs(o) if o.trait in hardiness.TRAITS else growth.number(o, reading.numbered_traits()[o.trait]))
+        is None
     ]
     assert len(told) > 150
     assert len(silent) <= 0.04 * len(told), sorted({(o.trait, o.published, o.scheme) for o in silent})

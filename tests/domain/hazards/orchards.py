@@ -1,13 +1,21 @@
 """Made-up orchards: a plain yearly wave of warmth, and rain at random with a given share of wet days."""
 
+import dataclasses
+
 import numpy as np
 
 from domain.common.season_days import YEAR_DAYS
+from domain.fruit.diseases import DISEASES
 from domain.hazards.infection_weather import Orchard
 from domain.tree_year.tree_stages import TreeStages
 from tests.domain.made_up_weather import wave
 
 YEARS = 20
+
+
+def with_present(place: Orchard, disease: str, share: float) -> Orchard:
+    """The same orchard where a disease is there so far."""
+    return dataclasses.replace(place, present={**place.present, disease: share})
 
 
 def orchard(
@@ -26,7 +34,5 @@ def orchard(
         stages=TreeStages(bloom - 30.0, bloom - 5.0, bloom, bloom + 8.0, bloom + 135.0),
         winter_minimum_c=weather.tmin_c.min(axis=1),
         winter_mean_c=mean_c - half_swing_c,
-        junipers=True,
-        fire_blight=True,
-        canker=1.0,
+        present=dict.fromkeys(DISEASES, 1.0),
     )

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from domain.common.season_days import month_day
-from domain.hazards.codling_moth import BROODS, codling_moth, critical_day, escaped_share
+from domain.hazards.codling_moth import FIGURES, codling_moth, critical_day, escaped_share
 from tests.domain.made_up_weather import wave
 
 
@@ -10,7 +10,7 @@ def test_warmer_summers_bring_more_broods() -> None:
     broods = [float(codling_moth(wave(mean, 11.0)).generations.mean()) for mean in (5.0, 8.0, 11.0, 15.0)]
     assert broods == sorted(broods)
     assert broods[0] < 1.1
-    assert 2.0 < broods[2] <= len(BROODS)
+    assert 2.0 < broods[2] <= len(FIGURES.flight_dd)
 
 
 def test_no_moth_where_no_summer_hatches_an_egg() -> None:

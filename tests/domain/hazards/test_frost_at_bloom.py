@@ -1,16 +1,12 @@
-import csv
 import dataclasses
-from pathlib import Path
 
 import numpy as np
 import pytest
 
-import reference_tables
 from domain.hazards.frost_at_bloom import (
-    CLEAR_NIGHT_BUD_DEFICIT_C,
     DAY_STEP,
+    FIGURES,
     FIRST_DAY,
-    STAGES,
     bloom_kept,
     crop_after_frost,
     killed_share,
@@ -28,7 +24,7 @@ def frosty(day_after_bloom: int, bud_c: float) -> tuple[SiteClock, float]:
     clock = site_clock(seasons(plain))
     bloom = float(full_bloom(clock, np.array([45.0]), np.array([0.0]))[0].mean())
     tmin = plain.tmin_c.copy()
-    tmin[:, round(bloom) + day_after_bloom] = bud_c + CLEAR_NIGHT_BUD_DEFICIT_C
+    tmin[:, round(bloom) + day_after_bloom] = bud_c + FIGURES.bud_deficit_c
     frozen = dataclasses.replace(clock.seasons, weather=dataclasses.replace(plain, tmin_c=tmin))
     return dataclasses.replace(clock, seasons=frozen), bloom
 
@@ -74,16 +70,3 @@ def test_crop_is_read_at_the_day_of_bloom() -> None:
     days = np.array([[bloom] * 3, [bloom + 45.0] * 3], dtype=np.float32)
     at_bloom, later = crop_after_frost(worthwhile_chance(bloom_kept(clock)), days).mean(axis=1)
     assert at_bloom < 0.5 < later
-
-
-def test_critical_temperatures_are_those_of_the_rules_table() -> None:
-    """The constants equal the published rows in reference_tables/rules/critical_bud_temperatures.csv."""
-    path = Path(reference_tables.__file__).parent / "rules" / "critical_bud_temperatures.csv"
-    with path.open(encoding="utf-8") as file:
-        rows = list(csv.DictReader(file))
-    assert rows
-    for stage, _, ten, ninety in STAGES:
-        published = {
-            r["meaning"][:2]: float(r["temp_c"]) for r in rows if r["stage"] == stage and "killed" in r["meaning"]
-        }
-        assert published == {"10": ten, "90": ninety}, stage

@@ -2,18 +2,22 @@ import dataclasses
 
 import numpy as np
 
+from domain.fruit.diseases import DISEASES
+from domain.fruit.insects import INSECTS
 from domain.hazards.codling_moth import codling_moth
 from domain.hazards.disease_weather import disease_weather
 from domain.hazards.hand_methods import HAND_METHODS, hand_methods
 from domain.hazards.health_events import health_events
 from domain.hazards.insects import FruitInsect, fruit_insects
 from domain.hazards.sound_fruit import health
-from domain.tables.cultivars import DISEASES
 from tests.domain.hazards.orchards import orchard
 from tests.domain.made_up_weather import wave
 
 WET = {disease: weather.pressure for disease, weather in disease_weather(orchard(10.5, 6.5, 0.45)).items()}
 DRY = {disease: weather.pressure for disease, weather in disease_weather(orchard(15.0, 11.0, 0.03)).items()}
+SURE = np.full((1, len(DISEASES)), 0.1, dtype=np.float32)
+"""Spread of a rating that texts agree on."""
+
 MOTH = codling_moth(wave(10.0, 12.0))
 
 
@@ -23,7 +27,7 @@ def test_resistance_counts_where_the_disease_presses() -> None:
     late = np.zeros(1, dtype=np.float32)
 
     def sound(rates: np.ndarray, pressure: dict[str, float]) -> float:
-        return float(health(rates, 0.5, pressure, (), late).sound[0])
+        return float(health(rates, SURE, pressure, (), late, unknown=0.5).sound[0])
 
     assert sound(resistant, WET) - sound(susceptible, WET) > 0.4
     assert sound(resistant, DRY) - sound(susceptible, DRY) < 0.2
@@ -32,14 +36,14 @@ def test_resistance_counts_where_the_disease_presses() -> None:
 def test_unknown_tolerance_widens_the_spread() -> None:
     rated = np.full((2, len(DISEASES)), 0.5, dtype=np.float32)
     rated[1] = np.nan
-    found = health(rated, 0.5, WET, (), np.zeros(2, dtype=np.float32))
+    found = health(rated, SURE, WET, (), np.zeros(2, dtype=np.float32), unknown=0.5)
     assert found.spread[1] > 2 * found.spread[0]
 
 
 def test_early_fruit_escapes_part_of_codling_moth() -> None:
     rated = np.zeros((2, len(DISEASES)), dtype=np.float32)
-    moth = (FruitInsect("codling_moth", 0.6, "computed"),)
-    found = health(rated, 0.5, DRY, moth, np.array([1.0, 0.0], dtype=np.float32))
+    moth = (FruitInsect("codling_moth", 0.6, "computed", by_brood=True),)
+    found = health(rated, SURE, DRY, moth, np.array([1.0, 0.0], dtype=np.float32), unknown=0.5)
     assert found.sound[0] > found.sound[1] + 0.1
 
 
@@ -86,11 +90,11 @@ def test_a_brood_that_does_not_come_is_no_event() -> None:
     assert all(event.years_in_ten > 0.0 for event in events)
 
 
-def test_every_disease_and_insect_has_hand_methods_with_a_source() -> None:
-    insects = {"codling_moth", "plum_curculio", "apple_maggot", "apple_sawfly", "fruit_flies"}
-    for against in (*DISEASES, *insects):
-        assert hand_methods(against)
-    assert all(method.source and method.words.endswith(".") for method in HAND_METHODS)
+def test_hand_methods_are_against_what_is_listed_and_name_their_source() -> None:
+    assert {method.against for method in HAND_METHODS} <= {*DISEASES, *INSECTS}
+    assert all(
+        (method.sources or method.basis != "published") and method.words.endswith(".") for method in HAND_METHODS
+    )
     assert hand_methods("no such thing") == ()
 
 

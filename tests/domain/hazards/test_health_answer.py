@@ -1,13 +1,12 @@
-import dataclasses
-
+from domain.fruit.diseases import DISEASES
 from domain.hazards.codling_moth import codling_moth
 from domain.hazards.disease_weather import disease_weather
+from domain.hazards.hand_methods import hand_methods
 from domain.hazards.health_answer import orchard_health
 from domain.hazards.infection_weather import Orchard
 from domain.hazards.insects import fruit_insects
 from domain.hazards.site_health import SiteHealth
-from domain.tables.cultivars import DISEASES
-from tests.domain.hazards.orchards import orchard
+from tests.domain.hazards.orchards import orchard, with_present
 from tests.domain.made_up_weather import wave
 
 WARM_WET = orchard(11.5, 10.0, 0.4)
@@ -22,7 +21,7 @@ def test_every_disease_is_told_and_methods_only_where_it_presses() -> None:
     told = orchard_health(site(WARM_WET), south=False)
     assert tuple(row.disease for row in told.disease_weather) == DISEASES
     for row in told.disease_weather:
-        assert bool(row.hand_methods) == (row.pressure != "low")
+        assert row.hand_methods == (() if row.pressure == "low" else tuple(m.words for m in hand_methods(row.disease)))
         assert (
             row.a_year.tenth_percentile <= row.a_year.mean <= row.a_year.ninetieth_percentile or row.a_year.mean < 1.0
         )
@@ -30,7 +29,7 @@ def test_every_disease_is_told_and_methods_only_where_it_presses() -> None:
 
 
 def test_it_says_what_is_wanting_where_the_weather_would_allow_a_disease() -> None:
-    alone = dataclasses.replace(WARM_WET, junipers=False)
+    alone = with_present(WARM_WET, "cedar_apple_rust", 0.05)
     (rust,) = (
         row for row in orchard_health(site(alone), south=False).disease_weather if row.disease == "cedar_apple_rust"
     )

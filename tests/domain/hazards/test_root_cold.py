@@ -1,11 +1,11 @@
 import numpy as np
 import pytest
 
-from domain.hazards.root_cold import ROOT_HARDINESS_C, ground_minimum_c, root_injury_a_year
+from domain.hazards.root_cold import FIGURES, ground_minimum_c, root_injury_a_year
 from domain.weather.weather_generator import DailyWeather
 from tests.domain.suitability.winters import COLD_CONTINENT, MILD_COAST, MadeWinter
 
-TENDER = [ROOT_HARDINESS_C["tender"]]
+TENDER = [FIGURES.tender_c]
 
 
 def frozen_spell(*, snow: bool = False) -> DailyWeather:
@@ -39,6 +39,6 @@ def test_one_cold_night_hardly_reaches_the_roots() -> None:
 
 def test_hardier_roots_are_hurt_less_often_and_mild_ground_hurts_none() -> None:
     names = ("tender", "moderate", "hardy", "very_hardy")
-    chances = root_injury_a_year(frozen_spell(), [ROOT_HARDINESS_C[name] for name in names]).tolist()
+    chances = root_injury_a_year(frozen_spell(), [getattr(FIGURES, f"{name}_c") for name in names]).tolist()
     assert chances == sorted(chances, reverse=True)
     assert root_injury_a_year(MadeWinter.of(MILD_COAST).weather, TENDER)[0] < 0.001

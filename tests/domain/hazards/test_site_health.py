@@ -2,10 +2,10 @@ import dataclasses
 
 import pytest
 
+from domain.fruit.diseases import DISEASE_BY_ID, DISEASES
 from domain.hazards.site_health import site_health
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import SiteYears
-from domain.tables.cultivars import DISEASES
 from domain.tree_year.clock import site_clock
 from tests.shared import years
 
@@ -35,7 +35,7 @@ def test_a_place_unknown_keeps_what_the_weather_says() -> None:
     unknown = site_health(dataclasses.replace(known, longitude=None), clock)
     assert [insect.insect for insect in unknown.insects] == ["codling_moth"]
     assert unknown.pressure["scab"] == site_health(known, clock).pressure["scab"]
-    assert unknown.orchard.junipers is None
+    assert unknown.orchard.present["cedar_apple_rust"] == DISEASE_BY_ID["cedar_apple_rust"].place_unknown
 
 
 def test_equal_years_give_equal_health() -> None:

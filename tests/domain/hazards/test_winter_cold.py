@@ -2,7 +2,6 @@ import numpy as np
 import pytest
 
 from domain.hazards.winter_cold import WinterCold, winter_cold
-from domain.suitability import words
 from domain.tree_year.winter_hardening import WINTER_PARTS, WinterExposure, WinterPart
 from tests.domain.suitability.winters import MILD_COAST, MadeWinter
 
@@ -64,19 +63,3 @@ def test_mild_winters_take_nothing() -> None:
         cold = winter_cold(winters, of(-23.0))
         assert cold.crop_chance.min() > 0.99
         assert cold.survives_ten_years[0] > 0.999
-
-
-@pytest.mark.parametrize(
-    ("part", "told"),
-    [("early", "before the wood has hardened"), ("middle", "mid-winter"), ("after_thaw", "thaw"), ("late", "swell")],
-)
-def test_the_sentence_names_the_part_of_the_winter_only_where_it_harms(part: WinterPart, told: str) -> None:
-    harm = [1.0 if name == part else 0.0 for name in WINTER_PARTS]
-    assert told in words.cold(6.0, -29.0, -31.0, harm)
-    assert told not in words.cold(9.4, -29.0, -24.0, harm)
-
-
-def test_a_second_part_is_named_where_it_takes_its_share() -> None:
-    told = words.cold(6.0, -29.0, -31.0, [0.3, 0.6, 0.05, 0.05])
-    assert "Most harm comes on the coldest nights of mid-winter, some early, before the wood has hardened." in told
-    assert "some early" not in words.cold(6.0, -29.0, -31.0, [0.08, 0.84, 0.04, 0.04])

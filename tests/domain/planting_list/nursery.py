@@ -11,7 +11,8 @@ from domain.planting_list.space import Room
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.pollination.bloom_overlap import BloomWindows
-from domain.suitability.suitability_answer import Verdict
+from domain.suitability.factors import Verdict
+from domain.suitability.sentences import verdict as verdict_sentence
 from domain.tables.cultivars import Cultivar
 from tests.domain.pollination.orchard import cultivar
 
@@ -53,6 +54,10 @@ def sited(
         harvest_last=first + np.float32(14),
         storage_weeks=np.stack([keeps, keeps * np.float32(1.5)], axis=1),
         likely_years=np.full(len(names), 10 * crop, dtype=np.float32),
+        said=tuple(
+            verdict_sentence((verdict or {}).get(name, "plant"), name, (10 * crop,) * 3, "winter_cold")
+            for name in names
+        ),
         rank_value=by_name(rank, 0.8),
         sound=by_name(sound, 0.7),
         verdict=tuple((verdict or {}).get(name, "plant") for name in names),

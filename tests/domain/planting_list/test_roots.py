@@ -9,7 +9,7 @@ from domain.planting_list.list_request import PlantingListsRequest, Space
 from domain.planting_list.planting_lists import planting_lists
 from domain.site_climate.site import Site
 from domain.tables.rootstocks import rootstock_names, rootstocks
-from domain.trees.tree_choices import WINTER_HARDY
+from domain.trees.tree_choices import FIGURES
 from tests import shared
 
 PRAIRIE = Site(latitude=52.1, longitude=-106.7, elevation_m=480)
@@ -28,7 +28,7 @@ def test_cold_ground_asks_for_hardy_roots() -> None:
     by_id = rootstocks()
     for tree in answer.planting_lists[0].trees:
         stock = by_id[rootstock_names().resolve(tree.rootstock or "") or ""]
-        assert stock.findings["hardiness"].value in WINTER_HARDY
+        assert stock.findings["hardiness"].value in FIGURES.winter_hardy
 
 
 @pytest.mark.parametrize("site", [COAST])

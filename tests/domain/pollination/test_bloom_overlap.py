@@ -4,17 +4,16 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
+from domain.common.arrays import UNREACHED
 from domain.pollination.bloom_overlap import (
-    ENOUGH_DAYS,
-    YEAR_SCATTER_DAYS,
+    FIGURES,
     BloomWindows,
     overlap_chance,
-    overlap_days,
     reference_windows,
     thinned,
+    years_together,
 )
 from domain.pollination.pairs import distance_share, explain, neighbourhood_chance, pair_table
-from domain.tree_year.curves import UNREACHED
 from tests.domain.pollination.orchard import cultivar
 
 
@@ -28,13 +27,13 @@ def windows_of(first: list[float], length: list[float], spread: float = 1.0) -> 
 def test_overlap_chance_equals_sampling() -> None:
     windows = windows_of([0.0, 5.0, 9.0, 14.0], [10.0, 12.0, 8.0, 11.0])
     rng = np.random.default_rng(1)
-    deviation = np.hypot(1.0, YEAR_SCATTER_DAYS)
+    deviation = np.hypot(1.0, FIGURES.year_scatter_days)
     shift = rng.normal(0, deviation, (200_000, 4))
     opens, closes = windows.first[:, 0] + shift, windows.end[:, 0] + shift
     for i in range(4):
         for j in range(i + 1, 4):
             days = np.minimum(closes[:, i], closes[:, j]) - np.maximum(opens[:, i], opens[:, j])
-            truth = float((days >= ENOUGH_DAYS).mean())
+            truth = float((days >= FIGURES.enough_days).mean())
             assert overlap_chance(windows)[i, j] == pytest.approx(truth, abs=0.005)
 
 
@@ -49,8 +48,8 @@ def test_normal_distribution_to_stated_accuracy() -> None:
     """A pair whose windows differ only by a shift gives a known normal probability."""
     for apart in (2.0, 6.0, 9.0, 12.0):
         windows = windows_of([0.0, apart], [10.0, 10.0], spread=0.0)
-        edge = 10.0 - ENOUGH_DAYS
-        deviation = YEAR_SCATTER_DAYS * np.sqrt(2)
+        edge = 10.0 - FIGURES.enough_days
+        deviation = FIGURES.year_scatter_days * np.sqrt(2)
         truth = norm.cdf((edge - apart) / deviation) + norm.cdf((edge + apart) / deviation) - 1
         assert overlap_chance(windows)[0, 1] == pytest.approx(truth, abs=0.001)
 
@@ -86,20 +85,20 @@ def test_years_without_bloom_have_no_overlap(none: float) -> None:
         part[1, 1] = none
     halved = BloomWindows(twice[0], twice[1], twice[2], windows.spread_days, at_site=True)
     assert overlap_chance(halved)[0, 1] == pytest.approx(overlap_chance(windows)[0, 1] / 2, abs=1e-4)
-    assert overlap_days(halved)[0, 1] == pytest.approx(6.0)
+    assert years_together(halved, [0], [1]).days[0] == pytest.approx(6.0)
 
 
 def test_unknown_bloom_is_unknown() -> None:
     windows = reference_windows([cultivar("Known"), cultivar("Unknown", None)])
     assert windows.known.tolist() == [True, False]
     assert overlap_chance(windows)[0, 1] == 0.0
-    assert np.isnan(overlap_days(windows)[0, 1])
+    assert np.isnan(years_together(windows, [0], [1]).days[0])
 
 
 def test_bloom_verdict_falls_with_the_days_between() -> None:
     many = [cultivar(f"Day {day}", float(day)) for day in range(0, 21, 2)]
     table = pair_table(many, {}, reference_windows(many))
-    verdicts = [explain(table, 0, j).verdict for j in range(1, len(many))]
+    verdicts = [explain(table, [(0, j)])[0].verdict for j in range(1, len(many))]
     assert verdicts == sorted(verdicts, key=["effective", "partial", "ineffective"].index)
     assert set(verdicts) == {"effective", "partial", "ineffective"}
 

@@ -98,6 +98,9 @@ def faults(body: dict[str, Any]) -> dict[str, str]:
         ({"latitude": 40}, "", "latitude and longitude"),
         ({"longitude": 40}, "latitude", "latitude"),
         ({"ground": {"ph": 6.5}}, "", "winter_chill"),
+        ({"bloom_here": "02-30"}, "bloom_here", "No year has"),
+        ({"apples_bloom_here": "02-30"}, "apples_bloom_here", "No year has"),
+        ({"bloom_here": "04-24", "apples_bloom_here": "04-24"}, "apples_bloom_here", "give bloom_here alone"),
     ],
 )
 def test_an_impossible_site_is_refused(body: dict[str, Any], at: str, word: str) -> None:
@@ -131,6 +134,7 @@ def test_numbers_that_are_none() -> None:
         {"winter_minimum": {"hardiness_zone": "0a", "scheme": "canada"}},
         {"coldest_month_mean_c": 26, "winter_minimum": {"hardiness_zone": "2b"}},
         {"latitude": 40.0, "longitude": -100.0},
+        {"bloom_here": "04-24"},
         {"apples_bloom_here": "04-24"},
     ],
 )

@@ -85,7 +85,7 @@ def test_the_south_mirrors_the_north() -> None:
     [
         ({"last_spring_frost": {"median": "10-05"}}, True),
         ({"first_autumn_frost": {"median": "04-25"}}, True),
-        ({"apples_bloom_here": "10-01"}, True),
+        ({"bloom_here": "10-01"}, True),
         ({"last_spring_frost": {"median": "01-20"}}, False),
         ({"winter_chill": {"measure": "chill_portions", "mean": 40}}, False),
     ],

@@ -6,11 +6,12 @@ from typing import Any
 
 import msgspec
 
+from domain.fruit.diseases import DISEASES
 from domain.site_climate.site import Site
 from domain.suitability.suitabilities import Catalogue, suitabilities
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest, Weights
-from domain.tables.cultivars import DISEASES, Cultivar, Estimate, Finding
+from domain.tables.cultivars import Cultivar, Estimate, Finding
 from tests import shared
 
 KNOWN = {

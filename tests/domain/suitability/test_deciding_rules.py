@@ -6,8 +6,8 @@ The bounds leave room for other constants; they hold the direction and that the 
 
 import pytest
 
+from domain.fruit.diseases import DISEASES
 from domain.site_climate.site import Site
-from domain.tables.cultivars import DISEASES
 from tests.domain.suitability.made_up import apple, judged, ranks
 from tests.shared import STANDARD_SITES, site
 

@@ -7,8 +7,8 @@ from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_request import PlantingListsRequest, Space
 from domain.planting_list.planting_lists import planting_lists
 from domain.site_climate.site import Site
+from domain.suitability.factors import Verdict
 from domain.suitability.suitabilities import suitabilities
-from domain.suitability.suitability_answer import Verdict
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.suitability.warmer import worse_verdict
 from tests.shared import catalogue, conditions

@@ -17,22 +17,31 @@ COLD_LAKE = Site(latitude=46.8, longitude=-92.1, elevation_m=350)
 
 @pytest.mark.parametrize(
     ("site", "first"),
-    [(HIGH_VALLEY, "last spring frost"), (SUBTROPICS, "winter chill"), (COLD_LAKE, "hardiness zone")],
+    [
+        (HIGH_VALLEY, "find_out_last_spring_frost"),
+        (SUBTROPICS, "find_out_winter_chill"),
+        (COLD_LAKE, "find_out_winter_minimum"),
+    ],
     ids=["high valley", "subtropics", "cold lake"],
 )
 def test_the_figure_that_decides_there_is_asked_first(site: Site, first: str) -> None:
     asked = worth_finding_out(site, at(site), catalogue().advised)
-    assert first in asked[0]
-    assert asked[-1].startswith("Drainage")
+    assert asked[0].code == first
+    assert asked[-1].code == "find_out_ground"
+    assert asked[-1].words.startswith("Drainage")
+
+
+def codes(site: Site) -> set[str]:
+    return {sentence.code for sentence in worth_finding_out(site, at(site), catalogue().advised)}
 
 
 def test_what_is_told_is_not_asked() -> None:
     frost = LastSpringFrost(threshold_c=0, median="04-30", later_one_year_in_ten="05-17")
     told = msgspec.structs.replace(HIGH_VALLEY, last_spring_frost=frost)
-    assert not any("last spring frost" in words for words in worth_finding_out(told, at(told), catalogue().advised))
+    assert "find_out_last_spring_frost" not in codes(told)
     chill = WinterChill(measure="hours_below_7_2c", mean=450)
     told = msgspec.structs.replace(SUBTROPICS, winter_chill=chill)
-    assert not any("chill" in words for words in worth_finding_out(told, at(told), catalogue().advised))
+    assert "find_out_winter_chill" not in codes(told)
 
 
 def test_a_figure_that_moves_no_choice_is_worth_nothing() -> None:

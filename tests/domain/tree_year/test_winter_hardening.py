@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from domain.tree_year.winter_hardening import HARDENING_C, WINTER_PARTS, hardening_course
+from domain.tree_year.winter_hardening import FIGURES, WINTER_PARTS, hardening_course
 from tests.domain.suitability.winters import COLD_CONTINENT, MILD_COAST, MadeWinter, turned
 
 
@@ -12,11 +12,11 @@ def cold() -> MadeWinter:
 def test_hardness_comes_in_autumn_and_goes_in_spring() -> None:
     made = cold()
     lacking = made.course().lacking_c[:, :, 0]
-    assert made.lacking_c("09-01") == (HARDENING_C, HARDENING_C)
+    assert made.lacking_c("09-01") == (FIGURES.hardening_c, FIGURES.hardening_c)
     assert max(made.lacking_c("01-10")) < 1.0
-    assert made.lacking_c("04-25")[0] == HARDENING_C
+    assert made.lacking_c("04-25")[0] == FIGURES.hardening_c
     assert lacking.min() >= 0.0
-    assert lacking.max() <= HARDENING_C
+    assert lacking.max() <= FIGURES.hardening_c
 
 
 def test_wood_hardens_after_the_buds_and_softens_after_them() -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from domain.site_climate.site import Ground, Site
 from domain.site_climate.site_years import SiteYears, site_years
-from domain.weather.cold_air import DEEPEST_M, LIE_M, WARMER_PER_M, clear_calm_share, minima_shift, with_minima_shifted
+from domain.weather.cold_air import FIGURES, clear_calm_share, lie_m, minima_shift, with_minima_shifted
 from domain.weather.frost_dates import last_spring_frost
 from domain.weather.normals import MonthlyNormals
 from domain.weather.weather_generator import DailyWeather, simulate
@@ -49,7 +49,7 @@ def test_the_clearest_nights_have_the_published_gradient(weather: DailyWeather) 
     """Hocevar and Martsolf 1971: 6.2 C for 100 m."""
     assert minima_shift(weather, 50.0).max() == pytest.approx(3.1, abs=0.01)
     assert np.array_equal(minima_shift(weather, -20.0), -minima_shift(weather, 20.0))
-    assert np.array_equal(minima_shift(weather, 500.0), minima_shift(weather, DEEPEST_M))
+    assert np.array_equal(minima_shift(weather, 500.0), minima_shift(weather, FIGURES.deepest_m))
 
 
 def test_dry_nights_have_more_of_it_than_wet_ones(weather: DailyWeather) -> None:
@@ -61,7 +61,7 @@ def test_dry_nights_have_more_of_it_than_wet_ones(weather: DailyWeather) -> None
 
 
 def test_minima_stay_below_maxima(weather: DailyWeather) -> None:
-    up = with_minima_shifted(weather, DEEPEST_M)
+    up = with_minima_shifted(weather, FIGURES.deepest_m)
     assert (up.tmax_c - up.tmin_c).min() >= 0.99
     assert np.array_equal(up.tmax_c, weather.tmax_c)
 
@@ -77,7 +77,7 @@ def test_the_lie_moves_frost_and_the_coldest_night() -> None:
     assert pocket.spread.last_frost_days > level.spread.last_frost_days
     nights = np.array(level.normals.tmin_c) - np.array(pocket.normals.tmin_c)
     assert (nights > 0.2).all()
-    assert (nights < -WARMER_PER_M * LIE_M["frost_pocket"]).all()
+    assert (nights < -FIGURES.warmer_per_m * lie_m("frost_pocket")).all()
     assert any(a.field == "ground/lie" and "colder" in str(a.assumed) for a in pocket.assumptions)
 
 

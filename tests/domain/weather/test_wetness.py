@@ -3,8 +3,8 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
-from domain.tree_year.curves import Floats
-from domain.weather.wetness import WET_DAY_H, dew_chance, lasting_chance, spell_hours, stretch, wet_hours
+from domain.common.arrays import Floats
+from domain.weather.wetness import FIGURES, dew_chance, lasting_chance, spell_hours, stretch, wet_hours
 
 
 def chance(wet: Sequence[float], hours: float, *, from_daylight: bool = False) -> Floats:
@@ -22,13 +22,16 @@ def test_any_rain_lasts_no_time_and_none_for_ever() -> None:
 def test_the_mean_length_of_a_single_wet_day_is_the_stated_one() -> None:
     hours = np.arange(0.0, 95.0, 0.5)
     lasting = [float(chance([1, 0, 0, 0], h)[0]) for h in hours]
-    assert np.trapezoid(lasting, hours) == pytest.approx(WET_DAY_H, abs=0.3)
+    assert np.trapezoid(lasting, hours) == pytest.approx(FIGURES.wet_day_h, abs=0.3)
 
 
 def test_rain_on_the_next_days_lengthens_the_wetness() -> None:
     alone, two, three = (chance(wet, 18.0)[0] for wet in ([1, 0, 0, 0], [1, 1, 0, 0], [1, 1, 1, 0]))
     assert alone < two < three
-    assert list(spell_hours(np.array([[1.0, 0.0, 0.0], [1.0, 1.0, 0.0]]))[:, 0]) == [WET_DAY_H, 2 * WET_DAY_H]
+    assert list(spell_hours(np.array([[1.0, 0.0, 0.0], [1.0, 1.0, 0.0]]))[:, 0]) == [
+        FIGURES.wet_day_h,
+        2 * FIGURES.wet_day_h,
+    ]
 
 
 def test_night_rain_loses_the_hours_before_daylight() -> None:

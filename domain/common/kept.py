@@ -1,0 +1,38 @@
+"""A small memory of what was computed from one thing; it goes when the thing goes."""
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from typing import Any, TypeVar
+
+T = TypeVar("T")
+
+
+class Kept:
+    """The last few results of each kind, computed once each. Safe to use from several threads."""
+
+    def __init__(self, most_of_a_kind: int = 3) -> None:
+        self._most = most_of_a_kind
+        self._by_kind: dict[str, OrderedDict[Hashable, Any]] = {}
+        self._lock = threading.Lock()
+
+    def get(self, kind: str, key: Hashable, compute: Callable[[], T]) -> T:
+        """The result kept under this kind and key, computed where there is none."""
+        with self._lock:
+            results = self._by_kind.setdefault(kind, OrderedDict())
+            if key in results:
+                results.move_to_end(key)
+                kept: T = results[key]
+                return kept
+        # Outside the lock: two threads may both compute it, and find the same.
+        made = compute()
+        with self._lock:
+            results[key] = made
+            while len(results) > self._most:
+                results.popitem(last=False)
+        return made
+
+    def clear(self) -> None:
+        """Forget everything."""
+        with self._lock:
+            self._by_kind.clear()

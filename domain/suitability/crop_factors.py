@@ -1,0 +1,348 @@
+"""What decides whether there is a crop: chill, frost at bloom, bees, winter cold, warmth to ripen, biennial bearing.
+
+Each factor is a chance of a worthwhile crop in each season of the site, given all others; the crop is their product.
+Where a figure that no source gives would refuse a cultivar, `at_best` says what the most favourable published figure of
+any cultivar would leave.
+"""
+
+from dataclasses import dataclass
+
+import msgspec
+import numpy as np
+
+from domain.common.arrays import UNREACHED, Floats
+from domain.common.distributions import PERCENTILE_80
+from domain.hazards.bee_weather import set_at
+from domain.hazards.frost_at_bloom import crop_after_frost
+from domain.hazards.winter_cold import WinterCold, winter_cold
+from domain.orchard_site.bloom_here import bloom_here
+from domain.orchard_site.conditions import SiteConditions
+from domain.site_climate.figures import ClimateSpread
+from domain.suitability import sentences
+from domain.suitability.doubts import Doubt, own_share
+from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK, Factor, FactorCode, Rows, trait_input, weakest
+from domain.tables.parameters import figures
+from domain.traits.trait_table import TraitTable
+from domain.tree_year.bloom import BloomDays
+from domain.tree_year.clock import ripening_rate
+from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
+
+AUTUMN = slice(430, 480)
+"""Season days over which the pace of late ripening is taken: September and October, March and April in the south."""
+
+
+class CropFigures(msgspec.Struct, frozen=True):
+    """See parameters/suitability.csv, subject crop_factors."""
+
+    chill_slope_share: float
+    chill_slope_portions: float
+    least_need_portions: float
+    ripening_slope_days: float
+    picked_firm_days: float
+    heat_slope_dd10: float
+    site_harvest_doubt_days: float
+    least_frost_doubt_days: float
+    later_days: float
+    warm_season_days: float
+    strongly_biennial: float
+    crops_lost_biennial: float
+    unknown_ripening_spread_days: float
+    unknown_days_to_ripe: float
+    unknown_heat_need_dd10: float
+
+
+FIGURES = figures("suitability", "crop_factors", CropFigures)
+
+
+@dataclass(frozen=True, eq=False)
+class CropFactors:
+    """The factors of the crop, the doubts they carry, and the days they were reckoned from (cultivars, seasons).
+
+    cold: winter cold, which also takes trees; survives_cold: chance to live ten winters, likely, low and high.
+    annual: share of the crops that bearing every other year leaves. The spreads are (cultivars,).
+    """
+
+    factors: tuple[Factor, ...]
+    doubts: tuple[Doubt, ...]
+    bloom: BloomDays
+    ready: Floats
+    cold: WinterCold
+    survives_cold: tuple[Floats, Floats, Floats]
+    annual: Floats
+    bloom_spread_days: Floats
+    harvest_spread_days: Floats
+
+
+def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
+    """The factors of the crop of every cultivar of a table at a site."""
+    bloom = bloom_here(conditions, traits)
+    own_bloom = traits.spread["bloom_offset_days"]
+    own_ripe = np.nan_to_num(traits.spread["ripening_offset_days"], nan=FIGURES.unknown_ripening_spread_days)
+    observed = conditions.observed
+    if observed is not None:
+        names = [cultivar.id for cultivar in traits.cultivars]
+        own_bloom, own_ripe = observed.bloom.spread(names, own_bloom), observed.ripe.spread(names, own_ripe)
+    bloom_spread = np.hypot(own_bloom, np.float32(FIGURES.least_frost_doubt_days))
+    ready = _first_ripe(conditions, traits, bloom)
+    chill, chill_doubt = _winter_chill(conditions, traits)
+    frost, frost_doubt = _frost_at_bloom(conditions, traits, bloom, bloom_spread)
+    winter, winter_doubt, colds = _winter_cold(conditions, traits)
+    ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, own_ripe)
+    biennial, biennial_doubt = _alternate_bearing(conditions, traits)
+    return CropFactors(
+        factors=(chill, frost, winter, ripe, biennial, _pollination(conditions, bloom)),
+        doubts=(chill_doubt, frost_doubt, winter_doubt, *ripe_doubts, biennial_doubt),
+        bloom=bloom,
+        ready=ready,
+        cold=colds[0],
+        survives_cold=(colds[0].survives_ten_years, colds[1].survives_ten_years, colds[2].survives_ten_years),
+        annual=biennial.likely,
+        bloom_spread_days=bloom_spread.astype(np.float32),
+        harvest_spread_days=np.hypot(own_ripe, FIGURES.site_harvest_doubt_days).astype(np.float32),
+    )
+
+
+def _factor(code: FactorCode, doubts: tuple[Doubt, ...], by_season: Floats, **rest: object) -> Factor:
+    """A factor of the crop, with the range that its doubts make together."""
+    likely = by_season.mean(axis=1)
+    down, up = np.zeros_like(likely), np.zeros_like(likely)
+    for doubt in doubts:
+        ends = np.stack([doubt.pessimistic.mean(axis=1), doubt.optimistic.mean(axis=1)]) - likely
+        down += np.minimum(ends.min(axis=0), 0.0) ** 2
+        up += np.maximum(ends.max(axis=0), 0.0) ** 2
+    return Factor(
+        code=code,
+        outcome="crop",
+        likely=likely,
+        low=np.clip(likely - np.sqrt(down), 0.0, 1.0),
+        high=np.clip(likely + np.sqrt(up), 0.0, 1.0),
+        by_season=by_season,
+        **rest,  # type: ignore[arg-type]  # the fields of Factor that differ from factor to factor
+    )
+
+
+def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, Doubt]:
+    need, total = trait_input(traits, "chill_portions"), conditions.clock.chill_total
+    site_doubt = float(conditions.years.spread.chill_portions)
+    off = PERCENTILE_80 * np.hypot(need.deviation, site_doubt)
+    chill = _chill_met(total, need.value)
+    doubt = Doubt(
+        "winter_chill",
+        chill,
+        _chill_met(total, need.value + off),
+        _chill_met(total, np.maximum(need.value - off, np.float32(FIGURES.least_need_portions))),
+        own_share(need.deviation, site_doubt),
+    )
+    least = np.float32(traits.published_range["chill_portions"][0])
+    middle = float(np.median(total))
+    factor: Factor = _factor(
+        "winter_chill",
+        (doubt,),
+        chill,
+        basis=need.basis,
+        inputs=(need,),
+        sentence=lambda row: sentences.chill(factor, row, middle),
+        at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
+    )
+    return factor, doubt
+
+
+def _frost_at_bloom(
+    conditions: SiteConditions, traits: TraitTable, bloom: BloomDays, bloom_spread: Floats
+) -> tuple[Factor, Doubt]:
+    spread = conditions.years.spread
+    day = bloom.full
+    if conditions.observed is not None:
+        # A spring that is later than thought is so in its frosts too, unless these are known.
+        day = day - np.float32(conditions.observed.bloom.site.days * _frost_with_bloom(spread))
+    frost = crop_after_frost(conditions.frost_chance, day)
+    off = (PERCENTILE_80 * np.hypot(bloom_spread, _frost_without_bloom(spread)))[:, None]
+    doubt = Doubt(
+        "last_spring_frost",
+        frost,
+        crop_after_frost(conditions.frost_chance, day - off),
+        crop_after_frost(conditions.frost_chance, day + off),
+        own_share(bloom_spread, _frost_without_bloom(spread)),
+    )
+    later = crop_after_frost(conditions.frost_chance, day + np.float32(FIGURES.later_days)).mean(axis=1)
+    position = trait_input(traits, "bloom_offset_days")
+    full = np.median(bloom.full, axis=1)
+    south = conditions.years.seasons.weather.south
+    factor: Factor = _factor(
+        "frost_at_bloom",
+        (doubt,),
+        frost,
+        basis=position.basis,
+        inputs=(position,),
+        sentence=lambda row: sentences.frost(factor, row, float(full[row]), float(later[row]), south),
+        at_best=lambda rows: np.ones_like(frost[rows]),
+    )
+    return factor, doubt
+
+
+def _winter_cold(
+    conditions: SiteConditions, traits: TraitTable
+) -> tuple[Factor, Doubt, tuple[WinterCold, WinterCold, WinterCold]]:
+    hardiness = trait_input(traits, "hardiness_c")
+    site_doubt = float(conditions.years.spread.winter_minimum_c)
+    off = PERCENTILE_80 * np.hypot(hardiness.deviation, site_doubt)
+    likely, low, high = (winter_cold(conditions.winters, hardiness.value + side * off) for side in (0.0, 1.0, -1.0))
+    doubt = Doubt(
+        "winter_minimum",
+        likely.crop_chance,
+        low.crop_chance,
+        high.crop_chance,
+        own_share(hardiness.deviation, site_doubt),
+    )
+    hardiest = np.float32(traits.published_range["hardiness_c"][0])
+    site_c = float(conditions.winter_minimum_c.mean())
+    factor: Factor = Factor(
+        code="winter_cold",
+        outcome="crop",
+        likely=likely.crop_chance.mean(axis=1) * likely.years_alive_share,
+        low=low.crop_chance.mean(axis=1) * low.years_alive_share,
+        high=high.crop_chance.mean(axis=1) * high.years_alive_share,
+        by_season=likely.crop_chance,
+        basis=hardiness.basis,
+        inputs=(hardiness,),
+        sentence=lambda row: sentences.cold(factor, row, site_c, likely),
+        at_best=lambda rows: winter_cold(conditions.winters, np.fmin(hardiness.value[rows], hardiest)).crop_chance,
+    )
+    return factor, doubt, (likely, low, high)
+
+
+def _ripening_heat(
+    conditions: SiteConditions, traits: TraitTable, ready: Floats, own_ripe: Floats
+) -> tuple[Factor, tuple[Doubt, ...]]:
+    clock, end = conditions.clock, conditions.clock.last_ripening_day
+    pace = float(np.clip(ripening_rate(conditions.mean_by_day_c[AUTUMN]).mean(), 0.4, 1.0))
+    off = (PERCENTILE_80 * np.hypot(own_ripe, FIGURES.site_harvest_doubt_days) / pace)[:, None].astype(np.float32)
+    position, origin = trait_input(traits, "ripening_offset_days"), trait_input(traits, "origin_heat_dd10")
+    heat = summer_heat(clock)
+    needed = np.nan_to_num(heat_needed(position.value, origin.value), nan=FIGURES.unknown_heat_need_dd10)
+    heat_off = PERCENTILE_80 * np.float32(conditions.years.spread.summer_mean_c * FIGURES.warm_season_days)
+    warm, in_time = _warm_enough(heat, needed), _ripened(ready, end)
+    ripe = in_time * warm
+    doubts = (
+        Doubt("harvest", ripe, _ripened(ready + off, end) * warm, _ripened(ready - off, end) * warm, 1.0),
+        Doubt(
+            "summer",
+            ripe,
+            in_time * _warm_enough(heat, needed + heat_off),
+            in_time * _warm_enough(heat, needed - heat_off),
+            0.0,
+        ),
+    )
+    # A group of origin that neither takes nor adds heat decides nothing.
+    rests_on_origin = np.where(origin.value != 0.0, origin.basis, np.int8(0))
+    season_end, south = float(np.median(end)), conditions.years.seasons.weather.south
+    first = np.median(ready, axis=1)
+
+    def at_best(rows: Rows) -> Floats:
+        """Without what its origin adds; and in time, where no source says when it ripens."""
+        least = heat_needed(position.value[rows], np.minimum(origin.value[rows], origin.value.min()))
+        kept = np.where((position.basis[rows] >= FIRST_WEAK)[:, None], np.float32(1.0), in_time[rows])
+        found: Floats = kept * _warm_enough(heat, np.nan_to_num(least, nan=0.0))
+        return found
+
+    factor: Factor = _factor(
+        "ripening_heat",
+        doubts,
+        ripe,
+        basis=weakest(position.basis, rests_on_origin),
+        inputs=(position, origin),
+        sentence=lambda row: sentences.ripening(factor, row, float(first[row]), season_end, south),
+        at_best=at_best,
+    )
+    return factor, doubts
+
+
+def _alternate_bearing(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, Doubt]:
+    biennial = trait_input(traits, "biennial")
+    seasons = conditions.clock.chill.seasons
+    off = PERCENTILE_80 * biennial.deviation
+    years = _annual(biennial.value)
+    doubt = Doubt(
+        "biennial",
+        _each_season(years, seasons),
+        _each_season(_annual(biennial.value + off), seasons),
+        _each_season(_annual(biennial.value - off), seasons),
+        1.0,
+    )
+    factor: Factor = _factor(
+        "alternate_bearing",
+        (doubt,),
+        _each_season(years, seasons),
+        basis=biennial.basis,
+        inputs=(biennial,),
+        sentence=lambda row: sentences.alternate(factor, row),
+        at_best=lambda rows: np.ones((rows.size, seasons), dtype=np.float32),
+    )
+    return factor, doubt
+
+
+def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
+    bees = set_at(conditions.set_chance, bloom.full)
+    assumed = np.full(bees.shape[0], FACTOR_BASES.index("assumed"), dtype=np.int8)
+    factor: Factor = _factor(
+        "pollination",
+        (),
+        bees,
+        basis=assumed,
+        inputs=(),
+        sentence=lambda row: sentences.pollination(factor, row),
+        at_best=lambda rows: bees[rows],
+    )
+    return factor
+
+
+def _first_ripe(conditions: SiteConditions, traits: TraitTable, bloom: BloomDays) -> Floats:
+    """Season day (cultivars, seasons) of the first ripe fruit, moved by the dates seen at the site."""
+    days = ripening_days(traits.value["ripening_offset_days"], traits.value["bloom_offset_days"])
+    ready = first_ripe_day(conditions.clock, bloom.full, np.nan_to_num(days, nan=FIGURES.unknown_days_to_ripe))
+    if conditions.observed is None:
+        return ready
+    moved = conditions.observed.ripe.days([cultivar.id for cultivar in traits.cultivars])[:, None]
+    return np.where(ready < UNREACHED, ready + moved, ready)
+
+
+def _chill_met(total: Floats, need: Floats) -> Floats:
+    scale = need * np.float32(FIGURES.chill_slope_share) + np.float32(FIGURES.chill_slope_portions)
+    return _falling((need[:, None] - total[None, :]) / scale[:, None])
+
+
+def _warm_enough(heat: Floats, need: Floats) -> Floats:
+    return _falling((need[:, None] - heat[None, :]) * np.float32(1.0 / FIGURES.heat_slope_dd10))
+
+
+def _ripened(ready: Floats, end: Floats) -> Floats:
+    late = ready - np.float32(FIGURES.picked_firm_days) - end[None, :]
+    return _falling(late * np.float32(1.0 / FIGURES.ripening_slope_days))
+
+
+def _falling(x: Floats) -> Floats:
+    """Logistic step from 1 far below zero to 0 far above, in single precision."""
+    share: Floats = 1.0 / (1.0 + np.exp(np.minimum(x, np.float32(60.0))))
+    return share
+
+
+def _annual(biennial: Floats) -> Floats:
+    """Share of the crops that a cultivar keeps beside one that bears every year."""
+    over = (biennial - FIGURES.strongly_biennial) / (1.0 - FIGURES.strongly_biennial)
+    kept: Floats = (1.0 - FIGURES.crops_lost_biennial * np.clip(over, 0.0, 1.0)).astype(np.float32)
+    return kept
+
+
+def _each_season(share: Floats, seasons: int) -> Floats:
+    spread: Floats = np.broadcast_to(share[:, None], (share.size, seasons))
+    return spread
+
+
+def _frost_without_bloom(spread: ClimateSpread) -> float:
+    """Doubt of the frost date (d) that does not move bloom too: a climate that is warmer than thought is so in both."""
+    return float(np.sqrt(max(spread.last_frost_days**2 - spread.bloom_days**2, 0.0)))
+
+
+def _frost_with_bloom(spread: ClimateSpread) -> float:
+    """Days that frost moves for a day that bloom turns out to be off: all of it, unless frost is the better known."""
+    return float(min(1.0, (spread.last_frost_days / max(spread.bloom_days, 0.1)) ** 2))

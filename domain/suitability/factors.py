@@ -1,0 +1,108 @@
+"""What holds a cultivar back at a site, as one list: rank, limiting factor, verdict, words and answer are made from it.
+
+A factor states what it leaves of an outcome, how sure that is, what it rests on, and its sentence. Nothing weighs in
+that is not a factor.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from domain.common.arrays import Floats
+from domain.tables.words import Sentence
+from domain.traits.trait_table import TRAIT_BASES, Bases, TraitTable
+
+FactorCode = Literal[
+    "winter_chill",
+    "frost_at_bloom",
+    "winter_cold",
+    "ripening_heat",
+    "alternate_bearing",
+    "pollination",
+    "tree_disease",
+    "fruit_quality",
+    "sound_fruit",
+    "origin_climate",
+]
+Verdict = Literal["plant", "worth_trying", "not_known", "not_here"]
+Outcome = Literal["crop", "tree_survival", "quality", "sound_fruit", "origin_climate"]
+"""What a factor takes from; `rank_value` weighs the outcomes."""
+
+FactorBasis = Literal["published", "computed", "from-memory", "imputed", "assumed"]
+FACTOR_BASES: tuple[FactorBasis, ...] = ("published", "computed", "from-memory", "imputed", "assumed")
+"""What a factor rests on, surest first; it has the weakest basis of its inputs."""
+
+FIRST_WEAK = FACTOR_BASES.index("from-memory")
+"""From here on a basis may lower a verdict, never refuse alone."""
+
+_FROM_TRAIT = np.array(
+    [FACTOR_BASES.index("imputed" if basis == "absent" else basis) for basis in TRAIT_BASES],
+    dtype=np.int8,
+)
+
+Rows = npt.NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Input:
+    """One figure of the cultivars that a factor rests on: value, standard deviation and basis (n,); NaN is unknown."""
+
+    name: str
+    value: Floats
+    deviation: Floats
+    basis: Bases
+
+
+@dataclass(frozen=True, eq=False)
+class Factor:
+    """One factor over n cultivars.
+
+    likely, low, high: (n,) share of the outcome that it leaves, 0 to 1; low and high about the 20th and 80th percentile
+    of what is known. basis: (n,) place in FACTOR_BASES. by_season: (n, seasons) chance of a worthwhile crop, for
+    factors of the crop. at_best: for some rows, what the factor leaves ((rows,), or (rows, seasons) for the crop) if
+    the figures that no source gives were as favourable as any cultivar's published one. sentence: of a row.
+    """
+
+    code: FactorCode
+    outcome: Outcome
+    likely: Floats
+    low: Floats
+    high: Floats
+    basis: Bases
+    inputs: tuple[Input, ...]
+    sentence: Callable[[int], Sentence]
+    at_best: Callable[[Rows], Floats]
+    by_season: Floats | None = None
+
+    @property
+    def weak(self) -> npt.NDArray[np.bool_]:
+        """Whether it rests on what no source gives, (n,)."""
+        return np.asarray(self.basis >= FIRST_WEAK)
+
+
+def trait_input(traits: TraitTable, trait: str) -> Input:
+    """A trait of the table as an input."""
+    unsure = traits.spread.get(trait)
+    return Input(
+        name=trait,
+        value=traits.value[trait],
+        deviation=np.full_like(traits.value[trait], np.nan) if unsure is None else unsure,
+        basis=_FROM_TRAIT[traits.basis[trait]],
+    )
+
+
+def weakest(*bases: Bases) -> Bases:
+    """The weakest basis of several, (n,)."""
+    found: Bases = np.maximum.reduce(bases)
+    return found
+
+
+def susceptibility_basis(traits: TraitTable, counts: npt.NDArray[np.bool_]) -> Bases:
+    """Weakest basis (n,) among the ratings of the diseases that count (diseases,); surest where none does."""
+    if not counts.any():
+        return np.zeros(len(traits.cultivars), dtype=np.int8)
+    found: Bases = _FROM_TRAIT[traits.susceptibility_basis][:, counts].max(axis=1)
+    return found

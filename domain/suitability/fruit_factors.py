@@ -1,0 +1,241 @@
+"""What decides whether fruit is sound and good, whether disease kills the tree, and how like its origin the site is.
+
+No list of traits holds all that decides whether a cultivar does well: fruit drop in heat, restless buds in a mild
+winter, leaf diseases nobody rated. A cultivar was kept because it did well where it comes from, so the likeness of the
+two climates stands in for what is not known.
+"""
+
+import msgspec
+import numpy as np
+
+from domain.common.arrays import Floats
+from domain.common.distributions import PERCENTILE_80
+from domain.hazards.codling_moth import escaped_share
+from domain.hazards.sound_fruit import Health, health
+from domain.orchard_site.conditions import SiteConditions
+from domain.suitability import sentences
+from domain.suitability.classes import CLASSES
+from domain.suitability.factors import FACTOR_BASES, Factor, susceptibility_basis, trait_input, weakest
+from domain.tables.parameters import figures
+from domain.traits.trait_table import FIGURES as TRAITS
+from domain.traits.trait_table import TraitTable
+
+
+class FruitFigures(msgspec.Struct, frozen=True):
+    """See parameters/suitability.csv, subject fruit_factors."""
+
+    ripening_window_days: int
+    hot_mean_c: float
+    heat_tolerance_span_c: float
+    hot_slope_c: float
+    cool_mean_c: float
+    cool_slope_c: float
+    lost_to_heat: float
+    lost_to_cool: float
+    lost_to_sunburn: float
+    sunburn_days_for_all: float
+    lost_to_bitter_pit: float
+    origin_winter_scale_c: float
+    origin_summer_scale_c: float
+    unknown_origin: float
+    unknown_origin_spread: float
+    origin_winter_spread_c: float
+    origin_summer_spread_c: float
+    much_of_the_loss: float
+
+
+FIGURES = figures("suitability", "fruit_factors", FruitFigures)
+
+
+def fruit_factors(conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> tuple[Factor, ...]:
+    """The factors beside the crop of every cultivar; harvest: (cultivars,) season day of first ripe fruit."""
+    found = health_under(conditions.pressure, conditions, traits, harvest)
+    return (
+        _tree_disease(conditions, traits, found),
+        _fruit_quality(conditions, traits, harvest),
+        _sound_fruit(conditions, traits, found),
+        _origin_climate(conditions, traits),
+    )
+
+
+def health_under(pressure: dict[str, float], conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Health:
+    """Sound fruit and deaths by disease under a pressure of each disease; harvest: season days of first ripe fruit."""
+    return health(
+        traits.susceptibility,
+        traits.susceptibility_spread,
+        pressure,
+        conditions.insects,
+        escaped_share(conditions.health.moth, harvest),
+        unknown=TRAITS.unknown_susceptibility,
+        much_of_the_loss=FIGURES.much_of_the_loss,
+    )
+
+
+def years_alive_share(death_a_year: Floats) -> Floats:
+    """Share (n,) of ten years in which a tree is alive, by its yearly chance of death."""
+    years = np.arange(1, 11, dtype=np.float32)
+    share: Floats = ((1.0 - death_a_year)[:, None] ** years).mean(axis=1)
+    return share
+
+
+def _tree_disease(conditions: SiteConditions, traits: TraitTable, found: Health) -> Factor:
+    off = PERCENTILE_80 * found.death_spread
+
+    def survival(death_a_year: Floats) -> Floats:
+        share: Floats = (1.0 - np.clip(death_a_year, 0.0, 1.0)) ** 10
+        return share
+
+    factor: Factor = Factor(
+        code="tree_disease",
+        outcome="tree_survival",
+        likely=survival(found.death_a_year),
+        low=survival(found.death_a_year + off),
+        high=survival(found.death_a_year - off),
+        basis=susceptibility_basis(traits, found.kills),
+        inputs=(),
+        sentence=lambda row: sentences.tree_disease(factor, row),
+        at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
+    )
+    return factor
+
+
+def _sound_fruit(conditions: SiteConditions, traits: TraitTable, found: Health) -> Factor:
+    off = PERCENTILE_80 * found.spread
+    worst = tuple(insect.insect for insect in conditions.insects[:2])
+    pressing = tuple(sorted((d for d, p in conditions.pressure.items()), key=lambda d: -conditions.pressure[d])[:2])
+    factor: Factor = Factor(
+        code="sound_fruit",
+        outcome="sound_fruit",
+        likely=found.sound,
+        low=np.clip(found.sound - off, 0.0, 1.0),
+        high=np.clip(found.sound + off, 0.0, 1.0),
+        basis=susceptibility_basis(traits, found.counts),
+        inputs=(),
+        sentence=lambda row: sentences.sound_fruit(factor, row, pressing, worst),
+        at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
+    )
+    return factor
+
+
+def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Factor:
+    """Quality, 0 to 1; each doubtful trait is moved in turn and the changes are added as independent errors."""
+    given = [trait_input(traits, trait) for trait in ("heat_tolerance", "sunburn", "bitter_pit")]
+    month = last_month_mean(conditions.mean_by_day_c, harvest)
+
+    def at(*values: Floats) -> Floats:
+        return quality(month, conditions.very_hot_days, *values)
+
+    middle = [one.value for one in given]
+    likely = at(*middle)
+    down, up = np.zeros_like(likely), np.zeros_like(likely)
+    for place, one in enumerate(given):
+        off = PERCENTILE_80 * one.deviation
+        for side in (-1.0, 1.0):
+            moved = at(*[value + side * off if n == place else value for n, value in enumerate(middle)]) - likely
+            down += np.minimum(moved, 0.0) ** 2
+            up += np.maximum(moved, 0.0) ** 2
+    heat = given[0]
+    best = np.float32(traits.published_range["heat_tolerance"][1])
+    factor: Factor = Factor(
+        code="fruit_quality",
+        outcome="quality",
+        likely=likely,
+        low=np.clip(likely - np.sqrt(down), 0.0, 1.0),
+        high=np.clip(likely + np.sqrt(up), 0.0, 1.0),
+        # Sunburn and bitter pit take little beside heat, so what is known of heat is what it rests on.
+        basis=heat.basis,
+        inputs=tuple(given),
+        sentence=lambda row: sentences.fruit_quality(factor, row, float(month[row]), CLASSES.good_quality),
+        at_best=lambda rows: quality(
+            month[rows],
+            conditions.very_hot_days,
+            np.fmax(heat.value[rows], best),
+            np.zeros(rows.size, dtype=np.float32),
+            np.zeros(rows.size, dtype=np.float32),
+        ),
+    )
+    return factor
+
+
+def quality(
+    last_month_mean_c: Floats, very_hot_days: float, heat_tolerance: Floats, sunburn: Floats, bitter_pit: Floats
+) -> Floats:
+    """Eating quality (cultivars,), 0 to 1: what heat, sun and a cool autumn leave of it.
+
+    last_month_mean_c: (cultivars,) mean temperature of the 30 days before picking. very_hot_days: days a year above
+    35 C, on which fruit in the sun burns (fruit stands up to 18 C above the air: University of California).
+    """
+    middle = FIGURES.hot_mean_c + FIGURES.heat_tolerance_span_c * (heat_tolerance - 0.5)
+    heat = _share(last_month_mean_c, middle, FIGURES.hot_slope_c)
+    cool = 1.0 - _share(last_month_mean_c, FIGURES.cool_mean_c, FIGURES.cool_slope_c)
+    burnt = np.clip(sunburn, 0.0, 1.0) * float(np.clip(very_hot_days / FIGURES.sunburn_days_for_all, 0.0, 1.0))
+    pitted = np.clip(bitter_pit, 0.0, 1.0) * FIGURES.lost_to_bitter_pit * (0.5 + 0.5 * heat)
+    kept: Floats = (
+        (1.0 - FIGURES.lost_to_heat * heat)
+        * (1.0 - FIGURES.lost_to_cool * cool)
+        * (1.0 - FIGURES.lost_to_sunburn * burnt)
+        * (1.0 - pitted)
+    )
+    return kept
+
+
+def _share(value: Floats, middle: Floats | float, width: float) -> Floats:
+    share: Floats = (1.0 / (1.0 + np.exp(-(value - middle) / width))).astype(np.float32)
+    return share
+
+
+def last_month_mean(mean_by_day_c: Floats, harvest: Floats) -> Floats:
+    """Mean temperature (C) of the month before each season day (n,)."""
+    window = FIGURES.ripening_window_days
+    total = np.concatenate([[0.0], np.cumsum(mean_by_day_c, dtype=np.float64)])
+    last = np.clip(harvest, window, mean_by_day_c.size - 1).astype(np.int32)
+    mean: Floats = ((total[last] - total[last - window]) / window).astype(np.float32)
+    return mean
+
+
+def _origin_climate(conditions: SiteConditions, traits: TraitTable) -> Factor:
+    winter, summer = trait_input(traits, "origin_winter_c"), trait_input(traits, "origin_summer_c")
+    site = conditions.summer
+
+    def at(winter_off: float, summer_off: float) -> Floats:
+        return likeness(
+            site.winter_minimum_c, site.summer_c, *(_toward(site.winter_minimum_c, winter.value, winter_off),
+            _toward(site.summer_c, summer.value, summer_off)),
+        )  # fmt: skip
+
+    likely = at(0.0, 0.0)
+    unknown = np.isnan(winter.value) | np.isnan(summer.value)
+    spread = PERCENTILE_80 * FIGURES.unknown_origin_spread
+    off_winter = PERCENTILE_80 * FIGURES.origin_winter_spread_c
+    off_summer = PERCENTILE_80 * FIGURES.origin_summer_spread_c
+    low, high = at(-off_winter, -off_summer), at(off_winter, off_summer)
+    # What groups of origin have for a climate is from memory, whatever says to which group a cultivar belongs.
+    basis = weakest(winter.basis, np.full(likely.size, FACTOR_BASES.index("from-memory"), dtype=np.int8))
+    factor: Factor = Factor(
+        code="origin_climate",
+        outcome="origin_climate",
+        likely=likely,
+        low=np.where(unknown, np.clip(likely - spread, 0.0, 1.0), low),
+        high=np.where(unknown, np.clip(likely + spread, 0.0, 1.0), high),
+        basis=basis,
+        inputs=(winter, summer),
+        sentence=lambda row: sentences.origin_climate(factor, row),
+        at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
+    )
+    return factor
+
+
+def _toward(site: float, origin: Floats, off: float) -> Floats:
+    """The origin nearer to the site by `off` (not past it), or farther from it where `off` is negative."""
+    apart = origin - np.float32(site)
+    moved: Floats = np.float32(site) + np.sign(apart) * np.maximum(np.abs(apart) - np.float32(off), 0.0)
+    return moved
+
+
+def likeness(winter_minimum_c: float, summer_c: float, origin_winter_c: Floats, origin_summer_c: Floats) -> Floats:
+    """Likeness (cultivars,) of a site to the climates of origin, 0 to 1; the figure for an unknown one where NaN."""
+    winter = (winter_minimum_c - origin_winter_c) / FIGURES.origin_winter_scale_c
+    summer = (summer_c - origin_summer_c) / FIGURES.origin_summer_scale_c
+    alike = np.exp(-0.5 * (winter**2 + summer**2))
+    found: Floats = np.where(np.isnan(alike), FIGURES.unknown_origin, alike).astype(np.float32)
+    return found

@@ -1,0 +1,145 @@
+"""What each factor and each verdict says of a cultivar, as codes with their values."""
+
+import math
+
+import msgspec
+import numpy as np
+
+from domain.common.season_days import SEASON_DAYS, month_day
+from domain.hazards.winter_cold import WinterCold
+from domain.suitability.factors import Factor, FactorCode, Verdict
+from domain.tables.parameters import figures
+from domain.tables.words import Sentence, say
+from domain.tree_year.winter_hardening import WINTER_PARTS
+
+
+class SentenceFigures(msgspec.Struct, frozen=True):
+    """See parameters/suitability.csv, subject sentences."""
+
+    many_years: float
+    named_share: float
+    temperate_c: float
+    alike: float
+
+
+FIGURES = figures("suitability", "sentences", SentenceFigures)
+
+
+def years_in_ten(factor: Factor, row: int) -> float:
+    """Years of ten that a factor of the crop leaves a cultivar."""
+    return 10.0 * float(factor.likely[row])
+
+
+def chill(factor: Factor, row: int, site_portions: float) -> Sentence:
+    """The sentence on winter chill; site_portions: of the middle winter."""
+    years, need = years_in_ten(factor, row), factor.inputs[0]
+    return say(
+        "chill_enough" if years >= FIGURES.many_years else "chill_short",
+        years=years,
+        need_portions=float(need.value[row]),
+        deviation_portions=float(need.deviation[row]),
+        site_portions=site_portions,
+    )
+
+
+def frost(factor: Factor, row: int, full_bloom: float, later: float, south: bool) -> Sentence:
+    """The sentence on spring frost; full_bloom: its median season day; later: share of springs if five days later."""
+    years = years_in_ten(factor, row)
+    if full_bloom >= SEASON_DAYS:
+        return say("frost_no_bloom", years=years)
+    bloom = month_day(full_bloom, south)
+    if years >= FIGURES.many_years:
+        return say("frost_spares", years=years, full_bloom=bloom)
+    helps = math.floor(10.0 * later + 0.5) != math.floor(years + 0.5)
+    code = "frost_takes_later_helps" if helps else "frost_takes_later_same"
+    return say(code, years=years, full_bloom=bloom, years_if_later=_of_ten(10.0 * later))
+
+
+def cold(factor: Factor, row: int, site_c: float, winters: WinterCold) -> Sentence:
+    """The sentence on winter cold; site_c: mean yearly minimum."""
+    years, hardiness_c = years_in_ten(factor, row), float(factor.inputs[0].value[row])
+    if years >= FIGURES.many_years:
+        return say("cold_stands", years=years, hardiness_c=hardiness_c, site_c=site_c)
+    harm = winters.harm_by_part[row]
+    first, second = np.argsort(-harm, kind="stable")[:2].tolist()
+    return say(
+        "cold_harms_twice" if harm[second] >= FIGURES.named_share else "cold_harms",
+        years=years,
+        hardiness_c=hardiness_c,
+        site_c=site_c,
+        harm=WINTER_PARTS[first],
+        second_harm=WINTER_PARTS[second] if harm[second] >= FIGURES.named_share else None,
+    )
+
+
+def ripening(factor: Factor, row: int, first_ripe: float, season_end: float, south: bool) -> Sentence:
+    """The sentence on warmth to ripen; both days are season days of the middle year."""
+    years, end = years_in_ten(factor, row), month_day(season_end, south)
+    if np.isnan(factor.inputs[0].value[row]):
+        return say("ripening_unknown")
+    if first_ripe >= SEASON_DAYS:
+        return say("does_not_ripen", years=_of_ten(years), season_end=end)
+    code = "ripens" if years >= FIGURES.many_years else "ripens_seldom"
+    return say(code, years=years, first_ripe=month_day(first_ripe, south), season_end=end)
+
+
+def alternate(factor: Factor, row: int) -> Sentence:
+    """The sentence on biennial bearing."""
+    years = years_in_ten(factor, row)
+    return say("crops_every_year" if years >= FIGURES.many_years else "crops_every_other_year", years=_of_ten(years))
+
+
+def pollination(factor: Factor, row: int) -> Sentence:
+    """The sentence on bees in bloom, pollen being there."""
+    years = years_in_ten(factor, row)
+    return say("pollen_assumed" if years >= FIGURES.many_years else "pollen_assumed_few_bees", years=_of_ten(years))
+
+
+def tree_disease(factor: Factor, row: int) -> Sentence:
+    """The sentence on diseases that kill the tree."""
+    share = float(factor.likely[row])
+    return say("tree_lives" if share >= FIGURES.many_years / 10.0 else "tree_dies", share=share)
+
+
+def sound_fruit(factor: Factor, row: int, diseases: tuple[str, ...], insects: tuple[str, ...]) -> Sentence:
+    """The sentence on sound fruit; diseases and insects: those that press most at the site, worst first."""
+    share = float(factor.likely[row])
+    if share >= FIGURES.many_years / 10.0:
+        return say("fruit_sound", share=share)
+    if not insects:
+        return say("fruit_spoilt_by_disease", share=share, diseases=diseases)
+    return say("fruit_spoilt_by_disease_and_insects", share=share, diseases=diseases, insects=insects)
+
+
+def fruit_quality(factor: Factor, row: int, month_c: float, good: float) -> Sentence:
+    """The sentence on eating quality; month_c: mean of the month before picking; good: quality called good."""
+    if factor.likely[row] >= good:
+        return say("fruit_good", month_c=month_c)
+    return say("fruit_spoilt_by_heat" if month_c > FIGURES.temperate_c else "fruit_spoilt_by_cool", month_c=month_c)
+
+
+def origin_climate(factor: Factor, row: int) -> Sentence:
+    """The sentence on likeness to the climate of origin."""
+    if np.isnan(factor.inputs[0].value[row]):
+        return say("origin_unknown")
+    return say("origin_alike" if factor.likely[row] >= FIGURES.alike else "origin_unlike")
+
+
+def verdict(word: Verdict, cultivar: str, years: tuple[float, float, float], limiting: FactorCode | None) -> Sentence:
+    """The verdict in one sentence; years: likely, low and high crops of ten years."""
+    if word == "not_known":
+        code = "verdict_not_known_limiting" if limiting else "verdict_not_known"
+        return say(code, cultivar=cultivar, limiting=limiting)
+    likely, low, high = years
+    return say(
+        f"verdict_{word}",
+        cultivar=cultivar,
+        years=_of_ten(likely),
+        low=_of_ten(low),
+        high=_of_ten(high),
+        limiting=limiting,
+    )
+
+
+def _of_ten(years: float) -> int:
+    return min(10, max(0, math.floor(years + 0.5)))

@@ -1,0 +1,128 @@
+"""A verdict in a word for each cultivar, and the factor that holds it back most, from the list of its factors."""
+
+import msgspec
+import numpy as np
+import numpy.typing as npt
+
+from domain.common.arrays import Floats
+from domain.suitability.factors import FactorCode, Verdict
+from domain.suitability.ranking import cautious, hopeful
+from domain.suitability.site_fit import SiteFit
+from domain.tables.parameters import figures
+
+BEST_FIRST: tuple[Verdict, ...] = ("plant", "worth_trying", "not_known", "not_here")
+
+Flags = npt.NDArray[np.bool_]
+
+
+class VerdictFigures(msgspec.Struct, frozen=True):
+    """See parameters/suitability.csv, subject verdicts."""
+
+    plant_years: float
+    plant_survival: float
+    plant_quality: float
+    try_years: float
+    try_survival: float
+    try_quality: float
+    stands_heat: float
+    far_likeness: float
+    undecided_years: float
+    hardly_limits: float
+
+
+FIGURES = figures("suitability", "verdicts", VerdictFigures)
+
+
+def verdicts(fit: SiteFit) -> list[Verdict]:
+    """A verdict for each cultivar.
+
+    A cultivar is advised by the cautious end of what is known and refused by the hopeful one, so that no verdict turns
+    on a small difference inside its own doubt. `not_here` never rests on imputed or remembered figures alone: what they
+    alone would refuse is `not_known`.
+    """
+    crop = fit.outcomes["crop"]
+    survival, quality = fit.outcomes["tree_survival"], fit.outcomes["quality"]
+    plant = 10.0 * cautious(fit.thinned_crop) >= FIGURES.plant_years
+    plant &= survival.likely >= FIGURES.plant_survival
+    plant &= quality.likely >= FIGURES.plant_quality
+    plant &= fit.outcomes["origin_climate"].likely >= FIGURES.far_likeness
+    refused = (10.0 * hopeful(crop) < FIGURES.try_years) | (hopeful(survival) < FIGURES.try_survival)
+    refused |= _spoilt_by_heat(fit, hopeful(quality))
+    sure = np.zeros_like(refused)
+    rows = np.nonzero(refused)[0]
+    sure[rows] = _refused_by_sources(fit, rows)
+    undecided = (fit.own_range > FIGURES.undecided_years) & ~sure
+    undecided &= (10.0 * crop.likely < FIGURES.plant_years) & (10.0 * crop.high > FIGURES.try_years)
+    undecided |= np.isnan(fit.factor("ripening_heat").inputs[0].value)
+    undecided |= np.array([cultivar.shelf != "advised" for cultivar in fit.cultivars])
+    undecided |= refused & ~sure
+    words: list[Verdict] = []
+    for row in range(len(fit.cultivars)):
+        if undecided[row]:
+            words.append("not_known")
+        elif refused[row]:
+            words.append("not_here")
+        else:
+            words.append("plant" if plant[row] else "worth_trying")
+    return words
+
+
+def _spoilt_by_heat(fit: SiteFit, quality: Floats) -> Flags:
+    """Whose fruit is too poor to try (n,); a cultivar that stands heat is the best that a hot place can have."""
+    heat_tolerance = fit.factor("fruit_quality").inputs[0].value
+    return np.asarray((quality < FIGURES.try_quality) & (heat_tolerance < FIGURES.stands_heat))
+
+
+def _refused_by_sources(fit: SiteFit, rows: npt.NDArray[np.intp]) -> Flags:
+    """Which of these rows are refused even if all that no source gives were as favourable as it is anywhere."""
+    disease, quality, survives = fit.factor("tree_disease"), fit.factor("fruit_quality"), fit.outcomes["tree_survival"]
+    alive = np.where(disease.weak[rows], 1.0, fit.alive[rows])
+    crop = fit.crop_at_best(rows) * alive
+    unsure = disease.weak[rows] | fit.factor("winter_cold").weak[rows]
+    survival = np.where(unsure, 1.0, hopeful(survives)[rows])
+    spoilt = _spoilt_by_heat(fit, hopeful(fit.outcomes["quality"]))[rows]
+    spoilt &= np.where(quality.weak[rows], quality.at_best(rows), quality.likely[rows]) < FIGURES.try_quality
+    refused: Flags = (10.0 * crop < FIGURES.try_years) | (survival < FIGURES.try_survival) | spoilt
+    return refused
+
+
+def limiting_factors(fit: SiteFit) -> list[FactorCode]:
+    """The factor that costs each cultivar most.
+
+    What would refuse it stands first: the least factor of the crop, then the tree's life, then the fruit; else the
+    least factor of the crop that leaves less than nine years of ten, else what keeps it from being advised, else the
+    lesser of sound fruit and quality.
+    """
+    crop = [factor for factor in fit.factors if factor.outcome == "crop"]
+    shares = np.stack([factor.likely for factor in crop])
+    lowest = shares.argmin(axis=0)
+    survival, quality = fit.outcomes["tree_survival"], fit.outcomes["quality"]
+    spoilt = _spoilt_by_heat(fit, hopeful(quality))
+    likeness = fit.outcomes["origin_climate"].likely
+    sound = cautious(fit.outcomes["sound_fruit"])
+    fails = 10.0 * hopeful(fit.outcomes["crop"]) < FIGURES.try_years
+    dies = hopeful(survival) < FIGURES.try_survival
+    found: list[FactorCode] = []
+    for row, index in enumerate(lowest.tolist()):
+        if not fails[row] and dies[row]:
+            found.append(_of_tree(fit, row))
+        elif not fails[row] and spoilt[row]:
+            found.append("fruit_quality")
+        elif shares[index, row] < FIGURES.hardly_limits:
+            found.append(crop[index].code)
+        elif survival.likely[row] < FIGURES.plant_survival:
+            found.append(_of_tree(fit, row))
+        elif likeness[row] < FIGURES.far_likeness:
+            found.append("origin_climate")
+        elif quality.likely[row] < FIGURES.plant_quality:
+            found.append("fruit_quality")
+        else:
+            found.append("sound_fruit" if sound[row] <= quality.likely[row] else "fruit_quality")
+    return found
+
+
+def _of_tree(fit: SiteFit, row: int) -> FactorCode:
+    """What chiefly takes the tree: winter cold or disease."""
+    disease = fit.factor("tree_disease").likely[row]
+    cold = fit.outcomes["tree_survival"].likely[row] / max(float(disease), 1e-9)
+    return "tree_disease" if disease <= cold else "winter_cold"

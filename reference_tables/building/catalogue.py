@@ -1,0 +1,101 @@
+"""Which cultivars the tables serve, on which shelf, and whose sports they are."""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable
+
+from reference_tables.building import traits
+from reference_tables.building.denominations import Decisions, Names
+from reference_tables.building.observations import Raw
+from reference_tables.building.published import Row
+from reference_tables.spelling import key
+
+_LAST_YEAR_OF_OLD_POMOLOGIES = 1900
+_NUMBERED_SELECTION = re.compile(
+    r"^(KAZ \d|Malus |Richmond's No|Carpenter's No|Mudd's No|UEBI |JS 221)|[ -]\d+(-\d+)+$"
+)
+_NAMES_ALONE = frozenset({"parentage", "origin_place", "origin_year", "origin_country", "recommended"})
+_RIPENING = frozenset(traits.SITING["ripening"]) - {"months_in_use", "shipping_end", "days_budbreak_to_harvest"}
+_OTHER_GROUPS = ("bloom", "chill", "hardiness", "disease", "growth")
+_INHERITED_GROUPS = frozenset({"bloom", "chill"})
+
+
+def served(raw: Iterable[Raw], names: Names, sources: Iterable[Row], decided: Decisions) -> frozenset[str]:
+    """Ids of cultivars in use: named by a text of after 1900, be it only with the parents.
+
+    Numbered selections of collections and names that are decided to be no cultivar stay out.
+    """
+    old = {
+        row["source_id"]
+        for row in sources
+        if row["year"][:4].isdigit() and int(row["year"][:4]) < _LAST_YEAR_OF_OLD_POMOLOGIES
+    }
+    in_use: set[str] = set()
+    for entry in raw:
+        if entry.source_id in old:
+            continue
+        named = (
+            [entry.cultivar, entry.scheme.removeprefix("pollen of ")] if entry.trait == "cross" else [entry.cultivar]
+        )
+        in_use.update(filter(None, map(names.resolve, named)))
+    return frozenset(
+        cultivar_id
+        for cultivar_id in in_use
+        if not _NUMBERED_SELECTION.search(names.denomination[cultivar_id])
+        and key(names.denomination[cultivar_id]) not in decided.not_cultivars
+    )
+
+
+def sports(raw: Iterable[Raw], names: Names, decided: Decisions) -> dict[str, str]:
+    """Sport id -> parent id; a published statement goes before a decision from memory."""
+    parents: dict[str, str] = {}
+    stated = [(entry.cultivar, entry.published) for entry in raw if entry.trait == "sport_of"]
+    for sport, parent in [*stated, *((sport, parent) for sport, (parent, _) in decided.sports.items())]:
+        sport_id, parent_id = names.resolve(sport), names.resolve(parent)
+        if sport_id and parent_id and sport_id != parent_id:
+            parents.setdefault(sport_id, parent_id)
+    return parents
+
+
+def catalogue(
+    topics: dict[str, list[Row]],
+    names: Names,
+    ids: frozenset[str],
+    parents: dict[str, str],
+    crab_apples: frozenset[str],
+) -> list[Row]:
+    """Rows of catalogue.csv.
+
+    Advised: ripening and two of bloom, chill, hardiness, disease and growth are known from a text (a sport's bloom and
+    chill from its parent's); for a crab apple, which is planted for its pollen, bloom is enough.
+    """
+    known: defaultdict[str, set[str]] = defaultdict(set)
+    for rows in topics.values():
+        for row in rows:
+            if row["source_id"] != "from-memory":
+                known[row["cultivar_id"]].add(row["trait"])
+    groups = {cultivar_id: _groups(known[cultivar_id]) for cultivar_id in ids}
+    for sport, parent in parents.items():
+        if sport in groups and parent in groups:
+            groups[sport] = groups[sport] | (groups[parent] & _INHERITED_GROUPS)
+    rows = []
+    for cultivar_id in sorted(ids):
+        crab = cultivar_id in crab_apples
+        has = groups[cultivar_id]
+        advised = ("ripening" in has and sum(group in has for group in _OTHER_GROUPS) >= 2) or (crab and "bloom" in has)
+        parent = parents.get(cultivar_id, "")
+        rows.append(
+            {
+                "cultivar_id": cultivar_id,
+                "name": names.denomination[cultivar_id],
+                "shelf": "advised" if advised else "listed",
+                "kind": "crab_apple" if crab else "apple",
+                "sport_of": parent if parent in ids else "",
+            }
+        )
+    return rows
+
+
+def _groups(known: set[str]) -> set[str]:
+    found = {group for group in _OTHER_GROUPS if known & set(traits.SITING[group])}
+    return found | {"ripening"} if known & _RIPENING else found

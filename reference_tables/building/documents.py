@@ -1,0 +1,73 @@
+"""One document, one source id: sources that several folders name are joined by their address."""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable
+
+from rapidfuzz import fuzz
+
+from reference_tables.building.published import Folder, Row
+
+_SAME_TITLE = 85.0
+"""Token-set similarity from which two titles under one id are taken for one document."""
+
+_COLUMNS = ("source_id", "kind", "authors", "title", "publisher", "year", "url", "licence", "note")
+
+
+def address(url: str) -> str:
+    """A url without scheme, www, print view and trailing slash, for comparison only."""
+    text = re.sub(r"^https?://(www\.)?", "", url.strip()).split("?print-view")[0]
+    return text.rstrip("/").lower()
+
+
+def join(folders: Iterable[Folder]) -> tuple[list[Row], dict[tuple[str, str], str]]:
+    """Sources once each, and the id that stands for every (folder, old id).
+
+    Two entries are one document if they share the address of a page (not of a site, nor of a data repository, which
+    hold several), or the id and nearly the title.
+    """
+    groups: list[list[tuple[str, Row]]] = []
+    by_page: dict[str, int] = {}
+    by_id: defaultdict[str, list[int]] = defaultdict(list)
+    for folder in folders:
+        for row in folder.rows("sources"):
+            page = _page(row)
+            group = by_page.get(page) if page else None
+            if group is None:
+                group = next((g for g in by_id[row["source_id"]] if _same(row, groups[g][0][1])), None)
+            if group is None:
+                groups.append([])
+                group = len(groups) - 1
+            groups[group].append((folder.name, row))
+            by_id[row["source_id"]].append(group)
+            if page:
+                by_page.setdefault(page, group)
+    sources: list[Row] = []
+    new_ids: dict[tuple[str, str], str] = {}
+    taken: set[str] = set()
+    for entries in groups:
+        folder_name, first = entries[0]
+        new_id = first["source_id"] if first["source_id"] not in taken else f"{first['source_id']}-{folder_name}"
+        new_id = new_id.replace("_", "-")
+        taken.add(new_id)
+        new_ids.update({(name, row["source_id"]): new_id for name, row in entries})
+        sources.append({"source_id": new_id} | {column: _merged(entries, column) for column in _COLUMNS[1:]})
+    return sorted(sources, key=lambda row: row["source_id"]), new_ids
+
+
+def _page(row: Row) -> str:
+    site = address(row["url"])
+    if "/" not in site or site.endswith(("/authors", "/aps")):
+        return ""
+    return f"{site} {row['title'].lower()}" if site.startswith("github.com/") else site
+
+
+def _same(row: Row, other: Row) -> bool:
+    return fuzz.token_set_ratio(row["title"].lower(), other["title"].lower()) >= _SAME_TITLE
+
+
+def _merged(entries: list[tuple[str, Row]], column: str) -> str:
+    cells = list(dict.fromkeys(row.get(column, "") for _, row in entries if row.get(column)))
+    if column == "note":
+        return "; ".join(cells)
+    return cells[0] if cells else ""

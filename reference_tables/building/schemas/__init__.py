@@ -1,0 +1,17 @@
+"""What every column of every reference table means: the one place from which schemas, package and checks are made."""
+
+from reference_tables.building.schemas import cultivars, fruits, parameters, reading, rules, space, words
+from reference_tables.building.schemas.description import Column, Table, descriptor
+
+__all__ = ["TABLES", "Column", "Table", "descriptor"]
+
+TABLES: tuple[Table, ...] = (
+    *fruits.TABLES,
+    *cultivars.TABLES,
+    *space.TABLES,
+    *rules.TABLES,
+    *parameters.TABLES,
+    *words.TABLES,
+    *reading.TABLES,
+)
+"""Every table, one that is referred to before those that refer to it."""

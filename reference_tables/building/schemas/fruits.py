@@ -1,0 +1,203 @@
+"""Tables of what is one fruit's: its kinds, traits, stages, diseases and insects, and the figures each goes by."""
+
+from reference_tables.building.schemas.common import NOTE
+from reference_tables.building.schemas.description import Column, Table
+from reference_tables.building.schemas.parameters import BASES, FIGURE_COLUMNS
+
+FRUIT = "fruits/apple"
+
+_NAME = r"[a-z][a-z0-9_]*"
+_YES_NO = ("true", "false")
+_BASIS = Column("basis", "where the figures of the row come from", "published", required=True, enum=BASES)
+_SOURCES = Column(
+    "sources", "documents that say so, of sources.csv or parameters/sources.csv", "watts-abc-2021", separator=";"
+)
+_GROUNDS = (_BASIS, _SOURCES, NOTE)
+
+
+def _key(name: str, meaning: str, example: str) -> Column:
+    return Column(name, meaning, example, required=True, pattern=_NAME)
+
+
+def _flag(name: str, meaning: str) -> Column:
+    return Column(name, meaning, "true", required=True, enum=_YES_NO)
+
+
+def _number(name: str, meaning: str, example: str, unit: str = "", *, required: bool = True) -> Column:
+    return Column(name, meaning, example, "number", unit, required=required)
+
+
+_WORDS = Column("words", "what is said of it", "Green tip: rain now brings scab spores.", required=True)
+_AGAINST = _key("against", "the disease or insect", "scab")
+_WHERE = (
+    _number("elsewhere", "how far it is there outside the boxes of regions, 0 to 1", "1"),
+    _number("place_unknown", "the same where the place is not known", "1"),
+)
+
+KINDS = Table(
+    f"{FRUIT}/kinds",
+    "Kinds of plants in the catalogue",
+    (
+        _key("kind", "the kind", "crab_apple"),
+        Column("name", "its name in words", "crab apple", required=True),
+        _flag("planted_for_fruit", "whether it is ranked and listed; others are judged where they are named"),
+        _flag("pollen_donor", "whether it is offered as pollen source beside what is planted for fruit"),
+        Column("pollen_unrecorded", "what is taken of its pollen where ploidy is not recorded", "viable",
+               required=True, enum=("viable", "poor", "unknown")),
+        _number("pollen_chance_unrecorded", "chance that such pollen is viable; blank: by the share of diploids",
+                "0.93", required=False),
+        *_GROUNDS,
+    ),
+    ("kind",),
+)  # fmt: skip
+DISEASES = Table(
+    f"{FRUIT}/diseases",
+    "Diseases that cultivars are rated for, with the infection model each uses; figures stand in `figures`",
+    (
+        _key("disease", "the disease", "scab"),
+        Column("name", "its name in words", "scab", required=True),
+        _key("model", "the infection model, by the name it is registered under", "scab_infection"),
+        Column("measure", "what of the weather is counted each year", "days whose rain infects", required=True),
+        *_WHERE,
+        Column("wanting", "what is wanting where the weather alone would let it press", "the winters are too cold"),
+        _flag("wants_air", "whether trees stand further apart where it presses, so that leaves dry"),
+        _flag("runs_in_wood", "whether it runs from one limb into the whole tree"),
+        *_GROUNDS,
+    ),
+    ("disease",),
+)
+INSECTS = Table(
+    f"{FRUIT}/insects",
+    "Insects of the fruit, with the model of how hard each presses",
+    (
+        _key("insect", "the insect", "codling_moth"),
+        Column("name", "its name in words", "codling moth", required=True),
+        Column("model", "how its pressure is found: by its broods, by its regions, by mild winters in them", "broods",
+               required=True, enum=("broods", "range", "mild_winters")),
+        *_WHERE,
+        Column("presence", "what its presence at a site rests on, as answers say it", "published range", required=True,
+               enum=("computed", "published range", "from-memory")),
+        *_GROUNDS,
+    ),
+    ("insect",),
+)  # fmt: skip
+_BOUND = {"south": -90, "north": 90, "west": -180, "east": 180}
+REGIONS = Table(
+    f"{FRUIT}/regions",
+    "Where hosts, germs and insects live: boxes on the map; of several of one subject the first that holds a place",
+    (
+        _key("subject", "the disease or insect", "fire_blight"),
+        *(
+            Column(side, f"{side} bound", str(bound), "number", "degrees", required=True, minimum=-abs(bound),
+                   maximum=abs(bound))
+            for side, bound in _BOUND.items()
+        ),
+        Column("share", "how far a disease is there, or the share of unprotected fruit an insect takes (0 or 1 where "
+               "that is computed)", "0.1", "number", required=True, minimum=0, maximum=1),
+        *_GROUNDS,
+    ),
+    ("subject", "south", "west"),
+)  # fmt: skip
+TABLES: tuple[Table, ...] = (
+    KINDS,
+    Table(
+        f"{FRUIT}/traits",
+        "The register of traits: what each adopted number or word of a cultivar means",
+        (
+            _key("trait", "the trait; susceptibility_<disease> besides, one for each disease", "chill_portions"),
+            Column("form", "a number, one class, several classes, or text", "number", required=True,
+                   enum=("number", "class", "classes", "text")),
+            Column("unit", "unit of a number", "CP"),
+            Column("meaning", "what it says", "winter chill needed for half a crop", required=True),
+            Column("values", "the classes it may have", "spur;tip", separator=";"),
+            _flag("gathered", "whether computations read it as an array over cultivars"),
+            _number("stand_in", "value taken where none was adopted", "45", required=False),
+            _number("spread", "standard deviation of that value", "12", required=False),
+            Column("basis", "where the stand-in comes from", "common-practice", enum=BASES),
+            _SOURCES,
+            NOTE,
+        ),
+        ("trait",),
+    ),
+    DISEASES,
+    INSECTS,
+    REGIONS,
+    Table(f"{FRUIT}/figures", "Figures of the fruit, of its diseases and of its insects", FIGURE_COLUMNS,
+          ("subject", "name")),
+    Table(
+        f"{FRUIT}/flower_stages",
+        "Stages of the flower bud; the temperatures that kill it stand in rules/critical_bud_temperatures",
+        (
+            Column("stage", "the stage, as critical temperatures are published", "green tip", required=True),
+            Column("bbch", "code of the stage (BBCH)", "53", "integer", required=True),
+            _number("heat_share", "share of the heat from release to full bloom already had", "0.32"),
+            *_GROUNDS,
+        ),
+        ("stage",),
+    ),
+    Table(
+        f"{FRUIT}/health_events",
+        "The year's events of orchard health",
+        (
+            _key("event", "the event", "scab_season_starts"),
+            _AGAINST,
+            _key("clock", "the day it is counted from, by the name it is registered under", "green_tip"),
+            _number("days_after", "days after that day", "14", "days"),
+            _WORDS,
+            *_GROUNDS,
+        ),
+        ("event",),
+    ),
+    Table(
+        f"{FRUIT}/hand_methods",
+        "What can be done by hand against a disease or an insect; no sprays",
+        (
+            _AGAINST,
+            Column("kind", "what kind of work", "hygiene", required=True,
+                   enum=("hygiene", "pruning", "scouting", "bagging", "netting", "bands", "siting")),
+            _WORDS,
+            *_GROUNDS,
+        ),
+    ),
+    Table(
+        f"{FRUIT}/resistance_classes",
+        "Classes of susceptibility, mildest first",
+        (
+            _key("class", "the class", "resistant"),
+            _number("below", "susceptibility below which a cultivar is of it, of 0 (immune) to 1", "0.25"),
+            _flag("tolerant", "whether it counts as tolerating the disease"),
+            *_GROUNDS,
+        ),
+        ("class",),
+    ),
+    Table(
+        f"{FRUIT}/bearing_habits",
+        "Where cultivars bear, and how such a tree takes cutting; the forms that suit stand in space/tree_forms",
+        (
+            _key("habit", "the habit", "spur"),
+            Column("name", "its name in words", "on spurs", required=True),
+            _flag("on_tips", "whether cutting all shoots back takes crop"),
+            _flag("stands_hard_cuts", "whether it still crops where it is held far below its own size"),
+            *_GROUNDS,
+        ),
+        ("habit",),
+    ),
+    Table(
+        f"{FRUIT}/adaptation_groups",
+        "Groups of cultivars by the climates they were bred or kept in",
+        (
+            _key("group", "the group", "maritime"),
+            _number("chill_portions", "prior mean of the chill requirement", "51", "CP"),
+            _number("chill_portions_spread", "its standard deviation", "9", "CP"),
+            _number("hardiness_c", "prior mean of the hardiness", "-28.5", "C"),
+            _number("hardiness_c_spread", "its standard deviation", "3.5", "C"),
+            _number("origin_winter_c", "mean yearly minimum of its places", "-9", "C", required=False),
+            _number("origin_summer_c", "mean of their three warmest months", "16.5", "C", required=False),
+            _number("heat_tolerance", "stand-in for heat tolerance, 1 is best", "0.35", required=False),
+            _number("heat_need_dd10", "what origin adds to the heat its fruit needs, above 10 C", "-200",
+                    "C degree days", required=False),
+            *_GROUNDS,
+        ),
+        ("group",),
+    ),
+)  # fmt: skip

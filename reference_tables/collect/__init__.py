@@ -1,1 +1,0 @@
-"""Builds the reference tables from folders of raw evidence: `python -m reference_tables.collect --evidence DIR`."""

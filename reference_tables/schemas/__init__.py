@@ -1,9 +1,0 @@
-"""What every column of every reference table means: the one place from which schemas, package and checks are made."""
-
-from reference_tables.schemas import cultivars, rules, space
-from reference_tables.schemas.description import Column, Table, descriptor
-
-__all__ = ["TABLES", "Column", "Table", "descriptor"]
-
-TABLES: tuple[Table, ...] = (*cultivars.TABLES, *space.TABLES, *rules.TABLES)
-"""Every table, one that is referred to before those that refer to it."""

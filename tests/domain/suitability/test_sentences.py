@@ -1,0 +1,70 @@
+"""What the sentences say, in codes and in words."""
+
+import numpy as np
+import pytest
+
+from domain.hazards.winter_cold import WinterCold
+from domain.suitability import sentences
+from domain.suitability.factors import Factor, Input
+from domain.tables.words import label, say, texts
+from domain.tree_year.winter_hardening import WINTER_PARTS, WinterPart
+
+ONE = np.ones(1, dtype=np.float32)
+
+
+def cold_factor(share: float) -> Factor:
+    hardiness = Input("hardiness_c", -29.0 * ONE, ONE, np.zeros(1, dtype=np.int8))
+    return Factor(
+        code="winter_cold",
+        outcome="crop",
+        likely=share * ONE,
+        low=share * ONE,
+        high=share * ONE,
+        basis=np.zeros(1, dtype=np.int8),
+        inputs=(hardiness,),
+        sentence=lambda row: say("pollen_assumed"),
+        at_best=lambda rows: ONE,
+    )
+
+
+def winters(*harm: float) -> WinterCold:
+    return WinterCold(ONE[:, None], ONE, ONE, np.array([harm], dtype=np.float32))
+
+
+@pytest.mark.parametrize("part", WINTER_PARTS)
+def test_the_part_of_the_winter_is_named_only_where_it_harms(part: WinterPart) -> None:
+    harm = winters(*(1.0 if name == part else 0.0 for name in WINTER_PARTS))
+    said = sentences.cold(cold_factor(0.6), 0, -31.0, harm)
+    assert (said.code, said.values["harm"], said.values["years"]) == ("cold_harms", part, 6)
+    assert label("winter_part", part) in said.words
+    assert sentences.cold(cold_factor(0.94), 0, -24.0, harm).code == "cold_stands"
+
+
+def test_a_second_part_is_named_where_it_takes_its_share() -> None:
+    said = sentences.cold(cold_factor(0.6), 0, -31.0, winters(0.3, 0.6, 0.05, 0.05))
+    assert said.code == "cold_harms_twice"
+    assert (said.values["harm"], said.values["second_harm"]) == (WINTER_PARTS[1], WINTER_PARTS[0])
+    assert "in 6 of 10 winters" in said.words
+
+
+def test_dates_and_years_are_said_in_one_way_and_carried_as_values() -> None:
+    said = say("frost_spares", years=9.46, full_bloom="04-07")
+    assert said.values == {"years": 9, "full_bloom": "04-07"}
+    assert said.words == "Frost leaves enough bloom in 9 of 10 springs with full bloom about 7 April."
+
+
+def test_a_list_of_codes_is_said_by_their_labels() -> None:
+    said = say("fruit_spoilt_by_disease", share=0.304, diseases=("scab", "canker"))
+    assert "About 30 % of the fruit" in said.words
+    assert "scab and European canker press most" in said.words
+
+
+def test_a_slot_without_its_value_is_an_error() -> None:
+    with pytest.raises(KeyError):
+        say("frost_spares", years=9.0)
+
+
+def test_every_slot_of_every_text_has_a_kind_that_can_be_said() -> None:
+    kinds = {kind for text in texts().values() for kind in text.slots.values()}
+    families = {code.partition(".")[0] for code in texts() if "." in code}
+    assert kinds <= {"", "of_ten", "date", "whole", "one_place", "percent"} | families

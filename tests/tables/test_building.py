@@ -1,0 +1,207 @@
+"""Building the tables, on a small set of published values of our own invention; and the committed tables again."""
+
+import sys
+from pathlib import Path
+
+import pytest
+
+import reference_tables
+from reference_tables.building import __main__ as command
+from reference_tables.building.build import build
+
+COMMITTED = Path(reference_tables.__file__).parent
+
+FOLDERS = """folder,holds
+bloom,dates
+growth,classes
+names,decisions
+"""
+SOURCES = """source_id,kind,authors,title,publisher,year,url,licence,note
+trial-a,paper,,A trial of ten cultivars,,2001,https://example.org/trial/,,
+old-book,handbook,,A pomona,,1850,,,
+"""
+SAME_DOCUMENT = """source_id,kind,authors,title,publisher,year,url,licence,note
+trial-b,extension,,Ten cultivars tried,,2001,http://www.example.org/trial,,
+trial-a,paper,,Quite another text of storage,,2005,https://example.org/other,,
+"""
+LISTS = """list_id,place,country,latitude,longitude,years,cultivar,trait,value,unit,scheme,source_id,note
+x-dates,Exton,Nowhere,50,0,2001,Aunt Milly's Pippin,harvest_mid,09-20,MM-DD,,trial-a,
+x-dates-days,Exton,Nowhere,50,0,2001,Aunt Milly's Pippin,days_from_full_bloom,140,days,,trial-a,
+x-bloom,Exton,Nowhere,50,0,2001,Aunt Milly's Pippin,bloom_start,04-20,MM-DD,,trial-a,
+x-bloom,Exton,Nowhere,50,0,2001,"(apple, all ten)",bloom_start,04-22,MM-DD,,trial-a,
+x-offset,Exton,Nowhere,50,0,2001,Öster Apple,harvest_offset,-5,days,days after Aunt Millys Pippin,trial-a,
+x-old,Exton,Nowhere,50,0,1850,Forgotten Codlin,harvest_mid,08-20,MM-DD,,old-book,
+"""
+FACTS = """cultivar,trait,value,unit,scheme,source_id,locator,note
+Aunt Milly's Pippin,vigour,vigorous,,,trial-a,,
+Red Milly,vigour,weak,,,trial-b,,
+Milly Pippin,scab,resistant,,,trial-b,,
+Milly Pippin,scab,resistant,,,trial-b,page 2,said twice
+Oster Apple,winter_hardiness,-25 to -35,C,,trial-a,,from the other text
+"""
+ALIASES = """cultivar,alias,kind,source_id
+Aunt Milly's Pippin,Milly Pippin,synonym,trial-b
+Aunt Milly's Pippin,Red Milly,synonym,trial-b
+Milly Pippin,Aunt Milly's Pippin,synonym,trial-b
+Öster Apple,Nordic Gem,trade_designation,trial-b
+"""
+DECISIONS = """decision,name,other,source_id,note
+not_synonym,Aunt Milly's Pippin,Red Milly,from-memory,a sport
+sport_of,Red Milly,Aunt Milly's Pippin,from-memory,
+"""
+MEMORY = """source_id,kind,authors,title,publisher,year,url,licence,note
+from-memory,memory,,General knowledge,,,,,
+"""
+FILES = {
+    "folders.csv": FOLDERS,
+    "bloom/sources.csv": SOURCES,
+    "bloom/lists.csv": LISTS,
+    "growth/sources.csv": SAME_DOCUMENT,
+    "growth/facts.csv": FACTS,
+    "growth/aliases.csv": ALIASES,
+    "names/sources.csv": MEMORY,
+    "names/decisions.csv": DECISIONS,
+}
+
+Tables = dict[str, list[dict[str, str]]]
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    """A directory that holds nothing but what was published."""
+    for name, text in FILES.items():
+        path = tmp_path / "published" / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return tmp_path
+
+
+@pytest.fixture
+def tables(root: Path) -> Tables:
+    return {name.rpartition("/")[2]: rows for name, rows in build(root).items()}
+
+
+def run(monkeypatch: pytest.MonkeyPatch, *arguments: str | Path) -> None:
+    monkeypatch.setattr(sys, "argv", ["building", *map(str, arguments)])
+    command.main()
+
+
+def test_every_committed_table_is_rebuilt_to_the_byte() -> None:
+    files = command.texts(COMMITTED, build(COMMITTED))
+    assert len(files) > 60
+    assert command.different(COMMITTED, files) == []
+
+
+def test_a_change_by_hand_and_a_lost_table_are_named(
+    root: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run(monkeypatch, root)
+    run(monkeypatch, root, "--check")
+    path = root / "observations" / "growth.csv"
+    path.write_text(path.read_text(encoding="utf-8").replace("vigorous", "weak"), encoding="utf-8")
+    (root / "aliases.csv").unlink()
+    capsys.readouterr()
+    with pytest.raises(SystemExit, match="files differ"):
+        run(monkeypatch, root, "--check")
+    named = [line.partition(" ")[0] for line in capsys.readouterr().out.splitlines()]
+    assert named == ["aliases.csv", "observations/growth.csv"]
+
+
+def test_a_build_that_would_lose_rows_is_refused_and_writes_nothing(
+    root: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run(monkeypatch, root)
+    (root / "published" / "growth" / "facts.csv").write_text(FACTS.partition("Red Milly")[0], encoding="utf-8")
+    before = {path: path.read_bytes() for path in root.rglob("*") if path.is_file()}
+    capsys.readouterr()
+    with pytest.raises(SystemExit, match="Nothing was written"):
+        run(monkeypatch, root)
+    assert capsys.readouterr().out.splitlines() == [
+        "aliases.csv would have 2 rows, 3 stand",
+        "observations/disease.csv would have 0 rows, 1 stand",
+        "observations/growth.csv would have 1 rows, 3 stand",
+    ]
+    assert {path: path.read_bytes() for path in root.rglob("*") if path.is_file()} == before
+    run(monkeypatch, root, "--allow-fewer")
+    assert len((root / "observations" / "growth.csv").read_text(encoding="utf-8").splitlines()) == 2
+    assert len((root / "observations" / "disease.csv").read_text(encoding="utf-8").splitlines()) == 1
+
+
+def test_losing_a_cultivar_or_a_source_is_refused(
+    root: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run(monkeypatch, root)
+    path = root / "published" / "bloom" / "lists.csv"
+    path.write_text("".join(line for line in LISTS.splitlines(True) if "Öster" not in line), encoding="utf-8")
+    path = root / "published" / "growth" / "facts.csv"
+    path.write_text("".join(line for line in FACTS.splitlines(True) if ",trial-a," not in line), encoding="utf-8")
+    capsys.readouterr()
+    with pytest.raises(SystemExit, match="Nothing was written"):
+        run(monkeypatch, root)
+    told = capsys.readouterr().out
+    assert "catalogue.csv would have 2 rows, 3 stand" in told
+    assert "sources.csv would have 2 rows, 3 stand" in told
+
+
+def test_nothing_is_built_from_what_is_entered_wrongly(
+    root: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = root / "published" / "growth" / "facts.csv"
+    path.write_text(FACTS + "Red Milly,scab,resistant,,,nobody,,\n", encoding="utf-8")
+    with pytest.raises(SystemExit, match="1 faults"):
+        run(monkeypatch, root)
+    assert "published/growth/facts.csv, line 7, column source_id: 'nobody' is not in" in capsys.readouterr().out
+    assert not (root / "catalogue.csv").exists()
+
+
+def test_one_document_has_one_source_id(tables: Tables) -> None:
+    ids = {row["source_id"] for row in tables["sources"]}
+    assert ids == {"trial-a", "trial-a-growth", "from-memory"}
+    assert {row["source_id"] for row in tables["disease"]} == {"trial-a"}
+    assert {row["source_id"] for row in tables["growth"] if row["trait"] == "hardiness"} == {"trial-a-growth"}
+
+
+def test_synonyms_spellings_and_loops_make_one_cultivar(tables: Tables) -> None:
+    assert [row["cultivar_id"] for row in tables["catalogue"]] == ["aunt-milly-s-pippin", "oster-apple", "red-milly"]
+    aliases = {row["alias"]: (row["cultivar_id"], row["kind"]) for row in tables["aliases"]}
+    assert aliases["Milly Pippin"] == ("aunt-milly-s-pippin", "synonym")
+    assert aliases["Nordic Gem"] == ("oster-apple", "trade_designation")
+    assert "Red Milly" not in aliases
+
+
+def test_a_sport_names_its_parent(tables: Tables) -> None:
+    assert {row["cultivar_id"]: row["sport_of"] for row in tables["catalogue"]}["red-milly"] == "aunt-milly-s-pippin"
+
+
+def test_nothing_is_counted_twice(tables: Tables) -> None:
+    assert [row["trait"] for row in tables["ripening"]] == ["harvest_mid", "days_from_reference"]
+    assert len(tables["disease"]) == 1
+
+
+def test_a_name_for_a_whole_trial_and_a_name_of_old_books_alone_are_left_out(tables: Tables) -> None:
+    assert len(tables["bloom"]) == 1
+    assert not any("codlin" in row["cultivar_id"] for row in tables["catalogue"])
+
+
+def test_traits_that_mean_the_same_have_one_name_and_dates_are_days_of_the_year(tables: Tables) -> None:
+    (bloom,) = tables["bloom"]
+    assert (bloom["trait"], bloom["published"], bloom["low"], bloom["unit"]) == (
+        "first_bloom",
+        "04-20",
+        "110",
+        "day_of_year",
+    )
+
+
+def test_an_offset_names_the_cultivar_it_is_counted_from(tables: Tables) -> None:
+    offset = next(row for row in tables["ripening"] if row["trait"] == "days_from_reference")
+    assert (offset["unit"], offset["low"]) == ("days after aunt-milly-s-pippin", "-5")
+
+
+def test_ripening_and_two_more_groups_make_a_cultivar_advised(tables: Tables) -> None:
+    # ripening, bloom, growth, disease; ripening and hardiness alone; a sport inherits bloom, but has no ripening
+    assert {row["cultivar_id"]: row["shelf"] for row in tables["catalogue"]} == {
+        "aunt-milly-s-pippin": "advised",
+        "oster-apple": "listed",
+        "red-milly": "listed",
+    }
