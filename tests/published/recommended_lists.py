@@ -155,14 +155,23 @@ class Lists:
 
 @dataclass(frozen=True)
 class Answers:
-    """What the program answers at the site of every list, (list id, cultivar id) -> its suitability."""
+    """What the program answers at the site of every list, (list id, cultivar id) -> its suitability and its place.
+
+    places: where it stands in the answer, 0 for the best; cultivars that no rank value can be given have one too.
+    """
 
     suitabilities: dict[tuple[str, str], Suitability]
+    places: dict[tuple[str, str], int]
 
     def rank_value(self, list_id: str, cultivar_id: str) -> float | None:
         """None for a cultivar that is not advised on."""
         found = self.suitabilities.get((list_id, cultivar_id))
         return None if found is None else found.rank_value
+
+    def standing(self, list_id: str, cultivar_id: str) -> float | None:
+        """How high it stands in the answer, the higher the better; None if it is not judged."""
+        place = self.places.get((list_id, cultivar_id))
+        return None if place is None else -float(place)
 
     def verdict(self, list_id: str, cultivar_id: str) -> str:
         """`not_known` for a cultivar that is not judged at all."""
@@ -190,7 +199,11 @@ def answers(
     catalogue = Catalogue(replace(tables, cultivars=cultivars))
     named = {entry.cultivar_id for entries in lists.entries.values() for entry in entries}
     traits = catalogue.choose([c for c in cultivars if c.id in named and c.shelf == "advised"])
-    return Answers({(list_id, one.id): one for list_id, site in conditions.items() for one in assess(site, traits)})
+    judged = {list_id: assess(site, traits) for list_id, site in conditions.items()}
+    return Answers(
+        {(list_id, one.id): one for list_id, order in judged.items() for one in order},
+        {(list_id, one.id): place for list_id, order in judged.items() for place, one in enumerate(order)},
+    )
 
 
 def naive_orders(

@@ -3,7 +3,8 @@
 Columns: date and commit (of the commit measured; a + after it says that files were changed), measure, group (all lists,
 a climate group, the worst list, one list), value, low and high (90 % interval by document, blank where too few), n
 (lists in a mean, pairs or cultivars of one list). Nothing is pooled over lists. Chance is 0.5 in every measure of
-order. Rows of the same commit are replaced.
+order. Rows of the same commit are replaced. Cultivars are ordered by rank value, which a `not_known` one has none of;
+by the order of the answer these are counted too.
 """
 
 import csv
@@ -136,6 +137,8 @@ def _rows_of_order(judged: Judged) -> Iterable[Row]:
 
     for measure, questions in ((AGAINST, lists.above_advised_against()), (ELSEWHERE, lists.above_other_regions())):
         yield from _by_group(judged, measure, shares_in_order(questions, ours))
+        by_place = shares_in_order(questions, judged.answers.standing)
+        yield from _by_group(judged, f"{measure}, by the order of the answer", by_place)
         matched = f"{measure}, matched for fame"
         yield from _by_group(judged, matched, shares_in_order(questions, ours, lists.fame))
         yield from _whole(f"{matched}: fame itself", questions, lists.fame, lists.fame)
