@@ -38,7 +38,8 @@ class Kept:
         with self._lock:
             return tuple(result for results in self._by_kind.values() for result in results.values())
 
-    def clear(self) -> None:
-        """Forget everything."""
+    def clear(self, *kinds: str) -> None:
+        """Forget everything of these kinds, or all."""
         with self._lock:
-            self._by_kind.clear()
+            for kind in kinds or tuple(self._by_kind):
+                self._by_kind.pop(kind, None)

@@ -552,11 +552,7 @@ def places(body: Any, path: str = "") -> list[str]:
     return [path] * bool(path) + [place for name, value in inner for place in places(value, f"{path}/{name}")]
 
 
-@given(data=st.data(), address=st.sampled_from(COMPUTATIONS))
-@settings(
-    max_examples=300, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
-def test_any_value_anywhere_is_answered_or_refused(client: Client, data: st.DataObject, address: str) -> None:
+def answered_or_refused(client: Client, data: st.DataObject, address: str) -> None:
     """Whatever JSON stands wherever in a request: an answer, or a problem that leads to faults; never a failure."""
     body = example(address)
     for path in data.draw(st.lists(st.sampled_from(places(body)), min_size=1, max_size=3)):
@@ -569,6 +565,21 @@ def test_any_value_anywhere_is_answered_or_refused(client: Client, data: st.Data
     if answer.status_code != 200:
         told = assert_problem(answer, answer.json()["type"].removeprefix("/problems/"))
         assert told["status"] == 400 or told["errors"]
+
+
+@given(data=st.data(), address=st.sampled_from(COMPUTATIONS))
+@settings(max_examples=50, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_any_value_anywhere_is_answered_or_refused(client: Client, data: st.DataObject, address: str) -> None:
+    answered_or_refused(client, data, address)
+
+
+@pytest.mark.long
+@given(data=st.data(), address=st.sampled_from(COMPUTATIONS))
+@settings(
+    max_examples=300, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_many_values_anywhere_are_answered_or_refused(client: Client, data: st.DataObject, address: str) -> None:
+    answered_or_refused(client, data, address)
 
 
 @given(content=st.binary(max_size=200), address=st.sampled_from(COMPUTATIONS))

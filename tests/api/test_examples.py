@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -55,14 +56,20 @@ def test_every_example_is_used() -> None:
     assert {path.stem for path in (EXAMPLES / "requests").glob("*.json")} <= named
 
 
+@pytest.fixture(scope="module")
+def other() -> Iterator[Client]:
+    """Another application, which remembers nothing of what the first was asked."""
+    another: Any = create_app()
+    with TestClient(another, raise_server_exceptions=False) as made:
+        yield made
+
+
 @pytest.mark.parametrize("address", COMPUTATIONS)
-def test_equal_requests_get_equal_bytes(client: Client, address: str) -> None:
-    """From one application twice, and from another one that remembers nothing."""
+def test_equal_requests_get_equal_bytes(client: Client, other: Client, address: str) -> None:
+    """From one application twice, and from another one."""
     first = client.post(address, json=example(address)).content
     assert client.post(address, json=example(address)).content == first
-    another: Any = create_app()
-    with TestClient(another, raise_server_exceptions=False) as other:
-        assert other.post(address, json=example(address)).content == first
+    assert other.post(address, json=example(address)).content == first
 
 
 @pytest.mark.parametrize("name", sorted(SITES))

@@ -14,10 +14,11 @@ from domain.site_climate.site import Site
 from domain.site_climate.site_years import SiteYears, site_years
 from domain.tables import loading as tables
 from domain.tree_year.bloom import full_bloom
+from tests import shared
 from tests.domain.site_climate.test_records import daily, series
 
 SITES: dict[str, dict[str, Any]] = {
-    "place": {"latitude": 51.2, "longitude": 0.5},
+    "place": {"latitude": 51.2, "longitude": 0.6},
     "southern place": {"latitude": -37.8, "longitude": 145.4},
     "figures with a place": {"latitude": 45.5, "longitude": 9.2, "coldest_month_mean_c": 1.5},
     "figures alone": {"latitude": 42.0, "winter_minimum": {"hardiness_zone": "6a"}, "warmest_month_mean_c": 23},
@@ -35,8 +36,7 @@ def middle_bloom(years: SiteYears) -> float:
 
 
 def at(site: dict[str, Any]) -> SiteYears:
-
-    return site_years(msgspec.convert(site, Site))
+    return shared.years(msgspec.convert(site, Site))
 
 
 def test_the_middling_cultivar_is_that_of_the_tables() -> None:

@@ -6,13 +6,10 @@ from functools import cache
 import pytest
 
 from domain.common.season_days import season_day
-from domain.orchard_site.conditions import site_conditions
 from domain.site_climate.site import Site
-from domain.site_climate.site_years import site_years
-from domain.tables.loading import load
-from domain.traits.catalogue import Catalogue
 from domain.year_of_work.calendar_answer import Day, SeasonCalendars, SeasonCalendarsRequest
 from domain.year_of_work.calendars import season_calendars
+from tests import shared
 
 PLACES = {
     "cold plain": Site(latitude=46.9, longitude=-96.8, elevation_m=275),
@@ -28,7 +25,7 @@ NAMES = ["Anna", "Gala", "Golden Delicious"]
 def told(place: str) -> SeasonCalendars:
     site = PLACES[place]
     asked = SeasonCalendarsRequest(site=site, cultivars=NAMES, years=12)
-    return season_calendars(asked, Catalogue(load()), site_conditions(site_years(site)))
+    return season_calendars(asked, shared.catalogue(), shared.conditions(site))
 
 
 def order(place: str, month_day: str, not_before: int = 150) -> int:
