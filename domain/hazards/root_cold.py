@@ -44,6 +44,17 @@ class RootColdFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("hazards", "root_cold", RootColdFigures)
 
 
+def root_kill_c(hardiness: str) -> float:
+    """Ground temperature (C) that kills half of the roots of a rootstock of this adopted hardiness."""
+    by_class = {
+        "very_hardy": FIGURES.very_hardy_c,
+        "hardy": FIGURES.hardy_c,
+        "moderate": FIGURES.moderate_c,
+        "tender": FIGURES.tender_c,
+    }
+    return by_class[hardiness]
+
+
 def ground_minimum_c(weather: DailyWeather, *, snow_lies: bool = True) -> Floats:
     """Lowest temperature (seasons,) of the ground about 10 cm down in each season's first winter, C.
 

@@ -9,8 +9,7 @@ from domain.common import cautions
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import pollen_donor
 from domain.ground.projection import LocalPlane, distance_m
-from domain.hazards.root_cold import FIGURES as ROOTS
-from domain.hazards.root_cold import root_injury_a_year
+from domain.hazards.root_cold import root_injury_a_year, root_kill_c
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import PlantingListsRequest
@@ -96,7 +95,7 @@ def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[str, 
 def root_injury(conditions: SiteConditions) -> float:
     """Chance a year that cold in the ground hurts tender roots."""
     weather = conditions.years.seasons.weather
-    return float(root_injury_a_year(weather, [ROOTS.tender_c])[0])
+    return float(root_injury_a_year(weather, [root_kill_c("tender")])[0])
 
 
 def _roots(injury: float) -> tuple[Assumption, ...]:

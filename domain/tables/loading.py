@@ -38,6 +38,7 @@ NEEDED = (
     "catalogue.csv",
     "aliases.csv",
     *(f"observations/{topic}.csv" for topic in OBSERVATION_TOPICS),
+    "rules/critical_bud_temperatures.csv",
     "space/commonly_sold.csv",
     "space/set_backs.csv",
     "space/tree_forms.csv",
@@ -50,7 +51,7 @@ NEEDED = (
 )
 """Files that an answer rests on, besides the adopted ones and those of `NEEDED_FOLDERS`."""
 NEEDED_FOLDERS = ("parameters/", "words/", "fruits/")
-OFFLINE = ("parameters/adoption.csv", "fruits/apple/reading/")
+OFFLINE = ("fruits/apple/reading/",)
 """What of these folders only adoption reads."""
 
 _FAULT = re.compile(r"^(?P<what>.*?)(?: - at `\$\[(?P<row>\d+)\](?:\.(?P<column>\w+))?.*`)?$", re.DOTALL)

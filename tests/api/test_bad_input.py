@@ -462,7 +462,7 @@ def test_names_are_looked_up_before_any_year_is_worked_out(
     def never(*_: object) -> None:
         raise AssertionError("years were worked out")
 
-    monkeypatch.setattr("api.advisor.site_years", never)
+    monkeypatch.setattr("api.advisor.found_climate", never)
     seen = [{"cultivar": "Nosuchapple", "event": "full_bloom", "date": "2019-04-20"}]
     body = changed(changed(example(address), "/site/observed_dates", seen), "/site/longitude", -2.0123)
     body = changed(body, "/site/apples_bloom_here", "02-30")
@@ -477,7 +477,7 @@ def test_names_are_looked_up_before_any_year_is_worked_out(
 def test_a_warming_past_the_most_is_told_before_any_year_is_worked_out(
     client: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("api.advisor.site_years", None)
+    monkeypatch.setattr("api.advisor.found_climate", None)
     body = changed(example(SUITABILITIES), "/site/warming_c", 4) | {"warmer_by_c": 2}
     assert pointers(assert_problem(client.post(SUITABILITIES, json=body), "invalid-content")) == ["#/warmer_by_c"]
 

@@ -99,6 +99,8 @@ def test_fields_of_answers_are_never_left_out(contract: dict[str, Any]) -> None:
     )
     answers = [name for _, _, o in operations(contract) for name in names_of(o["responses"]["200"])]
     for name in reached(schemas, answers) - asked:
+        if schemas[name].get("type") == "string":  # a closed set
+            continue
         assert set(schemas[name]["required"]) == set(schemas[name]["properties"]), name
 
 
@@ -159,7 +161,7 @@ def test_every_computation_has_an_example(contract: dict[str, Any]) -> None:
 def test_answers_fit_the_contract(client: Client, contract: dict[str, Any]) -> None:
     """Every operation without a body, asked as simply as can be."""
     figure = "tree_year.bloom.golden_delicious_heat_gdh"
-    parameters = {"source_id": "from-memory", "slug": "not-json", "parameter_id": figure}
+    parameters = {"source_id": "from-memory", "slug": "not-json", "parameter_id": figure, "code": "chill_enough"}
     names = {"/v1/cultivars/{name}": "fuji", "/v1/rootstocks/{name}": "M.9", "/v1/tree-forms/{name}": "fan"}
     for path, method, operation in operations(contract):
         if method == "get":

@@ -25,6 +25,7 @@ from api.problems import (
     INVALID_CONTENT,
     KINDS,
     NOT_FOUND,
+    UNKNOWN_CODE,
     UNKNOWN_CULTIVAR,
     UNKNOWN_PARAMETER,
     UNKNOWN_ROOTSTOCK,
@@ -36,6 +37,7 @@ from domain.tables import loading as tables
 from domain.tables.parameters import all_parameters
 from domain.tables.rootstocks import rootstocks
 from domain.tables.tree_forms import tree_forms
+from domain.tables.words import texts
 from tests.api.requests import COMPUTATIONS, GROUNDS, SITES, TOLD_OF_GROUND, example
 
 LEAST_CASES = 2000
@@ -49,6 +51,10 @@ FITTING = {
     "getCultivar": 150,
     "listSources": 100,
     "getSource": 60,
+    "listParameters": 60,
+    "getParameter": 40,
+    "listWords": 40,
+    "getWord": 40,
     "listRootstocks": 80,
     "getRootstock": 60,
     "listTreeForms": 60,
@@ -66,6 +72,8 @@ FITTING = {
 
 UNFITTING = {
     "listCultivars": 80,
+    "listParameters": 40,
+    "listWords": 20,
     "getCultivar": 50,
     "listSources": 40,
     "listRootstocks": 40,
@@ -88,7 +96,7 @@ OF_CONTENT = {
     kind.uri
     for kind in (
         INVALID_CONTENT, NOT_FOUND, UNKNOWN_CULTIVAR, UNKNOWN_PARAMETER, UNKNOWN_SOURCE, UNKNOWN_ROOTSTOCK,
-        UNKNOWN_TREE_FORM,
+        UNKNOWN_TREE_FORM, UNKNOWN_CODE,
     )
 }  # fmt: skip
 KNOWN_SITES = {"/v1/site-climates": 3} | dict.fromkeys(COMPUTATIONS[1:], 8)
@@ -208,6 +216,7 @@ OF_PATH = {
     "/v1/tree-forms/{name}": ("name", st.sampled_from(FORMS)),
     "/v1/sources/{source_id}": ("source_id", st.sampled_from(SOURCES)),
     "/v1/parameters/{parameter_id}": ("parameter_id", st.sampled_from(FIGURES)),
+    "/v1/words/{code}": ("code", st.sampled_from(sorted(texts()))),
     "/problems/{slug}": ("slug", st.sampled_from(sorted(KINDS))),
 }
 

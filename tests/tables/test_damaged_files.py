@@ -131,7 +131,7 @@ def test_the_service_does_not_start(tmp_path: Path, name: str, damage: Callable[
         timeout=60,
         check=False,
     )
-    assert started.returncode == 1
+    assert started.returncode == 2
     (line,) = started.stderr.splitlines()
-    assert line.startswith(f"reference_tables: {name} ")
+    assert line.startswith(f"python -m api: {name} ")
     assert started.stdout == ""
