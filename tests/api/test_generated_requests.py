@@ -25,6 +25,7 @@ from api.problems import (
     INVALID_CONTENT,
     KINDS,
     NOT_FOUND,
+    UNKNOWN_CODE,
     UNKNOWN_CULTIVAR,
     UNKNOWN_PARAMETER,
     UNKNOWN_ROOTSTOCK,
@@ -36,12 +37,13 @@ from domain.tables import loading as tables
 from domain.tables.parameters import all_parameters
 from domain.tables.rootstocks import rootstocks
 from domain.tables.tree_forms import tree_forms
+from domain.tables.words import texts
 from tests.api.requests import COMPUTATIONS, GROUNDS, SITES, TOLD_OF_GROUND, example
 
 LEAST_CASES = 2000
-FEW = 12
+FEW = 20
 """The default run asks one in so many of the planned requests, the long run (`-m long`) all of them."""
-LEAST_OF_AN_OPERATION = 8
+LEAST_OF_AN_OPERATION = 6
 LEAST_SHARE_ANSWERED = 0.30
 
 FITTING = {
@@ -53,6 +55,10 @@ FITTING = {
     "getRootstock": 60,
     "listTreeForms": 60,
     "getTreeForm": 40,
+    "listParameters": 60,
+    "getParameter": 40,
+    "listWords": 40,
+    "getWord": 40,
     "getProblemKind": 40,
     "describeSiteClimate": 150,
     "rankSuitabilities": 300,
@@ -72,6 +78,8 @@ UNFITTING = {
     "getRootstock": 20,
     "listTreeForms": 40,
     "getTreeForm": 20,
+    "listParameters": 20,
+    "listWords": 20,
     "describeSiteClimate": 100,
     "rankSuitabilities": 100,
     "judgePollinationPairs": 120,
@@ -87,8 +95,8 @@ WITHOUT_PARAMETERS = {"getService", "getHealth", "getReadiness", "listProblemKin
 OF_CONTENT = {
     kind.uri
     for kind in (
-        INVALID_CONTENT, NOT_FOUND, UNKNOWN_CULTIVAR, UNKNOWN_PARAMETER, UNKNOWN_SOURCE, UNKNOWN_ROOTSTOCK,
-        UNKNOWN_TREE_FORM,
+        INVALID_CONTENT, NOT_FOUND, UNKNOWN_CODE, UNKNOWN_CULTIVAR, UNKNOWN_PARAMETER, UNKNOWN_SOURCE,
+        UNKNOWN_ROOTSTOCK, UNKNOWN_TREE_FORM,
     )
 }  # fmt: skip
 KNOWN_SITES = {"/v1/site-climates": 3} | dict.fromkeys(COMPUTATIONS[1:], 8)
@@ -101,6 +109,7 @@ SOURCES = sorted(tables.load().sources)
 ROOTSTOCKS = sorted(stock.name for stock in rootstocks().values())
 FORMS = sorted(tree_forms())
 FIGURES = [one.id for one in all_parameters()]
+CODES = sorted(texts())
 NAME_LISTS = {"cultivars", "must_include", "available", "excluded"}
 
 Operation = APIOperation[Any, Any, Any, Any]
@@ -208,6 +217,7 @@ OF_PATH = {
     "/v1/tree-forms/{name}": ("name", st.sampled_from(FORMS)),
     "/v1/sources/{source_id}": ("source_id", st.sampled_from(SOURCES)),
     "/v1/parameters/{parameter_id}": ("parameter_id", st.sampled_from(FIGURES)),
+    "/v1/words/{code}": ("code", st.sampled_from(CODES)),
     "/problems/{slug}": ("slug", st.sampled_from(sorted(KINDS))),
 }
 
