@@ -4,9 +4,11 @@ No sentence stands in code. `say` makes one from its code and values; a front en
 and date style from the same code and values. A text holds slots, ``{name}`` or ``{name:kind}``:
 
 * ``{years:of_ten}`` a number of years as "8 of 10", in whole years;
-* ``{day:date}`` an ``MM-DD`` date as "22 April";
+* ``{day:date}`` an ``MM-DD`` or ``YYYY-MM-DD`` date as "22 April" or "22 April 2024";
 * ``{need:whole}`` and ``{share:one_place}`` a number rounded; ``{share:percent}`` a share as whole percent;
+* ``{told:four_digits}`` a number as short as it goes, to four digits;
 * ``{limiting:factor}`` the label of a code: the text of ``factor.<code>``; any other word as kind names such a family;
+  with a capital (``{disease:Disease}``) the label begins with one;
 * ``{name}`` a name as it is; a list of names is joined.
 """
 
@@ -18,32 +20,11 @@ from pathlib import Path
 
 import msgspec
 
+from domain.common.assumptions import Assumption
+from domain.common.sentences import Sentence, Value
 from domain.tables.loading import TABLES, TableError, rows
 
-Value = str | int | float | bool | None | tuple[str, ...]
-
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-
-
-class Sentence(msgspec.Struct, frozen=True, kw_only=True):
-    """One sentence: its code, the values in it (rounded as they are said), and its words in English."""
-
-    code: str
-    values: dict[str, Value]
-    words: str
+__all__ = ["Sentence", "Text", "Value", "assume", "label", "of_ten", "say", "texts"]
 
 
 class Text(msgspec.Struct, frozen=True, kw_only=True):
@@ -86,6 +67,20 @@ def say(code: str, **values: Value) -> Sentence:
     return Sentence(code=code, values=rounded, words=_FORMATTER.vformat(text.text, (), rounded))
 
 
+def assume(field: str, code: str, assumed: str | float | bool | None = None, /, **values: Value) -> Assumption:
+    """What is taken for granted of a field, and why: the text of the code.
+
+    assumed: a number or a code; None if it is words, the text of ``<code>.assumed``. Raises as `say` does.
+    """
+    why = say(code, **values)
+    kept: dict[str, Value] = {}
+    if assumed is None:
+        told = say(f"{code}.assumed", **values)
+        assumed = told.words
+        kept = {name: told.values[name] for name in texts()[told.code].slots}
+    return Assumption(field=field, assumed=assumed, why=why.words, code=code, values={**why.values, **kept})
+
+
 def of_ten(years: float) -> str:
     """A number of years as "8 of 10"."""
     return f"{_rounded('of_ten', years)} of 10"
@@ -108,16 +103,19 @@ class _Formatter(string.Formatter):
             case "of_ten":
                 return f"{value} of 10"
             case "date":
-                month, day = (int(part) for part in str(value).split("-"))
-                return f"{day} {_MONTHS[month - 1]}"
+                *year, month, day = (int(part) for part in str(value).split("-"))
+                return " ".join([str(day), label("month", str(month)), *map(str, year)])
             case "" | "whole":
                 return str(value)
             case "one_place":
                 return f"{value:.1f}"
             case "percent":
                 return f"{round(100 * float(str(value)))} %"
+            case "four_digits":
+                return f"{value:.4g}"
             case family:
-                return label(family, str(value))
+                named = label(family.lower(), str(value))
+                return named if family.islower() else named[0].upper() + named[1:]
 
 
 _FORMATTER = _Formatter()
@@ -135,5 +133,7 @@ def _rounded(kind: str, value: Value) -> Value:
             return round(value, 1)
         case "percent":
             return round(value, 2)
+        case "four_digits":
+            return float(f"{value:.4g}")
         case _:
             return value

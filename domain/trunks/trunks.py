@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.asked_names import resolve_each
-from domain.common.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH, Caution
+from domain.common.cautions import Caution
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import planted_for_fruit
@@ -29,6 +29,7 @@ from domain.pollination.pairs_answer import Catalogue
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import site_fit
 from domain.suitability.suitability_request import Weights
+from domain.tables.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import rootstock_names

@@ -4,9 +4,10 @@ from typing import Annotated
 
 import msgspec
 
+from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
+from domain.common.sentences import Sentence
 from domain.site_climate.site import Site
-from domain.site_climate.site_years import Assumption
 from domain.suitability.suitability_request import CultivarName
 
 MOST_CULTIVARS = 30
@@ -107,4 +108,4 @@ class SeasonCalendars(msgspec.Struct, frozen=True, kw_only=True):
     work: tuple[Job, ...]
     cautions: tuple[Caution, ...]
     assumptions: tuple[Assumption, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Sentence, ...]

@@ -3,12 +3,12 @@
 import msgspec
 import numpy as np
 
-from domain.common import cautions
 from domain.common.asked_names import resolve_names
 from domain.common.cautions import Caution
 from domain.common.season_days import SEASON_DAYS
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import site_fit
+from domain.tables import cautions
 from domain.tables.loading import Tables
 from domain.tables.parameters import figures
 from domain.traits.catalogue import Catalogue
