@@ -15,14 +15,14 @@ and date style from the same code and values. A text holds slots, ``{name}`` or 
 import functools
 import math
 import string
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import msgspec
 
 from domain.common.assumptions import Assumption
 from domain.common.sentences import Sentence, Value
-from domain.tables.loading import TABLES, TableError, rows
+from domain.tables.loading import FRUIT, TABLES, TableError, rows
 
 __all__ = ["Sentence", "Text", "Value", "assume", "label", "of_ten", "say", "texts"]
 
@@ -44,18 +44,56 @@ class _Row(msgspec.Struct, frozen=True, kw_only=True):
     note: str = ""
 
 
+class _Disease(msgspec.Struct, frozen=True, kw_only=True):
+    disease: str
+    name: str
+    measure: str
+    wanting: str = ""
+
+
+class _Insect(msgspec.Struct, frozen=True, kw_only=True):
+    insect: str
+    name: str
+
+
+class _Event(msgspec.Struct, frozen=True, kw_only=True):
+    event: str
+    words: str
+
+
+class _Method(msgspec.Struct, frozen=True, kw_only=True):
+    against: str
+    kind: str
+    words: str
+
+
+def _of_fruit(root: Path) -> Iterator[tuple[str, _Row]]:
+    """File and text of what is said of diseases and insects: it stands in their tables, beside what it is said of."""
+    for disease in rows(root / "diseases.csv", _Disease):
+        yield "diseases.csv", _Row(code=f"disease.{disease.disease}", text=disease.name, note="label")
+        yield "diseases.csv", _Row(code=f"measure.{disease.disease}", text=disease.measure, note="label")
+        if disease.wanting:
+            yield "diseases.csv", _Row(code=f"wanting.{disease.disease}", text=disease.wanting, note="label")
+    for insect in rows(root / "insects.csv", _Insect):
+        yield "insects.csv", _Row(code=f"insect.{insect.insect}", text=insect.name, note="label")
+    for event in rows(root / "health_events.csv", _Event):
+        yield "health_events.csv", _Row(code=event.event, text=event.words)
+    for method in rows(root / "hand_methods.csv", _Method):
+        yield "hand_methods.csv", _Row(code=f"{method.against}_{method.kind}", text=method.words)
+
+
 @functools.cache
 def texts(directory: Path = TABLES) -> Mapping[str, Text]:
     """Every text by its code. Raises TableError for a code that stands twice or a slot that cannot be read."""
-    path = directory / "words" / "en.csv"
+    said = [("words/en.csv", row) for row in rows(directory / "words" / "en.csv", _Row)]
     found: dict[str, Text] = {}
-    for line, row in enumerate(rows(path, _Row), start=2):
+    for file, row in (*said, *_of_fruit(directory / FRUIT)):
         if row.code in found:
-            raise TableError(f"words/{path.name}, line {line}, column code: {row.code!r} stands twice")
+            raise TableError(f"{file}: the code {row.code!r} stands twice")
         try:
             slots = {name: kind or "" for _, name, kind, _ in string.Formatter().parse(row.text) if name is not None}
         except ValueError as fault:
-            raise TableError(f"words/{path.name}, line {line}, column text: {fault}") from fault
+            raise TableError(f"{file}, text of {row.code}: {fault}") from fault
         found[row.code] = Text(code=row.code, text=row.text, slots=slots, note=row.note)
     return found
 

@@ -1,18 +1,25 @@
 """Calendars: stages in order in every year and both hemispheres, work about its stages, health events of the site."""
 
 import itertools
+from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import pytest
 
 from domain.common.season_days import season_day
+from domain.fruit.reference import REFERENCE
 from domain.orchard_site.conditions import site_conditions
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import site_years
+from domain.suitability.site_fit import site_fit
 from domain.tables.loading import load
 from domain.traits.catalogue import Catalogue
+from domain.tree_year.bloom import FIGURES as BLOOM
+from domain.tree_year.stages import FIGURES as MIDDLING
 from domain.year_of_work.calendar_answer import Day, SeasonCalendars, SeasonCalendarsRequest
 from domain.year_of_work.calendars import season_calendars
+from domain.year_of_work.stages import stage_days
 
 PLACES = {
     "cold plain": Site(latitude=46.9, longitude=-96.8, elevation_m=275),
@@ -89,6 +96,29 @@ def test_work_falls_due_about_its_stage(place: str) -> None:
         assert first < order(place, jobs[later].from_day, first), (earlier, later)
     assert {"plant_health", "grafting_knives", "windfalls", "ladders"} <= {caution.code for caution in answer.cautions}
     assert "spray" not in " ".join(job.words for job in answer.work).lower()
+
+
+def test_the_cautions_that_apply_are_quoted() -> None:
+    in_cold = {caution.code for caution in told("cold plain").cautions}
+    in_warm = {caution.code for caution in told("subtropics").cautions}
+    assert "allergy" in in_cold & in_warm
+    assert "rest_breaking" in in_warm - in_cold
+
+
+def test_one_green_tip_for_the_calendar_and_for_disease() -> None:
+    """The middling tree that disease weather follows, asked of the calendar's clock, opens on the same days."""
+    conditions = site_conditions(site_years(PLACES["cool coast"]))
+    middling = conditions.health.orchard.stages
+    traits = Catalogue(load()).choose([load().by_id[REFERENCE.cultivar]])
+    need = np.array([MIDDLING.middling_chill_portions], dtype=np.float32)
+    length = np.array([BLOOM.reference_length_days], dtype=np.float32)
+    value = {
+        **traits.value, "chill_portions": need, "bloom_offset_days": 0.0 * need, "bloom_length_days": length
+    }  # fmt: skip
+    same = replace(traits, value=value)
+    days = stage_days(conditions, same, site_fit(conditions, same)).by_event
+    assert middling.green_tip == pytest.approx(days["green_tip"][0])
+    assert middling.petal_fall == pytest.approx(days["petal_fall"][0])
 
 
 def test_moths_and_last_frost_are_told_and_a_frost_free_place_has_no_end_of_season() -> None:
