@@ -94,7 +94,8 @@ def with_observed_dates(conditions: SiteConditions, site: Site, catalogue: Catal
     ripe, asked = _ripe_shifts(conditions, traits, full, [s for s in seen if s.event == "first_ripe"])
     questions += asked
     years = warmed.years
-    told = [_moved(event, found) for event, found in (("bloom", bloom), ("harvest", ripe)) if found.own]
+    moved: tuple[tuple[Literal["bloom", "harvest"], Shifts], ...] = (("bloom", bloom), ("harvest", ripe))
+    told = [_moved(event, found) for event, found in moved if found.own]
     return replace(
         warmed,
         observed=Observed(bloom, ripe),

@@ -152,8 +152,8 @@ class _Formatter(string.Formatter):
             case "four_digits":
                 return f"{value:.4g}"
             case family:
-                named = label(family.lower(), str(value))
-                return named if family.islower() else named[0].upper() + named[1:]
+                text = label(family.lower(), str(value))
+                return text if family.islower() else text[0].upper() + text[1:]
 
 
 _FORMATTER = _Formatter()

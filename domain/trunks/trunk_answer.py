@@ -52,6 +52,7 @@ class MultiCultivarTreeRequest(msgspec.Struct, frozen=True, kw_only=True, forbid
     site: Annotated[Site | None, Meta(description="For bloom and dates there; without it the reference places.")] = None
 
 
+LimbPlace = Literal["low", "anywhere", "high_sunny"]
 TrunkJob = Literal["cut_scions", "graft", "bud", "mark", "prune_for_balance"]
 
 
@@ -69,7 +70,7 @@ class Limb(msgspec.Struct, frozen=True, kw_only=True):
     id: str
     on_the_tree: bool
     """True of the trunk's own cultivar."""
-    place: Literal["low", "anywhere", "high_sunny"]
+    place: LimbPlace
     """The strong low, the weak high and in the sun."""
     graft_in_year: int | None
     """1 is the first spring; null for the trunk's own."""

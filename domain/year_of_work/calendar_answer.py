@@ -22,6 +22,8 @@ JobBasis = Literal["computed"] | ParameterBasis
 """What the days of a job rest on. computed: on the ripening of the cultivar at the site."""
 SiteEventCode = Literal["last_frost", "last_frost_that_kills_flowers", "season_ends"] | HealthEventCode
 
+YearsAre = Literal["recorded", "simulated"]
+
 MOST_CULTIVARS = 30
 MOST_YEARS = 60
 
@@ -120,7 +122,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
 class SeasonCalendars(msgspec.Struct, frozen=True, kw_only=True):
     """Calendars of the cultivars in the order asked, the events of the site and the work, in the order of the year."""
 
-    years_are: Literal["recorded", "simulated"]
+    years_are: YearsAre
     calendars: tuple[CultivarCalendar, ...]
     site_events: tuple[SiteEvent, ...]
     work: tuple[Job, ...]

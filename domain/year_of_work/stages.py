@@ -13,7 +13,7 @@ from domain.tree_year import stages
 from domain.tree_year.curves import UNREACHED, Floats
 
 StageCode = Literal[stages.FlowerStage, "first_ripe"]
-BBCH: dict[StageCode, int] = {**stages.BBCH, "first_ripe": 87}
+BBCH = dict[StageCode, int]([*stages.BBCH.items(), ("first_ripe", 87)])
 """Those of flowers, and 87: ripe for picking, of the same scale."""
 
 
@@ -28,7 +28,7 @@ def stage_days(conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> 
     """The stages of every cultivar of the fit."""
     ripe = np.where(np.isnan(fit.harvest_first)[:, None], UNREACHED, fit.ready)
     flowers = stages.flower_stages(conditions.clock, traits.value["chill_portions"], fit.bloom)
-    days: dict[StageCode, Floats] = {**flowers, "first_ripe": ripe}
+    days = dict[StageCode, Floats]([*flowers.items(), ("first_ripe", ripe)])
     no_bloom = fit.bloom.full >= SEASON_DAYS
     none = {event: no_bloom | (day >= SEASON_DAYS) for event, day in days.items()}
     return StageDays({event: np.where(none[event], np.nan, day).astype(np.float32) for event, day in days.items()})

@@ -38,9 +38,8 @@ def patterns() -> list[re.Pattern[str]]:
                 parts = [str(p.value) if isinstance(p, ast.Constant) else None for p in node.values]
                 if any(part and re.fullmatch(r"[a-z0-9_.]{2,}", part) for part in parts):
                     found.add("".join("[a-z0-9_]+" if part is None else re.escape(part) for part in parts))
-            elif isinstance(node, ast.Constant) and isinstance(node.value, str):
-                if re.fullmatch(r"[a-z0-9_.]+", node.value):
-                    found.add(re.escape(node.value))
+            elif isinstance(node, ast.Constant) and re.fullmatch(r"[a-z0-9_.]+", str(node.value)):
+                found.add(re.escape(str(node.value)))
     return [re.compile(one) for one in found]
 
 

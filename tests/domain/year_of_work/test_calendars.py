@@ -17,7 +17,7 @@ from domain.tables.loading import load
 from domain.traits.catalogue import Catalogue
 from domain.tree_year.bloom import FIGURES as BLOOM
 from domain.tree_year.stages import FIGURES as MIDDLING
-from domain.year_of_work.calendar_answer import Day, SeasonCalendars, SeasonCalendarsRequest
+from domain.year_of_work.calendar_answer import Day, Job, SeasonCalendars, SeasonCalendarsRequest
 from domain.year_of_work.calendars import season_calendars
 from domain.year_of_work.stages import stage_days
 
@@ -88,7 +88,7 @@ def test_a_later_bloom_never_loses_more_where_frost_presses() -> None:
 @pytest.mark.parametrize("place", PLACES)
 def test_work_falls_due_about_its_stage(place: str) -> None:
     answer = told(place)
-    jobs = {job.job: job for job in answer.work}
+    jobs: dict[str, Job] = {job.job: job for job in answer.work}
     assert {"cut_scions", "winter_pruning", "graft", "thin_fruit", "summer_pruning", "bud", "pick"} <= set(jobs)
     begin = order(place, jobs["cut_scions"].from_day, 100)
     for earlier, later in itertools.pairwise(["cut_scions", "winter_pruning", "graft", "thin_fruit"]):
