@@ -20,7 +20,7 @@ from domain.traits.trait_table import TraitTable
 from domain.tree_year.curves import Floats
 from domain.weather.frost_dates import last_spring_frost_days
 from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest, SiteEvent, SiteEventCode
-from domain.year_of_work.stages import stage_days
+from domain.year_of_work.stages import StageDays, stage_days
 from domain.year_of_work.tree_calendars import cultivar_calendars, day_of_years
 from domain.year_of_work.work import work
 
@@ -53,7 +53,7 @@ def season_calendars(
     return SeasonCalendars(
         years_are="recorded" if recorded else "simulated",
         calendars=cultivar_calendars(conditions, fit, stages, request.years),
-        site_events=_site_events(conditions, fit.south),
+        site_events=_site_events(conditions, stages, fit.south),
         work=jobs,
         cautions=_cautions(jobs, chill_is_short(conditions, traits)),
         assumptions=conditions.years.assumptions,
@@ -61,8 +61,8 @@ def season_calendars(
     )
 
 
-def _site_events(conditions: SiteConditions, south: bool) -> tuple[SiteEvent, ...]:
-    """Frosts, the end of the season, diseases and insects, in the order of the year."""
+def _site_events(conditions: SiteConditions, stages: StageDays, south: bool) -> tuple[SiteEvent, ...]:
+    """Frosts, the end of the season, diseases and insects about the earliest of the trees, in the order of the year."""
     weather = conditions.years.seasons.weather
     severe_c = FIGURES.severe_frost_c
     found: list[tuple[SiteEventCode, str | None, Floats, dict[str, Value]]] = [
@@ -74,7 +74,10 @@ def _site_events(conditions: SiteConditions, south: bool) -> tuple[SiteEvent, ..
             {"threshold_c": severe_c},
         ),
         ("season_ends", None, _season_end(conditions.clock.last_ripening_day), {}),
-        *((event.event, event.against, event.day, {}) for event in conditions.health.events()),
+        *(
+            (event.event, event.against, event.day, {})
+            for event in conditions.health.events(stages.earliest(conditions.health.orchard.stages))
+        ),
     ]
     events = []
     for event, against, day, values in found:

@@ -23,6 +23,22 @@ class StageDays:
 
     by_event: dict[StageCode, Floats]
 
+    def earliest(self, otherwise: stages.TreeStages) -> stages.TreeStages:
+        """The earliest of the trees in each stage of each year; `otherwise` in years in which none comes to it."""
+
+        def first(event: StageCode, usual: Floats) -> Floats:
+            day = np.fmin.reduce(self.by_event[event], axis=0)
+            filled: Floats = np.where(np.isnan(day), usual, day).astype(np.float32)
+            return filled
+
+        return stages.TreeStages(
+            green_tip=first("green_tip", otherwise.green_tip),
+            first_bloom=first("first_bloom", otherwise.first_bloom),
+            full_bloom=first("full_bloom", otherwise.full_bloom),
+            petal_fall=first("petal_fall", otherwise.petal_fall),
+            picking=first("first_ripe", otherwise.picking),
+        )
+
 
 def stage_days(conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> StageDays:
     """The stages of every cultivar of the fit."""

@@ -121,6 +121,25 @@ def test_one_green_tip_for_the_calendar_and_for_disease() -> None:
     assert middling.petal_fall == pytest.approx(days["petal_fall"][0])
 
 
+def test_disease_watch_starts_with_the_earliest_tree_asked_for() -> None:
+    """Gala alone: scab is watched for from its green tip; with Anna beside it, from hers."""
+    site = Site(latitude=36.75, longitude=3.05)
+    conditions, catalogue = site_conditions(site_years(site)), Catalogue(load())
+
+    def days(*cultivars: str) -> tuple[list[Day | None], Day]:
+        asked = SeasonCalendarsRequest(site=site, cultivars=list(cultivars))
+        answer = season_calendars(asked, catalogue, conditions)
+        tips = [one.day for calendar in answer.calendars for one in calendar.events if one.event == "green_tip"]
+        return tips, next(event.day for event in answer.site_events if event.event == "scab_season_starts")
+
+    tips, watch = days("Gala")
+    assert tips == [watch]
+    (anna, gala), earlier = days("Anna", "Gala")
+    assert gala == watch
+    assert anna is not None
+    assert abs(order("cool coast", earlier.median) - order("cool coast", anna.median)) <= 1
+
+
 def test_moths_and_last_frost_are_told_and_a_frost_free_place_has_no_end_of_season() -> None:
     events = {event.event for event in told("cold plain").site_events}
     assert {"last_frost", "season_ends", "codling_moth_first_flight", "codling_moth_first_strikes"} <= events
