@@ -1,4 +1,11 @@
-"""HTTP only: one module a resource, and what frames them all. Advice itself is computed in `domain`."""
+"""HTTP only: one list of resources, a module for each, and what frames them all. Advice is computed in `domain`."""
+
+import os
 
 __version__ = "0.1.0"
 """Version of the program, named in every answer; the package's own version is the same."""
+
+for _library in ("OPENBLAS", "OMP", "MKL", "VECLIB"):
+    # Read when numpy is first imported, which is after this. The matrices are small: more threads of the numerical
+    # libraries only burn time that other requests need (up to twice the work for the same bytes).
+    os.environ[f"{_library}_NUM_THREADS"] = "1"

@@ -1,21 +1,28 @@
 """What the handlers share: the tables, read once at start, and the conditions of the sites asked about last."""
 
-import datetime as dt
 import hashlib
-import threading
-from collections import OrderedDict
 from collections.abc import Callable, Iterable
 from typing import TypeVar
 
 import msgspec
 
 from api import __version__
+from api.settings import MIB, Settings
+from api.site_memory import SiteMemory
 from domain.common.asked_names import resolve_each
 from domain.common.faults import ContentFault, ContentFaults, check_all, collecting, pointer
 from domain.orchard_site.conditions import SiteConditions, site_conditions
 from domain.orchard_site.observed_dates import with_observed_dates
 from domain.site_climate.site import Site
-from domain.site_climate.site_years import site_years
+from domain.site_climate.site_years import (
+    FoundClimate,
+    check_years,
+    found_climate,
+    refuse_impossible,
+    what_makes_the_climate,
+    what_makes_the_years,
+    years_of,
+)
 from domain.tables.loading import Tables
 from domain.tables.observations import Source
 from domain.tables.rootstocks import rootstock_names
@@ -38,42 +45,38 @@ class Versions(msgspec.Struct, frozen=True, kw_only=True):
 class Advisor:
     """The tables and what is remembered of earlier requests. Safe to use from several threads."""
 
-    def __init__(self, tables: Tables, remembered_sites: int) -> None:
+    def __init__(self, tables: Tables, settings: Settings) -> None:
         self.tables = tables
         self.catalogue = Catalogue(tables)
         self.versions = Versions(program=__version__, tables=tables.version)
-        self._remembered_sites = remembered_sites
-        self._conditions: OrderedDict[bytes, SiteConditions] = OrderedDict()
-        self._lock = threading.Lock()
+        most_bytes = settings.remembered_mib * MIB
+        self._climates: SiteMemory[FoundClimate] = SiteMemory(settings.remembered_sites, most_bytes)
+        self._sites: SiteMemory[SiteConditions] = SiteMemory(settings.remembered_sites, most_bytes)
         rootstock_names(), tree_form_names()  # read at start too, so that a bad row is told then
 
-    def conditions(self, site: Site, also: Callable[[], object] = lambda: None) -> SiteConditions:
+    def conditions(
+        self, site: Site, also: Callable[[], object] = lambda: None, warmer_by_c: float | None = None
+    ) -> SiteConditions:
         """What a site holds for every cultivar; a site asked about again costs a lookup.
 
-        also: the check of the rest of the request. Raises ContentFaults with its faults and those of the site.
+        also: the check of the rest of the request. Raises ContentFaults with its faults, those of the site, and that of
+        a warming past the most; years are worked out for a request without faults alone.
         """
         faults: list[ContentFault] = []
-        with collecting(faults):
-            also()
-        with collecting(faults):
-            self._check_observed(site)
-        readable = msgspec.structs.replace(site, observed_dates=()) if faults else site
-        with collecting(faults):
-            found = self._remembered(readable)
+        for check in (also, lambda: self._check_observed(site), lambda: _check_warming(site, warmer_by_c)):
+            with collecting(faults):
+                check()
         if faults:
+            with collecting(faults):
+                check_years(site)
             raise ContentFaults(faults)
-        return found
+        refuse_impossible(site)
+        return self._remembered(site)
 
     def if_warmer(self, site: Site, by_c: float | None) -> SiteConditions | None:
-        """What a site that the request tells well would hold if it were so much warmer; None where that is not asked.
-
-        Raises ContentFaults where that goes past the warming of a site.
-        """
+        """What a site whose conditions are known would hold if it were so much warmer; None where that is not asked."""
         if by_c is None:
             return None
-        if site.warming_c + by_c > MOST_WARMING_C:
-            detail = f"Together with the site's warming_c this is {site.warming_c + by_c:g} C; expected at most 5."
-            raise ContentFaults([ContentFault(pointer("warmer_by_c"), detail)])
         return self._remembered(msgspec.structs.replace(site, warming_c=site.warming_c + by_c))
 
     def answer(self, model: type[Answer], computed: msgspec.Struct, **more: object) -> Answer:
@@ -91,27 +94,39 @@ class Advisor:
         check_all(lambda: resolve_each(self.tables.names, named, once=False), lambda: _not_to_come(site))
 
     def _remembered(self, site: Site) -> SiteConditions:
-        key = hashlib.sha256(msgspec.json.encode(site)).digest()
-        with self._lock:
-            if key in self._conditions:
-                self._conditions.move_to_end(key)
-                return self._conditions[key]
-        # Outside the lock: two threads may both compute it, and find the same.
-        found = with_observed_dates(site_conditions(site_years(site)), site, self.catalogue)
-        with self._lock:
-            self._conditions[key] = found
-            while len(self._conditions) > self._remembered_sites:
-                self._conditions.popitem(last=False)
-        return found
+        site = what_makes_the_years(site)
+        return self._sites.get(_key(site), lambda: self._conditions(site))
+
+    def _conditions(self, site: Site) -> SiteConditions:
+        """Ground, warming and dates seen are laid on a climate that is remembered by what makes it."""
+        if site.observed_dates:
+            undated = self._remembered(msgspec.structs.replace(site, observed_dates=()))
+            return with_observed_dates(undated, site, self.catalogue, self._remembered)
+        bare = what_makes_the_climate(site)
+        climate = self._climates.get(_key(bare), lambda: found_climate(bare))
+        return site_conditions(years_of(climate, site))
+
+
+def _key(site: Site) -> bytes:
+    return hashlib.sha256(msgspec.json.encode(site)).digest()
+
+
+def _check_warming(site: Site, by_c: float | None) -> None:
+    """Raise ContentFaults where a site would be warmed by more than the most."""
+    if by_c is not None and site.warming_c + by_c > MOST_WARMING_C:
+        detail = f"Together with the site's warming_c this is {site.warming_c + by_c:g} C; expected at most 5."
+        raise ContentFaults([ContentFault(pointer("warmer_by_c"), detail)])
 
 
 def _not_to_come(site: Site) -> None:
-    """Raise ContentFaults for dates seen in days to come; the one thing in a request that depends on today."""
-    tomorrow = (dt.datetime.now(dt.UTC).date() + dt.timedelta(days=1)).isoformat()
+    """Raise ContentFaults for dates seen after the day on which the request says it is made."""
     faults = [
-        ContentFault(pointer("site", "observed_dates", n, "date"), f"{seen.date} has not come yet: which year was it?")
+        ContentFault(
+            pointer("site", "observed_dates", n, "date"),
+            f"{seen.date} is after as_of, {site.as_of}: which year was it?",
+        )
         for n, seen in enumerate(site.observed_dates)
-        if seen.date > tomorrow
+        if site.as_of is not None and seen.date > site.as_of
     ]
     if faults:
         raise ContentFaults(faults)

@@ -3,12 +3,10 @@
 from typing import Annotated, Any
 
 import msgspec
-from litestar import Request, Response, get
-from litestar.di import NamedDependency
-from litestar.params import PathParameter
 
-from api import pages, queries
 from api.advisor import Advisor, Versions
+from api.collections import Listing, Single, collection
+from api.operations import Example
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_CULTIVAR, unknown_name
 from domain.fruit.kinds import Kind
@@ -62,42 +60,24 @@ class CultivarAnswer(CultivarRecord, frozen=True, kw_only=True):
     sources: tuple[Source, ...] | None
 
 
-def _traits(cultivar: Cultivar) -> dict[str, Any]:
-    return {field: getattr(cultivar, field) for field in CultivarRecord.__struct_fields__}
-
-
-@get("/cultivars", operation_id="listCultivars", summary="Cultivars by trait", tags=["cultivars"], sync_to_thread=True)
-def list_cultivars(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Response[CultivarPage]:
+def find_cultivars(advisor: Advisor, asked: CultivarQuery) -> tuple[Cultivar, ...]:
     """The cultivars of the catalogue that have every trait asked for, by id."""
-    asked = queries.read(request, CultivarQuery)
-    found = search(advisor.tables.cultivars, asked)
-    shown, next_cursor = pages.page(found, lambda cultivar: cultivar.id, asked.page_limit, asked.cursor)
-    items = tuple(CultivarRecord(**_traits(cultivar)) for cultivar in shown)
-    answer = CultivarPage(versions=advisor.versions, items=items, next=next_cursor)
-    return Response(answer, headers=pages.link(request, next_cursor))
+    return search(advisor.tables.cultivars, asked)
 
 
-@get(
-    "/cultivars/{name:str}", operation_id="getCultivar", summary="One cultivar", tags=["cultivars"], sync_to_thread=True
-)
-def get_cultivar(
-    request: Request[Any, Any, Any],
-    name: Annotated[str, PathParameter(description="Id, denomination or alias of a cultivar, in any spelling.")],
-    advisor: NamedDependency[Advisor],
-) -> CultivarAnswer:
+def tell_cultivar(advisor: Advisor, name: str, asked: EvidenceQuery) -> CultivarAnswer:
     """One cultivar by any of its names, if wanted with everything published of it that the tables hold."""
-    asked = queries.read(request, EvidenceQuery)
-    cultivar = _named(advisor, name)
+    cultivar_id = advisor.tables.names.resolve(name)
+    if cultivar_id is None:
+        raise unknown_name(UNKNOWN_CULTIVAR, "cultivar", name, advisor.tables.names)
+    cultivar = advisor.tables.by_id[cultivar_id]
     observations = advisor.tables.observations(cultivar.id) if asked.evidence else None
     sources = None if observations is None else _sources(advisor, cultivar, observations)
     return CultivarAnswer(**_traits(cultivar), versions=advisor.versions, observations=observations, sources=sources)
 
 
-def _named(advisor: Advisor, name: str) -> Cultivar:
-    cultivar_id = advisor.tables.names.resolve(name)
-    if cultivar_id is None:
-        raise unknown_name(UNKNOWN_CULTIVAR, "cultivar", name, advisor.tables.names)
-    return advisor.tables.by_id[cultivar_id]
+def _traits(cultivar: Cultivar) -> dict[str, Any]:
+    return {field: getattr(cultivar, field) for field in CultivarRecord.__struct_fields__}
 
 
 def _sources(advisor: Advisor, cultivar: Cultivar, observations: tuple[Observation, ...]) -> tuple[Source, ...]:
@@ -106,3 +86,28 @@ def _sources(advisor: Advisor, cultivar: Cultivar, observations: tuple[Observati
     named |= {source for finding in cultivar.findings.values() for source in finding.sources}
     named |= {observation.source_id for observation in observations} | {alias.source_id for alias in cultivar.aliases}
     return advisor.sources(named)
+
+
+CULTIVARS = collection(
+    "/v1/cultivars",
+    Listing(
+        operation_id="listCultivars",
+        summary="Cultivars by trait",
+        query=CultivarQuery,
+        page=CultivarPage,
+        find=find_cultivars,
+        record=lambda cultivar: CultivarRecord(**_traits(cultivar)),
+        example=Example("cooking-apples-tolerant-of-scab", "/v1/cultivars?use=cooking&tolerates=scab&page_limit=2"),
+    ),
+    Single(
+        operation_id="getCultivar",
+        summary="One cultivar",
+        query=EvidenceQuery,
+        tell=tell_cultivar,
+        in_path="Id, denomination or alias of a cultivar, in any spelling.",
+        unknown=UNKNOWN_CULTIVAR,
+        example=Example("bramley", "/v1/cultivars/Bramley's%20Seedling"),
+    ),
+    title="Cultivars by trait; one by name",
+    tag="cultivars",
+)

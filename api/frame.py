@@ -5,6 +5,7 @@ addresses and refused methods as well.
 """
 
 import re
+from collections.abc import Collection
 
 import msgspec
 
@@ -15,7 +16,6 @@ from api.settings import KIB, Settings
 
 _EXPOSED = "Allow, Content-Location, ETag, Link, Program-Version, Retry-After, Tables-Version"
 _DRAINED_BYTES = 64 * 1024 * KIB
-_RECORDS = re.compile(rb'"(?:daily|hourly)_records"')
 _BETWEEN_PARTS_BYTES = 8 * KIB
 
 
@@ -100,12 +100,13 @@ def _accepts_json(accept: str) -> bool:
     return bool(named) and weights[named[0]] > 0
 
 
-def with_body_bounds(app: App, settings: Settings) -> App:
-    """Refuse (413) a body above the bound before it is decoded.
+def with_body_bounds(app: App, settings: Settings, records_at: Collection[str]) -> App:
+    """Refuse (413) a body above the bound of its address before it is decoded.
 
-    The larger bound holds where the raw body names a field of temperature records; a form may have both bounds
-    together, since each holds for one of its parts. What is sent beyond a bound is read and thrown away, up to 64 MiB,
-    since many clients read no answer before they have sent everything.
+    The larger bound holds at the addresses that read temperature records; that the body does hold some is looked at
+    where it is decoded. A form may have both bounds together, since each holds for one of its parts. What is sent
+    beyond a bound is read and thrown away, up to 64 MiB, since many clients read no answer before they have sent
+    everything.
     """
     of_form = settings.records_body_bound_bytes + settings.body_bound_bytes + _BETWEEN_PARTS_BYTES
 
@@ -113,7 +114,9 @@ def with_body_bounds(app: App, settings: Settings) -> App:
         if scope["type"] != "http" or scope["method"] in {"GET", "HEAD", "OPTIONS"}:
             return await app(scope, receive, send)
         is_form = record_files.is_form((header(scope, b"content-type") or b"").decode("latin-1"))
-        greatest = of_form if is_form else settings.records_body_bound_bytes
+        bound = settings.body_bound_bytes
+        if scope["path"].rstrip("/") in records_at:
+            bound = of_form if is_form else settings.records_body_bound_bytes
         chunks: list[bytes] = []
         size, more = 0, True
         while more and size <= _DRAINED_BYTES:
@@ -122,23 +125,13 @@ def with_body_bounds(app: App, settings: Settings) -> App:
                 return None  # the client has gone
             chunk, more = message.get("body", b""), message.get("more_body", False)
             size += len(chunk)
-            if size <= greatest:
+            if size <= bound:
                 chunks.append(chunk)
-        body = b"".join(chunks)
-        large = is_form or size > greatest or _RECORDS.search(body)
-        bound = greatest if large else settings.body_bound_bytes
         if size > bound:
-            return await answer_problem(send, problem(BODY_TOO_LARGE, _bounds(settings)))
-        await app(scope, _replayed(body, receive), send)
+            return await answer_problem(send, problem(BODY_TOO_LARGE, settings.bounds_in_words))
+        await app(scope, _replayed(b"".join(chunks), receive), send)
 
     return wrapped
-
-
-def _bounds(settings: Settings) -> str:
-    return (
-        f"Expected at most {settings.body_bound_bytes // KIB} KiB, "
-        f"or {settings.records_body_bound_bytes // KIB} KiB with daily or hourly records, in JSON or as a file."
-    )
 
 
 def _replayed(body: bytes, receive: Receive) -> Receive:

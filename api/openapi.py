@@ -1,25 +1,26 @@
 """The contract, OpenAPI 3.1: made from the code, committed as ``openapi/openapi.json``, served as ``/openapi.json``.
 
-Addresses, operation ids, summaries and tags come from the routes; what goes into an operation and what it refuses
-from `OPERATIONS`; schemas of bodies and answers from msgspec, which states all that it checks; examples from
-``examples/``.
+All that stands in it comes from the list of resources: addresses, operation ids, summaries, tags and words from their
+routes, what goes into an operation and what it refuses from the operation. Schemas of bodies and answers come from
+msgspec, which states all that it checks; examples from ``examples/``.
 """
 
 import copy
-from collections.abc import Iterator
-from dataclasses import dataclass
+import inspect
+from collections.abc import Collection, Iterator
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 from urllib.parse import parse_qsl, unquote, urlsplit
 
 import msgspec
 from litestar import Litestar
-from litestar.handlers import HTTPRouteHandler
 
 from api import problems, record_files
+from api.enumerations import with_named_enumerations, with_names
 from api.forms import FORM
+from api.operations import Operation
 from api.problems import Problem, ProblemKind
-from api.queries import NoQuery, repeatable
+from api.queries import repeatable
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -41,37 +42,9 @@ TAGS = {
     "cultivars": "The catalogue.",
     "sources": "The documents that the tables rest on.",
     "parameters": "The figures of the trade that decide advice, and what each rests on.",
+    "words": "What the codes of the answers say.",
     "service": "The service about itself.",
 }
-
-
-@dataclass(frozen=True)
-class Example:
-    """One example: the address asked, and the name of its files.
-
-    ``examples/requests`` holds the bodies of POST requests, ``examples/answers`` what was answered.
-    """
-
-    name: str
-    address: str
-
-
-@dataclass(frozen=True)
-class Operation:
-    """What an operation takes and refuses, beside what its route says."""
-
-    example: Example
-    also: tuple[Example, ...] = ()
-    """Further examples, of answers of another kind."""
-    query: type[msgspec.Struct] = NoQuery
-    body: type[msgspec.Struct] | None = None
-    refuses: tuple[ProblemKind, ...] = ()
-    """Kinds of problem beside those of every GET or POST."""
-
-    @property
-    def examples(self) -> tuple[Example, ...]:
-        """All of them."""
-        return (self.example, *self.also)
 
 
 GET_REFUSES = (problems.INVALID_PARAMETERS, problems.NOT_ACCEPTABLE)
@@ -84,43 +57,40 @@ POST_REFUSES = (
     problems.UNSUPPORTED_MEDIA_TYPE,
     problems.INVALID_SHAPE,
     problems.INVALID_CONTENT,
+    problems.SERVICE_BUSY,
 )
 
 
 def document(app: Litestar, operations: dict[str, Operation]) -> Document:
-    """The contract of an application whose routes have these operations."""
+    """The contract of an application that has these operations."""
     made: Document = copy.deepcopy(app.openapi_schema.to_schema())
-    handlers = dict(_handlers(app))
-    if handlers.keys() != operations.keys():
-        raise LookupError(f"Operations without a route or the other way round: {handlers.keys() ^ operations.keys()}")
     made["paths"] = {
-        path: {
-            method: _operation(path, told, operations[told["operationId"]], handlers[told["operationId"]])
-            for method, told in methods.items()
-        }
+        path: {method: _operation(path, told, operations[told["operationId"]]) for method, told in methods.items()}
         for path, methods in sorted(made["paths"].items())
     }
-    made["components"] = {"schemas": _schemas(operations, handlers)}
+    components = with_named_enumerations(_schemas(operations.values()))
+    made["paths"] = with_names(made["paths"], components)
+    made["components"] = {"schemas": dict(sorted(components.items()))}
     made["tags"] = [{"name": name, "description": words} for name, words in TAGS.items()]
-    return made
+    cleaned: Document = with_clean_descriptions(made)
+    return cleaned
+
+
+def with_clean_descriptions(part: Any) -> Any:
+    """The document with the indentation of every description taken out: libraries differ in what they leave of it."""
+    if isinstance(part, dict):
+        return {
+            key: inspect.cleandoc(value)
+            if key == "description" and isinstance(value, str)
+            else with_clean_descriptions(value)
+            for key, value in part.items()
+        }
+    return [with_clean_descriptions(item) for item in part] if isinstance(part, list) else part
 
 
 def encoded(contract: Document) -> bytes:
     """The bytes that are committed and served: indented, keys in the order of the document."""
     return msgspec.json.format(msgspec.json.encode(contract), indent=1) + b"\n"
-
-
-def _handlers(app: Litestar) -> Iterator[tuple[str, HTTPRouteHandler]]:
-    for route in app.routes:
-        for handler in getattr(route, "route_handlers", ()):
-            if isinstance(handler.operation_id, str) and handler.include_in_schema:
-                yield handler.operation_id, handler
-
-
-def _answer_types(handler: HTTPRouteHandler) -> tuple[type[msgspec.Struct], ...]:
-    """The structs that a handler answers with, by themselves or inside a Response."""
-    annotation: Any = handler.parsed_fn_signature.return_type.annotation
-    return get_args(annotation) or (annotation,)
 
 
 def _reference(*models: type[msgspec.Struct]) -> Document:
@@ -129,17 +99,17 @@ def _reference(*models: type[msgspec.Struct]) -> Document:
     return found[0] if len(found) == 1 else {"anyOf": found}
 
 
-def _operation(path: str, told: Document, operation: Operation, handler: HTTPRouteHandler) -> Document:
+def _operation(path: str, told: Document, operation: Operation) -> Document:
     made = {key: told[key] for key in ("operationId", "summary", "description", "tags")}
-    asked = _asked(path, operation.example.address)
-    parameters = [_path_parameter(parameter, asked) for parameter in told.get("parameters", ())]
-    parameters += list(_query_parameters(operation.query, asked))
+    in_path, in_query = _asked(path, operation.examples[0].address)
+    parameters = [_path_parameter(name, operation.in_path, value) for name, value in in_path.items()]
+    parameters += list(_query_parameters(operation.query, in_query))
     if parameters:
         made["parameters"] = parameters
     if operation.body is not None:
         content = {"schema": _reference(operation.body), **_examples("requests", operation)}
-        made["requestBody"] = {"required": True, "content": {"application/json": content, **_form(operation.body)}}
-    answered = {"schema": _reference(*_answer_types(handler)), **_examples("answers", operation)}
+        made["requestBody"] = {"required": True, "content": {"application/json": content, **_form(operation)}}
+    answered = {"schema": _reference(*operation.answers), **_examples("answers", operation)}
     made["responses"] = {
         "200": {"description": "The answer.", "content": {"application/json": answered}},
         **_refusals(operation),
@@ -147,9 +117,10 @@ def _operation(path: str, told: Document, operation: Operation, handler: HTTPRou
     return made
 
 
-def _form(body: type[msgspec.Struct]) -> Document:
+def _form(operation: Operation) -> Document:
     """The body as a form with records as a file, where the request asks of a site."""
-    if not record_files.takes_file(body):
+    body = operation.body
+    if body is None or not operation.takes_records:
         return {}
     file = {"type": "string", "contentMediaType": "text/csv", "description": record_files.DESCRIPTION}
     schema = {
@@ -162,12 +133,12 @@ def _form(body: type[msgspec.Struct]) -> Document:
     return {FORM: {"schema": schema, "encoding": encoding}}
 
 
-def _asked(path: str, address: str) -> dict[str, str]:
-    """The parameters in the address of an example."""
+def _asked(path: str, address: str) -> tuple[dict[str, str], dict[str, str]]:
+    """The parameters in the address of an example: those of its path, and those of its query."""
     asked = urlsplit(address)
     parts = zip(path.split("/"), asked.path.split("/"), strict=True)
     in_path = {part[1:-1]: unquote(value) for part, value in parts if part.startswith("{")}
-    return in_path | dict(parse_qsl(asked.query))
+    return in_path, dict(parse_qsl(asked.query))
 
 
 def _refusals(operation: Operation) -> Document:
@@ -184,11 +155,10 @@ def _refusals(operation: Operation) -> Document:
     }
 
 
-def _path_parameter(told: Document, asked: dict[str, str]) -> Document:
-    name = told["name"]
+def _path_parameter(name: str, description: str, asked: str) -> Document:
     schema = {"type": "string", "minLength": 1}
-    made = {"name": name, "in": "path", "required": True, "description": told["description"], "schema": schema}
-    return {**made, "example": asked[name]}
+    made = {"name": name, "in": "path", "required": True, "description": description, "schema": schema}
+    return {**made, "example": asked}
 
 
 def _query_parameters(model: type[msgspec.Struct], asked: dict[str, str]) -> Iterator[Document]:
@@ -215,9 +185,9 @@ def _examples(kind: str, operation: Operation) -> Document:
     return {"examples": found} if found else {}
 
 
-def _schemas(operations: dict[str, Operation], handlers: dict[str, HTTPRouteHandler]) -> Document:
-    bodies = [operation.body for operation in operations.values() if operation.body is not None]
-    answers = [answer for handler in handlers.values() for answer in _answer_types(handler)]
+def _schemas(operations: Collection[Operation]) -> Document:
+    bodies = [operation.body for operation in operations if operation.body is not None]
+    answers = [answer for operation in operations for answer in operation.answers]
     _, components = msgspec.json.schema_components(
         [*bodies, *answers, Problem], ref_template="#/components/schemas/{name}"
     )

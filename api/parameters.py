@@ -1,14 +1,13 @@
 """The figures of the trade that decide advice, each with what it rests on."""
 
-from typing import Annotated, Any
+from typing import Annotated
 
 import msgspec
-from litestar import Request, Response, get
-from litestar.di import NamedDependency
-from litestar.params import PathParameter
 
-from api import pages, queries
+from api import queries
 from api.advisor import Advisor, Versions
+from api.collections import Listing, Single, collection
+from api.operations import Example
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_PARAMETER, Fault, Refusal
 from domain.tables.parameters import Parameter, ParameterBasis, ParameterRoom, all_parameters
@@ -37,38 +36,41 @@ class ParameterAnswer(Parameter, frozen=True, kw_only=True):
     versions: Versions
 
 
-@get(
-    "/parameters",
-    operation_id="listParameters",
-    summary="Figures of the trade",
-    tags=["parameters"],
-    sync_to_thread=True,
-)
-def list_parameters(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Response[ParameterPage]:
+def list_parameters(_: Advisor, asked: ParameterQuery) -> list[Parameter]:
     """The figures that decide advice, by id: value, range where it is known, basis, sources and a note."""
-    asked = queries.read(request, ParameterQuery)
-    found = [one for one in all_parameters() if asked.room in {None, one.room} and asked.basis in {None, one.basis}]
-    shown, next_cursor = pages.page(found, lambda one: one.id, asked.page_limit, asked.cursor)
-    answer = ParameterPage(versions=advisor.versions, items=shown, next=next_cursor)
-    return Response(answer, headers=pages.link(request, next_cursor))
+    return [one for one in all_parameters() if asked.room in {None, one.room} and asked.basis in {None, one.basis}]
 
 
-@get(
-    "/parameters/{parameter_id:str}",
-    operation_id="getParameter",
-    summary="One figure of the trade",
-    tags=["parameters"],
-    sync_to_thread=True,
-)
-def get_parameter(
-    request: Request[Any, Any, Any],
-    parameter_id: Annotated[str, PathParameter(description="Id of a figure: room, subject and name.")],
-    advisor: NamedDependency[Advisor],
-) -> ParameterAnswer:
+def tell_parameter(advisor: Advisor, parameter_id: str, _: queries.NoQuery) -> ParameterAnswer:
     """One figure by its id."""
-    queries.read(request, queries.NoQuery)
     for one in all_parameters():
         if one.id == parameter_id:
             return ParameterAnswer(**msgspec.structs.asdict(one), versions=advisor.versions)
     detail = f"No figure has the id “{parameter_id[:80]}”."
     raise Refusal(UNKNOWN_PARAMETER, detail, [Fault(detail=detail, parameter="parameter_id", location="path")])
+
+
+PARAMETERS = collection(
+    "/v1/parameters",
+    Listing(
+        operation_id="listParameters",
+        summary="Figures of the trade",
+        query=ParameterQuery,
+        page=ParameterPage,
+        find=list_parameters,
+        record=lambda one: one,
+        example=Example("figures-of-pollination", "/v1/parameters?room=pollination&basis=own-judgement&page_limit=2"),
+    ),
+    Single(
+        operation_id="getParameter",
+        summary="One figure of the trade",
+        query=queries.NoQuery,
+        tell=tell_parameter,
+        parameter="parameter_id",
+        in_path="Id of a figure: room, subject and name.",
+        unknown=UNKNOWN_PARAMETER,
+        example=Example("golden-delicious-heat", "/v1/parameters/tree_year.bloom.golden_delicious_heat_gdh"),
+    ),
+    title="The figures of the trade that decide advice, and what each rests on",
+    tag="parameters",
+)

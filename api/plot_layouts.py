@@ -1,13 +1,7 @@
 """Where trees stand on a plot or a rectangle, and how many could."""
 
-from typing import Any
-
-from litestar import Request, post
-from litestar.di import NamedDependency
-from litestar.params import RawBody
-
-from api import queries, strict_bodies
 from api.advisor import Advisor, Versions
+from api.computations import computation
 from domain.ground.layout_answer import DrawnLayout, RectangleLayout
 from domain.ground.layout_request import PlotLayoutRequest
 from domain.ground.plot_layouts import lay_out
@@ -25,20 +19,20 @@ class DrawnLayoutAnswer(DrawnLayout, frozen=True, kw_only=True, tag_field="type"
     versions: Versions
 
 
-@post(
-    "/plot-layouts",
-    status_code=200,
-    operation_id="layOutPlot",
-    summary="Trees laid out on a plot",
-    tags=["space"],
-    sync_to_thread=True,
-)
-def lay_out_plot(
-    request: Request[Any, Any, Any], body: RawBody, advisor: NamedDependency[Advisor]
-) -> RectangleLayoutAnswer | DrawnLayoutAnswer:
+def lay_out_plot(asked: PlotLayoutRequest, advisor: Advisor) -> RectangleLayoutAnswer | DrawnLayoutAnswer:
     """Place trees of one size in rows, freely, along a fence or in pots, clear of everything that is drawn."""
-    queries.read(request, queries.NoQuery)
-    computed = lay_out(strict_bodies.read(request, body, PlotLayoutRequest))
+    computed = lay_out(asked)
     if isinstance(computed, DrawnLayout):
         return advisor.answer(DrawnLayoutAnswer, computed)
     return advisor.answer(RectangleLayoutAnswer, computed)
+
+
+PLOT_LAYOUTS = computation(
+    "/v1/plot-layouts",
+    lay_out_plot,
+    operation_id="layOutPlot",
+    title="Trees laid out on a plot",
+    summary="Trees laid out on a plot",
+    tag="space",
+    examples=("hollin-lane-plot-layouts", "walled-corner-plot-layouts"),
+)

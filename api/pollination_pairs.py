@@ -1,13 +1,7 @@
 """Which cultivar pollinates which, in both directions."""
 
-from typing import Any
-
-from litestar import Request, post
-from litestar.di import NamedDependency
-from litestar.params import RawBody
-
-from api import queries, strict_bodies
 from api.advisor import Advisor, Versions
+from api.computations import computation
 from domain.pollination.pairs_answer import (
     PollinationPairs,
     PollinationPairsRequest,
@@ -23,22 +17,21 @@ class PollinationPairsAnswer(PollinationPairs, frozen=True, kw_only=True):
     versions: Versions
 
 
-@post(
-    "/pollination-pairs",
-    status_code=200,
-    operation_id="judgePollinationPairs",
-    summary="Which cultivar pollinates which",
-    tags=["advice"],
-    sync_to_thread=True,
-)
-def judge_pollination_pairs(
-    request: Request[Any, Any, Any], body: RawBody, advisor: NamedDependency[Advisor]
-) -> PollinationPairsAnswer:
+def judge_pollination_pairs(asked: PollinationPairsRequest, advisor: Advisor) -> PollinationPairsAnswer:
     """Judge every pair of some cultivars in both directions: genes, pollen, and bloom together at the site."""
-    queries.read(request, queries.NoQuery)
-    asked = strict_bodies.read(request, body, PollinationPairsRequest)
     windows = None
     if asked.site is not None:
         conditions = advisor.conditions(asked.site, also=lambda: requested_cultivars(asked, advisor.tables))
         windows = site_windows(advisor.catalogue, conditions, requested_cultivars(asked, advisor.tables))
     return advisor.answer(PollinationPairsAnswer, pollination_pairs(asked, advisor.tables, windows))
+
+
+POLLINATION_PAIRS = computation(
+    "/v1/pollination-pairs",
+    judge_pollination_pairs,
+    operation_id="judgePollinationPairs",
+    title="Which cultivar pollinates which",
+    summary="Which cultivar pollinates which",
+    tag="advice",
+    examples=("bramley-and-company-pollination-pairs",),
+)

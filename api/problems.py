@@ -56,6 +56,13 @@ NOT_A_FORM = _kind(
     "The `Content-Type` says `multipart/form-data`, but the body is not made of parts between its boundary.",
     "Send the parts `request` (JSON) and `records` (CSV) as RFC 7578 defines a form.",
 )
+BAD_REQUEST = _kind(
+    400,
+    "bad-request",
+    "The request cannot be read",
+    "What stands before the body, such as the address or the `Host` header, breaks the grammar of HTTP.",
+    "Send what RFC 9110 allows; most libraries do so by themselves.",
+)
 INVALID_PARAMETERS = _kind(
     400,
     "invalid-parameters",
@@ -105,6 +112,13 @@ UNKNOWN_PARAMETER = _kind(
     "The id is not that of a figure in the tables.",
     "`GET /v1/parameters` lists them.",
 )
+UNKNOWN_CODE = _kind(
+    404,
+    "unknown-code",
+    "No text of this code is known",
+    "The code is not that of a sentence or a label of the answers.",
+    "`GET /v1/words` lists them.",
+)
 METHOD_NOT_ALLOWED = _kind(
     405,
     "method-not-allowed",
@@ -149,6 +163,13 @@ INVALID_CONTENT = _kind(
     "or contradicts another.",
     "`errors` lists every fault with a JSON pointer to it, and for an unknown name the nearest known ones.",
 )
+SERVICE_BUSY = _kind(
+    503,
+    "service-busy",
+    "The service has as much work as it takes",
+    "As many computations are under way and waiting as the service lets wait; this one was not begun.",
+    "Ask again after the seconds that `Retry-After` names. Look-ups by GET are served meanwhile.",
+)
 INTERNAL_ERROR = _kind(
     500,
     "internal-error",
@@ -162,6 +183,7 @@ KINDS: dict[str, ProblemKind] = {
     for kind in (
         NOT_JSON,
         NOT_A_FORM,
+        BAD_REQUEST,
         INVALID_PARAMETERS,
         NOT_FOUND,
         UNKNOWN_CULTIVAR,
@@ -169,18 +191,20 @@ KINDS: dict[str, ProblemKind] = {
         UNKNOWN_TREE_FORM,
         UNKNOWN_SOURCE,
         UNKNOWN_PARAMETER,
+        UNKNOWN_CODE,
         METHOD_NOT_ALLOWED,
         NOT_ACCEPTABLE,
         BODY_TOO_LARGE,
         UNSUPPORTED_MEDIA_TYPE,
         INVALID_SHAPE,
         INVALID_CONTENT,
+        SERVICE_BUSY,
         INTERNAL_ERROR,
     )
 }
 
 _BY_STATUS = {
-    400: INVALID_PARAMETERS,
+    400: BAD_REQUEST,
     404: NOT_FOUND,
     405: METHOD_NOT_ALLOWED,
     406: NOT_ACCEPTABLE,
@@ -256,13 +280,14 @@ def unknown_name(kind: ProblemKind, what: str, name: str, names: Names) -> Refus
     )
 
 
-def counted(faults: Sequence[object]) -> str:
-    """A sentence that says how many faults were found, and whether all are listed."""
+def counted(faults: Sequence[Fault]) -> str:
+    """The first fault in words, and how many more were found; at most ``MOST_FAULTS`` are listed."""
+    first = faults[0].detail
     if len(faults) == 1:
-        return "1 fault was found."
+        return first
     if len(faults) > MOST_FAULTS:
-        return f"At least {len(faults)} faults were found. The first {MOST_FAULTS} are listed."
-    return f"{len(faults)} faults were found."
+        return f"At least {len(faults)} faults were found; the first {MOST_FAULTS} are listed. The first: {first}"
+    return f"{len(faults)} faults were found. The first: {first}"
 
 
 def internal_error(error: BaseException) -> Problem:

@@ -26,6 +26,7 @@ from domain.site_climate.records_csv import records_of_csv
 from domain.site_climate.site import HourlyRecords, Site
 
 REQUEST, RECORDS = "request", "records"
+FIELDS = ("daily_records", "hourly_records")
 TYPES = {REQUEST: "application/json", RECORDS: "text/csv"}
 DESCRIPTION = """\
 The request with temperature records as a CSV file (RFC 4180, UTF-8) beside it. The first line names the columns, in any
@@ -42,6 +43,18 @@ def takes_file(model: type[msgspec.Struct]) -> bool:
     """Whether a request asks of a site, so that records may be sent beside it."""
     hints = get_type_hints(model)  # without the Meta that may stand about the type
     return hints.get("site") in {Site, Site | None}
+
+
+def holds_records(asked: msgspec.Struct) -> bool:
+    """Whether a request holds temperature records of its site."""
+    site = getattr(asked, "site", None)
+    return isinstance(site, Site) and any(getattr(site, field) is not None for field in FIELDS)
+
+
+def names_records(raw: object) -> bool:
+    """Whether a JSON document has temperature records where a request has them, however faulty."""
+    site = raw.get("site") if isinstance(raw, dict) else None
+    return isinstance(site, dict) and any(isinstance(site.get(field), dict) for field in FIELDS)
 
 
 def is_form(content_type: str) -> bool:
@@ -92,9 +105,7 @@ def _text(content: bytes) -> str:
         utf_16 = content[:2] in {b"\xff\xfe", b"\xfe\xff"}
         detail = "The file is in UTF-16; save it as UTF-8." if utf_16 else "This line is not UTF-8; save the file so."
         line = 1 if utf_16 else content.count(b"\n", 0, broken.start) + 1
-        raise Refusal(
-            INVALID_CONTENT, counted([broken]), [Fault(pointer="#/records", line=line, detail=detail)]
-        ) from broken
+        raise Refusal(INVALID_CONTENT, detail, [Fault(pointer="#/records", line=line, detail=detail)]) from broken
 
 
 def with_records(asked: T, text: str) -> T:
@@ -102,8 +113,8 @@ def with_records(asked: T, text: str) -> T:
     site: Site | None = msgspec.structs.asdict(asked)["site"]
     if site is None:
         detail = "Records need a site: give its latitude at least."
-        raise Refusal(INVALID_CONTENT, counted([detail]), [Fault(pointer="#/site", detail=detail)])
-    twice = [field for field in ("daily_records", "hourly_records") if getattr(site, field) is not None]
+        raise Refusal(INVALID_CONTENT, detail, [Fault(pointer="#/site", detail=detail)])
+    twice = [field for field in FIELDS if getattr(site, field) is not None]
     if twice:
         detail = "Records are given here and as a file; give them once."
         faults = [Fault(pointer=pointer("site", field), detail=detail) for field in twice]

@@ -1,15 +1,11 @@
 """Rootstocks by trait, in pages, and one by any of its names, with its evidence."""
 
-from typing import Annotated, Any
-
 import msgspec
-from litestar import Request, Response, get
-from litestar.di import NamedDependency
-from litestar.params import PathParameter
 
-from api import pages, queries
 from api.advisor import Advisor, Versions
+from api.collections import Listing, Single, collection
 from api.cultivars import EvidenceQuery
+from api.operations import Example
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_ROOTSTOCK, unknown_name
 from domain.tables.observations import Source
@@ -41,30 +37,13 @@ class RootstockAnswer(Rootstock, frozen=True, kw_only=True):
     sources: tuple[Source, ...] | None
 
 
-@get("/rootstocks", operation_id="listRootstocks", summary="Rootstocks by trait", tags=["space"], sync_to_thread=True)
-def list_rootstocks(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Response[RootstockPage]:
+def list_rootstocks(_: Advisor, asked: RootstockQuery) -> list[Rootstock]:
     """The rootstocks that have every trait asked for, by id; a trait that is not known is not had."""
-    asked = queries.read(request, RootstockQuery)
-    found = sorted(find_rootstocks(rootstocks().values(), asked), key=lambda stock: stock.id)
-    shown, next_cursor = pages.page(found, lambda stock: stock.id, asked.page_limit, asked.cursor)
-    answer = RootstockPage(versions=advisor.versions, items=shown, next=next_cursor)
-    return Response(answer, headers=pages.link(request, next_cursor))
+    return sorted(find_rootstocks(rootstocks().values(), asked), key=lambda stock: stock.id)
 
 
-@get(
-    "/rootstocks/{name:str}",
-    operation_id="getRootstock",
-    summary="One rootstock",
-    tags=["space"],
-    sync_to_thread=True,
-)
-def get_rootstock(
-    request: Request[Any, Any, Any],
-    name: Annotated[str, PathParameter(description="Id or name of a rootstock, in any spelling.")],
-    advisor: NamedDependency[Advisor],
-) -> RootstockAnswer:
+def tell_rootstock(advisor: Advisor, name: str, asked: EvidenceQuery) -> RootstockAnswer:
     """One rootstock by any of its names, if wanted with everything published of it that the tables hold."""
-    asked = queries.read(request, EvidenceQuery)
     rootstock_id = rootstock_names().resolve(name)
     if rootstock_id is None:
         raise unknown_name(UNKNOWN_ROOTSTOCK, "rootstock", name, rootstock_names())
@@ -77,3 +56,28 @@ def get_rootstock(
         sources = advisor.sources(named | {observation.source_id for observation in observations})
     told = {field: getattr(stock, field) for field in stock.__struct_fields__}
     return RootstockAnswer(**told, versions=advisor.versions, observations=observations, sources=sources)
+
+
+ROOTSTOCKS = collection(
+    "/v1/rootstocks",
+    Listing(
+        operation_id="listRootstocks",
+        summary="Rootstocks by trait",
+        query=RootstockQuery,
+        page=RootstockPage,
+        find=list_rootstocks,
+        record=lambda stock: stock,
+        example=Example("hardy-rootstocks", "/v1/rootstocks?hardy=true&greatest_size=70&page_limit=3"),
+    ),
+    Single(
+        operation_id="getRootstock",
+        summary="One rootstock",
+        query=EvidenceQuery,
+        tell=tell_rootstock,
+        in_path="Id or name of a rootstock, in any spelling.",
+        unknown=UNKNOWN_ROOTSTOCK,
+        example=Example("mm-106", "/v1/rootstocks/MM.106"),
+    ),
+    title="Rootstocks by trait; one by name",
+    tag="space",
+)

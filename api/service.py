@@ -1,20 +1,23 @@
 """The service about itself: where its resources are, whether it lives, what its problems mean, its contract."""
 
-from typing import Annotated, Any, Literal
+from collections.abc import Sequence
+from typing import Any, Literal
 
 import msgspec
 from litestar import Request, Response, get
 from litestar.di import NamedDependency
-from litestar.params import PathParameter
+from litestar.params import FromPath
 
 from api import queries
 from api.advisor import Advisor, Versions
-from api.problems import KINDS, NOT_FOUND, Fault, ProblemKind, Refusal
+from api.operations import Example, Operation, Resource
+from api.problems import KINDS, NOT_FOUND, SERVICE_BUSY, Fault, ProblemKind, Refusal
+from api.workers import Workers, busy
 
 _NOT_KEPT = {"Cache-Control": "no-store"}
 
 
-class Resource(msgspec.Struct, frozen=True, kw_only=True):
+class ResourceTold(msgspec.Struct, frozen=True, kw_only=True):
     """A resource, the methods it takes, and what it is for."""
 
     href: str
@@ -27,7 +30,7 @@ class ServiceAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     versions: Versions
     title: str
-    resources: tuple[Resource, ...]
+    resources: tuple[ResourceTold, ...]
 
 
 class HealthAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -38,12 +41,14 @@ class HealthAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ReadinessAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """The tables are loaded."""
+    """The tables are loaded. `computing` and `waiting` count the computations now under way and in the line."""
 
     status: Literal["ready"]
     versions: Versions
     cultivars: int
     sources: int
+    computing: int
+    waiting: int
 
 
 class ProblemKindsAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -59,31 +64,14 @@ class ProblemKindAnswer(ProblemKind, frozen=True, kw_only=True):
     versions: Versions
 
 
-RESOURCES = (
-    ("/v1/cultivars", ("GET",), "Cultivars by trait; one by name"),
-    ("/v1/rootstocks", ("GET",), "Rootstocks by trait; one by name"),
-    ("/v1/tree-forms", ("GET",), "Trained forms of trees; one by name"),
-    ("/v1/sources", ("GET",), "The documents that the tables rest on"),
-    ("/v1/parameters", ("GET",), "The figures of the trade that decide advice, and what each rests on"),
-    ("/v1/site-climates", ("POST",), "Chill, frost, winter, heat, disease weather and codling moth at a site"),
-    ("/v1/suitabilities", ("POST",), "Cultivars ranked for a site, with reasons"),
-    ("/v1/pollination-pairs", ("POST",), "Which cultivar pollinates which"),
-    ("/v1/planting-lists", ("POST",), "Ranked planting lists for a site"),
-    ("/v1/plot-layouts", ("POST",), "Trees laid out on a plot"),
-    ("/v1/multi-cultivar-trees", ("POST",), "Several cultivars on one trunk"),
-    ("/openapi.json", ("GET",), "The contract, OpenAPI 3.1"),
-    ("/problems", ("GET",), "What each kind of problem means"),
-    ("/healthz", ("GET",), "Whether the process lives"),
-    ("/readyz", ("GET",), "Whether the tables are loaded"),
-)
-
-
 @get("/", operation_id="getService", summary="The resources", tags=["service"], sync_to_thread=False)
-def get_service(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Response[ServiceAnswer]:
+def get_service(
+    request: Request[Any, Any, Any], advisor: NamedDependency[Advisor], resources: NamedDependency[Sequence[Resource]]
+) -> Response[ServiceAnswer]:
     """Where everything is."""
     queries.read(request, queries.NoQuery)
-    resources = tuple(Resource(href=href, methods=methods, title=title) for href, methods, title in RESOURCES)
-    answer = ServiceAnswer(versions=advisor.versions, title="Variety-siting advisor", resources=resources)
+    told = tuple(ResourceTold(href=one.href, methods=one.methods, title=one.title) for one in resources)
+    answer = ServiceAnswer(versions=advisor.versions, title="Variety-siting advisor", resources=told)
     return Response(answer, headers={"Link": '</openapi.json>; rel="service-desc"; type="application/json"'})
 
 
@@ -95,11 +83,22 @@ def get_health(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor
 
 
 @get("/readyz", operation_id="getReadiness", summary="Ready", tags=["service"], sync_to_thread=False)
-def get_readiness(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Response[ReadinessAnswer]:
-    """Answers once the tables are loaded: the service listens only then."""
+def get_readiness(
+    request: Request[Any, Any, Any], advisor: NamedDependency[Advisor], workers: NamedDependency[Workers]
+) -> Response[ReadinessAnswer]:
+    """Answers once the tables are loaded (the service listens only then), while another computation may be asked."""
     queries.read(request, queries.NoQuery)
-    counts = {"cultivars": len(advisor.tables.cultivars), "sources": len(advisor.tables.sources)}
-    return Response(ReadinessAnswer(status="ready", versions=advisor.versions, **counts), headers=_NOT_KEPT)
+    if workers.full:
+        raise busy()
+    answer = ReadinessAnswer(
+        status="ready",
+        versions=advisor.versions,
+        cultivars=len(advisor.tables.cultivars),
+        sources=len(advisor.tables.sources),
+        computing=workers.computing,
+        waiting=workers.waiting,
+    )
+    return Response(answer, headers=_NOT_KEPT)
 
 
 @get("/problems", operation_id="listProblemKinds", summary="Problems", tags=["service"], sync_to_thread=False)
@@ -114,7 +113,7 @@ def list_problem_kinds(request: Request[Any, Any, Any], advisor: NamedDependency
 )
 def get_problem_kind(
     request: Request[Any, Any, Any],
-    slug: Annotated[str, PathParameter(description="Last part of the `type` of a problem.")],
+    slug: FromPath[str],
     advisor: NamedDependency[Advisor],
 ) -> ProblemKindAnswer:
     """What one kind of problem means and what to do about it."""
@@ -130,3 +129,29 @@ def get_contract(request: Request[Any, Any, Any], contract: NamedDependency[byte
     """The contract of the service."""
     queries.read(request, queries.NoQuery)
     return contract
+
+
+SERVICE = Resource(
+    "The resources of the service", (Operation(handler=get_service, examples=(Example("service", "/"),)),), kept=True
+)
+CONTRACT = Resource("The contract, OpenAPI 3.1", (Operation(handler=get_contract),), kept=True)
+PROBLEMS = Resource(
+    "What each kind of problem means",
+    (
+        Operation(handler=list_problem_kinds, examples=(Example("problem-kinds", "/problems"),)),
+        Operation(
+            handler=get_problem_kind,
+            examples=(Example("not-json", "/problems/not-json"),),
+            in_path="Last part of the `type` of a problem.",
+            refuses=(NOT_FOUND,),
+        ),
+    ),
+    kept=True,
+)
+HEALTH = Resource(
+    "Whether the process lives", (Operation(handler=get_health, examples=(Example("health", "/healthz"),)),)
+)
+READINESS = Resource(
+    "Whether the tables are loaded and a computation may be asked",
+    (Operation(handler=get_readiness, examples=(Example("readiness", "/readyz"),), refuses=(SERVICE_BUSY,)),),
+)

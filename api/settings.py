@@ -1,14 +1,21 @@
 """What can be set from the environment when the service starts. Every setting has a default that works."""
 
 import os
+import re
 from collections.abc import Mapping
+from typing import Annotated, Any, get_type_hints
 
 import msgspec
+from msgspec import Meta
 
 PREFIX = "SITING_ADVISOR_"
 
 KIB = 1024
 MIB = 1024 * KIB
+
+
+class SettingError(ValueError):
+    """A setting that cannot be used; names the variable and says what was expected."""
 
 
 class Settings(msgspec.Struct, frozen=True, kw_only=True):
@@ -17,22 +24,53 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     ``SITING_ADVISOR_BODY_BOUND_BYTES=131072``.
     """
 
-    body_bound_bytes: int = 256 * KIB
+    body_bound_bytes: Annotated[int, Meta(ge=KIB, le=64 * MIB)] = 256 * KIB
     """Largest body of a request without temperature records."""
-    records_body_bound_bytes: int = 8 * MIB
+    records_body_bound_bytes: Annotated[int, Meta(ge=KIB, le=64 * MIB)] = 8 * MIB
     """Largest body of a request that carries daily or hourly records, and largest file of records."""
-    remembered_sites: int = 32
-    """Sites whose simulated years are kept in memory (about 5 MB each)."""
-    reference_max_age_s: int = 3600
+    remembered_sites: Annotated[int, Meta(ge=0, le=10_000)] = 32
+    """Sites whose simulated years are kept in memory (11 to 13 MiB each; 20 with records)."""
+    remembered_mib: Annotated[int, Meta(ge=16, le=65_536)] = 512
+    """Most MiB of arrays that remembered sites may hold; the longest unasked are forgotten first."""
+    reference_max_age_s: Annotated[int, Meta(ge=0, le=31_536_000)] = 3600
     """How long a client may keep reference data before it asks again."""
+    computations_at_a_time: Annotated[int, Meta(ge=1, le=64)] = 2
+    """Computations under way at once, each on a thread of its own; more than there are processors gain nothing."""
+    waiting_computations: Annotated[int, Meta(ge=0, le=1000)] = 32
+    """Computations that may wait for a thread; the next one is refused (503)."""
+
+    @property
+    def bounds_in_words(self) -> str:
+        """How large a body may be."""
+        return (
+            f"Expected at most {self.body_bound_bytes // KIB} KiB, "
+            f"or {self.records_body_bound_bytes // KIB} KiB with daily or hourly records, in JSON or as a file."
+        )
 
 
 def from_environment(environment: Mapping[str, str] | None = None) -> Settings:
-    """The settings of a process. Raises msgspec.ValidationError naming the setting that is no whole number."""
+    """The settings of a process.
+
+    Raises SettingError with one line that names the variable: one that is no setting, no whole number, or out of range.
+    """
     variables = os.environ if environment is None else environment
-    given = {
-        field: variables[PREFIX + field.upper()]
-        for field in Settings.__struct_fields__
-        if PREFIX + field.upper() in variables
-    }
-    return msgspec.convert(given, Settings, strict=False)
+    given: dict[str, int] = {}
+    hints = get_type_hints(Settings, include_extras=True)
+    for variable in sorted(name for name in variables if name.startswith(PREFIX)):
+        field = variable.removeprefix(PREFIX).lower()
+        if field not in Settings.__struct_fields__ or variable != PREFIX + field.upper():
+            known = ", ".join(PREFIX + name.upper() for name in Settings.__struct_fields__)
+            raise SettingError(f"{variable} is no setting; known are {known}.")
+        given[field] = _whole_number(variable, variables[variable], hints[field])
+    return Settings(**given)
+
+
+def _whole_number(variable: str, text: str, hint: Any) -> int:
+    bounds = hint.__metadata__[0]
+    expected = f"expected a whole number from {bounds.ge} to {bounds.le}"
+    if not re.fullmatch(r"[0-9]{1,12}", text):
+        raise SettingError(f"{variable} is “{text[:40]}”; {expected}.")
+    number = int(text)
+    if not bounds.ge <= number <= bounds.le:
+        raise SettingError(f"{variable} is {number}; {expected}.")
+    return number

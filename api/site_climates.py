@@ -1,14 +1,9 @@
 """The climate of one site, in the figures that growers know, and what it does for diseases and insects."""
 
-from typing import Any
-
 import msgspec
-from litestar import Request, post
-from litestar.di import NamedDependency
-from litestar.params import RawBody
 
-from api import queries, strict_bodies
 from api.advisor import Advisor, Versions
+from api.computations import computation
 from domain.hazards.health_answer import CodlingMoth, DiseaseWeather, FruitInsectHere, orchard_health
 from domain.site_climate.climate_answer import SiteClimate, site_climate
 from domain.site_climate.site import Site
@@ -32,20 +27,8 @@ class SiteClimateAnswer(SiteClimate, frozen=True, kw_only=True):
     versions: Versions
 
 
-@post(
-    "/site-climates",
-    status_code=200,
-    operation_id="describeSiteClimate",
-    summary="The climate of a site",
-    tags=["advice"],
-    sync_to_thread=True,
-)
-def describe_site_climate(
-    request: Request[Any, Any, Any], body: RawBody, advisor: NamedDependency[Advisor]
-) -> SiteClimateAnswer:
+def describe_site_climate(asked: SiteClimatesRequest, advisor: Advisor) -> SiteClimateAnswer:
     """Tell winter chill in every measure, frost dates, winter minimum, heat, rain and orchard health of one site."""
-    queries.read(request, queries.NoQuery)
-    asked = strict_bodies.read(request, body, SiteClimatesRequest)
     conditions = advisor.conditions(asked.site)
     health = orchard_health(conditions.health, south=conditions.years.south)
     told = {field: getattr(health, field) for field in health.__struct_fields__}
@@ -55,3 +38,14 @@ def describe_site_climate(
         worth_finding_out=worth_finding_out(asked.site, conditions, advisor.catalogue.advised),
         **told,
     )
+
+
+SITE_CLIMATES = computation(
+    "/v1/site-climates",
+    describe_site_climate,
+    operation_id="describeSiteClimate",
+    title="Chill, frost, winter, heat, disease weather and codling moth at a site",
+    summary="The climate of a site",
+    tag="advice",
+    examples=("hollin-lane-site-climates",),
+)

@@ -1,14 +1,13 @@
 """The documents that the tables rest on."""
 
-from typing import Annotated, Any
+from typing import Annotated
 
 import msgspec
-from litestar import Request, Response, get
-from litestar.di import NamedDependency
-from litestar.params import PathParameter
 
-from api import pages, queries
+from api import queries
 from api.advisor import Advisor, Versions
+from api.collections import Listing, Single, collection
+from api.operations import Example
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_SOURCE, Fault, Refusal
 from domain.tables.observations import Source
@@ -36,26 +35,41 @@ class SourceAnswer(Source, frozen=True, kw_only=True):
     versions: Versions
 
 
-@get("/sources", operation_id="listSources", summary="Sources of the tables", tags=["sources"], sync_to_thread=True)
-def list_sources(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Response[SourcePage]:
+def list_sources(advisor: Advisor, asked: SourceQuery) -> list[Source]:
     """The documents that observations, names and adopted values come from, by id."""
-    asked = queries.read(request, SourceQuery)
-    found = [source for _, source in sorted(advisor.tables.sources.items()) if asked.kind in {None, source.kind}]
-    shown, next_cursor = pages.page(found, lambda source: source.id, asked.page_limit, asked.cursor)
-    answer = SourcePage(versions=advisor.versions, items=shown, next=next_cursor)
-    return Response(answer, headers=pages.link(request, next_cursor))
+    return [source for _, source in sorted(advisor.tables.sources.items()) if asked.kind in {None, source.kind}]
 
 
-@get("/sources/{source_id:str}", operation_id="getSource", summary="One source", tags=["sources"], sync_to_thread=True)
-def get_source(
-    request: Request[Any, Any, Any],
-    source_id: Annotated[str, PathParameter(description="Id of a source.")],
-    advisor: NamedDependency[Advisor],
-) -> SourceAnswer:
+def tell_source(advisor: Advisor, source_id: str, _: queries.NoQuery) -> SourceAnswer:
     """One document by its id."""
-    queries.read(request, queries.NoQuery)
     source = advisor.tables.sources.get(source_id)
     if source is None:
         detail = f"No source has the id “{source_id[:80]}”."
         raise Refusal(UNKNOWN_SOURCE, detail, [Fault(detail=detail, parameter="source_id", location="path")])
     return SourceAnswer(**msgspec.structs.asdict(source), versions=advisor.versions)
+
+
+SOURCES = collection(
+    "/v1/sources",
+    Listing(
+        operation_id="listSources",
+        summary="Sources of the tables",
+        query=SourceQuery,
+        page=SourcePage,
+        find=list_sources,
+        record=lambda source: source,
+        example=Example("papers", "/v1/sources?kind=paper&page_limit=2"),
+    ),
+    Single(
+        operation_id="getSource",
+        summary="One source",
+        query=queries.NoQuery,
+        tell=tell_source,
+        parameter="source_id",
+        in_path="Id of a source.",
+        unknown=UNKNOWN_SOURCE,
+        example=Example("from-memory", "/v1/sources/from-memory"),
+    ),
+    title="The documents that the tables rest on",
+    tag="sources",
+)

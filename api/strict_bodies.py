@@ -18,6 +18,7 @@ from litestar import Request
 from api import record_files
 from api.forms import FORM, media_type
 from api.problems import (
+    BODY_TOO_LARGE,
     INVALID_SHAPE,
     MOST_FAULTS,
     NOT_JSON,
@@ -26,9 +27,13 @@ from api.problems import (
     Refusal,
     counted,
 )
+from api.repeated_members import repeated_members
+from api.settings import Settings
 from domain.common.faults import pointer
+from domain.site_climate.site import DAY_FORM, MONTH_DAY_FORM, SEEN_DAY_FORM
 
 JSON = "application/json"
+DEFAULTS = Settings()
 
 _OR_A_FORM = f", or {FORM} with records as a file"
 _MOST_TEXT = 60
@@ -38,31 +43,37 @@ _MOST_ITEMS_EXPLAINED = (600, 24)
 T = TypeVar("T", bound=msgspec.Struct)
 
 
-def read(request: Request[Any, Any, Any], body: bytes, model: type[T]) -> T:
-    """The body of a request as a struct. Raises Refusal: 415, then 400 for broken JSON, then 422 with every fault.
+def read(request: Request[Any, Any, Any], body: bytes, model: type[T], bounds: Settings = DEFAULTS) -> T:
+    """The body of a request as a struct. Raises Refusal: 415, then 413, then 400 for broken JSON, then 422.
 
-    A request that asks of a site may also be a form, with records of its temperature as a file.
+    A request that asks of a site may also be a form, with records of its temperature as a file. Every fault of the
+    shape is told at once. The larger bound of bodies holds for those that hold records.
     """
     content_type = request.headers.get("content-type", "")
     takes_file = record_files.takes_file(model)
     accepted = f"{JSON}, {FORM}" if takes_file else JSON
     _check_coding(request.headers.get("content-encoding", "identity"), accepted)
     if takes_file and record_files.is_form(content_type):
-        content, records = record_files.read_form(content_type, body, request.app.state.settings)
-        return record_files.with_records(_decoded(content, model), records)
+        content, records = record_files.read_form(content_type, body, bounds)
+        return record_files.with_records(_decoded(content, model, bounds), records)
     _check_content_type(content_type, accepted)
-    return _decoded(body, model)
+    return _decoded(body, model, bounds)
 
 
-def _decoded(body: bytes, model: type[T]) -> T:
+def _decoded(body: bytes, model: type[T], bounds: Settings) -> T:
     decoder: msgspec.json.Decoder[T] = _decoder(model)
+    long = len(body) > bounds.body_bound_bytes
     try:
         decoded = decoder.decode(body)
     except (ValueError, RecursionError) as first:
         try:
-            decoded = _explain(body, model, first)
-        except RecursionError as broken:
+            decoded = _explain(body, model, first, bounds if long else None)
+        except (RecursionError, ValueError) as broken:
+            if isinstance(broken, ValueError) and "Recursion limit" not in str(broken):
+                raise  # the validator of the schema says by a ValueError that its own limit was reached
             raise Refusal(NOT_JSON, "The body is nested too deeply.") from broken
+    if long and not record_files.holds_records(decoded):
+        raise Refusal(BODY_TOO_LARGE, bounds.bounds_in_words)
     _check_repeated_members(body)
     return decoded
 
@@ -88,9 +99,19 @@ def _check_content_type(header: str, accepted: str) -> None:
     )
 
 
-def _explain(body: bytes, model: type[T], first: Exception) -> T:
-    """Refuse a body that the decoder did not take, in full; or take it, if it differs by whole numbers alone."""
-    raw = _untyped(body)
+def _explain(body: bytes, model: type[T], first: Exception, bounds: Settings | None) -> T:
+    """Refuse a body that the decoder did not take, in full; or take it, if it differs by whole numbers alone.
+
+    bounds: given for a body above the smaller bound, which is refused for that where it names no records.
+    """
+    try:
+        raw = _untyped(body)
+    except Refusal:
+        raw = None
+        if bounds is None:
+            raise
+    if bounds is not None and not record_files.names_records(raw):
+        raise Refusal(BODY_TOO_LARGE, bounds.bounds_in_words) from first
     faults = [fault for error in _validator(model).iter_errors(_shortened(raw)) for fault in _faults(error)]
     if not faults:
         try:
@@ -114,17 +135,10 @@ def _untyped(body: bytes) -> Any:
 
 
 def _check_repeated_members(body: bytes) -> None:
-    """Refuse an object that names a member twice: RFC 8259 leaves open which one counts."""
-    repeated: list[str] = []
-
-    def members(pairs: list[tuple[str, Any]]) -> None:
-        names = [name for name, _ in pairs]
-        if len(set(names)) < len(names):
-            repeated.extend(sorted({name for name in names if names.count(name) > 1}))
-
-    json.loads(body, object_pairs_hook=members, parse_int=float)  # int() refuses more than 4,300 digits
+    """Refuse an object that names a member twice."""
+    repeated = repeated_members(body)
     if repeated:
-        named = ", ".join(f"“{name[:_MOST_TEXT]}”" for name in sorted(set(repeated))[:MOST_FAULTS])
+        named = ", ".join(f"“{name[:_MOST_TEXT]}”" for name in repeated[:MOST_FAULTS])
         raise Refusal(NOT_JSON, f"An object names a member twice: {named}.")
 
 
@@ -152,9 +166,17 @@ def _shortened(raw: Any, lists_around: int = 0) -> Any:
 
 
 def _first_fault(told: str) -> Fault:
-    """A fault as the decoder tells it: what was expected, and where as ``$.site.tmin_c[7]``."""
+    """The fault that the decoder tells, as ``Expected `float`, got `str` - at `$.site.tmin_c[7]```, in our words."""
     words, _, path = told.partition(" - at `$")
-    parts = re.findall(r"\.([^.\[]+)|\[(\d+)\]", path)
+    parts = re.findall(r"\.([^.\[`]+)|\[(\d+)\]", path)
+    for name, meant in _DECODER_TYPES.items():
+        words = words.replace(f"`{name}`", meant)
+    bound = re.fullmatch(r"Expected (.+?) (of length )?([<>]=?) ([-0-9.e+]+)", words)
+    if bound:
+        kind, of_length, sign, limit = bound.groups()
+        unit = {"a list": " items", "text": " characters"}.get(kind, "") if of_length else ""
+        words = f"Expected {_SIGNS[sign]} {limit}{unit}"
+    words = words.replace(" | ", " or ").replace(", got ", "; got ")
     return Fault(pointer=pointer(*(name or index for name, index in parts)), detail=f"{words.rstrip('.')}.")
 
 
@@ -197,6 +219,12 @@ def _meant(branches: list[list[jsonschema_rs.ValidationError]], instance: Any) -
     return min(branches, key=distance)
 
 
+_SIGNS = {"<=": "at most", ">=": "at least", "<": "less than", ">": "more than"}
+_FORMS = {
+    MONTH_DAY_FORM: "a date MM-DD, month and day, such as 04-20",
+    DAY_FORM: "a date YYYY-MM-DD such as 2024-04-25",
+    SEEN_DAY_FORM: "a date YYYY-MM-DD from 1900 to 2199, such as 2024-04-25",
+}
 _TYPES = {
     "array": "a list",
     "boolean": "true or false",
@@ -205,6 +233,16 @@ _TYPES = {
     "number": "a number",
     "object": "an object",
     "string": "text",
+}
+_DECODER_TYPES = {
+    "array": "a list",
+    "bool": "true or false",
+    "int": "a whole number",
+    "float | null": "a number or null",
+    "float": "a number",
+    "null": "null",
+    "object": "an object",
+    "str": "text",
 }
 
 
@@ -233,7 +271,7 @@ def _expected(kind: Any, instance: Any) -> str:
         case kinds.MaxLength():
             expected = f"at most {kind.limit} characters"
         case kinds.Pattern():
-            expected = f"text of the form {kind.pattern}"
+            expected = _FORMS.get(kind.pattern, f"text of the form {kind.pattern}")
         case _:
             expected = f"what the contract says of {kind.name}"
     return f"Expected {expected}; got {_shown(instance)}."

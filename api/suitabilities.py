@@ -1,13 +1,7 @@
 """Cultivars ranked for one site, with the reasons."""
 
-from typing import Any
-
-from litestar import Request, post
-from litestar.di import NamedDependency
-from litestar.params import RawBody
-
-from api import queries, strict_bodies
 from api.advisor import Advisor, Versions
+from api.computations import computation
 from domain.common.asked_names import resolve_names
 from domain.suitability.suitabilities import SuitabilitiesAnswer, suitabilities
 from domain.suitability.suitability_request import SuitabilityRequest
@@ -24,22 +18,13 @@ class Suitabilities(SuitabilitiesAnswer, frozen=True, kw_only=True):
     sources: tuple[Source, ...] | None
 
 
-@post(
-    "/suitabilities",
-    status_code=200,
-    operation_id="rankSuitabilities",
-    summary="Cultivars ranked for a site",
-    tags=["advice"],
-    sync_to_thread=True,
-)
-def rank_suitabilities(
-    request: Request[Any, Any, Any], body: RawBody, advisor: NamedDependency[Advisor]
-) -> Suitabilities:
+def rank_suitabilities(asked: SuitabilityRequest, advisor: Advisor) -> Suitabilities:
     """Judge the cultivars named, or all advised ones, at one site: years with a crop, and what stands in the way."""
-    queries.read(request, queries.NoQuery)
-    asked = strict_bodies.read(request, body, SuitabilityRequest)
+    names = advisor.tables.names
     conditions = advisor.conditions(
-        asked.site, also=lambda: resolve_names(advisor.tables.names, asked.cultivars or (), "cultivars")
+        asked.site,
+        also=lambda: resolve_names(names, asked.cultivars or (), "cultivars"),
+        warmer_by_c=asked.warmer_by_c,
     )
     warmer = advisor.if_warmer(asked.site, asked.warmer_by_c)
     computed = suitabilities(asked, advisor.catalogue, conditions, warmer)
@@ -50,3 +35,14 @@ def _sources(advisor: Advisor, computed: SuitabilitiesAnswer) -> tuple[Source, .
     return advisor.sources(
         source_id for judged in computed.suitabilities for trait in judged.traits or () for source_id in trait.sources
     )
+
+
+SUITABILITIES = computation(
+    "/v1/suitabilities",
+    rank_suitabilities,
+    operation_id="rankSuitabilities",
+    title="Cultivars ranked for a site, with reasons",
+    summary="Cultivars ranked for a site",
+    tag="advice",
+    examples=("hollin-lane-suitabilities",),
+)

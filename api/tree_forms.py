@@ -1,15 +1,13 @@
 """Trained forms of trees by trait, in pages, and one by its name, with its evidence."""
 
-from typing import Annotated, Any
+from typing import Any
 
 import msgspec
-from litestar import Request, Response, get
-from litestar.di import NamedDependency
-from litestar.params import PathParameter
 
-from api import pages, queries
 from api.advisor import Advisor, Versions
+from api.collections import Listing, Single, collection
 from api.cultivars import EvidenceQuery
+from api.operations import Example
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_TREE_FORM, unknown_name
 from domain.tables.observations import Source
@@ -57,35 +55,13 @@ class TreeFormAnswer(TreeFormRecord, frozen=True, kw_only=True):
     sources: tuple[Source, ...] | None
 
 
-def _fields(form: TreeForm) -> dict[str, Any]:
-    return {field: getattr(form, field) for field in TreeFormRecord.__struct_fields__}
-
-
-@get("/tree-forms", operation_id="listTreeForms", summary="Tree forms by trait", tags=["space"], sync_to_thread=True)
-def list_tree_forms(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Response[TreeFormPage]:
+def list_tree_forms(_: Advisor, asked: TreeFormQuery) -> list[TreeForm]:
     """The forms that are all that is asked for, by id."""
-    asked = queries.read(request, TreeFormQuery)
-    found = sorted(find_tree_forms(tree_forms().values(), asked), key=lambda form: form.id)
-    shown, next_cursor = pages.page(found, lambda form: form.id, asked.page_limit, asked.cursor)
-    items = tuple(TreeFormRecord(**_fields(form)) for form in shown)
-    answer = TreeFormPage(versions=advisor.versions, items=items, next=next_cursor)
-    return Response(answer, headers=pages.link(request, next_cursor))
+    return sorted(find_tree_forms(tree_forms().values(), asked), key=lambda form: form.id)
 
 
-@get(
-    "/tree-forms/{name:str}",
-    operation_id="getTreeForm",
-    summary="One tree form",
-    tags=["space"],
-    sync_to_thread=True,
-)
-def get_tree_form(
-    request: Request[Any, Any, Any],
-    name: Annotated[str, PathParameter(description="Id or name of a tree form, in any spelling.")],
-    advisor: NamedDependency[Advisor],
-) -> TreeFormAnswer:
+def tell_tree_form(advisor: Advisor, name: str, asked: EvidenceQuery) -> TreeFormAnswer:
     """One form by its name, if wanted with what was published of it and what practice adds."""
-    asked = queries.read(request, EvidenceQuery)
     form_id = tree_form_names().resolve(name)
     if form_id is None:
         raise unknown_name(UNKNOWN_TREE_FORM, "tree form", name, tree_form_names())
@@ -99,3 +75,32 @@ def get_tree_form(
     return TreeFormAnswer(
         **_fields(form), versions=advisor.versions, observations=observations, practice=practice, sources=sources
     )
+
+
+def _fields(form: TreeForm) -> dict[str, Any]:
+    return {field: getattr(form, field) for field in TreeFormRecord.__struct_fields__}
+
+
+TREE_FORMS = collection(
+    "/v1/tree-forms",
+    Listing(
+        operation_id="listTreeForms",
+        summary="Tree forms by trait",
+        query=TreeFormQuery,
+        page=TreeFormPage,
+        find=list_tree_forms,
+        record=lambda form: TreeFormRecord(**_fields(form)),
+        example=Example("forms-along-a-fence", "/v1/tree-forms?arrangement=fence&no_ladder=true"),
+    ),
+    Single(
+        operation_id="getTreeForm",
+        summary="One tree form",
+        query=EvidenceQuery,
+        tell=tell_tree_form,
+        in_path="Id or name of a tree form, in any spelling.",
+        unknown=UNKNOWN_TREE_FORM,
+        example=Example("espalier", "/v1/tree-forms/espalier"),
+    ),
+    title="Trained forms of trees; one by name",
+    tag="space",
+)

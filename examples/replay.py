@@ -11,7 +11,8 @@ from typing import Any
 
 import httpx
 
-from api.application import OPERATIONS, create_app
+from api.application import create_app
+from api.resources import OPERATIONS
 
 EXAMPLES = Path(__file__).parent
 README = EXAMPLES.parent / "README.md"

@@ -1,4 +1,5 @@
-"""Recompute the library of climates and the simulated winters: ``python -m domain.adoption.climates`` (minutes).
+"""Recompute what was fitted to stations, the simulated winters and the committed library of climates:
+``python -m domain.adoption.climates`` (minutes).
 
 To be run again when the weather generator, the chill models, the climatology or the stations change. With ``--check``
 nothing is written: what differs by more than one unit of its last digit (a tenth) is told, and the command ends with 1.
@@ -17,9 +18,11 @@ from domain.common.season_days import YEAR_DAYS
 from domain.site_climate.climate_prior import prior_of_place
 from domain.site_climate.regimes import build
 from domain.weather.climatology import place_climate
-from domain.weather.regional_spread import AS_EXPECTED
+from domain.weather.diurnal_range import fit, fit_rain_days
+from domain.weather.regional_spread import AS_EXPECTED, station_logs
+from domain.weather.station_rules import STATION_RULES, stored_rules, upper_triangle
 from reference_tables.building.package import write_package
-from reference_tables.climate import WINTER_MINIMA
+from reference_tables.climate import WINTER_MINIMA, station_months, station_spreads
 
 WINTER_YEARS = 200
 REGIMES = WINTER_MINIMA.with_name("regimes.npz")
@@ -29,10 +32,12 @@ Tenths = dict[str, NDArray[np.int32]]
 
 
 def main() -> None:
-    """Write both, or compare them with what stands."""
-    parser = argparse.ArgumentParser(prog="python -m domain.climate", description=__doc__)
+    """Write all, or compare the simulated ones with what stands."""
+    parser = argparse.ArgumentParser(prog="python -m domain.adoption.climates", description=__doc__)
     parser.add_argument("--check", action="store_true", help="compare with what stands instead of writing")
     arguments = parser.parse_args()
+    if not arguments.check:
+        write_station_rules()  # first: what follows reads them
     towns, regimes = winter_rows(), regime_tenths()
     if arguments.check:
         with np.load(REGIMES) as stored:
@@ -48,6 +53,29 @@ def main() -> None:
     np.savez_compressed(REGIMES, **packed)
     write_package(WINTER_MINIMA.parents[1])
     print(f"{REGIMES.name}: {len(regimes['latitude'])} climates, {REGIMES.stat().st_size / 1e6:.1f} MB")
+
+
+def station_rules() -> dict[str, NDArray[Any]]:
+    """The arrays of ``station_rules.npz``, fitted anew."""
+    rule = fit(station_months())
+    return {
+        "centre": rule.centre,
+        "scale": rule.scale,
+        "months": rule.months,
+        "weights": rule.weights,
+        "mean_c": np.array(rule.mean_c),
+        "precision": upper_triangle(rule.precision),
+        "rain_days": fit_rain_days(),
+        "place_id": np.array([station.place_id for station in station_spreads()]),
+        "spread_logs": np.array([station_logs(station) for station in station_spreads()]),
+    }
+
+
+def write_station_rules() -> None:
+    """Fit the rules to the stations and write them."""
+    np.savez_compressed(STATION_RULES, **station_rules())  # type: ignore[arg-type]  # its flag is not among them
+    stored_rules.cache_clear()
+    print(f"{STATION_RULES.name}: {STATION_RULES.stat().st_size / 1e6:.1f} MB")
 
 
 def winter_of(latitude: float, longitude: float, elevation_m: float) -> tuple[float, float]:

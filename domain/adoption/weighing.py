@@ -9,6 +9,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.distributions import normal_cdf
 from domain.tables.cultivars import Basis, Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -73,12 +74,6 @@ def basis_of(sources: Iterable[str], otherwise: Basis = "published") -> Basis:
     return "from-memory" if found and found <= {FROM_MEMORY} else otherwise
 
 
-def _normal_cdf(z: Floats) -> Floats:
-    """Standard normal distribution function in a logistic form; its largest error, 0.00015, is held by a test."""
-    result: Floats = 1.0 / (1.0 + np.exp(-(1.5976 * z + 0.07056 * z**3)))
-    return result
-
-
 def settle(
     prior: tuple[float, float],
     readings: Sequence[Reading],
@@ -117,7 +112,7 @@ def settle(
         at = float(np.mean([limit.at for limit in limits]))
         error = float(np.mean([limit.error for limit in limits]))
         z = (at - grid) / error if upper else (grid - at) / error
-        log_density += np.log((1.0 - gross) * _normal_cdf(z) + gross)
+        log_density += np.log((1.0 - gross) * normal_cdf(z) + gross)
     density = np.exp(log_density - log_density.max())
     density /= density.sum()
     mean = float(np.dot(density, grid))

@@ -5,6 +5,9 @@ from typing import Protocol
 
 from domain.common.faults import ContentFault, ContentFaults, pointer
 
+MOST_WITH_NEAREST = 50
+"""Unknown names of one list for which the nearest are looked for, which costs a millisecond each."""
+
 
 class Names(Protocol):
     """What is needed of an index of names."""
@@ -39,7 +42,8 @@ def resolve_each(
     for place, name in asked:
         cultivar_id = names.resolve(name)
         if cultivar_id is None:
-            faults.append(unknown_name(names, place, name, what))
+            near = names.nearest(name) if len(faults) < MOST_WITH_NEAREST else ()
+            faults.append(ContentFault(place, _unknown(name, what), near))
             continue
         if once and cultivar_id in found:
             first = found[cultivar_id]
@@ -54,4 +58,8 @@ def resolve_each(
 
 def unknown_name(names: Names, place: str, name: str, what: str = "cultivar") -> ContentFault:
     """The fault of a name that nothing of its kind bears."""
-    return ContentFault(place, f"No {what} is known by the name “{name}”.", names.nearest(name))
+    return ContentFault(place, _unknown(name, what), names.nearest(name))
+
+
+def _unknown(name: str, what: str) -> str:
+    return f"No {what} is known by the name “{name}”."

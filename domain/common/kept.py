@@ -32,7 +32,14 @@ class Kept:
                 results.popitem(last=False)
         return made
 
-    def clear(self) -> None:
-        """Forget everything."""
+    @property
+    def held(self) -> tuple[Any, ...]:
+        """Everything that is kept now."""
         with self._lock:
-            self._by_kind.clear()
+            return tuple(result for results in self._by_kind.values() for result in results.values())
+
+    def clear(self, *kinds: str) -> None:
+        """Forget everything of these kinds, or all."""
+        with self._lock:
+            for kind in kinds or tuple(self._by_kind):
+                self._by_kind.pop(kind, None)

@@ -39,6 +39,9 @@ class NameIndex:
     def nearest(self, name: str, n: int = 5) -> tuple[str, ...]:
         """Denominations of the cultivars with the most similar names, best first."""
         # a cultivar is found once however many of its names are similar, so more names are asked for than returned
-        found = process.extract(fold(name), self._folded_names, scorer=fuzz.token_sort_ratio, limit=4 * n)
+        sought = fold(name)
+        if not sought:  # nothing of it can be compared with names in Latin letters
+            return ()
+        found = process.extract(sought, self._folded_names, scorer=fuzz.token_sort_ratio, limit=4 * n)
         ids = dict.fromkeys(self._folded_ids[index] for _, _, index in found)
         return tuple(self._denominations[identity] for identity in list(ids)[:n])

@@ -116,6 +116,12 @@ def rectangle_plot(
     if not all(math.isfinite(side) and 0 < side <= MOST_EXTENT_M for side in sides_m):
         detail = f"Expected two sides between 0 and {MOST_EXTENT_M:.0f} m."
         faults.append(ContentFault(pointer(*where, "rectangle_m"), detail))
+    elif sides_m[0] * sides_m[1] < LEAST_AREA_M2:
+        faults.append(ContentFault(pointer(*where, "rectangle_m"), "Expected a rectangle that has an area."))
+    corners_told = sum(len(area.corners_m) for area in areas)
+    if corners_told > MOST_VERTICES:
+        detail = f"{corners_told} corners in all; at most {MOST_VERTICES} are taken. Simplify the outlines."
+        raise ContentFaults([*faults, ContentFault(pointer(*where, "areas_m"), detail)])
     frame = RectangleFrame(bearing_deg, latitude)
     obstacles = []
     named = [(area, (*where, "areas_m", n)) for n, area in enumerate(areas)]

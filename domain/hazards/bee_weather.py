@@ -3,8 +3,8 @@
 import msgspec
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.tables.parameters import figures
-from domain.tree_year.curves import UNREACHED, Floats
 from domain.weather.weather_generator import DailyWeather
 
 

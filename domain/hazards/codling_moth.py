@@ -12,9 +12,9 @@ from dataclasses import dataclass
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.season_days import SEASON_DAYS, YEAR_DAYS
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Floats
 from domain.weather.heat import degree_days
 from domain.weather.sun import day_length_h
 from domain.weather.weather_generator import DailyWeather, season_days_of_year

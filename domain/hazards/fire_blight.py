@@ -8,8 +8,8 @@ enough mean of the day.
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.hazards.infection_weather import DiseaseFigures, Infection, Orchard
-from domain.tree_year.curves import Floats
 from domain.weather.heat import degree_days
 from domain.weather.wetness import dew_chance
 

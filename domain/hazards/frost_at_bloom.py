@@ -8,11 +8,12 @@ stages temperatures are interpolated.
 import msgspec
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
+from domain.common.distributions import PERCENTILE_90
 from domain.fruit.flower_stages import FLOWER_STAGES
 from domain.tables.parameters import figures
 from domain.tree_year.bloom import release_chill
 from domain.tree_year.clock import SiteClock
-from domain.tree_year.curves import UNREACHED, Floats
 
 FIRST_DAY, LAST_DAY, DAY_STEP = 110, 420, 2
 """Season days of full bloom that the table covers, and its step."""
@@ -73,8 +74,8 @@ def bloom_kept(clock: SiteClock, tmin_c: Floats | None = None) -> Floats:
 def killed_share(bud_c: Floats, ten_c: Floats, ninety_c: Floats, crown_spread_c: float = 0.0) -> Floats:
     """Share of buds killed at a temperature, through the 10 and the 90 per cent points, over a crown's own spread."""
     half_width = (ten_c - ninety_c) / 2.0
-    # A logistic curve reaches 10 % at 1.71 of its standard deviations from the middle or 1.2816 of a normal one.
-    wider = np.hypot(half_width, 1.2816 * crown_spread_c)
+    # A logistic curve reaches 10 % at 1.71 of its standard deviations from the middle or 1.28 of a normal one.
+    wider = np.hypot(half_width, PERCENTILE_90 * crown_spread_c)
     share: Floats = 1.0 / (1.0 + np.exp(np.log(9.0) * (bud_c - (ten_c - half_width)) / wider))
     return share
 

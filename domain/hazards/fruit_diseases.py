@@ -3,8 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import Floats
 from domain.hazards.infection_weather import DiseaseFigures, Infection, Orchard
-from domain.tree_year.curves import Floats
 from domain.weather.wetness import wet_hours
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.fruit.reading import Grounds, table
 from domain.hazards.codling_moth import FIGURES as MOTH
 from domain.hazards.codling_moth import CodlingMothYears
@@ -20,7 +21,6 @@ from domain.hazards.insects import FruitInsect
 from domain.hazards.scab import spores_spent
 from domain.tables.loading import TableError
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Floats
 from domain.weather.heat import degree_days
 
 

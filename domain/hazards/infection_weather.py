@@ -9,8 +9,8 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import Floats
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Floats
 from domain.tree_year.stages import TreeStages
 from domain.weather.wetness import lasting_chance, spell_hours, stretch
 

@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.season_days import YEAR_DAYS
 from domain.hazards.infection_weather import DiseaseFigures, Infection, Orchard
-from domain.tree_year.curves import Floats
 
 MONTHS = 12
 QUARTER_DAYS = 91

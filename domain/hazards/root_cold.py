@@ -14,8 +14,8 @@ from collections.abc import Sequence
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Floats
 from domain.weather.weather_generator import DailyWeather
 
 FIRST_DAY, LAST_DAY = 92, 320

@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.hazards.infection_weather import DiseaseFigures, Infection, Orchard
-from domain.tree_year.curves import Floats
 
 
 class ScabFigures(DiseaseFigures, frozen=True):

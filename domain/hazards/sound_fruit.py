@@ -6,11 +6,11 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import Floats
 from domain.fruit.diseases import DISEASES
 from domain.hazards.infection_models import DISEASE_FIGURES
 from domain.hazards.insects import FruitInsect
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Floats
 
 
 class SoundFruitFigures(msgspec.Struct, frozen=True):

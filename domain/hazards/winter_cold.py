@@ -12,8 +12,8 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import Floats
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Floats
 from domain.tree_year.winter_hardening import WINTER_PARTS, WinterExposure
 
 

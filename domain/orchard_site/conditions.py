@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.kept import Kept
 from domain.common.season_days import YEAR_DAYS
 from domain.hazards.bee_weather import foraging_days, set_by_full_bloom
@@ -15,7 +16,6 @@ from domain.hazards.winter_cold import winter_minimum
 from domain.site_climate.site_years import SiteYears
 from domain.tables.parameters import figures
 from domain.tree_year.clock import SiteClock, site_clock
-from domain.tree_year.curves import Floats
 from domain.tree_year.dates_seen import Shifts
 from domain.tree_year.winter_hardening import WinterExposure, winter_exposure
 

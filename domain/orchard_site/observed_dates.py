@@ -5,13 +5,14 @@ one, else with the middle of the site's years and their spread.
 """
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import msgspec
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.common.assumptions import Assumption
 from domain.common.season_days import SEASON_DAYS, YEAR_DAYS, season_day
 from domain.orchard_site.conditions import Observed, SiteConditions, site_conditions
@@ -22,7 +23,6 @@ from domain.tables.words import Sentence, Value, assume, say
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import bloom_days
-from domain.tree_year.curves import UNREACHED, Floats
 from domain.tree_year.dates_seen import Residual, Shifts, expected_spread, shifts
 from domain.tree_year.ripening import first_ripe_day, ripening_days
 
@@ -79,14 +79,27 @@ class _Seen:
         return say(code, **about, **values)
 
 
-def with_observed_dates(conditions: SiteConditions, site: Site, catalogue: Catalogue) -> SiteConditions:
+def conditions_of(site: Site) -> SiteConditions:
+    """The conditions of a site, worked out from nothing."""
+    return site_conditions(site_years(site))
+
+
+def with_observed_dates(
+    conditions: SiteConditions,
+    site: Site,
+    catalogue: Catalogue,
+    conditions_at: Callable[[Site], SiteConditions] = conditions_of,
+) -> SiteConditions:
     """The conditions with the shifts that the site's observed dates tell, and the questions that these raise.
 
-    Names must be known and dates exist (checked before).
+    Names must be known and dates exist (checked before). conditions_at: what the site holds in the climate of today,
+    asked where the conditions are of a warmer one: dates were seen in that of today.
     """
     if not site.observed_dates:
         return conditions
-    warmed, conditions = conditions, _as_seen(conditions, site)
+    warmed = conditions
+    if site.warming_c:
+        conditions = conditions_at(msgspec.structs.replace(site, warming_c=0.0, observed_dates=()))
     traits, seen = _read(site.observed_dates, catalogue)
     seen, questions = _contradictions(seen)
     bloom, full, asked = _bloom_shifts(conditions, traits, [s for s in seen if s.event == "full_bloom"])
@@ -101,13 +114,6 @@ def with_observed_dates(conditions: SiteConditions, site: Site, catalogue: Catal
         observed=Observed(bloom, ripe),
         years=replace(years, assumptions=(*years.assumptions, *told), warnings=(*years.warnings, *questions)),
     )
-
-
-def _as_seen(conditions: SiteConditions, site: Site) -> SiteConditions:
-    """The conditions of the climate in which the dates were seen: without the warming that is asked about."""
-    if not site.warming_c:
-        return conditions
-    return site_conditions(site_years(msgspec.structs.replace(site, warming_c=0.0, observed_dates=())))
 
 
 def _moved(event: Literal["bloom", "harvest"], found: Shifts) -> Assumption:

@@ -6,7 +6,7 @@ import numpy as np
 
 from domain.planting_list.choice import ListProblem
 from domain.planting_list.reduction import ReducedChoice, choose
-from domain.planting_list.solver import Listed
+from domain.planting_list.solver import Budget, Listed
 
 
 @dataclass(frozen=True)
@@ -18,14 +18,18 @@ class BestLists:
     """False where no list serves every tree with pollen, and the least unserved was chosen."""
 
 
-def best_lists(problem: ListProblem, lists: int) -> BestLists:
-    """Up to `lists` lists that differ pairwise in at least a third of the freely chosen trees, sports counted equal."""
+def best_lists(problem: ListProblem, lists: int, budget: Budget | None = None) -> BestLists:
+    """Up to `lists` lists that differ pairwise in at least a third of the freely chosen trees, sports counted equal.
+
+    budget: what the search for all of them may take.
+    """
+    budget = Budget() if budget is None else budget
     strict = True
-    found = choose(problem)
+    found = choose(problem, budget=budget)
     if found is None:
         strict = False
         problem = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
-        found = choose(problem)
+        found = choose(problem, budget=budget)
     choices: list[ReducedChoice] = []
     earlier: list[Listed] = []
     while found is not None and found.choice.chosen:
@@ -35,5 +39,5 @@ def best_lists(problem: ListProblem, lists: int) -> BestLists:
         chosen = np.zeros(problem.size, dtype=np.bool_)
         chosen[list(found.choice.chosen)] = True
         earlier.append(np.isin(problem.group, problem.group[chosen & ~problem.fixed]) & ~problem.fixed)
-        found = choose(problem, earlier)
+        found = choose(problem, earlier, budget)
     return BestLists(tuple(choices), strict)

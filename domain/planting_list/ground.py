@@ -22,6 +22,7 @@ from domain.ground.plot import Plot
 from domain.ground.plot_layouts import FIGURES as PASSAGES
 from domain.ground.room import Room as RoomForTrunks
 from domain.ground.room import most_that_fit, room_for
+from domain.ground.simpler_outlines import simpler
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import assumed_height_m, sun_hours
 from domain.planting_list.tree_options import TreeOption
@@ -69,7 +70,10 @@ class Ground:
     """A plot with what is known of it, for one request."""
 
     def __init__(self, plot: Plot, in_pots: bool) -> None:
-        self.whole = plot
+        self.drawn_m2 = plot.area_m2
+        """Area of the ground as it was drawn."""
+        self._simpler = simpler(plot)
+        self.whole = plot = self._simpler.plot
         plot = _part(plot) if plot.ground.area > PART_M2 else plot
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
@@ -118,7 +122,18 @@ class Ground:
     def area_for(self, options: Sequence[TreeOption]) -> float:
         """Area (m2) that the trees of any layout in rows together take at most: the ground and half a passage about."""
         beyond = max((one.spacing_m - one.spread_m) / 2 for one in options) + self.passage_m / 2
-        return float(self.whole.ground.buffer(beyond).area)
+        return float(self._simpler.enclosing.buffer(beyond).area)
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """That outlines were simplified, and how far."""
+        within = self._simpler.within_m
+        if not within:
+            return ()
+        return (
+            f"The outlines are finer than lists are worked out on: edges were moved by up to {within:.2f} m, those of "
+            "the ground inward and of things to keep clear of outward. Draw fewer corners to have them as they are.",
+        )
 
     @property
     def cautions(self) -> tuple[Caution, ...]:
@@ -130,8 +145,8 @@ class Ground:
         """A proven bound on the number of trees, whatever their mixture."""
         least = min(options, key=lambda one: one.spread_m)
         region = self.room(least).region
-        if self.whole is not self.plot:
-            region = self.whole.ground.buffer(-least.spread_m / 2)
+        if self.whole is not self.plot or self._simpler.within_m:
+            region = self._simpler.enclosing.buffer(-least.spread_m / 2)
         return max((most_that_fit(region, least.spread_m), *(self.holds(one) for one in options)))
 
     @property

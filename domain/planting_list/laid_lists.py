@@ -17,7 +17,7 @@ from domain.planting_list.diversity import BestLists, best_lists
 from domain.planting_list.ground import Ground, LaidTrees
 from domain.planting_list.list_request import MOST_TREES
 from domain.planting_list.reduction import ReducedChoice
-from domain.planting_list.solver import relax
+from domain.planting_list.solver import Budget, relax
 from domain.planting_list.tree_options import TreeOption
 
 ROUNDS = 4
@@ -39,8 +39,9 @@ def laid_lists(found: Candidates, ground: Ground, lists: int) -> LaidLists:
     assert problem.room is not None  # the candidates know the ground
     best = BestLists((), True)
     layouts: tuple[LaidTrees, ...] = ()
+    budget = Budget()
     for attempt in range(ROUNDS):
-        best = best_lists(problem, lists)
+        best = best_lists(problem, lists, budget)
         layouts = tuple(ground.lay(_options(found, one.choice.chosen)) for one in best.choices)
         used = [
             float(problem.room[list(one.choice.chosen)].sum()) - float(problem.room[list(one.choice.chosen)].min()) / 2

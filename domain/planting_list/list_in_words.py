@@ -24,6 +24,7 @@ from domain.planting_list.trees_in_words import LaidOut, names_of, training
 from domain.planting_list.wishes import Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import (
+    PollinationPair,
     Reason,
     distance_share,
     distance_shares,
@@ -147,7 +148,8 @@ class ListInWords:
                 if chance > sources.get((stands, source), (-1.0, None))[0]:
                     sources[stands, source] = (chance, distance_m)
         best = sorted(sources.items(), key=lambda item: -item[1][0])[:MOST_PARTNERS]
-        found = [self._partner(position, source, stands, metres) for (stands, source), (_, metres) in best]
+        pairs = explain(self.table, [(position, source) for (_, source), _ in best])
+        found = [_partner(pair, stands, metres) for pair, ((stands, _), (_, metres)) in zip(pairs, best, strict=True)]
         return tuple([one for one in found if one.verdict in ("effective", "partial")] or found)
 
     def _apart(self, position: int, other: int) -> float | None:
@@ -156,31 +158,6 @@ class ListInWords:
             return None
         ours, theirs = ([n for n, tree in enumerate(self.trees) if tree == one] for one in (position, other))
         return round(float(self.laid.apart_m[np.ix_(ours, theirs)].min()), 1)
-
-    def _partner(self, position: int, source: int, stands: Stands, distance_m: float | None) -> PollinationPartner:
-        pair = explain(self.table, position, source)
-        probability, verdict, reasons = pair.probability, pair.verdict, pair.reasons
-        if distance_m is not None and probability is not None:
-            share = distance_share(distance_m)
-            probability = round(probability * share, 2)
-            if verdict == "effective" and probability < PAIRS.effective_chance:
-                verdict = "partial"
-            if verdict == "partial" and probability < PAIRS.ineffective_chance:
-                verdict = "ineffective"
-            if share < 1.0:
-                told = "still likely near enough" if share >= PAIRS.effective_chance else "far for bees"
-                reasons = (*reasons, Reason("distance", f"At {distance_m:g} m it is {told}."))
-        return PollinationPartner(
-            cultivar=pair.pollen_from,
-            stands=stands,
-            distance_m=distance_m,
-            overlap_days=pair.overlap_days,
-            compatibility=pair.compatibility,
-            pollen=pair.pollen,
-            verdict=verdict,
-            probability=probability,
-            reasons=reasons,
-        )
 
     def _pollination(self, one: int, partners: Sequence[PollinationPartner]) -> str:
         position = self.trees[one]
@@ -314,3 +291,29 @@ def _days_from(date: str, start: str) -> int:
     month, day = (int(part) for part in date.split("-"))
     first_month, first_day = (int(part) for part in start.split("-"))
     return ((month - first_month) * 31 + day - first_day) % 372
+
+
+def _partner(pair: PollinationPair, stands: Stands, distance_m: float | None) -> PollinationPartner:
+    """A source as the list tells it: a pair, and what its distance leaves of it."""
+    probability, verdict, reasons = pair.probability, pair.verdict, pair.reasons
+    if distance_m is not None and probability is not None:
+        share = distance_share(distance_m)
+        probability = round(probability * share, 2)
+        if verdict == "effective" and probability < PAIRS.effective_chance:
+            verdict = "partial"
+        if verdict == "partial" and probability < PAIRS.ineffective_chance:
+            verdict = "ineffective"
+        if share < 1.0:
+            told = "still likely near enough" if share >= PAIRS.effective_chance else "far for bees"
+            reasons = (*reasons, Reason("distance", f"At {distance_m:g} m it is {told}."))
+    return PollinationPartner(
+        cultivar=pair.pollen_from,
+        stands=stands,
+        distance_m=distance_m,
+        overlap_days=pair.overlap_days,
+        compatibility=pair.compatibility,
+        pollen=pair.pollen,
+        verdict=verdict,
+        probability=probability,
+        reasons=reasons,
+    )

@@ -68,8 +68,12 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     """What the fruit is for, when it should ripen, and how the trees should be."""
 
     uses: Annotated[list[Use], Meta(max_length=len(USES), description="Each use should be served by a tree.")] = []
-    first_ripe: Annotated[MonthDay, Meta(description="Nothing that is picked before is planted.")] | None = None
-    last_ripe: Annotated[MonthDay, Meta(description="Nothing that is picked after is planted.")] | None = None
+    first_ripe: (
+        Annotated[MonthDay, Meta(description="Nothing that is picked before is planted.", examples=["08-20"])] | None
+    ) = None
+    last_ripe: (
+        Annotated[MonthDay, Meta(description="Nothing that is picked after is planted.", examples=["10-31"])] | None
+    ) = None
     keep_height_m: (
         Annotated[float, Meta(ge=1, le=12, description="Height to which trees are to be kept, m.", examples=[2.5])]
         | None

@@ -23,6 +23,8 @@ from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 
 MOST_ADVISED_AGAINST = 12
+CHILL_IS_SHORT_YEARS = 9.0
+"""Years of ten with enough winter chill below which a grower may think of breaking the rest of a tree."""
 
 
 def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultivar]) -> PlantingLists:
@@ -59,7 +61,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
         binding=bindings(wished, found, best),
         advised_against=_advised_against(wished, sited),
         assumptions=wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else (),
-        warnings=(),
+        warnings=() if ground is None else ground.warnings,
         worth_finding_out=(),
         cautions=_once((*_cautions(found, best, told), *(() if ground is None else ground.cautions))),
     )
@@ -99,6 +101,9 @@ def _cautions(found: Candidates, best: BestLists | None, told: Sequence[Planting
     trees = [tree for one in told for tree in one.trees]
     pots = found.wishes.trees.in_pot
     said = [cautions.HEAVY_POTS if pots else cautions.DIGGING, cautions.WINDFALLS, cautions.RESISTANT_NOT_IMMUNE]
+    said.append(cautions.ALLERGY)
+    if any(found.sited.chill_years[found.sited.row[tree.id]] < CHILL_IS_SHORT_YEARS for tree in trees):
+        said.append(cautions.NO_REST_BREAKING)
     if any(tree.size is None or tree.size.ladder for tree in trees):
         said.append(cautions.LADDERS)
     if any(tree.size is not None and tree.size.support == "wires" for tree in trees):

@@ -4,12 +4,11 @@ from collections.abc import Collection
 from dataclasses import replace
 
 import msgspec
-import numpy as np
 
 from domain.common.assumptions import Assumption
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import pollen_donor
-from domain.ground.projection import LocalPlane, earth_centred
+from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import FIGURES as ROOTS
 from domain.hazards.root_cold import root_injury_a_year
 from domain.orchard_site.conditions import SiteConditions
@@ -32,6 +31,7 @@ from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, assume, say
 from domain.traits.catalogue import Catalogue
+from domain.traits.trait_table import TraitTable
 
 
 class SiteWishFigures(msgspec.Struct, frozen=True):
@@ -50,17 +50,21 @@ def planting_lists(
     catalogue: Catalogue,
     conditions: SiteConditions,
     warmer: SiteConditions | None = None,
+    wished: Wishes | None = None,
 ) -> PlantingLists:
     """Choose and explain planting lists for a site. Raises ContentFaults with every fault of content.
 
-    warmer: the conditions of the site that much warmer, where the request asks for lists that hold in both.
+    warmer: the conditions of the site that much warmer, where the request asks for lists that hold in both. wished: the
+    `wishes` of the request, where they have been resolved already.
     """
     injury = root_injury(conditions)
-    wished = _as_the_site_asks(wishes(request, catalogue.tables.names), request, conditions, injury)
-    sited = sited_cultivars(catalogue, conditions, wished.named, wished.weights)
+    wished = wishes(request, catalogue.tables.names) if wished is None else wished
+    wished = _as_the_site_asks(wished, request, conditions, injury)
+    traits = plantable(catalogue, wished.named)
+    sited = sited_cultivars(traits, conditions, wished.weights)
     taken = _roots(injury)
     if warmer is not None and request.warmer_by_c is not None:
-        sited = holding(sited, sited_cultivars(catalogue, warmer, wished.named, wished.weights))
+        sited = holding(sited, sited_cultivars(traits, warmer, wished.weights))
         taken = (assumed_warmer(request.warmer_by_c), *taken)
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
@@ -69,8 +73,11 @@ def planting_lists(
     return msgspec.structs.replace(
         answer,
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
-        warnings=(*conditions.years.warnings, *_far_from_site(request, wished)),
-        worth_finding_out=(*worth_finding_out(request.site, conditions, catalogue.advised, wished.weights), *unknown),
+        warnings=(*conditions.years.warnings, *answer.warnings, *_far_from_site(request, wished)),
+        worth_finding_out=(
+            *worth_finding_out(request.site, conditions, traits, wished.weights, catalogue.is_advised(traits)),
+            *unknown,
+        ),
         cautions=(*answer.cautions, *told),
     )
 
@@ -80,8 +87,7 @@ def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[Sente
     site, plot = request.site, wished.room.plot
     if plot is None or not isinstance(plot.frame, LocalPlane) or site.latitude is None or site.longitude is None:
         return ()
-    places = earth_centred([[plot.frame.longitude, plot.frame.latitude], [site.longitude, site.latitude]])
-    apart_km = float(np.linalg.norm(places[0] - places[1])) / 1000
+    apart_km = distance_m((plot.frame.longitude, plot.frame.latitude), (site.longitude, site.latitude)) / 1000
     if apart_km <= FIGURES.far_km:
         return ()
     return (say("plot_far_from_site", apart_km=apart_km),)
@@ -115,16 +121,19 @@ def _as_the_site_asks(
     return replace(wished, trees=msgspec.structs.replace(wished.trees, cold_winters=True), rootstocks=stocks)
 
 
-def sited_cultivars(
-    catalogue: Catalogue, conditions: SiteConditions, named: Collection[str], weights: Weights
-) -> SitedCultivars:
-    """The advised cultivars, every pollen donor and the cultivars of the `named` ids, judged at the site."""
-    chosen = [
-        cultivar
-        for cultivar in catalogue.tables.cultivars
-        if cultivar.shelf == "advised" or pollen_donor(cultivar) or cultivar.id in named
-    ]
-    traits = catalogue.choose(chosen)
+def plantable(catalogue: Catalogue, named: Collection[str]) -> TraitTable:
+    """Traits of the advised apples, of every donor of pollen and of the cultivars of the `named` ids."""
+    return catalogue.choose(
+        [
+            cultivar
+            for cultivar in catalogue.tables.cultivars
+            if cultivar.shelf == "advised" or pollen_donor(cultivar) or cultivar.id in named
+        ]
+    )
+
+
+def sited_cultivars(traits: TraitTable, conditions: SiteConditions, weights: Weights) -> SitedCultivars:
+    """Cultivars judged at the site."""
     fit = site_fit(conditions, traits)
     judged, limiting = verdicts(fit), limiting_factors(fit)
     return SitedCultivars(
@@ -143,5 +152,6 @@ def sited_cultivars(
             sentences.verdict(verdict, cultivar.name, fit.years(row), factor)
             for row, (cultivar, verdict, factor) in enumerate(zip(fit.cultivars, judged, limiting, strict=True))
         ),
+        chill_years=10.0 * fit.factor("winter_chill").likely,
         south=fit.south,
     )

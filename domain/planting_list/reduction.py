@@ -17,10 +17,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.planting_list.choice import ListProblem, unserved
-from domain.planting_list.solver import Choice, Listed, relax, solve
+from domain.planting_list.solver import Budget, Choice, Listed, Relaxation, relax, solve
 
 FIRST_LOOK = 20
 """Candidates beside twice the places among which a first list is sought; changes the speed only."""
+
+MOST_SEARCHED = 270
+"""Candidates of one exact search, those of the best prices; its cost grows faster than their number."""
 
 MARGIN_POINTS = 1.0
 """Candidates are kept this far below the first list, above the accuracy of the solver and all tie steps."""
@@ -34,8 +37,13 @@ class ReducedChoice:
     kept: int
 
 
-def choose(problem: ListProblem, earlier: Sequence[Listed] = ()) -> ReducedChoice | None:
-    """The best list of the problem, proven over all its candidates; None if no list keeps its rules."""
+def choose(problem: ListProblem, earlier: Sequence[Listed] = (), budget: Budget | None = None) -> ReducedChoice | None:
+    """The best list of the problem, proven over all its candidates; None if no list that keeps its rules is found.
+
+    Where more candidates could be part of a best list than one search takes, or the budget ends, the list is the best
+    found, and it is proven if the relaxation proves that none is worth a point more.
+    """
+    budget = Budget() if budget is None else budget
     possible = np.flatnonzero(~_hopeless(problem))
     settled = _settled(problem.take(possible))
     listed = [one[possible] for one in earlier]
@@ -44,7 +52,7 @@ def choose(problem: ListProblem, earlier: Sequence[Listed] = ()) -> ReducedChoic
         return None
     price = np.where(settled.fixed, np.inf, relaxation.price)
     looked = np.sort(np.argsort(-price, kind="stable")[: 2 * settled.places + FIRST_LOOK])
-    found = _solve_among(settled, looked, listed)
+    found = _solve_among(settled, looked, listed, budget)
     kept = np.arange(settled.size)
     if found is not None:
         enough = found.worth - MARGIN_POINTS + settled.tolerance * abs(found.worth)
@@ -52,7 +60,7 @@ def choose(problem: ListProblem, earlier: Sequence[Listed] = ()) -> ReducedChoic
         if found.proven and relaxation.bound <= enough:
             kept = looked
     if found is None or not found.proven or not np.isin(kept, looked).all():
-        found = _solve_among(settled, kept, listed)
+        found = _searched_further(settled, kept, listed, budget, first=found, relaxation=relaxation)
     if found is None:
         return None
     chosen = tuple(possible[list(found.chosen)].tolist())
@@ -79,6 +87,33 @@ def _settled(problem: ListProblem) -> ListProblem:
     )
 
 
-def _solve_among(problem: ListProblem, rows: NDArray[np.intp], earlier: Sequence[Listed]) -> Choice | None:
-    found = solve(problem.take(rows), [one[rows] for one in earlier])
+def _searched_further(
+    problem: ListProblem,
+    kept: NDArray[np.intp],
+    earlier: Sequence[Listed],
+    budget: Budget,
+    *,
+    first: Choice | None,
+    relaxation: Relaxation,
+) -> Choice | None:
+    """The best list of the candidates kept, or of the best priced of them where they are too many for one search."""
+    searched = kept
+    if kept.size > MOST_SEARCHED:
+        price = np.where(problem.fixed, np.inf, relaxation.price)[kept]
+        searched = np.sort(kept[np.argsort(-price, kind="stable")[:MOST_SEARCHED]])
+    found = first if first is not None and budget.spent else _solve_among(problem, searched, earlier, budget)
+    if found is None or (first is not None and first.worth > found.worth):
+        found = first
+    if found is None or (searched is kept and found is not first):
+        return found
+    # What was left out is held by the relaxation alone: nothing is worth more than its bound.
+    bound = max(relaxation.bound, found.worth)
+    enough = found.worth + MARGIN_POINTS + problem.tolerance * abs(found.worth)
+    return replace(found, bound=bound, proven=bound < enough)
+
+
+def _solve_among(
+    problem: ListProblem, rows: NDArray[np.intp], earlier: Sequence[Listed], budget: Budget
+) -> Choice | None:
+    found = solve(problem.take(rows), [one[rows] for one in earlier], budget)
     return None if found is None else replace(found, chosen=tuple(rows[list(found.chosen)].tolist()))

@@ -12,12 +12,15 @@ from dataclasses import dataclass, field
 
 import highspy
 import numpy as np
-from highspy._core import _Highs
 from numpy.typing import NDArray
 
 from domain.planting_list.choice import ListProblem, list_worth, unserved
 
-MOST_NODES = 20_000
+MOST_NODES = 400
+"""Nodes of the search for all lists of a request together; ordinary requests take 1 to 110."""
+MOST_ITERATIONS = 60_000
+"""Steps of the simplex method for all lists together, after which only one node of each search is looked at; ordinary
+requests take 10 to 10,000."""
 MOST_ROUNDS = 25
 """Rounds in which rows on pollen are added to the relaxation; any number of them gives a valid bound."""
 
@@ -83,7 +86,7 @@ class _Model:
             sources = np.flatnonzero(self.problem.pollen[tree])
             self.add(0.0, np.inf, (sources, self.problem.pollen[tree, sources]), ([tree], -1.0), ([slack], 1.0))
 
-    def solver(self, whole: bool) -> _Highs:
+    def solver(self, whole: bool) -> highspy.Highs:
         """A solver that holds the model, with x whole or in fractions."""
         model = highspy.HighsLp()
         model.num_col_, model.num_row_ = self.costs.size, len(self.row_low)
@@ -105,15 +108,32 @@ class _Model:
         return solver
 
 
-def solve(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Choice | None:
-    """The best list of the problem, proven; None if no list keeps its rules."""
+@dataclass
+class Budget:
+    """What is left of the search that one request may take, so that its cost has an end on any machine alike."""
+
+    nodes: int = MOST_NODES
+    iterations: int = MOST_ITERATIONS
+
+    @property
+    def spent(self) -> bool:
+        """Whether a search may look at its first node only."""
+        return self.nodes <= 1 or self.iterations <= 0
+
+
+def solve(problem: ListProblem, earlier: Sequence[Listed] = (), budget: Budget | None = None) -> Choice | None:
+    """The best list of the problem, proven unless the budget ends; None if no list that keeps its rules is found."""
     if not _enough(problem):
         return None
+    budget = Budget() if budget is None else budget
     model = _model(problem, earlier)
     for tree in np.flatnonzero(problem.shortfall > 0).tolist():
         model.add_pollen_row(tree)
     solver = model.solver(whole=True)
-    solver.run()
+    solver.setOptionValue("mip_max_nodes", 1 if budget.spent else budget.nodes)
+    _run(solver)
+    budget.nodes -= max(int(solver.getInfo().mip_node_count), 0)
+    budget.iterations -= max(int(solver.getInfo().simplex_iteration_count), 0)
     proven = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
     info = solver.getInfo()
     if not proven and info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
@@ -138,7 +158,7 @@ def relax(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Relaxation | 
     found: Relaxation | None = None
     for _ in range(MOST_ROUNDS):
         solver = model.solver(whole=False)
-        solver.run()
+        _run(solver)
         if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return None
         solution = solver.getSolution()
@@ -194,16 +214,27 @@ def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
     return model
 
 
-def _solver(tolerance: float) -> _Highs:
-    # The class that highspy wraps: the wrapper announces itself on standard output when it enables its callbacks.
-    solver = _Highs()
+class _SilentHighs(highspy.Highs):
+    """The solver, silent from the start: as it is made it enables its callbacks, and announces itself in doing so."""
+
+    def enableCallbacks(self) -> None:  # noqa: N802 (the name is the solver's)
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+
+def _solver(tolerance: float) -> highspy.Highs:
+    solver = _SilentHighs()  # type: ignore[no-untyped-call]
     for option, value in (
-        ("output_flag", False),
         ("threads", 1),
         ("random_seed", 0),
         ("mip_rel_gap", tolerance),
         ("mip_abs_gap", 0.0),
-        ("mip_max_nodes", MOST_NODES),
     ):
         solver.setOptionValue(option, value)
     return solver
+
+
+def _run(solver: highspy.Highs) -> None:
+    """Solve; RuntimeError where the solver fails, which says nothing about whether a list exists."""
+    if solver.run() == highspy.HighsStatus.kError:
+        raise RuntimeError("the solver failed")

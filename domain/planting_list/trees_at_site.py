@@ -37,6 +37,8 @@ class SitedCultivars:
     limiting: tuple[FactorCode, ...]
     said: tuple[Sentence, ...]
     """The verdict in a sentence."""
+    chill_years: Floats
+    """(n,) years of ten in which the winter is cold enough."""
     south: bool
 
     @cached_property
@@ -69,6 +71,7 @@ def holding(now: SitedCultivars, then: SitedCultivars) -> SitedCultivars:
         likely_years=np.minimum(now.likely_years, then.likely_years),
         rank_value=np.minimum(now.rank_value, then.rank_value),
         sound=np.minimum(now.sound, then.sound),
+        chill_years=np.minimum(now.chill_years, then.chill_years),
         verdict=tuple(worse_verdict(a, b) for a, b in zip(now.verdict, then.verdict, strict=True)),
         limiting=limiting,
         said=said,

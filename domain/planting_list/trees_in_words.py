@@ -111,7 +111,7 @@ def _layout(ground: Ground, laid: LaidTrees, options: Sequence[TreeOption]) -> L
     if laid.sun_hours is not None and (dark := int(np.sum(laid.sun_hours < SUNLIGHT.least_hours))):
         binding.append(f"{dark} of {len(options)} trees get under {SUNLIGHT.least_hours:g} hours of sun a day.")
     return ListLayout(
-        plot_area_m2=round(ground.whole.area_m2, 1),
+        plot_area_m2=round(ground.drawn_m2, 1),
         count=len(options),
         most_that_fit=max(ground.most([least]), len(options)),
         row_bearing_deg=None if laid.bearing_deg is None else round(laid.bearing_deg, 1),

@@ -12,6 +12,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.distributions import normal_cdf
 from domain.common.season_days import SEASON_DAYS
 from domain.hazards.bee_weather import set_chance
 from domain.tables.cultivars import Cultivar
@@ -125,7 +126,7 @@ def overlap_chance(windows: BloomWindows) -> Floats:
         opens, closes = first[:, year], end[:, year]
         length = np.maximum(closes - opens, 0.0)
         enough = np.minimum(FIGURES.enough_days, FIGURES.enough_share * np.minimum(length[:, None], length[None, :]))
-        before = _normal_cdf((closes[:, None] - opens[None, :] - enough) / deviation)
+        before = normal_cdf((closes[:, None] - opens[None, :] - enough) / deviation)
         chance += np.maximum(before + before.T - 1.0, 0.0)
     chance /= np.float32(first.shape[1])
     known = windows.known
@@ -146,63 +147,55 @@ def said_together(cultivars: Sequence[Cultivar]) -> NDArray[np.bool_]:
     return said
 
 
-def overlap_days(windows: BloomWindows) -> Floats:
-    """Days together in a usual year, (cultivars, cultivars): the mean over the years; nan where bloom is not known."""
-    first, end = _finite(windows)
-    days = np.zeros((first.shape[0], first.shape[0]), dtype=np.float32)
-    for year in range(first.shape[1]):
-        opens, closes = first[:, year], end[:, year]
-        days += np.maximum(np.minimum(closes[:, None], closes) - np.maximum(opens[:, None], opens), 0.0)
-    days /= np.float32(first.shape[1])
-    known = windows.known
-    return np.asarray(np.where(known[:, None] & known[None, :], days, np.nan), dtype=np.float32)
-
-
 @dataclass(frozen=True)
 class YearsTogether:
-    """How a pollen source meets one cultivar over the years; NaN where bloom is not known.
+    """How pollen sources meet cultivars over the years, pair by pair (pairs,); NaN where bloom is not known.
 
-    enough: share of years in which they bloom together long enough. flowers: mean share of the pollinated cultivar's
-    flowers that open while the source blooms. foraging: chance, over the years with enough, that bees fly in those
-    days; NaN where the weather is not known.
+    days: days together in a usual year, the mean over the years. enough: share of years in which they bloom together
+    long enough. flowers: mean share of the pollinated cultivar's flowers that open while the source blooms. foraging:
+    chance, over the years with enough, that bees fly in those days; NaN where there are none, or no weather.
     """
 
-    enough: float
-    flowers: float
-    foraging: float
+    days: Floats
+    enough: NDArray[np.float64]
+    flowers: Floats
+    foraging: Floats
 
 
-def years_together(windows: BloomWindows, pollinated: int, source: int) -> YearsTogether:
-    """Year by year, the days that two rows of the windows are in bloom together."""
-    if not windows.known[pollinated] or not windows.known[source]:
-        return YearsTogether(np.nan, np.nan, np.nan)
-    two = windows.of([pollinated, source])
-    first, end = _finite(two)
-    opens, closes = first.max(axis=0), end.min(axis=0)
+def years_together(
+    windows: BloomWindows, pollinated: Sequence[int] | NDArray[np.intp], source: Sequence[int] | NDArray[np.intp]
+) -> YearsTogether:
+    """Year by year, the days that two rows of the windows are in bloom together, for each of some pairs of rows."""
+    first, end = _finite(windows)
+    opens, closes = np.maximum(first[pollinated], first[source]), np.minimum(end[pollinated], end[source])
     length = np.maximum(end - first, 0.0)
+    shorter = np.minimum(length[pollinated], length[source])
     days = np.maximum(closes - opens, 0.0)
-    enough = days >= np.minimum(FIGURES.enough_days, FIGURES.enough_share * length.min(axis=0))
-    enough &= length.min(axis=0) > 0.0
-    flowers = float(np.mean(days / np.maximum(length[0], 1.0)))
-    return YearsTogether(float(enough.mean()), flowers, _foraged(two.foraging, opens, closes, enough))
+    enough = (days >= np.minimum(FIGURES.enough_days, FIGURES.enough_share * shorter)) & (shorter > 0.0)
+    flowers = (days / np.maximum(length[pollinated], 1.0)).mean(axis=1)
+    known = windows.known[pollinated] & windows.known[source]
+    return YearsTogether(
+        days=np.where(known, days.mean(axis=1), np.nan).astype(np.float32),
+        enough=np.where(known, enough.mean(axis=1), np.nan),
+        flowers=np.where(known, flowers, np.nan).astype(np.float32),
+        foraging=np.where(known, _foraged(windows.foraging, opens, closes, enough), np.nan).astype(np.float32),
+    )
 
 
-def _foraged(foraging: Floats | None, opens: Floats, closes: Floats, enough: NDArray[np.bool_]) -> float:
-    if foraging is None or not enough.any():
-        return float("nan")
-    years, last = np.nonzero(enough)[0], foraging.shape[1] - 1
-    begin, finish = (np.clip(day[years], 0, last).astype(np.intp) for day in (opens, closes))
-    return float(set_chance(foraging[years, finish] - foraging[years, begin]).mean())
+def _foraged(foraging: Floats | None, opens: Floats, closes: Floats, enough: NDArray[np.bool_]) -> Floats:
+    """Mean chance of a set (pairs,) over the years with enough, by the foraging between two days (pairs, years)."""
+    mean = np.full(len(enough), np.nan, dtype=np.float32)
+    if foraging is None:
+        return mean
+    years, last = np.arange(len(foraging)), foraging.shape[1] - 1
+    begin, finish = (np.clip(day, 0, last).astype(np.intp) for day in (opens, closes))
+    chance = set_chance(foraging[years, finish] - foraging[years, begin])
+    some = enough.any(axis=1)
+    mean[some] = chance[some].mean(axis=1, where=enough[some])
+    return mean
 
 
 def _finite(windows: BloomWindows) -> tuple[Floats, Floats]:
     """First bloom and petal fall with years without bloom put where they meet nothing."""
     none = ~(windows.full < SEASON_DAYS)
     return np.where(none, np.float32(1e4), windows.first), np.where(none, np.float32(-1e4), windows.end)
-
-
-def _normal_cdf(x: Floats) -> Floats:
-    """Standard normal distribution function, to 0.0003: the usual fit by a hyperbolic tangent, fast on arrays."""
-    x = np.clip(x, -6.0, 6.0)
-    scale, bend = np.float32(0.7978846), np.float32(0.044715)
-    return np.float32(0.5) * (1 + np.tanh(scale * x * (1 + bend * x * x)))

@@ -5,9 +5,10 @@ apart: the genes fit, the pollen is viable, and the two bloom together long enou
 source).
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
 import numpy as np
@@ -15,9 +16,7 @@ from numpy.typing import NDArray
 
 from domain.pollination.bloom_overlap import (
     BloomWindows,
-    YearsTogether,
     overlap_chance,
-    overlap_days,
     said_together,
     thinned,
     years_together,
@@ -165,13 +164,26 @@ def neighbourhood_chance(table: PairTable, usual: NDArray[np.bool_]) -> NDArray[
     return np.asarray(1 - (1 - served) ** FIGURES.settled_neighbours, dtype=np.float32)
 
 
-def explain(table: PairTable, pollinated: int, pollen_from: int) -> PollinationPair:
-    """One pair in words. Arguments are rows of the table."""
-    i, j = pollinated, pollen_from
-    known = table.windows.known
-    in_bloom = bool(known[i] and known[j])
-    met = years_together(table.windows, i, j)
-    days = round(float(overlap_days(table.windows.of([i, j]))[0, 1])) if in_bloom else None
+def explain(table: PairTable, pairs: Sequence[tuple[int, int]]) -> list[PollinationPair]:
+    """Some pairs in words, each as the rows of the pollinated cultivar and of its pollen source in the table."""
+    pollinated, pollen_from = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
+    met = years_together(table.windows, pollinated, pollen_from)
+    years = zip(met.days.tolist(), met.enough.tolist(), met.flowers.tolist(), met.foraging.tolist(), strict=True)
+    return [_explained(table, i, j, _Meeting(*one)) for (i, j), one in zip(pairs, years, strict=True)]
+
+
+class _Meeting(NamedTuple):
+    """`YearsTogether` of one pair."""
+
+    days: float
+    enough: float
+    flowers: float
+    foraging: float
+
+
+def _explained(table: PairTable, i: int, j: int, met: _Meeting) -> PollinationPair:
+    in_bloom = not math.isnan(met.days)
+    days = round(met.days) if in_bloom else None
     return PollinationPair(
         pollinated=table.cultivars[i].name,
         pollen_from=table.cultivars[j].name,
@@ -181,25 +193,23 @@ def explain(table: PairTable, pollinated: int, pollen_from: int) -> PollinationP
         pollen=pollen_of(table.cultivars[j]),
         overlap_days=days,
         flowers_met=round(met.flowers, 2) if in_bloom else None,
-        years_in_ten=_years_in_ten(table, met, j) if in_bloom and table.windows.at_site else None,
+        years_in_ten=_years_in_ten(met, table.cultivars[j]) if in_bloom and table.windows.at_site else None,
         reasons=tuple(_reasons(table, i, j, days)),
     )
 
 
-def _years_in_ten(table: PairTable, met: YearsTogether, j: int) -> float:
+def _years_in_ten(met: _Meeting, source: Cultivar) -> float:
     """Years of ten in which the two meet, bees fly, and the source is not in its off year."""
-    foraging = 1.0 if np.isnan(met.foraging) else met.foraging
-    return round(10.0 * met.enough * foraging * (1.0 - off_years(table.cultivars[j])), 1)
+    flown = 1.0 if math.isnan(met.foraging) else met.foraging
+    return round(10.0 * met.enough * flown * (1.0 - off_years(source)), 1)
 
 
 def off_years(source: Cultivar) -> float:
     """Share of years in which a source hardly blooms: half for a strictly biennial cultivar, none below the middle."""
     biennial = source.numbers.get("biennial")
-    return (
-        0.0
-        if biennial is None
-        else float(np.clip(biennial.value - FIGURES.strongly_biennial, 0.0, FIGURES.most_off_years))
-    )
+    if biennial is None:
+        return 0.0
+    return min(max(biennial.value - FIGURES.strongly_biennial, 0.0), FIGURES.most_off_years)
 
 
 def _reasons(table: PairTable, i: int, j: int, days: int | None) -> list[Reason]:

@@ -68,7 +68,7 @@ def pollination_pairs(
     cultivars = requested_cultivars(request, tables)
     table = pair_table(cultivars, tables.by_id, reference_windows(cultivars) if windows is None else windows)
     rows = range(len(cultivars))
-    return PollinationPairs(pairs=tuple(explain(table, i, j) for i in rows for j in rows), notes=_notes(windows))
+    return PollinationPairs(pairs=tuple(explain(table, [(i, j) for i in rows for j in rows])), notes=_notes(windows))
 
 
 def _notes(windows: BloomWindows | None) -> tuple[Reason, ...]:

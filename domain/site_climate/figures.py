@@ -19,6 +19,7 @@ from domain.site_climate.climate_prior import ClimatePrior
 from domain.site_climate.observed_figures import Figure
 from domain.site_climate.predicted_figures import Blocks
 from domain.tables.parameters import figures
+from domain.tree_year.clock import CLOCK_QUANTITIES
 from domain.weather.normals import MonthlyNormals
 from domain.weather.seasons import Seasons
 from domain.weather.variability import Variability
@@ -127,16 +128,24 @@ def fit(
     ``say`` is the share of the figures' say that the prior left over. ``doubted``: a figure that contradicts the rest
     is left aside; without anything to contradict it, it is taken at its word.
     """
+
+    def shown_at(steps: Floats) -> Blocks:
+        blocks = predicted.side_by_side([prior.weather(steps, years)])
+        blocks.seasons.read(*read)
+        return blocks
+
     count = prior.steps
     probes = np.vstack([np.zeros(count), STEP * np.eye(count)])
-    side_by_side = predicted.walk([prior.weather(probe, JACOBIAN_YEARS) for probe in probes])
-    shown = _differences(figures, side_by_side)
+    read = {quantity for figure in figures for quantity in figure.reads}
+    near = predicted.side_by_side([prior.weather(probe, JACOBIAN_YEARS) for probe in probes])
+    near.seasons.read(*CLOCK_QUANTITIES, *read)
+    shown = _differences(figures, near)
     slope: Floats = (shown[:, 1:] - shown[:, :1]) / STEP
-    results = _results(side_by_side)
+    results = _results(near)
     result_slope = (results[:, 1:] - results[:, :1]) / STEP
 
     steps: Floats = np.zeros(count)
-    blocks = predicted.walk([prior.weather(steps, years)])
+    blocks = shown_at(steps)
     difference = _differences(figures, blocks)[:, 0]
     for _ in range(ROUNDS if figures else 0):
         error = _errors(figures, blocks)
@@ -147,7 +156,7 @@ def fit(
             step = np.linalg.solve(curvature, -slope.T @ (weight * difference) - steps)
             move = np.clip(step, -LONGEST_STEP, LONGEST_STEP).astype(np.float64)
         steps = steps + move
-        blocks = predicted.walk([prior.weather(steps, years)])
+        blocks = shown_at(steps)
         after = _differences(figures, blocks)[:, 0]
         length = float(move @ move)
         if length > 0.01:

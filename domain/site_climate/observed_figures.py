@@ -18,8 +18,9 @@ from domain.site_climate import predicted_figures as predicted
 from domain.site_climate.predicted_figures import Blocks
 from domain.site_climate.site import FirstAutumnFrost, LastSpringFrost, Site, WinterChill, WinterMinimum
 from domain.tables.parameters import figures
+from domain.tree_year.clock import CLOCK_QUANTITIES
 from domain.weather.hardiness_zones import zone_range
-from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO, Measure
+from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO, Measure, Quantity
 
 Floats = NDArray[np.float64]
 
@@ -62,7 +63,8 @@ class Figure:
     """One figure told of a site.
 
     predict: what each climate of some blocks shows (count,). spread: standard deviation of the error, given what each
-    climate shows (count,); it may depend on the climate. at_least: the figure is only a lower bound.
+    climate shows (count,); it may depend on the climate. at_least: the figure is only a lower bound. reads: what
+    predict and spread read of the hours, so that all figures are read in one walk.
     """
 
     field: str
@@ -71,6 +73,7 @@ class Figure:
     predict: Callable[[Blocks], Floats]
     spread: Callable[[Blocks], Floats]
     at_least: bool = False
+    reads: tuple[Quantity, ...] = ()
 
     def residuals(self, blocks: Blocks) -> Floats:
         """What the climates show less what was told (count,), in the figure's unit."""
@@ -141,7 +144,8 @@ def _chill_figures(chill: WinterChill, south: bool) -> list[Figure]:
         error: Floats = np.hypot(max(FIGURES.chill_share * abs(chill.mean), _least_chill(chill.measure)), between)
         return error
 
-    figures = [Figure("winter_chill/mean", chill.mean, chill.measure, mean, spread)]
+    reads = tuple(measure for measure, *_ in ways)
+    figures = [Figure("winter_chill/mean", chill.mean, chill.measure, mean, spread, reads=reads)]
     tails = (
         ("tenth_percentile", chill.tenth_percentile, predicted.low_tenth),
         ("ninetieth_percentile", chill.ninetieth_percentile, predicted.high_tenth),
@@ -158,7 +162,9 @@ def _chill_figures(chill: WinterChill, south: bool) -> list[Figure]:
         # The tails are judged by their distance from the mean: what shifts both is the mean's affair.
         error = FIGURES.tail_share * max(abs(told - chill.mean), _least_chill(chill.measure))
         figures.append(
-            Figure(f"winter_chill/{name}", told - chill.mean, chill.measure, from_mean, _steady(float(error)))
+            Figure(
+                f"winter_chill/{name}", told - chill.mean, chill.measure, from_mean, _steady(float(error)), reads=reads
+            )
         )
     return figures
 
@@ -255,6 +261,7 @@ def figures_of(site: Site, south: bool) -> list[Figure]:
                 "days",
                 lambda blocks: predicted.middle(predicted.bloom(blocks)),
                 _steady(float(np.hypot(FIGURES.bloom_told_spread_days, FIGURES.bloom_rule_spread_days))),
+                reads=CLOCK_QUANTITIES,
             )
         )
     return figures

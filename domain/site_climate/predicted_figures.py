@@ -1,11 +1,11 @@
 """What the seasons of a climate show, in the terms in which people tell figures of their site.
 
 Several climates are simulated side by side as blocks of one array of seasons, so that the hours of all of them are
-walked once. Results are per block; dates are season days.
+walked at once. Results are per block; dates are season days.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import msgspec
 import numpy as np
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from domain.common.season_days import YEAR_DAYS
 from domain.tables.parameters import figures
 from domain.tree_year.bloom import full_bloom
-from domain.tree_year.clock import site_clock
+from domain.tree_year.clock import CLOCK_QUANTITIES, bloom_clock
 from domain.weather.frost_dates import first_autumn_frost_days, last_spring_frost_days
 from domain.weather.seasons import Measure, Seasons, dormancy_days, seasons, window_days
 from domain.weather.weather_generator import DailyWeather
@@ -50,18 +50,13 @@ class Blocks:
 
     def parts(self) -> Iterator[Seasons]:
         """The seasons of each climate by themselves."""
-        weather, years = self.seasons.weather, len(self.seasons.weather.tmin_c) // self.count
-        by_day = {name: values for name, values in vars(self.seasons).items() if name != "weather"}
+        years = len(self.seasons.weather.tmin_c) // self.count
         for start in range(0, years * self.count, years):
-            own = slice(start, start + years)
-            yield Seasons(
-                replace(weather, tmin_c=weather.tmin_c[own], tmax_c=weather.tmax_c[own], wet=None),
-                **{name: values[own] for name, values in by_day.items()},
-            )
+            yield self.seasons.part(slice(start, start + years))
 
 
-def walk(weathers: Sequence[DailyWeather]) -> Blocks:
-    """Chill and heat of several simulated climates of one latitude in one pass."""
+def side_by_side(weathers: Sequence[DailyWeather]) -> Blocks:
+    """The seasons of several simulated climates of one latitude."""
     first = weathers[0]
     if len(weathers) == 1:
         return Blocks(seasons(first), 1)
@@ -82,12 +77,7 @@ def chill(blocks: Blocks, measure: Measure, window: tuple[str, str] | None) -> F
     """
     south = blocks.seasons.weather.south
     first, last = dormancy_days(south) if window is None else window_days(south, *window)
-    total = {
-        "hours_below_7_2c": blocks.seasons.hours_below_7_2c_by_day,
-        "hours_0_to_7_2c": blocks.seasons.hours_0_to_7_2c_by_day,
-        "utah_units": blocks.seasons.utah_units_by_day,
-        "chill_portions": blocks.seasons.chill_portions_by_day,
-    }[measure]
+    total = blocks.seasons.by_day(measure)
     before = total[:, first - 1] if first else np.zeros(len(total), dtype=np.float32)
     return blocks.split(total[:, last] - before)
 
@@ -114,7 +104,8 @@ def winter_minimum(blocks: Blocks) -> Floats:
 def bloom(blocks: Blocks) -> Floats:
     """Season day of full bloom of a middling cultivar (count, years), by the clock by which all cultivars bloom."""
     need, offset = np.array([FIGURES.middle_chill_need]), np.array([FIGURES.middle_bloom_offset_days])
-    days = [full_bloom(site_clock(part), need, offset)[0][0] for part in blocks.parts()]
+    blocks.seasons.read(*CLOCK_QUANTITIES)
+    days = [full_bloom(bloom_clock(part), need, offset)[0][0] for part in blocks.parts()]
     reached: Floats = np.minimum(np.stack(days), YEAR_DAYS).astype(np.float64)
     return reached
 

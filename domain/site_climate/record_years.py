@@ -5,10 +5,13 @@ the middle of a climate that is known within what so few years leave open, and t
 nine years cannot show the winter of one year in ten.
 """
 
+from typing import Any
+
 import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import running_total
 from domain.common.season_days import SEASON_DAYS
 from domain.site_climate import predicted_figures as predicted
 from domain.site_climate.climate_prior import ClimatePrior, seasonal_modes
@@ -19,7 +22,7 @@ from domain.tables.parameters import figures
 from domain.weather import chill, heat
 from domain.weather.normals import monthly_means
 from domain.weather.regional_spread import RegionalSpread
-from domain.weather.seasons import Seasons, dormancy_days, seasons
+from domain.weather.seasons import Quantity, Seasons, dormancy_days, seasons
 from domain.weather.variability import expected_variability
 
 Floats = NDArray[np.float64]
@@ -55,14 +58,14 @@ def record_seasons(record: Record) -> Seasons:
     for day in range(first, last + 1):
         portions[day] = counter.add(np.ascontiguousarray(hours[:, day].T))
     by_hour = np.moveaxis(hours, 2, 0)
-    by_day = (
-        portions.T,
-        heat.growing_degree_hours(hours).sum(axis=2),
-        chill.hours_below_7_2c(by_hour),
-        chill.hours_0_to_7_2c(by_hour),
-        chill.utah_units(hours).sum(axis=2),
-    )
-    return Seasons(record.weather, *(np.cumsum(daily, axis=1, dtype=np.float64).astype(np.float32) for daily in by_day))
+    daily: dict[Quantity, NDArray[Any]] = {
+        "chill_portions": portions.T,
+        "growing_degree_hours": heat.growing_degree_hours(hours).sum(axis=2),
+        "hours_below_7_2c": chill.hours_below_7_2c(by_hour),
+        "hours_0_to_7_2c": chill.hours_0_to_7_2c(by_hour),
+        "utah_units": chill.utah_units(hours).sum(axis=2),
+    }
+    return Seasons(record.weather, {quantity: running_total(values) for quantity, values in daily.items()})
 
 
 def record_spread(made: Seasons) -> ClimateSpread:

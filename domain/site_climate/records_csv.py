@@ -14,6 +14,7 @@ import csv
 import datetime as dt
 import io
 import re
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -101,7 +102,8 @@ def _columns(names: list[str], at: tuple[str, ...]) -> _Columns:
             return _Columns("date", figures, _days(), "YYYY-MM-DD", LONGEST_DAILY)
         if set(names) == set(HOURLY):
             return _Columns("time", HOURLY[1:], _hours(), "YYYY-MM-DDTHH:00, local standard time", LONGEST_HOURLY)
-    twice = next((name for name in names if names.count(name) > 1), None)
+    counts = Counter(names)
+    twice = next((name for name in names if counts[name] > 1), None)
     separator = next((mark for mark in (";", "\t") if any(mark in name for name in names)), None)
     if separator is not None:
         named = "semicolons" if separator == ";" else "tabs"

@@ -111,14 +111,9 @@ def build(size: int = SIZE) -> Regimes:
     random = np.random.default_rng(SEED)
     rows: list[tuple[Floats, ...]] = []
     for latitude, climate in _climates(random):
-        blocks = predicted.walk([climate.weather(np.zeros(2), YEARS)])
-        part = blocks.seasons
-        cumulative = (
-            part.hours_below_7_2c_by_day,
-            part.hours_0_to_7_2c_by_day,
-            part.utah_units_by_day,
-            part.chill_portions_by_day,
-        )
+        blocks = predicted.side_by_side([climate.weather(np.zeros(2), YEARS)])
+        blocks.seasons.read(*MEASURES, "growing_degree_hours")
+        cumulative = [blocks.seasons.by_day(measure) for measure in MEASURES]
         ends = np.array(MONTH_ENDS) - 1
         gains = np.array([np.diff(total.mean(axis=0)[ends], prepend=0.0) for total in cumulative])
         figures = (

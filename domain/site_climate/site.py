@@ -15,10 +15,14 @@ from domain.weather.normals import MonthlyNormals
 ChillMeasure = Literal["hours_below_7_2c", "hours_0_to_7_2c", "utah_units", "chill_portions"]
 CHILL_MEASURES: tuple[ChillMeasure, ...] = ("hours_below_7_2c", "hours_0_to_7_2c", "utah_units", "chill_portions")
 
+MONTH_DAY_FORM = "^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"
+DAY_FORM = "^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"
+SEEN_DAY_FORM = "^(19|20|21)[0-9]{2}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"
+
 MonthDay = Annotated[
     str,
     Meta(
-        pattern="^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$",
+        pattern=MONTH_DAY_FORM,
         description="A recurring date, month and day: MM-DD.",
         examples=["04-20"],
     ),
@@ -26,8 +30,16 @@ MonthDay = Annotated[
 Day = Annotated[
     str,
     Meta(
-        pattern="^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$",
+        pattern=DAY_FORM,
         description="A date of one year: YYYY-MM-DD.",
+        examples=["2024-04-25"],
+    ),
+]
+SeenDay = Annotated[
+    str,
+    Meta(
+        pattern=SEEN_DAY_FORM,
+        description="A date of one year from 1900 to 2199: YYYY-MM-DD.",
         examples=["2024-04-25"],
     ),
 ]
@@ -68,11 +80,17 @@ class WinterChill(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     counted_from: (
         Annotated[
             MonthDay,
-            Meta(description="First day of the count. Without it the count is taken to be of the whole cold season."),
+            Meta(
+                description="First day of the count. Without it the count is taken to be of the whole cold season.",
+                examples=["11-01"],
+            ),
         ]
         | None
     ) = None
-    counted_to: Annotated[MonthDay, Meta(description="Last day of the count; may lie in the next year.")] | None = None
+    counted_to: (
+        Annotated[MonthDay, Meta(description="Last day of the count; may lie in the next year.", examples=["02-28"])]
+        | None
+    ) = None
 
 
 class LastSpringFrost(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
@@ -127,7 +145,7 @@ class WinterMinimum(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
             str,
             Meta(
                 min_length=1,
-                max_length=4,
+                max_length=40,
                 description="USDA zone 1 to 13, with or without a half (7a); or a Canadian zone 0 to 9.",
                 examples=["7a"],
             ),
@@ -219,7 +237,7 @@ class ObservedDate(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
         ObservedEvent,
         Meta(description="full_bloom: half of the flowers open. first_ripe: the first fruit fit to pick."),
     ]
-    date: Day
+    date: SeenDay
 
 
 BloomField = Literal["bloom_here", "apples_bloom_here"]
@@ -270,6 +288,10 @@ class Site(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     daily_records: DailyRecords | None = None
     hourly_records: HourlyRecords | None = None
     observed_dates: Annotated[tuple[ObservedDate, ...], Meta(max_length=200)] = ()
+    as_of: (
+        Annotated[SeenDay, Meta(description="The day on which this is asked: observed dates after it are refused.")]
+        | None
+    ) = None
     warming_c: Annotated[
         float,
         Meta(ge=0, le=5, description="Degrees by which every month is to be taken warmer than told.", examples=[0]),

@@ -95,10 +95,10 @@ def _winter_minimum(at: tuple[str, ...], minimum: WinterMinimum) -> list[Content
         return []
     zone = minimum.hardiness_zone.strip().lower()
     if minimum.scheme == "usda" and zone not in USDA_ZONES:
-        detail = f"No USDA zone is called {minimum.hardiness_zone}; they run from 1a to 13b."
+        detail = f"No USDA zone is called “{minimum.hardiness_zone}”; they run from 1a to 13b; write 7b alone."
         return [ContentFault(pointer(*at, "hardiness_zone"), detail)]
     if minimum.scheme == "canada" and zone not in CANADIAN_ZONES:
-        detail = f"No Canadian zone is called {minimum.hardiness_zone}; they run from 0a to 9b."
+        detail = f"No Canadian zone is called “{minimum.hardiness_zone}”; they run from 0a to 9b; write 5a alone."
         return [ContentFault(pointer(*at, "hardiness_zone"), detail)]
     return []
 
@@ -210,6 +210,8 @@ def check_site(site: Site, at: tuple[str, ...] = ("site",)) -> list[ContentFault
             faults += _records_shape((*at, name), records)
     for number, seen in enumerate(site.observed_dates):
         faults += _day(pointer(*at, "observed_dates", number, "date"), seen.date)
+    if site.as_of is not None:
+        faults += _day(pointer(*at, "as_of"), site.as_of)
     faults += _not_a_number(at, site)
     deep = site.monthly_normals is not None or site.daily_records is not None or site.hourly_records is not None
     if not faults and not has_figure(site) and site.longitude is None:

@@ -25,7 +25,7 @@ from domain.site_climate.predicted_figures import FROST_DAYS_PER_C, Blocks
 from domain.site_climate.record_years import FIGURES as RECORDS
 from domain.site_climate.record_years import prior_of_record, record_seasons, record_spread
 from domain.site_climate.records import Record, read_records
-from domain.site_climate.site import BloomField, Site
+from domain.site_climate.site import BloomField, Ground, Site
 from domain.site_climate.site_checks import check_site, has_figure
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, assume, say
@@ -33,7 +33,7 @@ from domain.weather.climatology import place_climate
 from domain.weather.cold_air import FIGURES as COLD_AIR
 from domain.weather.cold_air import lie_m, with_minima_shifted
 from domain.weather.diurnal_range import rain_days
-from domain.weather.normals import MONTH_DAYS, MonthlyNormals, warmed
+from domain.weather.normals import MONTH_DAYS, MonthlyNormals, monthly_means, warmed
 from domain.weather.seasons import Seasons, seasons
 from domain.weather.weather_generator import season_days_of_year, simulate
 
@@ -48,6 +48,9 @@ class SiteYearFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("site_climate", "site_years", SiteYearFigures)
+
+COLDEST_MONTH_C, HOTTEST_MONTH_C = -50.0, 45.0
+"""Beyond the monthly means of any inhabited place, about -47 and 42 C; from memory."""
 
 
 @dataclass(frozen=True)
@@ -77,15 +80,53 @@ class SiteYears:
         return self.latitude < 0
 
 
+@dataclass(frozen=True, eq=False)
+class FoundClimate:
+    """What a site's place, figures, normals or records make of its climate: before warming and lie.
+
+    basis, rain_days_growing_season, bloom_shift_days: as in SiteYears. recorded: whether records were read.
+    """
+
+    fitted: Fitted
+    basis: Basis
+    latitude: float
+    rain_days_growing_season: float
+    recorded: bool
+    bloom_shift_days: float
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[Sentence, ...]
+
+
 def site_years(site: Site) -> SiteYears:
     """The years at a site; the same for the same site. Raises ContentFaults for what no site can be.
 
     Records come before normals, normals before figures, figures before the bare place; the shallower ones calibrate the
     deeper within the spread of those, and a warning tells where they disagree.
     """
+    refuse_impossible(site)
+    return years_of(found_climate(what_makes_the_climate(site)), site)
+
+
+def refuse_impossible(site: Site) -> None:
+    """Raise ContentFaults for what no site can be."""
     faults = check_site(site)
     if faults:
         raise ContentFaults(faults)
+
+
+def what_makes_the_years(site: Site) -> Site:
+    """The site without what its years do not turn on: of its ground only the lie counts, and no day of asking."""
+    lie = None if site.ground is None else site.ground.lie
+    return msgspec.structs.replace(site, ground=None if lie is None else Ground(lie=lie), as_of=None)
+
+
+def what_makes_the_climate(site: Site) -> Site:
+    """The site without what is laid on top of its climate: ground, dates seen and warming."""
+    return msgspec.structs.replace(site, ground=None, observed_dates=(), as_of=None, warming_c=0.0)
+
+
+def found_climate(site: Site) -> FoundClimate:
+    """The climate of a possible site that `what_makes_the_climate` has bared. Raises ContentFaults for its records."""
     assumptions: list[Assumption] = []
     warnings: list[Sentence] = []
     south = _hemisphere(site, assumptions, warnings)
@@ -106,24 +147,40 @@ def site_years(site: Site) -> SiteYears:
     warnings += [
         _disagreement(figure, shown, south) for figure, shown, off in found.misfits if abs(off) > FIGURES.disagreement
     ]
+    warnings += _not_of_this_earth(found.normals)
     bloom_shift = _bloom_shift(found, assumptions)
-    found = _warmed(found, prior.latitude, site.warming_c)
-    lie_m = _lie_m(site, record is not None, assumptions)
-    if lie_m:
-        found = _at_lie(found, lie_m)
     days = np.zeros(12) if prior.rain_days is None else prior.rain_days
-    return SiteYears(
-        seasons=found.seasons,
+    return FoundClimate(
+        fitted=found,
         basis=basis,
-        spread=found.spread,
-        normals=found.normals,
         latitude=prior.latitude,
-        longitude=site.longitude,
-        elevation_m=site.elevation_m,
         rain_days_growing_season=float(days[growing_months(south)].sum()),
+        recorded=record is not None,
+        bloom_shift_days=bloom_shift,
         assumptions=tuple(assumptions),
         warnings=tuple(warnings),
-        bloom_shift_days=bloom_shift,
+    )
+
+
+def years_of(climate: FoundClimate, site: Site) -> SiteYears:
+    """The years of a site in its climate, warmed as it asks, at the lie of its ground."""
+    assumptions = list(climate.assumptions)
+    found = _warmed(climate.fitted, climate.latitude, site.warming_c)
+    lie_m = _lie_m(site, climate.recorded, assumptions)
+    if lie_m:
+        found = _at_lie(found, lie_m)
+    return SiteYears(
+        seasons=found.seasons,
+        basis=climate.basis,
+        spread=found.spread,
+        normals=found.normals,
+        latitude=climate.latitude,
+        longitude=site.longitude,
+        elevation_m=site.elevation_m,
+        rain_days_growing_season=climate.rain_days_growing_season,
+        assumptions=tuple(assumptions),
+        warnings=climate.warnings,
+        bloom_shift_days=climate.bloom_shift_days,
     )
 
 
@@ -140,6 +197,21 @@ def _bloom_shift(found: Fitted, assumptions: list[Assumption]) -> float:
         code = "bloom_told_later" if shift > 0 else "bloom_told_earlier"
         assumptions.append(assume(figure.field, code, days=abs(shift)))
     return shift
+
+
+def _not_of_this_earth(normals: MonthlyNormals) -> list[Sentence]:
+    """A warning where the figures lead to a climate that nobody lives in."""
+    means = monthly_means(normals)
+    if means.min() >= COLDEST_MONTH_C and means.max() <= HOTTEST_MONTH_C:
+        return []
+    return [say("months_not_of_this_earth", coldest_c=float(means.min()), warmest_c=float(means.max()))]
+
+
+def check_years(site: Site) -> None:
+    """Raise ContentFaults for what `site_years` would refuse, without the work of simulation."""
+    refuse_impossible(site)
+    south = _hemisphere(site, [], [])
+    _prior(site, _record(site), south, [], [])
 
 
 def _lie_m(site: Site, recorded: bool, assumptions: list[Assumption]) -> float:

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 import msgspec
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
+from domain.common.distributions import PERCENTILE_80
 from domain.hazards.bee_weather import set_at
 from domain.hazards.frost_at_bloom import crop_after_frost
 from domain.hazards.winter_cold import WinterCold, winter_cold
@@ -17,13 +19,12 @@ from domain.orchard_site.bloom_here import bloom_here
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.figures import ClimateSpread
 from domain.suitability import sentences
-from domain.suitability.doubts import PERCENTILE_80, Doubt, own_share
+from domain.suitability.doubts import Doubt, own_share
 from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK, Factor, FactorCode, Rows, trait_input, weakest
 from domain.tables.parameters import figures
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import BloomDays
 from domain.tree_year.clock import ripening_rate
-from domain.tree_year.curves import UNREACHED, Floats
 from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 
 AUTUMN = slice(430, 480)

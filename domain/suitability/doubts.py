@@ -9,10 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from domain.tree_year.curves import Floats
-
-PERCENTILE_80 = np.float32(0.8416)
-"""Standard normal deviate of the 80th percentile."""
+from domain.common.arrays import Floats
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,9 +11,9 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from domain.common.arrays import Floats
 from domain.tables.words import Sentence
 from domain.traits.trait_table import TRAIT_BASES, Bases, TraitTable
-from domain.tree_year.curves import Floats
 
 FactorCode = Literal[
     "winter_chill",

@@ -8,17 +8,17 @@ two climates stands in for what is not known.
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
+from domain.common.distributions import PERCENTILE_80
 from domain.hazards.codling_moth import escaped_share
 from domain.hazards.sound_fruit import Health, health
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability import sentences
 from domain.suitability.classes import CLASSES
-from domain.suitability.doubts import PERCENTILE_80
 from domain.suitability.factors import FACTOR_BASES, Factor, susceptibility_basis, trait_input, weakest
 from domain.tables.parameters import figures
 from domain.traits.trait_table import FIGURES as TRAITS
 from domain.traits.trait_table import TraitTable
-from domain.tree_year.curves import Floats
 
 
 class FruitFigures(msgspec.Struct, frozen=True):
@@ -205,9 +205,9 @@ def _origin_climate(conditions: SiteConditions, traits: TraitTable) -> Factor:
 
     likely = at(0.0, 0.0)
     unknown = np.isnan(winter.value) | np.isnan(summer.value)
-    spread = float(PERCENTILE_80) * FIGURES.unknown_origin_spread
-    off_winter = float(PERCENTILE_80) * FIGURES.origin_winter_spread_c
-    off_summer = float(PERCENTILE_80) * FIGURES.origin_summer_spread_c
+    spread = PERCENTILE_80 * FIGURES.unknown_origin_spread
+    off_winter = PERCENTILE_80 * FIGURES.origin_winter_spread_c
+    off_summer = PERCENTILE_80 * FIGURES.origin_summer_spread_c
     low, high = at(-off_winter, -off_summer), at(off_winter, off_summer)
     # What groups of origin have for a climate is from memory, whatever says to which group a cultivar belongs.
     basis = weakest(winter.basis, np.full(likely.size, FACTOR_BASES.index("from-memory"), dtype=np.int8))

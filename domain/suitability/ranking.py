@@ -3,11 +3,11 @@
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.suitability.factors import Outcome
 from domain.suitability.site_fit import Range, SiteFit
 from domain.suitability.suitability_request import Weights
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Floats
 
 
 class RankFigures(msgspec.Struct, frozen=True):

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.season_days import SEASON_DAYS
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.classes import CLASSES
@@ -19,7 +20,6 @@ from domain.suitability.fruit_factors import fruit_factors, years_alive_share
 from domain.tables.cultivars import Cultivar
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import BloomDays
-from domain.tree_year.curves import Floats
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,6 +5,7 @@ from typing import Literal
 import msgspec
 
 from domain.common.cautions import Caution
+from domain.fruit.diseases import DiseaseId
 from domain.fruit.resistance import Tolerance
 from domain.suitability.classes import Grade
 from domain.suitability.factors import FactorBasis, FactorCode, Outcome, Verdict
@@ -75,7 +76,7 @@ class HarvestWindow(msgspec.Struct, frozen=True, kw_only=True):
 class DiseaseStanding(msgspec.Struct, frozen=True, kw_only=True):
     """The cultivar's tolerance beside the pressure of the site."""
 
-    disease: str
+    disease: DiseaseId
     tolerance: Tolerance
     pressure: Literal["low", "moderate", "high"]
 

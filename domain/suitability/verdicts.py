@@ -4,11 +4,11 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from domain.common.arrays import Floats
 from domain.suitability.factors import FactorCode, Verdict
 from domain.suitability.ranking import cautious, hopeful
 from domain.suitability.site_fit import SiteFit
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Floats
 
 BEST_FIRST: tuple[Verdict, ...] = ("plant", "worth_trying", "not_known", "not_here")
 

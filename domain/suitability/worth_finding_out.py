@@ -12,9 +12,10 @@ from collections.abc import Callable, Sequence
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Bools, Floats
+from domain.common.distributions import PERCENTILE_80
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.site import Site
-from domain.suitability.doubts import PERCENTILE_80
 from domain.suitability.fruit_factors import health_under, likeness
 from domain.suitability.ranking import cautious, least, rank_values, weights_by_outcome
 from domain.suitability.site_fit import SiteFit, site_fit
@@ -23,7 +24,6 @@ from domain.suitability.verdicts import FIGURES as VERDICT_FIGURES
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
 from domain.traits.trait_table import TraitTable
-from domain.tree_year.curves import Floats
 
 
 class FindingFigures(msgspec.Struct, frozen=True):
@@ -49,15 +49,20 @@ QUESTIONS: dict[str, Callable[[Site], object]] = {
 
 
 def worth_finding_out(
-    site: Site, conditions: SiteConditions, traits: TraitTable, weights: Weights | None = None
+    site: Site,
+    conditions: SiteConditions,
+    traits: TraitTable,
+    weights: Weights | None = None,
+    among: Bools | None = None,
 ) -> tuple[Sentence, ...]:
     """What is not told, that first which would most likely change the choice; the ground comes last.
 
-    Records tell the temperatures, so nothing is asked of them beside records.
+    among: the cultivars (n,) of the table that may be chosen; all, if left out. Records tell the temperatures, so
+    nothing is asked of them beside records.
     """
     fit, weighed = site_fit(conditions, traits), weights or Weights()
     recorded = site.daily_records is not None or site.hourly_records is not None
-    worth = value_of_knowing(conditions, traits, fit, weighed)
+    worth = value_of_knowing(conditions, traits, fit, weighed, among)
     asked = [
         (-worth[figure], figure)
         for figure, told in QUESTIONS.items()
@@ -68,9 +73,10 @@ def worth_finding_out(
 
 
 def value_of_knowing(
-    conditions: SiteConditions, traits: TraitTable, fit: SiteFit, weights: Weights
+    conditions: SiteConditions, traits: TraitTable, fit: SiteFit, weights: Weights, among: Bools | None = None
 ) -> dict[str, float]:
     """Gain in the mean `rank_value` of what is planted, were each figure known; by figure of `QUESTIONS`."""
+    chosen = slice(None) if among is None else among
     now = rank_values(fit, weights)
     weighed = weights_by_outcome(weights)
     total = sum(weighed.values())
@@ -97,11 +103,15 @@ def value_of_knowing(
             * ranked(weights.origin_climate, like, alike_now, least("origin_climate"))
             for then, like in zip(moved, alike, strict=True)
         ]
-        worth[figure] = _gain(now, cases) + FIGURES.no_longer_advised * _no_longer_advised(now, usual, moved)
+        there = now[chosen]
+        crossed = _no_longer_advised(there, usual[chosen], [then[chosen] for then in moved])
+        worth[figure] = _gain(there, [case[chosen] for case in cases]) + FIGURES.no_longer_advised * crossed
     sound, floor = fit.outcomes["sound_fruit"].likely, least("sound_fruit")
     powers = (FIGURES.less_rain_power, FIGURES.more_rain_power)
     wetter = [_sound(conditions, traits, fit, power) for power in powers]
-    worth["rain"] = _gain(now, [now * ranked(weights.sound_fruit, one, sound, floor) for one in wetter])
+    worth["rain"] = _gain(
+        now[chosen], [(now * ranked(weights.sound_fruit, one, sound, floor))[chosen] for one in wetter]
+    )
     return {figure: worth[figure] for figure in QUESTIONS}
 
 
@@ -111,7 +121,7 @@ def _likeness(figure: str, conditions: SiteConditions, traits: TraitTable) -> tu
     The summer is left as it is: likeness stands in for what is not known of a cultivar, and a degree in summer would
     move it more than it moves any fruit.
     """
-    colder = float(PERCENTILE_80) * conditions.years.spread.winter_minimum_c if figure == "winter_minimum" else 0.0
+    colder = PERCENTILE_80 * conditions.years.spread.winter_minimum_c if figure == "winter_minimum" else 0.0
     low, high = (
         likeness(
             conditions.summer.winter_minimum_c + side * colder,

@@ -46,6 +46,7 @@ NEEDED = (
     "climate/winter_minima.csv",
     "climate/climatology.npz",
     "climate/regimes.npz",
+    "climate/station_rules.npz",
 )
 """Files that an answer rests on, besides the adopted ones and those of `NEEDED_FOLDERS`."""
 NEEDED_FOLDERS = ("parameters/", "words/", "fruits/")

@@ -4,6 +4,7 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
+from domain.common.arrays import Bools
 from domain.fruit.kinds import planted_for_fruit
 from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables
@@ -26,6 +27,11 @@ class Catalogue:
     def advised(self) -> TraitTable:
         """Traits of the advised cultivars planted for their fruit; others are judged when asked for by name."""
         return self.choose([c for c in self.tables.cultivars if c.shelf == "advised" and planted_for_fruit(c)])
+
+    def is_advised(self, traits: TraitTable) -> Bools:
+        """Which cultivars (n,) of a table stand among the advised ones."""
+        advised = {cultivar.id for cultivar in self.advised.cultivars}
+        return np.array([cultivar.id in advised for cultivar in traits.cultivars], dtype=np.bool_)
 
     def choose(self, cultivars: list[Cultivar]) -> TraitTable:
         """Traits of these cultivars, in their order; the same table for the same ones, so that their fit is kept."""

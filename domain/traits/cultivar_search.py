@@ -24,7 +24,11 @@ class CultivarFilters(msgspec.Struct, frozen=True, kw_only=True):
     """Traits that a cultivar must have. A cultivar whose trait is unknown does not have it."""
 
     q: (
-        Annotated[str, msgspec.Meta(min_length=1, max_length=80, description="Part of a name, in any spelling.")] | None
+        Annotated[
+            str,
+            msgspec.Meta(min_length=1, max_length=80, description="Part of a name, in any spelling of Latin letters."),
+        ]
+        | None
     ) = None
     shelf: Annotated[Shelf, msgspec.Meta(description="`advised` cultivars are known well enough to advise.")] | None = (
         None
@@ -55,8 +59,13 @@ class CultivarFilters(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def search(cultivars: Iterable[Cultivar], filters: CultivarFilters) -> tuple[Cultivar, ...]:
-    """The cultivars that have every trait asked for, in the order given."""
+    """The cultivars that have every trait asked for, in the order given.
+
+    Names are compared by their Latin letters and digits: a part without any of them is part of none.
+    """
     part = key(filters.q) if filters.q else ""
+    if filters.q and not part:
+        return ()
     return tuple(cultivar for cultivar in cultivars if _has_name(cultivar, part) and _fits(cultivar, filters))
 
 

@@ -7,13 +7,13 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from domain.common.arrays import Floats
 from domain.fruit.adaptation import ADAPTATION_GROUPS, AdaptationGroup
 from domain.fruit.diseases import DISEASE_BY_ID, DISEASES
 from domain.fruit.traits import GATHERED, TRAITS
 from domain.tables.cultivars import Cultivar, Estimate, Finding
 from domain.tables.parameters import figures
 from domain.traits.fixed_parts import FixedParts, fixed_parts
-from domain.tree_year.curves import Floats
 
 
 class TraitFigures(msgspec.Struct, frozen=True):

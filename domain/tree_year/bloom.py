@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import msgspec
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.tables.parameters import figures
-from domain.tree_year.clock import SiteClock
-from domain.tree_year.curves import UNREACHED, Floats
+from domain.tree_year.clock import BloomClock
 
 
 class BloomFigures(msgspec.Struct, frozen=True):
@@ -67,7 +67,7 @@ def release_chill(chill_need: Floats) -> Floats:
     return chill
 
 
-def full_bloom(clock: SiteClock, chill_need: Floats, offset_days: Floats) -> tuple[Floats, Floats]:
+def full_bloom(clock: BloomClock, chill_need: Floats, offset_days: Floats) -> tuple[Floats, Floats]:
     """Season day of full bloom (cultivars, seasons) and the heat (GDH) it took.
 
     chill_need: (cultivars,) portions. offset_days: (cultivars,) bloom position.
@@ -84,7 +84,7 @@ def full_bloom(clock: SiteClock, chill_need: Floats, offset_days: Floats) -> tup
     return full, heat.astype(np.float32)
 
 
-def bloom_days(clock: SiteClock, chill_need: Floats, offset_days: Floats, length_days: Floats) -> BloomDays:
+def bloom_days(clock: BloomClock, chill_need: Floats, offset_days: Floats, length_days: Floats) -> BloomDays:
     """First bloom, full bloom and petal fall of each cultivar in each season; arguments as in `full_bloom`.
 
     length_days: (cultivars,) adopted days from first bloom to petal fall.

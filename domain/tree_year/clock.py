@@ -8,9 +8,10 @@ from dataclasses import dataclass
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats, running_total
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Curve, Floats, running_total
-from domain.weather.seasons import Seasons
+from domain.tree_year.curves import Curve
+from domain.weather.seasons import Quantity, Seasons
 
 
 class ClockFigures(msgspec.Struct, frozen=True):
@@ -33,28 +34,40 @@ class ClockFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("tree_year", "clock", ClockFigures)
 
 
-@dataclass(frozen=True)
-class SiteClock:
-    """Running totals per season and the days on which the fruit season ends.
+CLOCK_QUANTITIES: tuple[Quantity, ...] = ("chill_portions", "growing_degree_hours")
+"""What the clocks read of the hours."""
 
-    chill: portions, frozen days credited. heat: growing degree hours. fruit_growth, ripening: days at full rate of
-    the young and of the ripening fruit. warmth: degree days above 10 C.
-    mean_c, tmax_c: (seasons, days) daily mean and maximum. last_ripening_day: (seasons,) season day.
+
+@dataclass(frozen=True)
+class BloomClock:
+    """The running totals per season by which trees bloom.
+
+    chill: portions, frozen days credited. heat: growing degree hours. mean_c: (seasons, days) daily mean.
     chill_total: (seasons,) portions of the whole dormant season, frozen days credited. chill_end: (seasons,) season
     day on which it is all but complete. bloom_shift_days: what is added to the day of bloom, as seen at the site.
     """
 
     seasons: Seasons
+    mean_c: Floats
     chill: Curve
     heat: Curve
+    chill_total: Floats
+    chill_end: Floats
+    bloom_shift_days: float
+
+
+@dataclass(frozen=True)
+class SiteClock(BloomClock):
+    """The running totals per season of bloom and fruit, and the days on which the fruit season ends.
+
+    fruit_growth, ripening: days at full rate of the young and of the ripening fruit. warmth: degree days above 10 C.
+    last_ripening_day: (seasons,) season day.
+    """
+
     fruit_growth: Curve
     ripening: Curve
     warmth: Floats
-    mean_c: Floats
-    chill_total: Floats
-    chill_end: Floats
     last_ripening_day: Floats
-    bloom_shift_days: float = 0.0
 
 
 def fruit_growth_rate(mean_c: Floats) -> Floats:
@@ -69,8 +82,9 @@ def ripening_rate(mean_c: Floats) -> Floats:
     return rate
 
 
-def site_clock(seasons: Seasons, bloom_shift_days: float = 0.0) -> SiteClock:
-    """Build the clocks of a site; bloom_shift_days is added to every bloom."""
+def bloom_clock(seasons: Seasons, bloom_shift_days: float = 0.0) -> BloomClock:
+    """Build the clocks of bloom; bloom_shift_days is added to every bloom."""
+    seasons.read(*CLOCK_QUANTITIES)
     weather = seasons.weather
     mean = ((weather.tmin_c + weather.tmax_c) * np.float32(0.5)).astype(np.float32)
     first_winter = np.zeros(mean.shape[1], dtype=bool)
@@ -78,22 +92,28 @@ def site_clock(seasons: Seasons, bloom_shift_days: float = 0.0) -> SiteClock:
     frozen = (mean < 0.0) & first_winter
     chill_by_day = seasons.chill_portions_by_day + running_total(frozen * FIGURES.frozen_day_portions)
     chill = Curve.of(chill_by_day.astype(np.float32), 0.5)
-    heat = Curve.of(seasons.growing_degree_hours_by_day, 100.0)
-    fruit_growth = Curve.of(running_total(fruit_growth_rate(mean)), 1.0)
-    ripening = Curve.of(running_total(ripening_rate(mean)), 1.0)
     total = chill.by_day[:, 330]
-    return SiteClock(
+    return BloomClock(
         seasons=seasons,
-        chill=chill,
-        heat=heat,
-        fruit_growth=fruit_growth,
-        ripening=ripening,
-        warmth=running_total(np.maximum(mean - FIGURES.warmth_base_c, 0.0)),
         mean_c=mean,
+        chill=chill,
+        heat=Curve.of(seasons.growing_degree_hours_by_day, 100.0),
         chill_total=total,
         chill_end=_chill_end(chill.by_day, total),
-        last_ripening_day=_last_ripening_day(weather.tmin_c, mean),
         bloom_shift_days=bloom_shift_days,
+    )
+
+
+def site_clock(seasons: Seasons, bloom_shift_days: float = 0.0) -> SiteClock:
+    """Build the clocks of a site; bloom_shift_days is added to every bloom."""
+    bloom = bloom_clock(seasons, bloom_shift_days)
+    mean = bloom.mean_c
+    return SiteClock(
+        **vars(bloom),
+        fruit_growth=Curve.of(running_total(fruit_growth_rate(mean)), 1.0),
+        ripening=Curve.of(running_total(ripening_rate(mean)), 1.0),
+        warmth=running_total(np.maximum(mean - FIGURES.warmth_base_c, 0.0)),
+        last_ripening_day=_last_ripening_day(seasons.weather.tmin_c, mean),
     )
 
 

@@ -8,15 +8,9 @@ curve carries its inverse, tabulated on even steps of the level and read by line
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.common.season_days import SEASON_DAYS
-
-Floats = npt.NDArray[np.floating]
-"""Arrays of reals; single precision wherever there is a season axis."""
-
-UNREACHED = np.float32(9999.0)
-"""The season day answered for a level that the season never reaches."""
 
 LAST_DAY = np.float32(SEASON_DAYS)
 
@@ -78,9 +72,3 @@ def _between(table: Floats, position: Floats) -> tuple[Floats, Floats, Floats]:
     index = below + np.arange(seasons, dtype=np.intp) * width
     flat = table.ravel()
     return flat.take(index), flat[1:].take(index), position - below.astype(np.float32)
-
-
-def running_total(daily: npt.NDArray[np.floating]) -> Floats:
-    """Sum of a daily quantity (seasons, days) from the first day of each season."""
-    total: Floats = np.cumsum(daily, axis=1, dtype=np.float64).astype(np.float32)
-    return total

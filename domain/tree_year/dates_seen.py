@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from domain.tree_year.curves import Floats
+from domain.common.arrays import Floats
 
 
 @dataclass(frozen=True)

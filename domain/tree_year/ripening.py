@@ -9,10 +9,10 @@ long cool coast, so the summer must bring a heat sum besides.
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.tables.parameters import figures
 from domain.tree_year.bloom import full_bloom
 from domain.tree_year.clock import SiteClock
-from domain.tree_year.curves import Floats
 from domain.tree_year.stages import FIGURES as MIDDLING
 
 

@@ -11,13 +11,13 @@ from typing import Literal
 import msgspec
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.common.season_days import SEASON_DAYS
 from domain.fruit.flower_stages import FLOWER_STAGES
 from domain.tables.parameters import figures
 from domain.tree_year.bloom import FIGURES as BLOOM
 from domain.tree_year.bloom import BloomDays, bloom_days, release_chill
 from domain.tree_year.clock import SiteClock
-from domain.tree_year.curves import UNREACHED, Floats
 
 FlowerStage = Literal["green_tip", "pink_bud", "first_bloom", "full_bloom", "petal_fall"]
 BBCH: dict[FlowerStage, int] = {"green_tip": 53, "pink_bud": 57, "first_bloom": 61, "full_bloom": 65, "petal_fall": 69}

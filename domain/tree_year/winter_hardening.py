@@ -24,8 +24,8 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import Floats
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Floats
 from domain.weather.weather_generator import DailyWeather
 
 WinterPart = Literal["early", "middle", "after_thaw", "late"]

@@ -16,6 +16,7 @@ from typing import Literal
 
 import msgspec
 
+from domain.common.distributions import PERCENTILE_80
 from domain.tables.cultivars import Cultivar, Estimate
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import Rootstock, rootstocks
@@ -59,10 +60,6 @@ class TreeSizeFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("trees", "tree_size", TreeSizeFigures)
-
-
-EIGHTY = 0.8416
-"""Standard deviations from the middle to the 20th and 80th percentile."""
 
 
 class Likely(msgspec.Struct, frozen=True, kw_only=True):
@@ -257,5 +254,6 @@ def _support(form: TreeForm, stock: Rootstock | None) -> Support:
 
 
 def _range(value: float, error: float, limit: float = math.inf) -> Likely:
-    low, high = value * math.exp(-EIGHTY * error), min(value * math.exp(EIGHTY * error), max(limit, value))
+    low, high = value * math.exp(-PERCENTILE_80 * error), value * math.exp(PERCENTILE_80 * error)
+    high = min(high, max(limit, value))
     return Likely(likely=round(value, 2), low=round(low, 2), high=round(high, 2))

@@ -291,14 +291,15 @@ def _pollen_scions(table: PairTable) -> tuple[PollenScion, ...]:
     vigour = [_number(cultivar, "vigour", FIGURES.unknown_vigour) for cultivar in table.cultivars]
     rows = [row for row in range(1, len(table.cultivars)) if table.chance[0, row] >= FIGURES.least_pollen_chance]
     rows.sort(key=lambda row: (-round(float(table.chance[0, row]), 2), abs(vigour[row] - vigour[0]), row))
+    best = rows[: FIGURES.pollen_scions]
     return tuple(
         PollenScion(
             cultivar=table.cultivars[row].name,
             id=table.cultivars[row].id,
             probability=round(float(table.chance[0, row]), 2),
-            reasons=explain(table, 0, row).reasons,
+            reasons=pair.reasons,
         )
-        for row in rows[: FIGURES.pollen_scions]
+        for row, pair in zip(best, explain(table, [(0, row) for row in best]), strict=True)
     )
 
 

@@ -3,9 +3,9 @@
 The climatology has monthly means only. The difference of mean maximum and mean minimum follows dryness, nearness of
 the sea, continentality, height, relief and latitude: a Gaussian process (Rasmussen C. E., Williams C. K. I., Gaussian
 Processes for Machine Learning, MIT Press, 2006, algorithm 2.1: written from memory of it) with a linear and a smooth
-part over some fifty stations on five continents (``reference_tables/climate/station_ranges.csv``), fitted when first
-used. One place left out (with its neighbours), its error is 1.8 C; most of it is the same in all months of a place, as
-a valley has a wide range and a slope a narrow one.
+part over some fifty stations on five continents (``reference_tables/climate/station_ranges.csv``), fitted beforehand
+(station_rules.py). One place left out (with its neighbours), its error is 1.8 C; most of it is the same in all months
+of a place, as a valley has a wide range and a slope a narrow one.
 
 Rain days (1 mm or more) follow the rain of the month and its warmth: showers of warm months are heavier.
 """
@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from domain.weather.climatology import PlaceClimate, place_climate
 from domain.weather.normals import MONTH_DAYS
+from domain.weather.station_rules import stored_rules, symmetric
 from reference_tables.climate import StationMonths, station_months
 
 Floats = NDArray[np.float64]
@@ -131,7 +132,14 @@ def neighbours(station: StationMonths) -> frozenset[str]:
 
 @lru_cache(maxsize=64)
 def range_rule(without: frozenset[str] = frozenset()) -> RangeRule:
-    """The rule fitted to all stations but those left out."""
+    """The rule of all stations, as stored, or fitted to all but those left out."""
+    if not without:
+        stored = stored_rules()
+        months = stored["months"]
+        precision = symmetric(stored["precision"], len(months))
+        return RangeRule(
+            stored["centre"], stored["scale"], months, stored["weights"], float(stored["mean_c"]), precision
+        )
     return fit(s for s in station_months() if s.place_id not in without)
 
 
@@ -156,8 +164,8 @@ def range_spread(place: PlaceClimate, latitude: float, rule: RangeRule | None = 
     return TOO_SURE * float(np.sqrt(max(float(left.mean()), 0.0) + STATION_C**2))
 
 
-@lru_cache(maxsize=1)
-def _rain_day_rule() -> Floats:
+def fit_rain_days() -> Floats:
+    """Constant, power of the month's rain and factor of its warmth (3,) in the logarithm of rain days."""
     rows, days = [], []
     for station in station_months():
         if station.rain_mm is None or station.rain_days is None:
@@ -172,6 +180,6 @@ def _rain_day_rule() -> Floats:
 
 def rain_days(rain_mm: Floats, tmean_c: Floats) -> Floats:
     """Days with 1 mm of rain or more in each month (12,); one place left out, the error is about 3 days a month."""
-    constant, power, warmth = _rain_day_rule()
+    constant, power, warmth = stored_rules()["rain_days"]
     days: Floats = np.exp(constant + power * np.log(np.maximum(rain_mm, 0.1)) + warmth * np.maximum(tmean_c, 0.0))
     return np.minimum(days, MONTH_DAYS * 0.95)

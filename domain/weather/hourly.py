@@ -55,6 +55,10 @@ class HourWeights:
     sunset_before: Floats
     """The same of the day before."""
 
+    def of(self, days: slice) -> "HourWeights":
+        """The weights of some of the days."""
+        return HourWeights(*(values[days] for values in vars(self).values()))
+
 
 def sunset_weight(rise_h: Floats, set_h: Floats, lags: Lags = DENVER) -> Floats:
     """Where the temperature at sunset lies between the minimum (0) and the maximum (1) of the day."""
@@ -117,10 +121,12 @@ def hourly_temperatures(
     share = weights.weight.astype(kind)
     hours = np.empty((len(minimum), HOURS, minimum.shape[1]), dtype=kind)
     # Hour by hour: nearly all days of a block have the same hours of day and night, and no index array is needed then.
+    mornings, evenings = weights.morning.sum(axis=0).tolist(), weights.evening.sum(axis=0).tolist()
     for hour in range(HOURS):
         morning, evening = weights.morning[:, hour], weights.evening[:, hour]
-        low = _chosen(evening, tmin_c[2:], minimum)
-        high = _chosen(evening, evening_high, _chosen(morning, morning_high, maximum))
+        low = _chosen(evening, evenings[hour], tmin_c[2:], minimum)
+        by_day = _chosen(morning, mornings[hour], morning_high, maximum)
+        high = _chosen(evening, evenings[hour], evening_high, by_day)
         slot = hours[:, hour]
         np.subtract(high, low, out=slot)
         slot *= share[:, hour, None]
@@ -128,9 +134,12 @@ def hourly_temperatures(
     return hours
 
 
-def _chosen(which: NDArray[np.bool_], then: NDArray[np.floating], other: NDArray[np.floating]) -> NDArray[np.floating]:
-    if which.all():
+def _chosen(
+    which: NDArray[np.bool_], count: int, then: NDArray[np.floating], other: NDArray[np.floating]
+) -> NDArray[np.floating]:
+    """Rows of `then` where `which` (days,) holds, which is on `count` days, and of `other` elsewhere."""
+    if count == len(which):
         return then
-    if not which.any():
+    if not count:
         return other
     return np.where(which[:, None], then, other)

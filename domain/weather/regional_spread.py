@@ -26,6 +26,7 @@ from numpy.typing import NDArray
 
 from domain.weather.climatology import place_climate
 from domain.weather.normals import MonthlyNormals
+from domain.weather.station_rules import stored_rules
 from domain.weather.variability import Variability, expected_variability
 from reference_tables.climate import StationSpread, station_spreads, winter_minima
 
@@ -111,8 +112,10 @@ def station_logs(station: StationSpread) -> tuple[float, float, float, float]:
 def _stations(without: frozenset[str]) -> _Known:
     used = [station for station in station_spreads() if station.place_id not in without]
     latitude, longitude = (np.array([getattr(s, name) for s in used]) for name in ("latitude", "longitude"))
+    rules = stored_rules()
+    logs = dict(zip(rules["place_id"].tolist(), rules["spread_logs"], strict=True))
     return _Known(
-        _towards(latitude, longitude), np.array([station_logs(s) for s in used]), np.full(len(used), STATION_NOISE)
+        _towards(latitude, longitude), np.array([logs[s.place_id] for s in used]), np.full(len(used), STATION_NOISE)
     )
 
 

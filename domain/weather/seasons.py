@@ -1,22 +1,26 @@
 """What the seasons of a site bring: chill, heat and cold of each, computed once and read many times.
 
-One pass over the hours of all seasons, in blocks of days so that memory stays bounded; the results are kept by day.
+The hours of all seasons are walked for what is read and not before, in blocks of days so that memory stays bounded;
+the results are kept by day. Frost, the winter minimum and monthly means need no hours.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Set
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import running_total
 from domain.common.season_days import SEASON_DAYS, YEAR_DAYS, season_day
 from domain.weather import chill, heat
-from domain.weather.hourly import hour_weights, hourly_temperatures
+from domain.weather.hourly import HourWeights, hour_weights, hourly_temperatures
 from domain.weather.weather_generator import DailyWeather, season_days_of_year
 
 Field = NDArray[np.float32]
 Measure = Literal["hours_below_7_2c", "hours_0_to_7_2c", "utah_units", "chill_portions"]
+Quantity = Measure | Literal["growing_degree_hours"]
 MEASURES: tuple[Measure, ...] = ("hours_below_7_2c", "hours_0_to_7_2c", "utah_units", "chill_portions")
 
 DORMANCY_FROM = {False: "10-01", True: "04-01"}
@@ -26,19 +30,43 @@ DORMANCY_TO = {False: "05-31", True: "11-30"}
 _BLOCK_DAYS = 8
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Seasons:
     """The seasons of a site; all by-day arrays (seasons, SEASON_DAYS), cumulative to the end of the season day."""
 
     weather: DailyWeather
-    chill_portions_by_day: Field
-    """Portions since the start of dormancy (1 October north, 1 April south), constant after 31 May or 30 November."""
-    growing_degree_hours_by_day: Field
-    """Growing degree hours (ASYMCUR) since season day 0."""
-    hours_below_7_2c_by_day: Field
-    """Hours since season day 0, as the two below."""
-    hours_0_to_7_2c_by_day: Field
-    utah_units_by_day: Field
+    _by_day: dict[Quantity, Field] = field(default_factory=dict, repr=False)
+    """What was read so far, or was known from the start."""
+
+    def read(self, *quantities: Quantity) -> None:
+        """Walk the hours once for all of these; what is read without it is walked for by itself.
+
+        ValueError for a missing temperature or one outside -90 to 60 C, where portions are among them.
+        """
+        missing = frozenset(quantities) - self._by_day.keys()
+        if missing:
+            self._by_day.update(_walk(self.weather, missing))
+
+    def by_day(self, quantity: Quantity) -> Field:
+        """Hours, units or degree hours since season day 0; portions as in `chill_portions_by_day`."""
+        self.read(quantity)
+        return self._by_day[quantity]
+
+    @property
+    def chill_portions_by_day(self) -> Field:
+        """Portions since dormancy began (1 October north, 1 April south), constant after 31 May or 30 November."""
+        return self.by_day("chill_portions")
+
+    @property
+    def growing_degree_hours_by_day(self) -> Field:
+        """Growing degree hours (ASYMCUR) since season day 0."""
+        return self.by_day("growing_degree_hours")
+
+    def part(self, own: slice) -> "Seasons":
+        """Some of the seasons by themselves, with what was read of them, without rain."""
+        weather = self.weather
+        dry = replace(weather, tmin_c=weather.tmin_c[own], tmax_c=weather.tmax_c[own], wet=None)
+        return Seasons(dry, {quantity: values[own] for quantity, values in self._by_day.items()})
 
     @property
     def mean_temperature_c(self) -> Field:
@@ -59,11 +87,12 @@ class Seasons:
         window that does not end within the season.
         """
         first, last = window_days(self.weather.south, counted_from, counted_to)
+        self.read(*MEASURES)
         return {
-            "hours_below_7_2c": _between(self.hours_below_7_2c_by_day, first, last),
-            "hours_0_to_7_2c": _between(self.hours_0_to_7_2c_by_day, first, last),
-            "utah_units": _between(self.utah_units_by_day, first, last),
-            "chill_portions": self._portions(first, last),
+            measure: self._portions(first, last)
+            if measure == "chill_portions"
+            else _between(self.by_day(measure), first, last)
+            for measure in MEASURES
         }
 
     def _portions(self, first: int, last: int) -> NDArray[np.float64]:
@@ -93,30 +122,59 @@ def _between(cumulative: Field, first: int, last: int) -> NDArray[np.float64]:
     return total - cumulative[:, first - 1] if first else total
 
 
+@lru_cache(maxsize=16)
+def _season_hour_weights(south: bool, latitude: float) -> HourWeights:
+    """Weights of the hours of all days of a season; kept, since the climates of a latitude are walked several times."""
+    return hour_weights(season_days_of_year(south) + 1, latitude)
+
+
 def _blocks(weather: DailyWeather, first: int, stop: int) -> Iterator[tuple[slice, Field]]:
     """Hourly temperatures (days, 24, seasons) of the season days from first to before stop, a few days at a time."""
-    days_of_year = season_days_of_year(weather.south) + 1
+    weights = _season_hour_weights(weather.south, weather.latitude)
     low, high = (np.pad(t.T, ((1, 1), (0, 0)), mode="edge") for t in (weather.tmin_c, weather.tmax_c))
     for start in range(first, stop, _BLOCK_DAYS):
-        end = min(start + _BLOCK_DAYS, stop)
-        weights = hour_weights(days_of_year[start:end], weather.latitude)
-        block = hourly_temperatures(low[start : end + 2], high[start : end + 2], weights)
-        yield slice(start, end), block.astype(np.float32, copy=False)
+        days = slice(start, min(start + _BLOCK_DAYS, stop))
+        about = slice(days.start, days.stop + 2)
+        block = hourly_temperatures(low[about], high[about], weights.of(days))
+        yield days, block.astype(np.float32, copy=False)
+
+
+def _of_this_earth(weather: DailyWeather) -> DailyWeather:
+    """The weather within the temperatures that the chill model is made for; no place passes them.
+
+    Figures that no place has, or that contradict each other, lead a fit beyond: the answer warns of them.
+    """
+    if weather.tmin_c.min() >= chill.COLDEST_C and weather.tmax_c.max() <= chill.HOTTEST_C:
+        return weather
+    low, high = (np.clip(days, chill.COLDEST_C, chill.HOTTEST_C) for days in (weather.tmin_c, weather.tmax_c))
+    return replace(weather, tmin_c=low, tmax_c=high)
 
 
 def seasons(weather: DailyWeather) -> Seasons:
-    """Chill and heat of all seasons, hour by hour."""
+    """The seasons of the weather; their hours are walked when something of them is read."""
+    return Seasons(_of_this_earth(weather))
+
+
+def _walk(weather: DailyWeather, wanted: Set[Quantity]) -> dict[Quantity, Field]:
+    """Running totals (seasons, SEASON_DAYS) of the quantities wanted, in one pass over the hours."""
     count = len(weather.tmin_c)
-    portions, degree_hours, below, between, utah = (np.zeros((SEASON_DAYS, count), np.float32) for _ in range(5))
+    daily = {quantity: np.zeros((SEASON_DAYS, count), np.float32) for quantity in wanted}
     first, last = dormancy_days(weather.south)
     counter = chill.PortionCounter((count,))
-    for days, hours in _blocks(weather, 0, SEASON_DAYS):
-        degree_hours[days] = heat.growing_degree_hours(hours).sum(axis=1)
+    whole = (first, last + 1) if wanted == {"chill_portions"} else (0, SEASON_DAYS)
+    for days, hours in _blocks(weather, *whole):
         by_hour = np.moveaxis(hours, 1, 0)
-        below[days] = chill.hours_below_7_2c(by_hour)
-        between[days] = chill.hours_0_to_7_2c(by_hour)
-        utah[days] = chill.utah_units(hours).sum(axis=1)
-        for day in range(max(days.start, first), min(days.stop, last + 1)):
-            portions[day] = counter.add(hours[day - days.start])
-    by_day = (portions, degree_hours, below, between, utah)
-    return Seasons(weather, *(np.cumsum(daily, axis=0, dtype=np.float64).astype(np.float32).T for daily in by_day))
+        for quantity, total in daily.items():
+            match quantity:
+                case "growing_degree_hours":
+                    total[days] = heat.growing_degree_hours(hours).sum(axis=1)
+                case "hours_below_7_2c":
+                    total[days] = chill.hours_below_7_2c(by_hour)
+                case "hours_0_to_7_2c":
+                    total[days] = chill.hours_0_to_7_2c(by_hour)
+                case "utah_units":
+                    total[days] = chill.utah_units(hours).sum(axis=1)
+                case "chill_portions":
+                    for day in range(max(days.start, first), min(days.stop, last + 1)):
+                        total[day] = counter.add(hours[day - days.start])
+    return {quantity: running_total(np.ascontiguousarray(total.T)) for quantity, total in daily.items()}

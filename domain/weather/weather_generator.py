@@ -14,12 +14,12 @@ sites, or one site before and after warming, meet the same weather.
 
 from dataclasses import dataclass
 from functools import lru_cache
-from statistics import NormalDist
 from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.distributions import normal_quantile
 from domain.common.season_days import SEASON_DAYS, YEAR_DAYS, day_of_year, season_start
 from domain.weather.normals import MONTH_DAYS, MonthlyNormals
 from domain.weather.variability import (
@@ -167,7 +167,7 @@ def simulate(
     rain: Floats | None = None if share is None else np.clip(daily_cycle(share), 0.001, 0.999)
     wet = None
     if rain is not None:
-        limit = np.array([NormalDist().inv_cdf(chance) for chance in rain], dtype=np.float32)
+        limit = np.array([normal_quantile(chance) for chance in rain], dtype=np.float32)
         wet = wetness < limit[days]
 
     def extremes(mean: tuple[float, ...], sd: Floats, wet_shift: Floats, bend: Field, fast: Field) -> Field:

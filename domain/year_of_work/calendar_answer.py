@@ -1,6 +1,6 @@
 """What a caller asks of `season-calendars`, and what is answered."""
 
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal, TypeAlias
 
 import msgspec
 
@@ -18,9 +18,14 @@ from domain.year_of_work.stages import StageCode
 JobCode = Literal[
     "cut_scions", "winter_pruning", "graft", "thin_fruit", "summer_pruning", "bud", "pick", "clear_windfalls"
 ]
-JobBasis = Literal["computed"] | ParameterBasis
+JobBasis = Literal["computed", ParameterBasis]
 """What the days of a job rest on. computed: on the ripening of the cultivar at the site."""
-SiteEventCode = Literal["last_frost", "last_frost_that_kills_flowers", "season_ends"] | HealthEventCode
+if TYPE_CHECKING:
+    SiteEventCode: TypeAlias = str
+    Threat: TypeAlias = str
+else:  # the closed sets of the contract follow what stands in the tables
+    SiteEventCode = Literal["last_frost", "last_frost_that_kills_flowers", "season_ends", HealthEventCode]
+    Threat = Literal["frost", DiseaseId, InsectId]
 
 YearsAre = Literal["recorded", "simulated"]
 
@@ -97,7 +102,7 @@ class SiteEvent(msgspec.Struct, frozen=True, kw_only=True):
     """An event that is the same for all trees of the site: frost, a disease, an insect."""
 
     event: SiteEventCode
-    against: Literal["frost"] | DiseaseId | InsectId | None
+    against: Threat | None
     day: Day
     code: str
     values: dict[str, Value]

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.asked_names import resolve_names
 from domain.common.cautions import Caution
 from domain.common.season_days import SEASON_DAYS
@@ -17,7 +18,6 @@ from domain.tables.parameters import figures
 from domain.tables.words import Value, say
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
-from domain.tree_year.curves import Floats
 from domain.weather.frost_dates import last_spring_frost_days
 from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest, SiteEvent, SiteEventCode
 from domain.year_of_work.stages import StageDays, stage_days

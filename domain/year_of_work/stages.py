@@ -5,12 +5,12 @@ from typing import Literal
 
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.common.season_days import SEASON_DAYS
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit
 from domain.traits.trait_table import TraitTable
 from domain.tree_year import stages
-from domain.tree_year.curves import UNREACHED, Floats
 
 StageCode = Literal[stages.FlowerStage, "first_ripe"]
 BBCH = dict[StageCode, int]([*stages.BBCH.items(), ("first_ripe", 87)])

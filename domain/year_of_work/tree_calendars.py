@@ -2,11 +2,11 @@
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.season_days import SEASON_DAYS, month_day
 from domain.hazards.frost_at_bloom import bloom_kept, crop_after_frost, worthwhile_chance
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit
-from domain.tree_year.curves import Floats
 from domain.weather.cold_air import minima_shift
 from domain.year_of_work.calendar_answer import CultivarCalendar, Day, FrostOutlook, TreeEvent, TreeYear
 from domain.year_of_work.stages import BBCH, StageDays

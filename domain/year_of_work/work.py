@@ -11,11 +11,11 @@ from dataclasses import dataclass
 import msgspec
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.season_days import month_day
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures, parameters
 from domain.tables.words import Sentence, say
-from domain.tree_year.curves import Floats
 from domain.year_of_work.calendar_answer import Job, JobBasis, JobCode
 from domain.year_of_work.stages import StageCode, StageDays
 

@@ -22,6 +22,8 @@ VERSION = "1.0.0"
 ARRAYS = {
     "climate/climatology.npz": "Monthly means of half-degree land cells and the height of the ground; an input of the "
     "build, made by `reference_tables.climate.extract_climatology`",
+    "climate/station_rules.npz": "Rules of diurnal range, rain days and spreads fitted to the stations, by "
+    "`python -m domain.adoption.climates`",
     "climate/regimes.npz": "Simulated climates, computed from the climatology by `python -m domain.adoption.climates`",
 }
 """File of arrays -> what it holds."""

@@ -166,3 +166,17 @@ def test_rootstocks_and_forms_by_trait(client: Client, query: str, fits: Callabl
 def test_rootstocks_and_forms_are_not_sent_twice(client: Client, address: str) -> None:
     tag = client.get(address).headers["etag"]
     assert client.get(address, headers={"If-None-Match": tag}).status_code == 304
+
+
+@pytest.mark.parametrize("part", ["Антоновка", "苹果", "-", "%", " "])
+def test_a_part_without_letters_that_are_compared_is_part_of_no_name(client: Client, part: str) -> None:
+    answer = client.get("/v1/cultivars", params={"q": part})
+    assert answer.status_code == 200
+    assert (answer.json()["items"], answer.json()["next"]) == ([], None)
+
+
+@pytest.mark.parametrize("name", ["Антоновка", "苹果"])
+def test_no_names_are_near_to_one_that_cannot_be_compared(client: Client, name: str) -> None:
+    answer = client.get(f"/v1/cultivars/{name}")
+    assert answer.status_code == 404
+    assert "nearest" not in answer.json()["errors"][0]

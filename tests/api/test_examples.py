@@ -2,13 +2,15 @@
 
 import json
 import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from litestar.testing import TestClient
 
-from api.application import OPERATIONS, create_app
+from api.application import create_app
+from api.resources import OPERATIONS
 from examples import demo
 from examples.replay import with_extracts
 from tests.api.requests import COMPUTATIONS, EXAMPLES, SITES, example
@@ -54,14 +56,20 @@ def test_every_example_is_used() -> None:
     assert {path.stem for path in (EXAMPLES / "requests").glob("*.json")} <= named
 
 
+@pytest.fixture(scope="module")
+def other() -> Iterator[Client]:
+    """Another application, which remembers nothing of what the first was asked."""
+    another: Any = create_app()
+    with TestClient(another, raise_server_exceptions=False) as made:
+        yield made
+
+
 @pytest.mark.parametrize("address", COMPUTATIONS)
-def test_equal_requests_get_equal_bytes(client: Client, address: str) -> None:
-    """From one application twice, and from another one that remembers nothing."""
+def test_equal_requests_get_equal_bytes(client: Client, other: Client, address: str) -> None:
+    """From one application twice, and from another one."""
     first = client.post(address, json=example(address)).content
     assert client.post(address, json=example(address)).content == first
-    another: Any = create_app()
-    with TestClient(another, raise_server_exceptions=False) as other:
-        assert other.post(address, json=example(address)).content == first
+    assert other.post(address, json=example(address)).content == first
 
 
 @pytest.mark.parametrize("name", sorted(SITES))
@@ -70,8 +78,10 @@ def test_sites_of_all_kinds_are_answered(client: Client, address: str, name: str
     answer = client.post(address, json={"site": SITES[name]})
     assert answer.status_code == 200, answer.text
     if address == "/v1/suitabilities":
-        ranks = [one["rank_value"] for one in answer.json()["suitabilities"] if one["verdict"] != "not_known"]
-        assert ranks == sorted(ranks, reverse=True)
+        judged = [(one["verdict"], one["rank_value"]) for one in answer.json()["suitabilities"]]
+        order = ["plant", "worth_trying", "not_known", "not_here"]
+        assert judged == sorted(judged, key=lambda one: (order.index(one[0]), -(one[1] or 0.0)))
+        assert all((rank is None) == (verdict == "not_known") for verdict, rank in judged)
 
 
 @pytest.mark.parametrize("name", sorted(SITES))

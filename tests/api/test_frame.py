@@ -90,6 +90,9 @@ def test_any_accept_that_covers_json_is_served(client: Client, accept: str) -> N
 def test_the_root_leads_to_every_resource(client: Client) -> None:
     answer = client.get("/")
     assert 'rel="service-desc"' in answer.headers["link"]
-    for resource in answer.json()["resources"]:
+    resources = answer.json()["resources"]
+    contract = client.get("/openapi.json").json()["paths"]
+    assert {one["href"] for one in resources} == {path for path in contract if "{" not in path} | {"/openapi.json"}
+    for resource in resources:
         allowed = client.options(resource["href"]).headers["allow"].split(", ")
         assert set(resource["methods"]) <= set(allowed)

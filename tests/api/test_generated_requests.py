@@ -21,7 +21,6 @@ from schemathesis.core.result import Ok
 from schemathesis.schemas import APIOperation
 from schemathesis.specs.openapi.checks import positive_data_acceptance
 
-from api.application import OPERATIONS
 from api.problems import (
     INVALID_CONTENT,
     KINDS,
@@ -32,6 +31,7 @@ from api.problems import (
     UNKNOWN_SOURCE,
     UNKNOWN_TREE_FORM,
 )
+from api.resources import OPERATIONS
 from domain.tables import loading as tables
 from domain.tables.parameters import all_parameters
 from domain.tables.rootstocks import rootstocks
@@ -39,6 +39,9 @@ from domain.tables.tree_forms import tree_forms
 from tests.api.requests import COMPUTATIONS, GROUNDS, SITES, TOLD_OF_GROUND, example
 
 LEAST_CASES = 2000
+FEW = 12
+"""The default run asks one in so many of the planned requests, the long run (`-m long`) all of them."""
+LEAST_OF_AN_OPERATION = 8
 LEAST_SHARE_ANSWERED = 0.30
 
 FITTING = {
@@ -120,27 +123,41 @@ def test_the_plan_is_large_enough() -> None:
 
 
 @pytest.mark.parametrize("operation_id", sorted(OPERATIONS))
+def test_the_contract_holds_for_a_few_requests(generated: dict[str, Operation], operation_id: str) -> None:
+    check_the_contract(generated[operation_id], few(FITTING.get(operation_id, 1)), few(UNFITTING.get(operation_id, 0)))
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("operation_id", sorted(OPERATIONS))
 def test_the_contract_holds_for_any_request(generated: dict[str, Operation], operation_id: str) -> None:
-    operation = generated[operation_id]
+    check_the_contract(generated[operation_id], FITTING.get(operation_id, 1), UNFITTING.get(operation_id, 0))
+
+
+def few(planned: int) -> int:
+    return min(planned, max(LEAST_OF_AN_OPERATION, planned // FEW))
+
+
+def check_the_contract(operation: Operation, fitting: int, unfitting: int) -> None:
+    """Ask so many requests that fit the schema and so many that do not, and hold the answers against the contract."""
     statuses: Counter[int] = Counter()
 
     def does_not_fit(case: AnyCase) -> None:
-        answer = case.call()
+        answer = case.call(timeout=None)
         case.validate_response(answer, excluded_checks=[positive_data_acceptance])
         statuses[answer.status_code] += 1
 
     def fits(case: AnyCase) -> None:
-        answer = case.call()
+        answer = case.call(timeout=None)
         case.validate_response(answer, excluded_checks=[positive_data_acceptance])
         statuses[answer.status_code] += 1
         assert answer.status_code == 200 or answer.json()["type"] in OF_CONTENT, answer.text
 
-    run(operation.as_strategy(GenerationMode.POSITIVE).flatmap(plausible), FITTING.get(operation_id, 1), fits)
-    if operation_id in UNFITTING:
-        run(operation.as_strategy(GenerationMode.NEGATIVE), UNFITTING[operation_id], does_not_fit)
+    run(operation.as_strategy(GenerationMode.POSITIVE).flatmap(plausible), fitting, fits)
+    if unfitting:
+        run(operation.as_strategy(GenerationMode.NEGATIVE), unfitting, does_not_fit)
 
     asked = sum(statuses.values())
-    assert asked >= FITTING.get(operation_id, 1) + UNFITTING.get(operation_id, 0)
+    assert asked >= fitting + unfitting
     assert statuses[200] / asked >= LEAST_SHARE_ANSWERED, statuses
 
 

@@ -51,6 +51,7 @@ def assert_problem(answer: httpx.Response, slug: str) -> dict[str, Any]:
         ("GET", "/v1/cultivars?ploidy=5", {}, "invalid-parameters"),
         ("GET", "/v1/cultivars/fuji?evidence=perhaps", {}, "invalid-parameters"),
         ("GET", "/healthz?now=1", {}, "invalid-parameters"),
+        ("GET", "/", {"host": 'a"b'}, "bad-request"),
     ],
 )
 def test_refusals(client: Client, method: str, address: str, headers: dict[str, str], slug: str) -> None:

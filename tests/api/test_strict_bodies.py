@@ -9,7 +9,6 @@ from litestar.testing import RequestFactory
 
 from api.problems import Refusal
 from api.queries import repeatable
-from api.settings import Settings, from_environment
 from api.site_climates import SiteClimatesRequest
 from api.strict_bodies import read
 
@@ -104,10 +103,3 @@ def test_lists_of_parameters_are_told_from_single_ones() -> None:
     assert repeatable(tuple[str, ...])
     assert repeatable(Annotated[tuple[str, ...], msgspec.Meta(max_length=2)] | None)
     assert not repeatable(Annotated[str, msgspec.Meta(max_length=2)] | None)
-
-
-def test_settings_come_from_the_environment() -> None:
-    assert from_environment({}) == Settings()
-    assert from_environment({"SITING_ADVISOR_REMEMBERED_SITES": "3"}).remembered_sites == 3
-    with pytest.raises(msgspec.ValidationError):
-        from_environment({"SITING_ADVISOR_REMEMBERED_SITES": "many"})

@@ -4,18 +4,19 @@ The bounds are generous: they catch a fall back to loops over seasons, not a bus
 (``pytest -s``).
 """
 
-import time
-from collections.abc import Callable
-
 import msgspec
 import numpy as np
+import pytest
 
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import site_years
 from domain.weather.chill import chill_portions
 from domain.weather.normals import MonthlyNormals
-from domain.weather.seasons import seasons
-from domain.weather.weather_generator import simulate
+from domain.weather.seasons import MEASURES, Seasons, seasons
+from domain.weather.weather_generator import DailyWeather, simulate
+from tests.benchmarks.cost import HOURS, cpu_seconds, in_sines, ratio
+
+pytestmark = pytest.mark.benchmark
 
 NORMALS = MonthlyNormals(
     tmin_c=(-1.6, 0.1, 4.2, 8.5, 13.5, 18.0, 20.3, 19.8, 15.9, 8.8, 3.7, -0.2),
@@ -23,38 +24,29 @@ NORMALS = MonthlyNormals(
 )
 
 
-def medians(*calls: Callable[[], object], rounds: int = 7) -> list[float]:
-    """Median seconds of each call, the calls taken in turn so that a busy moment meets all of them."""
-    times: list[list[float]] = [[] for _ in calls]
-    for _ in range(rounds):
-        for call, spent in zip(calls, times, strict=True):
-            start = time.perf_counter()
-            call()
-            spent.append(time.perf_counter() - start)
-    return [float(np.median(spent)) for spent in times]
+def walked(weather: DailyWeather) -> Seasons:
+    """The seasons of the weather with all that is read of their hours."""
+    made = seasons(weather)
+    made.read(*MEASURES, "growing_degree_hours")
+    return made
 
 
 def test_chill_portions_of_200_winters() -> None:
-    hours = np.random.default_rng(5).normal(6.0, 6.0, (243 * 24, 200))
-    exponential, portions = medians(lambda: np.exp(hours), lambda: chill_portions(hours))
-    print(f"chill portions of 200 winters: {portions / exponential:.1f} times numpy.exp")
-    assert portions / exponential < 16
+    winters = HOURS[: 243 * 24]
+    found = ratio(lambda: chill_portions(winters), lambda: np.sin(winters))
+    print(f"chill portions of 200 winters: {found:.1f} times numpy.sin of their hours")
+    assert found < 4
 
 
 def test_seasons_from_normals() -> None:
-    hours = np.random.default_rng(5).normal(6.0, 6.0, (365 * 24, 200))
-
-    def site() -> object:
-        return seasons(simulate(NORMALS, 36.0))
-
-    sine, made = medians(lambda: np.sin(hours), site, rounds=5)
-    print(f"200 seasons from normals: {made / sine:.1f} times numpy.sin")
-    assert made / sine < 40
+    found = in_sines(lambda: walked(simulate(NORMALS, 36.0)), rounds=5)
+    print(f"200 seasons from normals: {found:.1f} sines")
+    assert found < 8
 
 
 def test_cost_is_linear_in_years() -> None:
     few, many = (simulate(NORMALS, 36.0, years=years) for years in (50, 200))
-    short, long = medians(lambda: seasons(few), lambda: seasons(many), rounds=5)
+    short, long = cpu_seconds(lambda: walked(few), lambda: walked(many), rounds=5)
     print(f"four times the years: {long / short:.1f} times the cost")
     assert long / short < 8
 
@@ -68,6 +60,6 @@ def test_sixty_years_of_hours() -> None:
     told = {"latitude": 36.0, "hourly_records": {"first_day": "1960-07-01", "temperature_c": hours.tolist()}}
     body, decoder = msgspec.json.encode(told), msgspec.json.Decoder(Site)
     site = decoder.decode(body)
-    decoded, made = medians(lambda: decoder.decode(body), lambda: site_years(site), rounds=3)
+    decoded, made = cpu_seconds(lambda: decoder.decode(body), lambda: site_years(site), rounds=3)
     print(f"60 years of hourly records: {made / decoded:.1f} times decoding them")
     assert made / decoded < 25

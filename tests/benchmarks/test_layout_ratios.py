@@ -1,29 +1,32 @@
 """Costs of layouts as ratios to shapely's own buffer and difference of the same plot, in the same run (CPU time)."""
 
-import time
 from collections.abc import Callable
 
+import pytest
 import shapely
 
 from domain.ground.layout_free import lay_free
 from domain.ground.layout_rows import lay_rows
 from domain.ground.plot import Obstacle, Plot, RectangleFrame
 from domain.ground.room import room_for
+from tests.benchmarks.cost import cpu_seconds
 from tests.domain.ground.drawing import star
 
 HOUSE = shapely.box(-3, -3, 5, 4)
 FRAME = RectangleFrame(0.0, 50.0)
 
 
-def cpu_seconds(call: Callable[[], object], rounds: int, times: int = 1) -> float:
-    """Least CPU time of one call over some rounds."""
-    spent = []
-    for _ in range(rounds):
-        start = time.process_time()
+pytestmark = pytest.mark.benchmark
+
+
+def least_seconds(call: Callable[[], object], rounds: int, times: int = 1) -> float:
+    """Least processor time of one call over some rounds."""
+
+    def several() -> None:
         for _ in range(times):
             call()
-        spent.append((time.process_time() - start) / times)
-    return min(spent)
+
+    return min(cpu_seconds(several, rounds=1)[0] for _ in range(rounds)) / times
 
 
 def plot_of(size: float) -> Plot:
@@ -32,9 +35,9 @@ def plot_of(size: float) -> Plot:
 
 def test_100_trees_in_a_plot_of_60_corners() -> None:
     plot = plot_of(25)
-    base = cpu_seconds(lambda: plot.ground.buffer(-2).difference(HOUSE.buffer(3)), rounds=5, times=40)
-    rows = cpu_seconds(lambda: lay_rows(room_for(plot, 3.9, 3.0).region, 3.9, 4.0), rounds=3, times=3)
-    free = cpu_seconds(lambda: lay_free(room_for(plot, 4.2, 3.0).region, 4.2), rounds=2)
+    base = least_seconds(lambda: plot.ground.buffer(-2).difference(HOUSE.buffer(3)), rounds=5, times=40)
+    rows = least_seconds(lambda: lay_rows(room_for(plot, 3.9, 3.0).region, 3.9, 4.0), rounds=3, times=3)
+    free = least_seconds(lambda: lay_free(room_for(plot, 4.2, 3.0).region, 4.2), rounds=2)
     assert 90 <= len(lay_rows(room_for(plot, 3.9, 3.0).region, 3.9, 4.0).trees) <= 130
     assert 90 <= len(lay_free(room_for(plot, 4.2, 3.0).region, 4.2)) <= 130
     print(f"rows {rows / base:.0f}, free {free / base:.0f} times shapely's buffer and difference")
@@ -47,8 +50,8 @@ def test_cost_is_near_linear_in_the_number_of_trees() -> None:
     trees = len(lay_free(small, 4.0)), len(lay_free(large, 4.0))
     assert trees[1] > 900
     more = trees[1] / trees[0]
-    rows = [cpu_seconds(lambda: lay_rows(region, 4.0, 4.0), rounds=3) for region in (small, large)]  # noqa: B023 - called at once
-    free = [cpu_seconds(lambda: lay_free(region, 4.0), rounds=1) for region in (small, large)]  # noqa: B023 - called at once
+    rows = [least_seconds(lambda: lay_rows(region, 4.0, 4.0), rounds=3) for region in (small, large)]  # noqa: B023 - called at once
+    free = [least_seconds(lambda: lay_free(region, 4.0), rounds=1) for region in (small, large)]  # noqa: B023 - called at once
     print(f"{more:.1f} times the trees: rows {rows[1] / rows[0]:.1f}, free {free[1] / free[0]:.1f} times the cost")
     assert rows[1] / rows[0] < 1.5 * more
     assert free[1] / free[0] < 1.5 * more

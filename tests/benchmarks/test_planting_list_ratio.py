@@ -4,8 +4,6 @@ The medians are printed (``pytest -s``).
 """
 
 from collections.abc import Callable
-from statistics import median
-from time import perf_counter
 
 import msgspec
 import numpy as np
@@ -16,28 +14,26 @@ from domain.planting_list.diversity import best_lists
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.planting_lists import planting_lists
 from domain.site_climate.site_years import site_years
-from domain.suitability.assess import assess
 from domain.suitability.suitabilities import suitabilities
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.tables.loading import load
 from domain.traits.catalogue import Catalogue
+from tests.benchmarks.cost import cpu_seconds
 from tests.domain.planting_list.test_exact_choice import problem
 
-ROUNDS = 5
+ROUNDS = 3
 SITE = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
 MOST_TIMES_SUITABILITIES = 60.0
 MOST_TIMES_THE_LIST = 3.0
 
 
+pytestmark = pytest.mark.benchmark
+
+
 def seconds(work: Callable[[], object]) -> float:
-    """Median time of a few rounds after one that warms up."""
+    """Median processor time of a few rounds after one that warms up."""
     work()
-    times = []
-    for _ in range(ROUNDS):
-        start = perf_counter()
-        work()
-        times.append(perf_counter() - start)
-    return median(times)
+    return cpu_seconds(work, rounds=ROUNDS)[0]
 
 
 @pytest.fixture(scope="module")
@@ -48,7 +44,7 @@ def suitabilities_seconds() -> float:
     conditions = site_conditions(site_years(request.site))
 
     def answered() -> bytes:
-        assess.cache_clear()
+        conditions.kept.clear("suitabilities", "unranked")
         return msgspec.json.encode(suitabilities(request, catalogue, conditions))
 
     return seconds(answered)

@@ -10,7 +10,8 @@ from domain.common.season_days import season_day
 from domain.weather.frost_dates import first_autumn_frost_days, last_spring_frost_days
 from domain.weather.seasons import dormancy_days, seasons
 from domain.weather.weather_generator import simulate
-from tests.published.tables import FIRST_DAYS, LATITUDES, normals_of_record, recorded, rows, station_normals
+from tests.published.cases import rows
+from tests.published.tables import FIRST_DAYS, LATITUDES, normals_of_record, recorded, station_normals
 
 
 def frost_dates() -> None:

@@ -4,8 +4,7 @@ from functools import lru_cache
 
 from domain.hazards.site_health import SiteHealth, site_health
 from domain.site_climate.site import Site
-from domain.site_climate.site_years import site_years
-from domain.tree_year.clock import site_clock
+from tests import shared
 
 PLACES = {
     "kent": (51.2, 0.6),
@@ -42,5 +41,5 @@ PLACES = {
 def health_at(place: str) -> SiteHealth:
     """The health of an orchard at a named place, from the place alone."""
     latitude, longitude = PLACES[place]
-    years = site_years(Site(latitude=latitude, longitude=longitude))
-    return site_health(years, site_clock(years.seasons))
+    site = Site(latitude=latitude, longitude=longitude)
+    return site_health(shared.years(site), shared.clock(site))

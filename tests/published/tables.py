@@ -1,18 +1,17 @@
 """Small tables of published values that the tests compare with; each row names its source (climate_sources.csv)."""
 
-import csv
 import datetime as dt
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.season_days import day_of_year, season_start
 from domain.weather.normals import MonthlyNormals
-from domain.weather.weather_generator import DailyWeather, overlapping_seasons
+from domain.weather.seasons import Seasons, seasons
+from domain.weather.weather_generator import DailyWeather, overlapping_seasons, simulate
+from tests.published.cases import DATA, rows
 
-DATA = Path(__file__).parent / "data"
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 FIRST_DAYS = {
@@ -23,11 +22,6 @@ FIRST_DAYS = {
     "seattle": dt.date(2012, 1, 1),
 }
 LATITUDES = {"brussels": 50.85, "champion": 40.47, "tunis": 36.8, "cordoba": -31.4, "seattle": 47.6}
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / name).open(encoding="utf-8", newline="") as lines:
-        return list(csv.DictReader(lines))
 
 
 def months(row: dict[str, str]) -> tuple[float, ...]:
@@ -44,6 +38,19 @@ def station_normals() -> dict[str, tuple[float, MonthlyNormals]]:
             found.setdefault(row["place_id"], {})[row["variable"]] = months(row)
         latitudes[row["place_id"]] = float(row["latitude"])
     return {place: (latitudes[place], MonthlyNormals(**values)) for place, values in found.items()}
+
+
+@cache
+def simulated(place: str) -> DailyWeather:
+    """Two hundred seasons simulated from the normals of a place of station_normals.csv."""
+    latitude, normals = station_normals()[place]
+    return simulate(normals, latitude)
+
+
+@cache
+def simulated_seasons(place: str) -> Seasons:
+    """Chill and heat of the same seasons."""
+    return seasons(simulated(place))
 
 
 @cache

@@ -14,14 +14,8 @@ from domain.adoption import bloom_positions
 from domain.adoption import steps as adoption
 from domain.adoption.kinship import parents_of
 from domain.adoption.timing_report import LeftOut, bloom_sites, pooled_median
-from domain.tables import loading as tables
 
 Parents = dict[str, tuple[str, ...]]
-
-
-@pytest.fixture(scope="module")
-def evidence() -> adoption.Evidence:
-    return adoption.evidence_of(tables.load())
 
 
 @pytest.fixture(scope="module")

@@ -7,9 +7,8 @@ import pytest
 from numpy.typing import NDArray
 
 from domain.weather import chill
-from domain.weather.seasons import seasons
-from domain.weather.weather_generator import simulate
-from tests.published.tables import open_series, rows, station_normals
+from tests.published.cases import Case, cases, parametrized, rows
+from tests.published.tables import open_series, simulated_seasons
 
 
 def plain_portions(hours: list[float], zero_c_in_k: float = 273.0) -> float:
@@ -33,25 +32,19 @@ def test_utah_units_of_the_table(row: dict[str, str]) -> None:
     assert float(found[0]) == float(row["expected"])
 
 
-# Computed with separate code from the published constants (Fishman et al. 1987), 2400 h at a constant temperature.
-CONSTANT = {
-    -2: 0.653, 0: 12.483, 2: 64.434, 4: 72.838, 5: 79.726, 6: 83.063, 7: 84.611, 8: 83.372, 9: 82.282, 10: 78.048,
-    11: 72.153, 12: 61.004, 12.5: 51.070, 13: 0.0, 14: 0.0,
-}  # fmt: skip
-# The same, 100 days of 16 h at the first and 8 h at the second temperature.
-CYCLES = {
-    (6, 13): 76.736, (6, 15): 71.954, (6, 18): 49.120, (6, 20): 48.850, (6, 24): 0.0, (4, 15): 50.399, (8, 15): 66.495,
-}  # fmt: skip
-
-
 def test_portions_at_constant_temperatures() -> None:
-    hours = np.tile(np.array(list(CONSTANT)), (2400, 1))
-    assert chill.chill_portions(hours) == pytest.approx(list(CONSTANT.values()), abs=6e-4)
+    constant = cases("chill_portions_constant.csv")
+    hours = np.tile(np.array([float(case["temperature_c"]) for case in constant]), (2400, 1))
+    found = chill.chill_portions(hours)
+    for case, portions in zip(constant, found, strict=True):
+        assert portions == pytest.approx(float(case["truth"]), abs=float(case["tolerance"])), case["temperature_c"]
 
 
-def test_portions_of_daily_cycles() -> None:
-    days = np.array([[cool] * 16 + [warm] * 8 for cool, warm in CYCLES]).T
-    assert chill.chill_portions(np.tile(days, (100, 1))) == pytest.approx(list(CYCLES.values()), abs=6e-4)
+@parametrized("chill_portions_cycles.csv", lambda case: f"{case['hours_16_c']} and {case['hours_8_c']} C")
+def test_portions_of_daily_cycles(case: Case) -> None:
+    day = [float(case["hours_16_c"])] * 16 + [float(case["hours_8_c"])] * 8
+    found = float(chill.chill_portions(np.tile(np.array(day), 100)))
+    assert found == pytest.approx(float(case["truth"]), abs=float(case["tolerance"]))
 
 
 def test_the_zero_of_the_kelvin_scale_matters_as_published() -> None:
@@ -99,9 +92,8 @@ def test_totals_of_an_open_series() -> None:
     assert float(chill.chill_portions(hours)) == pytest.approx(portions, abs=0.3)
 
 
-def simulated(row: dict[str, str]) -> NDArray[np.float64]:
-    latitude, normals = station_normals()[row["place_id"]]
-    totals = seasons(simulate(normals, latitude)).chill_totals(row["counted_from"], row["counted_to"])
+def simulated_totals(row: dict[str, str]) -> NDArray[np.float64]:
+    totals = simulated_seasons(row["place_id"]).chill_totals(row["counted_from"], row["counted_to"])
     by_name: dict[str, NDArray[np.float64]] = {str(name): total for name, total in totals.items()}
     return by_name[row["measure"]]
 
@@ -110,7 +102,7 @@ def test_chill_from_normals_is_near_published_chill() -> None:
     """Over places with published chill the median error is at most 12 % or 4 portions, no place misses by twice it."""
     misses = []
     for row in rows("winter_chill.csv"):
-        totals = simulated(row)
+        totals = simulated_totals(row)
         found = float(np.quantile(totals, 0.1) if row["statistic"] == "tenth percentile" else totals.mean())
         low, high = float(row["low"]), float(row["high"])
         allowed = 4.0 if row["measure"] == "chill_portions" else 0.0
@@ -124,7 +116,6 @@ def test_spread_between_years_is_that_of_mild_places() -> None:
     # Department of Primary Industries and Regional Development, Western Australia, 2019: between the year in ten with
     # least and the one with most chill lie 16 to 24 portions at six places with 38 to 78 portions.
     for place in ("cl-talca", "ar-buenos-aires", "ar-cordoba"):
-        latitude, normals = station_normals()[place]
-        totals = seasons(simulate(normals, latitude)).chill_totals("04-01", "10-31")["chill_portions"]
+        totals = simulated_seasons(place).chill_totals("04-01", "10-31")["chill_portions"]
         low, high = np.quantile(totals, [0.1, 0.9])
         assert 14 <= high - low <= 32

@@ -1,20 +1,12 @@
 """Frost dates of years simulated from normals against published freeze dates (NOAA normals 1981-2010)."""
 
-from functools import cache
-
 import numpy as np
 import pytest
 
 from domain.common.season_days import season_day
 from domain.weather.frost_dates import first_autumn_frost_days, last_spring_frost_days
-from domain.weather.weather_generator import DailyWeather, simulate
-from tests.published.tables import recorded, rows, station_normals
-
-
-@cache
-def weather(place: str) -> DailyWeather:
-    latitude, normals = station_normals()[place]
-    return simulate(normals, latitude)
+from tests.published.cases import rows
+from tests.published.tables import recorded, simulated
 
 
 def errors(event: str, probability: int) -> list[float]:
@@ -23,7 +15,7 @@ def errors(event: str, probability: int) -> list[float]:
     for row in rows("freeze_dates.csv"):
         if row["event"] != event or int(row["probability_pct"]) != probability:
             continue
-        years, threshold = weather(row["place_id"]), float(row["threshold_c"])
+        years, threshold = simulated(row["place_id"]), float(row["threshold_c"])
         if event == "last_spring":
             # A frost still comes on or after the date with the probability: 90 % is the early side.
             days = np.nan_to_num(last_spring_frost_days(years, threshold), nan=-np.inf)

@@ -9,23 +9,17 @@ Horticultural Science 146:267-275).
 
 import functools
 
-import pytest
-
 from domain.adoption import genetics
 from domain.tables.cultivars import Finding
 from domain.tables.loading import load
-
-TRIPLOIDS = {
-    "Mutsu", "Jonagold", "Gravenstein", "Bramley's Seedling", "Belle de Boskoop", "Stayman", "Ribston Pippin",
-    "Blenheim Orange", "Rhode Island Greening", "Baldwin", "Suntan", "Holstein", "Karmijn de Sonnaville",
-    "Ashmead's Kernel", "Roxbury Russet", "Sir Prize", "Tompkins King", "Spigold", "Turley",
-}  # fmt: skip
-"""Named by the texts above; each must come out of all the evidence together."""
-
-DIPLOIDS = ("Golden Delicious", "Gala", "Delicious", "McIntosh", "Cox's Orange Pippin", "Granny Smith", "Jonathan")
-"""Parents of many crosses: common practice, no source."""
+from tests.published.cases import Case, parametrized
 
 LISTS = ("norton-cornell", "ontario-crabs", "karnhuset-triploids", "niab-viable-pollen", "extension-org-pollinating")
+
+
+@functools.cache
+def heredity() -> dict[tuple[str, str], Finding]:
+    return genetics.adopt(load().by_topic["pollination"], load().names.resolve)
 
 
 @functools.cache
@@ -33,19 +27,19 @@ def ploidies(without: str = "") -> dict[tuple[str, str], Finding]:
     return genetics.ploidy([o for o in load().by_topic["pollination"] if o.source_id != without])
 
 
-@pytest.mark.parametrize("name", sorted(TRIPLOIDS))
-def test_known_triploids(name: str) -> None:
+@parametrized("ploidies.csv", lambda case: case["cultivar"], lambda case: case["truth"] == "3")
+def test_known_triploids(case: Case) -> None:
     tables = load()
-    cultivar_id = tables.names.resolve(name)
+    cultivar_id = tables.names.resolve(case["cultivar"])
     assert cultivar_id is not None
-    found = genetics.adopt(tables.by_topic["pollination"], tables.names.resolve)
+    found = heredity()
     assert found[cultivar_id, "ploidy"].value == "3"
     assert found[cultivar_id, "pollen"].value == "poor"
 
 
-@pytest.mark.parametrize("name", DIPLOIDS)
-def test_known_diploids(name: str) -> None:
-    cultivar_id = load().names.resolve(name)
+@parametrized("ploidies.csv", lambda case: case["cultivar"], lambda case: case["truth"] == "2")
+def test_known_diploids(case: Case) -> None:
+    cultivar_id = load().names.resolve(case["cultivar"])
     assert cultivar_id is not None
     assert ploidies()[cultivar_id, "ploidy"].value == "2"
 

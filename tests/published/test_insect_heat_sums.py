@@ -10,6 +10,7 @@ from domain.common.season_days import season_day
 from domain.hazards.codling_moth import FIGURES as MOTH
 from domain.hazards.site_health import SiteHealth
 from domain.weather.heat import degree_days
+from tests.published.cases import Case, cases, parametrized
 from tests.published.health_places import PLACES, health_at
 
 RULES = Path(__file__).parents[2] / "reference_tables" / "rules" / "disease_pressure.csv"
@@ -25,24 +26,6 @@ def from_biofix_c(words: str, source: str) -> tuple[float, float]:
         )
     ends = [float(part) / 1.8 for part in row["value"].split("..")]
     return ends[0], ends[-1]
-
-
-@pytest.mark.parametrize(
-    ("brood", "level", "words"),
-    [
-        (0, "hatch_begins", "egg hatch begins, after biofix"),
-        (0, "hatch_peaks", "greatest egg hatch, 1st"),
-        (0, "hatch_ends", "egg hatch ends, 1st"),
-        (1, "hatch_begins", "egg hatch begins, 2nd"),
-        (1, "hatch_peaks", "greatest egg hatch, 2nd"),
-        (1, "hatch_ends", "egg hatch ends, 2nd"),
-        (2, "hatch_begins", "egg hatch begins, 3rd"),
-    ],
-)
-def test_the_timeline_of_the_broods(brood: int, level: str, words: str) -> None:
-    """Intermountain Fruit (Utah, Colorado, Idaho extension), Pest monitoring timeline, degree days above 50 F."""
-    low, high = from_biofix_c(words, "intermountain-timeline")
-    assert low - 1.0 <= getattr(MOTH, f"{level}_dd")[brood] - MOTH.flight_dd[0] <= high + 1.0
 
 
 def test_the_older_figures_of_michigan_lie_within_a_fortnight() -> None:
@@ -62,52 +45,29 @@ def test_degree_days_by_late_july_at_wenatchee() -> None:
     assert 1.8 * total == pytest.approx(1661.0, rel=0.08)
 
 
-FLIGHTS = (
-    ("kent", 0, "05-15", "NIAB: first generation from mid-May"),
-    ("kent", 1, "08-01", "NIAB: a second flight in August and early September"),
-    ("styria", 0, "05-08", "AGES, Austria: from May, during bloom"),
-    ("styria", 1, "07-25", "AGES, Austria: from the end of July"),
-    ("hawkes_bay", 0, "10-07", "Weather service for growers, New Zealand: 7 October in the North Island"),
-    ("nelson", 0, "10-21", "the same: 21 October in Nelson"),
-    ("otago", 0, "11-01", "the same: 1 November in Otago"),
-    ("orange", 0, "10-05", "NSW garden text: spring moths from early October"),
-    ("orange", 1, "12-15", "NSW garden text: the next from about mid-December"),
-)
+def days_late(case: Case) -> float:
+    """How late the median first flight of a brood is, days."""
+    south = PLACES[case["place"]][0] < 0
+    ours = float(np.nanmedian(health_at(case["place"]).moth.flight[int(case["brood"]) - 1]))
+    return ours - season_day(case["truth"], south, 184)
 
 
-@pytest.mark.parametrize(("place", "brood", "published", "source"), FLIGHTS)
-def test_flight_dates(place: str, brood: int, published: str, source: str) -> None:
-    south = PLACES[place][0] < 0
-    ours = float(np.nanmedian(health_at(place).moth.flight[brood]))
-    assert ours == pytest.approx(season_day(published, south, 184), abs=18.0), source
+@parametrized("moth_flights.csv", lambda case: f"{case['place']}-{case['brood']}")
+def test_flight_dates(case: Case) -> None:
+    assert abs(days_late(case)) <= float(case["tolerance_days"]), case["why"]
 
 
 def test_flight_dates_of_all_places_are_close_on_the_whole() -> None:
-    errors = [
-        float(np.nanmedian(health_at(place).moth.flight[brood])) - season_day(date, PLACES[place][0] < 0, 184)
-        for place, brood, date, _ in FLIGHTS
-    ]
+    errors = [days_late(case) for case in cases("moth_flights.csv")]
     print("days late:", [round(error) for error in errors])
     assert np.median(np.abs(errors)) <= 7.0
     assert abs(np.mean(errors)) <= 5.0
 
 
-GENERATIONS = (
-    ("kent", 1.2, 2.0, "NIAB: one complete and one partial, two in hot summers"),
-    ("styria", 1.7, 2.3, "AGES, Austria: two"),
-    ("michigan", 1.8, 2.6, "Riedl and Croft 1978: essentially two"),
-    ("wenatchee", 2.0, 3.0, "WSU Tree Fruit, 2015: a partial third only in warm years"),
-    ("lleida", 2.5, 3.6, "Bosch et al. 2016: three flights"),
-    ("orange", 2.0, 3.0, "NSW garden text: two and in part a third"),
-    ("fresno", 3.0, 4.0, "UC Pest Notes 7412: three, in some years a partial fourth"),
-    ("elgin", 2.0, 3.5, "Blomefield 2003: moths of a first, second and third generation"),
-)
-
-
-@pytest.mark.parametrize(("place", "low", "high", "source"), GENERATIONS)
-def test_broods_a_year(place: str, low: float, high: float, source: str) -> None:
-    broods = float(health_at(place).moth.generations.mean())
-    assert low <= broods <= high, f"{broods:.2f}, against {source}"
+@parametrized("moth_broods.csv", lambda case: case["place"])
+def test_broods_a_year(case: Case) -> None:
+    broods = float(health_at(case["place"]).moth.generations.mean())
+    assert float(case["low"]) <= broods <= float(case["high"]), f"{broods:.2f}, against {case['why']}"
 
 
 def test_the_warmest_years_of_washington_bring_a_third_brood() -> None:

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from domain.site_climate.climate_prior import prior_of_place
 from domain.weather.climatology import place_climate
 from domain.weather.diurnal_range import range_spread
-from tests.published.tables import months, rows
+from tests.published.cases import rows
+from tests.published.tables import months
 
 PINS = sorted({row["place_id"] for row in rows("map_pins.csv")})
 

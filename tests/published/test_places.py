@@ -14,7 +14,6 @@ import pytest
 from domain.common.season_days import season_day
 from domain.site_climate.climate_prior import prior_of_normals, prior_of_place
 from domain.site_climate.site import Site, WinterChill
-from domain.site_climate.site_years import site_years
 from domain.weather.climatology import place_climate
 from domain.weather.diurnal_range import NEIGHBOUR_DEGREES, diurnal_range, neighbours, range_rule, range_spread
 from domain.weather.frost_dates import first_autumn_frost, last_spring_frost
@@ -22,7 +21,9 @@ from domain.weather.normals import monthly_means
 from domain.weather.seasons import MEASURES, Seasons, seasons
 from domain.weather.weather_generator import DailyWeather
 from reference_tables.climate import station_months, station_spreads, winter_minima
-from tests.published.tables import rows, station_normals
+from tests import shared
+from tests.published.cases import rows
+from tests.published.tables import station_normals
 
 WARMED_SINCE_C = 0.35
 """How much warmer the years of the climatology (2000-2025) are than those of the published figures (1981-2010 and
@@ -194,7 +195,7 @@ def conversions() -> tuple[tuple[str, float, float, float], ...]:
         chill = WinterChill(
             measure=told, mean=float(row["told"]), counted_from=row["counted_from"], counted_to=row["counted_to"]
         )
-        years = site_years(Site(latitude=float(row["latitude"]), winter_chill=chill))
+        years = shared.years(Site(latitude=float(row["latitude"]), winter_chill=chill))
         value = float(years.seasons.chill_totals(row["counted_from"], row["counted_to"])[asked].mean())
         found.append((row["place"], value, years.spread.chill_portions, float(row["asked"])))
     return tuple(found)

@@ -21,11 +21,6 @@ from domain.tables import loading as tables
 
 
 @pytest.fixture(scope="module")
-def evidence() -> adoption.Evidence:
-    return adoption.evidence_of(tables.load())
-
-
-@pytest.fixture(scope="module")
 def left_out(evidence: adoption.Evidence) -> list[LeftOut]:
     return ripening_documents(evidence.of("ripening"), tables.load().sources)
 

@@ -1,4 +1,4 @@
-"""The local plane against an independent library of geodesics (PROJ's geodesics, Karney's method, through pyproj)."""
+"""The plane of a plot against geodesics: its lengths against lengths on the ellipsoid (Karney's method, in PROJ)."""
 
 import numpy as np
 import pytest

@@ -14,24 +14,18 @@ from domain.ground.spacing import in_row_spacing_m, least_row_spacing_m
 from domain.tables.rootstocks import rootstocks
 from domain.tables.tree_forms import tree_forms
 from domain.trees.tree_size import FIGURES, ScionGrowth, bearing_share, full_crop_kg, tree_size
+from tests.published.cases import Case, cases, parametrized
 
 HONEYCRISP = ScionGrowth(vigour=2.0)
 """Low vigour: University of Maine, Growing Fruit Trees in Maine."""
 
-YEAR_5 = {
-    "b-64-194": (3.16, 1.84, 10.7), "b-67-5-32": (3.11, 1.63, 7.9), "b-7-20-21": (2.96, 1.70, 11.8),
-    "b-7-3-150": (3.11, 1.71, 11.7), "b-70-20-20": (3.66, 2.22, 12.0), "b-70-6-8": (3.00, 1.66, 11.0),
-    "b-71-7-22": (1.49, 0.58, 1.6), "bud-10": (2.56, 1.43, 8.5), "bud-9": (2.16, 1.10, 5.8),
-    "cg-2034": (2.49, 1.23, 6.2), "cg-4003": (2.47, 1.28, 8.7), "cg-4013": (2.84, 1.69, 7.9),
-    "cg-4814": (2.80, 1.82, 13.0), "g-11": (2.67, 1.55, 10.5), "g-214": (2.99, 1.71, 10.3),
-    "g-41": (2.72, 1.55, 9.25),
-}  # fmt: skip
-"""Height m, spread m, yield kg; G.41 is the mean of its two sources of plants."""
+YEAR_5 = cases("trial_trees_year_5.csv")
 
 
 def test_heights_of_trial_trees_in_their_fifth_year() -> None:
     errors, covered = [], 0
-    for stock, (height, _, _) in YEAR_5.items():
+    for case in YEAR_5:
+        stock, height = case["rootstock"], float(case["height_m"])
         told = tree_size(HONEYCRISP, rootstocks()[stock], tree_forms()["tall-spindle"], age_years=5).height_m
         errors.append(abs(math.log(told.likely / height)))
         covered += told.low <= height <= told.high
@@ -42,7 +36,9 @@ def test_heights_of_trial_trees_in_their_fifth_year() -> None:
 
 def test_crops_of_trial_trees_from_their_measured_crowns() -> None:
     errors = []
-    for stock, (height, spread, crop) in YEAR_5.items():
+    for case in YEAR_5:
+        stock = case["rootstock"]
+        height, spread, crop = (float(case[name]) for name in ("height_m", "spread_m", "crop_kg"))
         first = FIGURES.led_up_crops_sooner * rootstocks()[stock].numbers["years_to_first_crop"].value
         told = full_crop_kg(height, spread) * bearing_share(5, first)
         errors.append(abs(math.log(told / crop)))
@@ -50,21 +46,11 @@ def test_crops_of_trial_trees_from_their_measured_crowns() -> None:
     assert max(errors) < 0.5
 
 
-@pytest.mark.parametrize(
-    ("stock", "form", "low", "high"),
-    [
-        ("m-27", "dwarf-bush", 0.9, 1.8),  # 0.9-1.2 m (J. Cushnie, BBC Northern Ireland 2008), 1.5 m (Kenilworth)
-        ("m-26", "bush", 2.4, 3.7),  # 2.4 m (Kenilworth), 2.4-3.7 m (STAA Hungerhill)
-        ("mm-106", "bush", 3.0, 4.6),  # 3-4 m (Gardeners' World 2017), 3.7-4.6 m (STAA Hungerhill)
-        ("m-25", "standard", 4.0, 7.6),  # 4-5 m (Gardeners' World 2017), 6.1-7.6 m (STAA Hungerhill)
-        ("seedling", "standard", 4.9, 6.0),  # 4.9-5.5 m, well pruned (Extension Foundation, summary on seedling)
-        ("mm-111", "standard", 4.5, 6.0),  # 5-6 m (J. Cushnie, BBC Northern Ireland 2008)
-    ],
-)
-def test_heights_of_garden_trees(stock: str, form: str, low: float, high: float) -> None:
-    """These heights are among those that set the scale: a check of the arithmetic, not of foresight."""
-    told = tree_size(ScionGrowth(vigour=3.0), rootstocks()[stock], tree_forms()[form])
-    assert low <= told.height_m.likely <= high
+@parametrized("garden_tree_heights.csv", lambda case: f"{case['rootstock']}-{case['tree_form']}")
+def test_heights_of_garden_trees(case: Case) -> None:
+    """These heights are among those that set the scale: a fit of the arithmetic, not of foresight."""
+    told = tree_size(ScionGrowth(vigour=3.0), rootstocks()[case["rootstock"]], tree_forms()[case["tree_form"]])
+    assert float(case["low_m"]) <= told.height_m.likely <= float(case["high_m"])
 
 
 def test_published_order_and_percent_of_seedling() -> None:
@@ -102,19 +88,11 @@ def test_row_width_by_height(bearing: float, times: float) -> None:
     assert least_row_spacing_m(3.0, bearing) == pytest.approx(3.0 * times)
 
 
-@pytest.mark.parametrize(
-    ("stock", "form", "low", "high"),
-    [
-        ("m-27", "dwarf-bush", 3, 8),  # about 5 kg, Kenilworth Allotment Tenants Association
-        ("mm-106", "bush", 25, 50),  # Appropedia, Fruit tree forms
-        ("m-9", "dwarf-bush", 15, 25),  # Appropedia
-        ("m-25", "standard", 60, 180),  # up to 180 kg, Gardeners' World 2017
-    ],
-)
-def test_full_crops_of_garden_trees(stock: str, form: str, low: float, high: float) -> None:
-    """The curve of crop by crown was fitted to these: a check of the arithmetic."""
-    told = tree_size(ScionGrowth(vigour=3.0), rootstocks()[stock], tree_forms()[form])
-    assert low <= told.yearly_crop_kg.likely <= high
+@parametrized("garden_tree_crops.csv", lambda case: f"{case['rootstock']}-{case['tree_form']}")
+def test_full_crops_of_garden_trees(case: Case) -> None:
+    """The curve of crop by crown was fitted to these."""
+    told = tree_size(ScionGrowth(vigour=3.0), rootstocks()[case["rootstock"]], tree_forms()[case["tree_form"]])
+    assert float(case["low_kg"]) <= told.yearly_crop_kg.likely <= float(case["high_kg"])
 
 
 def test_resistance_of_stocks_agrees_with_the_trials() -> None:

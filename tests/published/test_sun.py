@@ -5,34 +5,21 @@ import pvlib
 import pytest
 
 from domain.weather import sun
-
-# Astronomy Answers, The Position of the Sun: Tables, Table 1, row 1 January: sunrise in local mean solar time, upper
-# limb with refraction, to the minute.
-SUNRISE_1_JANUARY = {
-    -64: "1:43", -60: "2:43", -50: "3:55", -40: "4:35", -30: "5:02", -20: "5:24", 0: "6:00", 20: "6:35", 30: "6:56",
-    40: "7:22", 50: "7:59",
-}  # fmt: skip
-
-# Forsythe W. C. et al., A model comparison for daylength as a function of latitude and day of the year, Ecological
-# Modelling 80:87-95, 1995: values of its CBM model, computed with separate code: latitude, day, hours.
-FORSYTHE = [
-    (0, 172, 12.1211), (30, 172, 14.0783), (30, 355, 10.2111), (40, 80, 12.1358), (40, 172, 15.0160), (40, 355, 9.3242),
-    (50, 1, 8.1485), (50, 172, 16.3717), (50, 355, 8.0697), (60, 172, 18.8703), (60, 355, 5.8670),
-    (-35, 172, 9.7975), (-35, 355, 14.5123),
-]  # fmt: skip
+from tests.published.cases import Case, parametrized
 
 
-@pytest.mark.parametrize(("latitude", "printed"), SUNRISE_1_JANUARY.items())
-def test_sunrise_of_the_table(latitude: int, printed: str) -> None:
-    hour, minute = printed.split(":")
-    rise, _ = sun.sunrise_sunset_h(1, latitude)
+@parametrized("sunrise.csv", lambda case: case["latitude"])
+def test_sunrise_of_the_table(case: Case) -> None:
+    hour, minute = case["truth"].split(":")
+    rise, _ = sun.sunrise_sunset_h(1, float(case["latitude"]))
     mean_time = float(rise) - float(sun.equation_of_time_minutes(1)) / 60
-    assert mean_time == pytest.approx(int(hour) + int(minute) / 60, abs=2.5 / 60)
+    assert mean_time == pytest.approx(int(hour) + int(minute) / 60, abs=float(case["tolerance_minutes"]) / 60)
 
 
-@pytest.mark.parametrize(("latitude", "day", "hours"), FORSYTHE)
-def test_day_length_of_another_formula(latitude: int, day: int, hours: float) -> None:
-    assert float(sun.day_length_h(day, latitude)) == pytest.approx(hours, abs=0.06)
+@parametrized("day_lengths.csv", lambda case: f"{case['latitude']} on day {case['day_of_year']}")
+def test_day_length_of_another_formula(case: Case) -> None:
+    found = float(sun.day_length_h(int(case["day_of_year"]), float(case["latitude"])))
+    assert found == pytest.approx(float(case["truth"]), abs=float(case["tolerance_hours"]))
 
 
 def test_worked_example_of_fao_56() -> None:

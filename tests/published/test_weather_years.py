@@ -1,4 +1,7 @@
-"""Simulated years against real ones of the same place (open daily series), from the normals of the series alone."""
+"""Simulated years against real ones of the same place (open daily series), from the normals of the series alone.
+
+The variability of the weather was fitted to these series among others, so these hold a fit.
+"""
 
 from functools import cache
 from itertools import pairwise
@@ -13,15 +16,10 @@ from domain.weather.hourly import hour_weights, hourly_temperatures
 from domain.weather.seasons import Seasons, dormancy_days, seasons
 from domain.weather.variability import expected_variability
 from domain.weather.weather_generator import daily_cycle, season_days_of_year, simulate
-from tests.published.tables import (
-    LATITUDES,
-    months,
-    normals_of_record,
-    open_series,
-    recorded,
-    rows,
-    station_normals,
-)
+from tests.published.cases import rows
+from tests.published.tables import LATITUDES, months, normals_of_record, open_series, recorded, station_normals
+
+pytestmark = pytest.mark.fitted_on
 
 LONG = ("brussels", "champion", "tunis", "cordoba")
 

@@ -1,5 +1,7 @@
 """Hardness by date, and the freezes that hurt apples, against what was published of them.
 
+The constants of winter_hardening were set by hand on these figures: they hold that fit, and check nothing from outside.
+
 The winters are made: the mean course of the place (from the embedded climatology), changed on the days and to the
 figures that the source prints. Where a source tells a warm autumn without figures, what is assumed stands in the test.
 
@@ -25,22 +27,23 @@ Sources, read as far as they are cited:
 
 import functools
 
-import msgspec
 import numpy as np
 import pytest
 
+from domain.common.arrays import Floats
 from domain.common.season_days import season_day
 from domain.hazards.root_cold import FIGURES as ROOTS
 from domain.hazards.root_cold import root_injury_a_year
 from domain.hazards.winter_cold import FIGURES as WINTER
 from domain.hazards.winter_cold import WinterCold, winter_cold
 from domain.site_climate.site import Site
-from domain.site_climate.site_years import SiteYears, site_years
+from domain.site_climate.site_years import SiteYears
 from domain.tables.loading import load
-from domain.tree_year.clock import site_clock
-from domain.tree_year.curves import Floats
 from domain.tree_year.winter_hardening import FIGURES, FIRST_DAY, HardeningCourse, hardening_course
+from tests import shared
 from tests.domain.suitability.winters import MadeWinter
+
+pytestmark = pytest.mark.fitted_on
 
 PLACES = {
     "Prosser": (46.2, -119.8, 270.0),
@@ -55,16 +58,19 @@ PLACES = {
 }
 
 
-@functools.cache
-def years(place: str) -> SiteYears:
+def site_of(place: str) -> Site:
     latitude, longitude, elevation = PLACES[place]
-    return site_years(msgspec.convert({"latitude": latitude, "longitude": longitude, "elevation_m": elevation}, Site))
+    return Site(latitude=latitude, longitude=longitude, elevation_m=elevation)
+
+
+def years(place: str) -> SiteYears:
+    return shared.years(site_of(place))
 
 
 @functools.cache
 def course(place: str) -> HardeningCourse:
     weather = years(place).seasons.weather
-    return hardening_course(weather.tmin_c, weather.tmax_c, site_clock(years(place).seasons).chill.by_day)
+    return hardening_course(weather.tmin_c, weather.tmax_c, shared.clock(site_of(place)).chill.by_day)
 
 
 def lacking(place: str, date: str, tissue: str) -> Floats:

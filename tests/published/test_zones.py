@@ -3,21 +3,15 @@
 import pytest
 
 from domain.weather.hardiness_zones import zone_of, zone_range
-
-# Lower limit of each half zone in F; the map prints the limits in C to a tenth beside them.
-LOWER_F = {f"{zone}{half}": -60 + 10 * (zone - 1) + 5 * (half == "b") for zone in range(1, 14) for half in "ab"}
-LOWER_C = {
-    "1a": -51.1, "1b": -48.3, "2a": -45.6, "2b": -42.8, "3a": -40.0, "3b": -37.2, "4a": -34.4, "4b": -31.7, "5a": -28.9,
-    "5b": -26.1, "6a": -23.3, "6b": -20.6, "7a": -17.8, "7b": -15.0, "8a": -12.2, "8b": -9.4, "9a": -6.7, "9b": -3.9,
-    "10a": -1.1, "10b": 1.7, "11a": 4.4, "11b": 7.2, "12a": 10.0, "12b": 12.8, "13a": 15.6, "13b": 18.3,
-}  # fmt: skip
+from tests.published.cases import Case, parametrized
 
 
-@pytest.mark.parametrize(("zone", "lower_c"), LOWER_C.items())
-def test_limits_of_the_table(zone: str, lower_c: float) -> None:
+@parametrized("hardiness_zones.csv", lambda case: case["zone"])
+def test_limits_of_the_table(case: Case) -> None:
+    zone, lower_c = case["zone"], float(case["truth_lower_c"])
     limits = zone_range(zone)
-    assert limits.lower_c == pytest.approx(lower_c, abs=0.06)
-    assert limits.lower_c == pytest.approx((LOWER_F[zone] - 32) / 1.8)
+    assert limits.lower_c == pytest.approx(lower_c, abs=float(case["tolerance_c"]))
+    assert limits.lower_c == pytest.approx((float(case["lower_f"]) - 32) / 1.8)
     assert zone_of(lower_c) == zone
     assert zone_of(limits.middle_c) == zone
     assert zone_of(limits.upper_c - 0.2) == zone

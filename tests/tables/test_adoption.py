@@ -24,8 +24,8 @@ def committed(name: str) -> list[dict[str, str]]:
 
 
 @pytest.fixture(scope="module")
-def computed() -> Values:
-    return adoption.adopt(adoption.evidence_of(tables.load()))
+def computed(evidence: adoption.Evidence) -> Values:
+    return adoption.adopt(evidence)
 
 
 def test_committed_adopted_tables_are_recomputed(computed: Values) -> None:

@@ -6,7 +6,7 @@ from domain.adoption import adaptation, chill_needs
 from domain.adoption.chill_regimes import regime_name, regimes
 from domain.adoption.weighing import Bound, Reading
 from domain.site_climate.site import Site
-from domain.site_climate.site_years import site_years
+from tests import shared
 from tests.domain.adoption.made_up import observed
 
 
@@ -34,7 +34,7 @@ def test_the_regimes_have_the_chill_that_sites_there_are_given(
 ) -> None:
     # both sides of the comparison must count the same portions: needs here, winters in domain.climate
     site = Site(latitude=latitude, longitude=longitude, elevation_m=elevation_m)
-    portions = site_years(site).seasons.chill_portions_by_day[:, -1].mean()
+    portions = shared.years(site).seasons.chill_portions_by_day[:, -1].mean()
     assert portions == pytest.approx(regimes()[regime].portions, abs=regimes()[regime].deviation)
 
 

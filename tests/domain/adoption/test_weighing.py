@@ -1,22 +1,13 @@
 """How values, limits and votes are weighed into one."""
 
-import math
-
 import numpy as np
 import pytest
 
 from domain.adoption.weighing import Bound, Reading, basis_of, elected, pooled, settle
-from domain.adoption.weighing import _normal_cdf as normal_cdf
 from tests.domain.adoption.made_up import observed
 
 GRID = np.arange(-20.0, 120.0, 0.25)
 PRIOR = (50.0, 10.0)
-
-
-def test_the_logistic_form_of_the_normal_distribution_is_close_enough() -> None:
-    z = np.linspace(-5, 5, 401)
-    exact = np.array([0.5 * math.erfc(-value / math.sqrt(2)) for value in z])
-    assert np.abs(normal_cdf(z) - exact).max() < 1.5e-4
 
 
 def test_without_evidence_the_prior_stands() -> None:

@@ -31,15 +31,15 @@ def windows(second_full: list[float], foraging: np.ndarray | None = None) -> Blo
 
 
 def test_years_and_flowers_together_are_counted() -> None:
-    met = years_together(windows([300.0, 305.0, 340.0]), 0, 1)
-    assert met.enough == pytest.approx(2 / 3)
-    assert met.flowers == pytest.approx((1.0 + 0.5 + 0.0) / 3)
-    assert np.isnan(met.foraging)
+    met = years_together(windows([300.0, 305.0, 340.0]), [0], [1])
+    assert met.enough[0] == pytest.approx(2 / 3)
+    assert met.flowers[0] == pytest.approx((1.0 + 0.5 + 0.0) / 3)
+    assert np.isnan(met.foraging[0])
 
 
 def test_only_the_days_together_count_for_bees() -> None:
     """Bees fly until day 303 only: the pair that meets from 301 on gets two days of it, the early pair all."""
     flying = np.cumsum(np.where(np.arange(549) <= 303, 0.2, 0.0))[None, :].astype(np.float32)
-    early = years_together(windows([300.0], flying), 0, 1).foraging
-    late = years_together(windows([305.0], flying), 0, 1).foraging
+    early = years_together(windows([300.0], flying), [0], [1]).foraging[0]
+    late = years_together(windows([305.0], flying), [0], [1]).foraging[0]
     assert 0.0 < late < early < 1.0

@@ -34,8 +34,11 @@ def kept_at(clock: SiteClock, bloom: float) -> float:
 
 
 @pytest.mark.parametrize(("bud_c", "killed"), [(-2.2, 0.10), (-3.9, 0.90)])
-def test_full_bloom_loses_what_the_published_table_says(bud_c: float, killed: float) -> None:
-    """Michigan, Pennsylvania and Utah services: -2.2 C kills a tenth, -3.9 C nine tenths of open flowers."""
+def test_the_curve_goes_through_the_two_points_of_its_table(bud_c: float, killed: float) -> None:
+    """Michigan, Pennsylvania and Utah services: -2.2 C kills a tenth, -3.9 C nine tenths of open flowers.
+
+    These two define the curve; what it does elsewhere is compared in tests/published/test_bud_kill.py.
+    """
     ten, ninety = (np.array([degrees]) for degrees in (-2.2, -3.9))
     assert float(killed_share(np.array([bud_c]), ten, ninety)[0]) == pytest.approx(killed, abs=0.01)
 

@@ -1,18 +1,17 @@
 import dataclasses
-from functools import lru_cache
 
 import pytest
 
 from domain.fruit.diseases import DISEASE_BY_ID, DISEASES
 from domain.hazards.site_health import site_health
 from domain.site_climate.site import Site
-from domain.site_climate.site_years import SiteYears, site_years
+from domain.site_climate.site_years import SiteYears
 from domain.tree_year.clock import site_clock
+from tests.shared import years
 
 
-@lru_cache(maxsize=1)
 def kent() -> SiteYears:
-    return site_years(Site(latitude=51.2, longitude=0.6))
+    return years(Site(latitude=51.2, longitude=0.6))
 
 
 def rainless_record(years: SiteYears) -> SiteYears:

@@ -2,32 +2,20 @@
 
 import datetime as dt
 from dataclasses import replace
-from functools import cache
 
 import msgspec
 import numpy as np
 import pytest
 
-from domain.orchard_site.conditions import SiteConditions, site_conditions
+from domain.orchard_site.conditions import SiteConditions
 from domain.orchard_site.observed_dates import with_observed_dates
 from domain.site_climate.site import ObservedDate, Site
-from domain.site_climate.site_years import site_years
 from domain.suitability.site_fit import site_fit
-from domain.tables.loading import load
-from domain.traits.catalogue import Catalogue
+from tests.shared import catalogue
+from tests.shared import conditions as plain
 
 DOWNS = Site(latitude=51.2, longitude=0.6, elevation_m=60)
 CAPE = Site(latitude=-33.9, longitude=18.9, elevation_m=120)
-
-
-@cache
-def catalogue() -> Catalogue:
-    return Catalogue(load())
-
-
-@cache
-def plain(site: Site) -> SiteConditions:
-    return site_conditions(site_years(site))
 
 
 def observed(site: Site, *seen: tuple[str, str, str]) -> SiteConditions:

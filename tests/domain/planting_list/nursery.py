@@ -62,6 +62,7 @@ def sited(
         sound=by_name(sound, 0.7),
         verdict=tuple((verdict or {}).get(name, "plant") for name in names),
         limiting=tuple("winter_cold" for _ in names),
+        chill_years=np.full(len(names), 10.0, dtype=np.float32),
         south=south,
     )
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from itertools import combinations
 
+import highspy
 import numpy as np
 import pytest
 
@@ -183,3 +184,14 @@ def test_no_list_where_none_can_be_served() -> None:
     soft = best_lists(barren, 1)
     assert not soft.every_tree_served
     assert len(soft.choices[0].choice.unserved) == 3
+
+
+def test_the_solver_says_nothing_of_itself(capfd: pytest.CaptureFixture[str]) -> None:
+    loud = highspy.Highs()  # type: ignore[no-untyped-call]
+    loud.setOptionValue("threads", 1)  # all solvers of a process share one scheduler
+    loud.run()
+    assert "HiGHS" in capfd.readouterr().out, "what the solver writes is not seen here"
+    made = problem(np.random.default_rng(1), 30, 4)
+    assert solve(made) is not None
+    assert relax(made) is not None
+    assert capfd.readouterr() == ("", "")

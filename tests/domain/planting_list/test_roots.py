@@ -4,16 +4,13 @@ from functools import cache
 
 import pytest
 
-from domain.orchard_site.conditions import site_conditions
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import PlantingListsRequest, Space
 from domain.planting_list.planting_lists import planting_lists
 from domain.site_climate.site import Site
-from domain.site_climate.site_years import site_years
-from domain.tables.loading import load
 from domain.tables.rootstocks import rootstock_names, rootstocks
-from domain.traits.catalogue import Catalogue
 from domain.trees.tree_choices import FIGURES
+from tests import shared
 
 PRAIRIE = Site(latitude=52.1, longitude=-106.7, elevation_m=480)
 COAST = Site(latitude=51.2, longitude=0.6, elevation_m=60)
@@ -22,7 +19,7 @@ COAST = Site(latitude=51.2, longitude=0.6, elevation_m=60)
 @cache
 def lists(site: Site) -> PlantingLists:
     request = PlantingListsRequest(site=site, space=Space(tree_count=4), lists=1)
-    return planting_lists(request, Catalogue(load()), site_conditions(site_years(site)))
+    return planting_lists(request, shared.catalogue(), shared.conditions(site))
 
 
 def test_cold_ground_asks_for_hardy_roots() -> None:

@@ -4,16 +4,16 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
+from domain.common.arrays import UNREACHED
 from domain.pollination.bloom_overlap import (
     FIGURES,
     BloomWindows,
     overlap_chance,
-    overlap_days,
     reference_windows,
     thinned,
+    years_together,
 )
 from domain.pollination.pairs import distance_share, explain, neighbourhood_chance, pair_table
-from domain.tree_year.curves import UNREACHED
 from tests.domain.pollination.orchard import cultivar
 
 
@@ -85,20 +85,20 @@ def test_years_without_bloom_have_no_overlap(none: float) -> None:
         part[1, 1] = none
     halved = BloomWindows(twice[0], twice[1], twice[2], windows.spread_days, at_site=True)
     assert overlap_chance(halved)[0, 1] == pytest.approx(overlap_chance(windows)[0, 1] / 2, abs=1e-4)
-    assert overlap_days(halved)[0, 1] == pytest.approx(6.0)
+    assert years_together(halved, [0], [1]).days[0] == pytest.approx(6.0)
 
 
 def test_unknown_bloom_is_unknown() -> None:
     windows = reference_windows([cultivar("Known"), cultivar("Unknown", None)])
     assert windows.known.tolist() == [True, False]
     assert overlap_chance(windows)[0, 1] == 0.0
-    assert np.isnan(overlap_days(windows)[0, 1])
+    assert np.isnan(years_together(windows, [0], [1]).days[0])
 
 
 def test_bloom_verdict_falls_with_the_days_between() -> None:
     many = [cultivar(f"Day {day}", float(day)) for day in range(0, 21, 2)]
     table = pair_table(many, {}, reference_windows(many))
-    verdicts = [explain(table, 0, j).verdict for j in range(1, len(many))]
+    verdicts = [explain(table, [(0, j)])[0].verdict for j in range(1, len(many))]
     assert verdicts == sorted(verdicts, key=["effective", "partial", "ineffective"].index)
     assert set(verdicts) == {"effective", "partial", "ineffective"}
 

@@ -18,7 +18,7 @@ def table(*cultivars: Cultivar) -> PairTable:
 
 
 def pair(pollinated: Cultivar, pollen_from: Cultivar) -> PollinationPair:
-    return explain(table(pollinated, pollen_from), 0, 1)
+    return explain(table(pollinated, pollen_from), [(0, 1)])[0]
 
 
 @dataclass(frozen=True)
@@ -49,10 +49,10 @@ def test_direction_matters_between_a_triploid_and_a_diploid() -> None:
     triploid = cultivar("Triploid", alleles="S2 S3 S9", ploidy="3")
     diploid = cultivar("Diploid", alleles="S2 S3")
     pairs = table(triploid, diploid)
-    assert explain(pairs, 0, 1).compatibility == "incompatible"
-    assert explain(pairs, 1, 0).compatibility == "semi_compatible"
-    assert explain(pairs, 1, 0).verdict == "ineffective"
-    assert "triploid_pollen" in [reason.code for reason in explain(pairs, 1, 0).reasons]
+    assert explain(pairs, [(0, 1)])[0].compatibility == "incompatible"
+    assert explain(pairs, [(1, 0)])[0].compatibility == "semi_compatible"
+    assert explain(pairs, [(1, 0)])[0].verdict == "ineffective"
+    assert "triploid_pollen" in [reason.code for reason in explain(pairs, [(1, 0)])[0].reasons]
 
 
 def test_not_tested_fits_97_times_in_100() -> None:
@@ -103,7 +103,7 @@ def test_sports_of_one_cultivar_count_as_one_through_the_chain() -> None:
     pairs = table(original, sport, sport_of_sport)
     assert {sport_group(one, {c.id: c for c in pairs.cultivars}) for one in pairs.cultivars} == {"original"}
     assert (pairs.verdict == 1).all()
-    assert explain(pairs, 0, 2).reasons[0].code == "same_cultivar"
+    assert explain(pairs, [(0, 2)])[0].reasons[0].code == "same_cultivar"
 
 
 def test_sport_whose_parents_name_each_other_ends() -> None:
@@ -128,11 +128,11 @@ def test_siblings_are_judged_by_alleles_not_by_kinship() -> None:
 )
 def test_self_verdict_follows_self_fertility(self_fertility: str | None, verdict: str) -> None:
     alone = table(cultivar("Alone", self_fertility=self_fertility))
-    assert explain(alone, 0, 0).verdict == verdict
+    assert explain(alone, [(0, 0)])[0].verdict == verdict
 
 
 def test_self_verdict_stands_without_a_bloom_date() -> None:
-    alone = explain(table(cultivar("Alone", None, self_fertility="partly_self_fertile")), 0, 0)
+    alone = explain(table(cultivar("Alone", None, self_fertility="partly_self_fertile")), [(0, 0)])[0]
     assert alone.verdict == "partial"
     assert alone.probability == 0.5
     assert alone.overlap_days is None
@@ -184,8 +184,8 @@ def test_vector_and_words_agree_for_many_pairs() -> None:
     pairs = table(*many)
     for i in range(len(many)):
         for j in range(len(many)):
-            alone = pair(many[i], many[j]) if i != j else explain(table(many[i]), 0, 0)
-            assert explain(pairs, i, j) == alone
+            alone = pair(many[i], many[j]) if i != j else explain(table(many[i]), [(0, 0)])[0]
+            assert explain(pairs, [(i, j)])[0] == alone
 
 
 def test_no_genotype_at_all_is_answered() -> None:

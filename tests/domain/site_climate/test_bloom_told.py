@@ -14,10 +14,11 @@ from domain.site_climate.site import Site
 from domain.site_climate.site_years import SiteYears, site_years
 from domain.tables import loading as tables
 from domain.tree_year.bloom import full_bloom
+from tests import shared
 from tests.domain.site_climate.test_records import daily, series
 
 SITES: dict[str, dict[str, Any]] = {
-    "place": {"latitude": 51.2, "longitude": 0.5},
+    "place": {"latitude": 51.2, "longitude": 0.6},
     "southern place": {"latitude": -37.8, "longitude": 145.4},
     "figures with a place": {"latitude": 45.5, "longitude": 9.2, "coldest_month_mean_c": 1.5},
     "figures alone": {"latitude": 42.0, "winter_minimum": {"hardiness_zone": "6a"}, "warmest_month_mean_c": 23},
@@ -35,8 +36,7 @@ def middle_bloom(years: SiteYears) -> float:
 
 
 def at(site: dict[str, Any]) -> SiteYears:
-
-    return site_years(msgspec.convert(site, Site))
+    return shared.years(msgspec.convert(site, Site))
 
 
 def test_the_middling_cultivar_is_that_of_the_tables() -> None:
@@ -52,8 +52,8 @@ def test_each_climate_of_some_blocks_has_its_own_bloom() -> None:
     years = at(SITES["place"]).seasons.weather
     few = replace(years, tmin_c=years.tmin_c[:40], tmax_c=years.tmax_c[:40], wet=None)
     warmer = replace(few, tmin_c=few.tmin_c + np.float32(3.0), tmax_c=few.tmax_c + np.float32(3.0))
-    together = predicted.bloom(predicted.walk([few, warmer]))
-    alone = [predicted.bloom(predicted.walk([weather]))[0] for weather in (few, warmer)]
+    together = predicted.bloom(predicted.side_by_side([few, warmer]))
+    alone = [predicted.bloom(predicted.side_by_side([weather]))[0] for weather in (few, warmer)]
     assert np.array_equal(together, np.stack(alone))
     assert together[1].mean() < together[0].mean() - 10
 

@@ -1,6 +1,5 @@
 """Every depth gives years; what was told is shown by them; what is not known is told."""
 
-from functools import cache
 from typing import Any
 
 import msgspec
@@ -14,15 +13,11 @@ from domain.site_climate.predicted_figures import Blocks
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import SiteYears, site_years
 from domain.weather.normals import MonthlyNormals
+from tests import shared
 
 
 def years(**body: Any) -> SiteYears:
-    return _years(msgspec.json.encode(body))
-
-
-@cache
-def _years(body: bytes) -> SiteYears:
-    return site_years(msgspec.json.decode(body, type=Site))
+    return shared.years(shared.site(**body))
 
 
 def portions(made: SiteYears) -> float:
@@ -67,7 +62,7 @@ def test_figures_told_are_shown() -> None:
 
 def test_the_same_site_gives_the_same_years() -> None:
     site = msgspec.convert(TOLD, Site)
-    one, other = site_years(site), site_years(site)
+    one, other = shared.years(site), site_years(site)
     assert np.array_equal(one.seasons.weather.tmin_c, other.seasons.weather.tmin_c)
     assert one.spread == other.spread
 

@@ -6,24 +6,16 @@ from statistics import mean
 import msgspec
 import pytest
 
-from domain.orchard_site.conditions import site_conditions
 from domain.site_climate.site import LastSpringFrost, Site
-from domain.site_climate.site_years import site_years
 from domain.suitability.suitabilities import suitabilities
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
-from domain.tables.loading import load
-from domain.traits.catalogue import Catalogue
-
-
-@cache
-def catalogue() -> Catalogue:
-    return Catalogue(load())
+from tests.shared import catalogue, conditions
 
 
 @cache
 def judged(site: Site) -> tuple[Suitability, ...]:
-    return suitabilities(SuitabilityRequest(site=site), catalogue(), site_conditions(site_years(site))).suitabilities
+    return suitabilities(SuitabilityRequest(site=site), catalogue(), conditions(site)).suitabilities
 
 
 def chill_need(suitability: Suitability) -> float:

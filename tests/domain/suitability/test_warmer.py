@@ -1,34 +1,24 @@
 """What is to hold now and in a warmer climate is judged by the worse of the two."""
 
-from functools import cache
-
 import msgspec
 import pytest
 
-from domain.orchard_site.conditions import SiteConditions, site_conditions
+from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_request import PlantingListsRequest, Space
 from domain.planting_list.planting_lists import planting_lists
 from domain.site_climate.site import Site
-from domain.site_climate.site_years import site_years
 from domain.suitability.factors import Verdict
 from domain.suitability.suitabilities import suitabilities
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.suitability.warmer import worse_verdict
-from domain.tables.loading import load
-from domain.traits.catalogue import Catalogue
+from tests.shared import catalogue, conditions
 
 MILD_COAST = Site(latitude=34.4, longitude=-119.7, elevation_m=30)
 BY_C = 2.0
 
 
-@cache
-def catalogue() -> Catalogue:
-    return Catalogue(load())
-
-
-@cache
 def at(warming_c: float) -> SiteConditions:
-    return site_conditions(site_years(msgspec.structs.replace(MILD_COAST, warming_c=warming_c)))
+    return conditions(msgspec.structs.replace(MILD_COAST, warming_c=warming_c))
 
 
 @pytest.mark.parametrize(

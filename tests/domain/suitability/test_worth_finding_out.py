@@ -1,32 +1,18 @@
 """What is asked of the caller first is what would change the choice most, by trying, and never what was told."""
 
-from functools import cache
-
 import msgspec
 import pytest
 
-from domain.orchard_site.conditions import SiteConditions, site_conditions
 from domain.site_climate.site import LastSpringFrost, Site, WinterChill
-from domain.site_climate.site_years import site_years
 from domain.suitability.site_fit import site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.worth_finding_out import value_of_knowing, worth_finding_out
-from domain.tables.loading import load
-from domain.traits.catalogue import Catalogue
+from tests.shared import catalogue
+from tests.shared import conditions as at
 
 HIGH_VALLEY = Site(latitude=43.6, longitude=-116.2, elevation_m=830)
 SUBTROPICS = Site(latitude=29.65, longitude=-82.35, elevation_m=50)
 COLD_LAKE = Site(latitude=46.8, longitude=-92.1, elevation_m=350)
-
-
-@cache
-def catalogue() -> Catalogue:
-    return Catalogue(load())
-
-
-@cache
-def at(site: Site) -> SiteConditions:
-    return site_conditions(site_years(site))
 
 
 @pytest.mark.parametrize(

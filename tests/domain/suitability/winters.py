@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.season_days import season_day
 from domain.tree_year.clock import site_clock
-from domain.tree_year.curves import Floats
 from domain.tree_year.winter_hardening import (
     FIRST_DAY,
     HardeningCourse,

@@ -1,8 +1,8 @@
 import numpy as np
 
+from domain.common.arrays import UNREACHED, Floats
 from domain.tree_year.bloom import bloom_days, full_bloom
 from domain.tree_year.clock import SiteClock, site_clock
-from domain.tree_year.curves import UNREACHED, Floats
 from domain.tree_year.ripening import first_ripe_day, ripening_days
 from tests.domain.made_up_weather import wave_seasons
 

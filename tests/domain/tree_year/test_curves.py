@@ -2,7 +2,8 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.tree_year.curves import UNREACHED, Curve, running_total
+from domain.common.arrays import UNREACHED, running_total
+from domain.tree_year.curves import Curve
 
 
 def straight(seasons: int = 2, slope: float = 2.0) -> Curve:

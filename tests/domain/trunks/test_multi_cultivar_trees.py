@@ -8,16 +8,14 @@ import numpy as np
 import pytest
 
 from domain.common.faults import ContentFaults
-from domain.orchard_site.conditions import site_conditions
 from domain.pollination.site_windows import site_windows
-from domain.site_climate.site_years import site_years
 from domain.tables.loading import load
-from domain.traits.catalogue import Catalogue
 from domain.trunks.trunk_answer import MultiCultivarTree, MultiCultivarTreeRequest
 from domain.trunks.trunk_work import STEPS
 from domain.trunks.trunks import TrunkSet, candidates, choose, multi_cultivar_tree, worth_at_site
 from domain.year_of_work.calendar_answer import SeasonCalendarsRequest
 from domain.year_of_work.calendars import jobs_here, season_calendars
+from tests import shared
 
 STOCKED = ["Gala", "Granny Smith", "Fuji", "Jonathan", "Idared", "Liberty", "Cox's Orange Pippin", "Lodi", "Jonagold"]
 
@@ -125,14 +123,14 @@ def test_what_cannot_be_meant_is_refused(body: dict[str, object], place: str) ->
 
 
 def test_at_a_site_the_worthy_are_chosen_and_the_work_is_that_of_the_calendar() -> None:
-    catalogue = Catalogue(load())
+    catalogue = shared.catalogue()
     for latitude, graft in ((51.3, ("03", "04")), (-37.8, ("08", "09", "10"))):
         request = msgspec.convert(
             {"site": {"latitude": latitude, "longitude": 0.5 if latitude > 0 else 145.0}, "cultivars": 3},
             MultiCultivarTreeRequest,
         )
         assert request.site is not None
-        conditions = site_conditions(site_years(request.site))
+        conditions = shared.conditions(request.site)
         worth = worth_at_site(request, catalogue, conditions)
         found = candidates(request, load(), worth)
         windows = site_windows(catalogue, conditions, found)

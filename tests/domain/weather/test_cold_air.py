@@ -12,6 +12,7 @@ from domain.weather.cold_air import FIGURES, clear_calm_share, lie_m, minima_shi
 from domain.weather.frost_dates import last_spring_frost
 from domain.weather.normals import MonthlyNormals
 from domain.weather.weather_generator import DailyWeather, simulate
+from tests import shared
 from tests.domain.site_climate.test_records import daily, series
 
 WELSH_BORDERS = MonthlyNormals(
@@ -34,7 +35,7 @@ def weather() -> DailyWeather:
 
 def at(lie: str | None, **more: Any) -> SiteYears:
     ground = {} if lie is None else {"ground": {"lie": lie}}
-    return site_years(msgspec.convert({**PLACE, **ground, **more}, Site))
+    return shared.years(msgspec.convert({**PLACE, **ground, **more}, Site))
 
 
 def test_a_small_valley_holds_cold_air_as_often_as_published(weather: DailyWeather) -> None:

@@ -4,10 +4,12 @@ import numpy as np
 import pytest
 
 from domain.common.season_days import SEASON_DAYS
+from domain.site_climate import predicted_figures
+from domain.site_climate.predicted_figures import Blocks
 from domain.weather import chill, heat
 from domain.weather.hourly import hour_weights, hourly_temperatures
 from domain.weather.normals import MonthlyNormals
-from domain.weather.seasons import MEASURES, Seasons, dormancy_days, seasons, window_days
+from domain.weather.seasons import MEASURES, Quantity, Seasons, dormancy_days, seasons, window_days
 from domain.weather.weather_generator import DailyWeather, season_days_of_year, simulate
 
 MILD = MonthlyNormals(
@@ -72,8 +74,29 @@ def test_both_hemispheres_count_the_same() -> None:
 def test_missing_temperatures_are_refused(mild: Seasons) -> None:
     gap = mild.weather.tmin_c.copy()
     gap[3, 150] = np.nan
+    made = seasons(DailyWeather(south=False, latitude=38.5, tmin_c=gap, tmax_c=mild.weather.tmax_c))
     with pytest.raises(ValueError, match="between"):
-        seasons(DailyWeather(south=False, latitude=38.5, tmin_c=gap, tmax_c=mild.weather.tmax_c))
+        made.read("chill_portions")
+
+
+def test_what_is_read_together_is_what_is_read_alone(mild: Seasons) -> None:
+    quantities: tuple[Quantity, ...] = (*MEASURES, "growing_degree_hours")
+    together = seasons(mild.weather)
+    together.read(*quantities)
+    part = together.part(slice(3, 7))
+    for quantity in quantities:
+        alone = seasons(mild.weather).by_day(quantity)
+        assert np.array_equal(together.by_day(quantity), alone)
+        assert np.array_equal(part.by_day(quantity), seasons(part.weather).by_day(quantity))
+
+
+def test_frost_and_cold_walk_no_hours(mild: Seasons, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("domain.weather.seasons._walk", lambda *_: pytest.fail("hours were walked"))
+    blocks = Blocks(seasons(mild.weather), 2)
+    predicted_figures.last_frost(blocks, 0.0)
+    predicted_figures.first_frost(blocks, 0.0)
+    predicted_figures.winter_minimum(blocks)
+    assert blocks.seasons.mean_temperature_c.shape == mild.weather.tmin_c.shape
 
 
 def test_a_window_needs_real_dates(mild: Seasons) -> None:

@@ -3,7 +3,7 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
-from domain.tree_year.curves import Floats
+from domain.common.arrays import Floats
 from domain.weather.wetness import FIGURES, dew_chance, lasting_chance, spell_hours, stretch, wet_hours
 
 

@@ -9,17 +9,14 @@ import pytest
 
 from domain.common.season_days import season_day
 from domain.fruit.reference import REFERENCE
-from domain.orchard_site.conditions import site_conditions
 from domain.site_climate.site import Site
-from domain.site_climate.site_years import site_years
 from domain.suitability.site_fit import site_fit
-from domain.tables.loading import load
-from domain.traits.catalogue import Catalogue
 from domain.tree_year.bloom import FIGURES as BLOOM
 from domain.tree_year.stages import FIGURES as MIDDLING
 from domain.year_of_work.calendar_answer import Day, Job, SeasonCalendars, SeasonCalendarsRequest
 from domain.year_of_work.calendars import season_calendars
 from domain.year_of_work.stages import stage_days
+from tests import shared
 
 PLACES = {
     "cold plain": Site(latitude=46.9, longitude=-96.8, elevation_m=275),
@@ -35,7 +32,7 @@ NAMES = ["Anna", "Gala", "Golden Delicious"]
 def told(place: str) -> SeasonCalendars:
     site = PLACES[place]
     asked = SeasonCalendarsRequest(site=site, cultivars=NAMES, years=12)
-    return season_calendars(asked, Catalogue(load()), site_conditions(site_years(site)))
+    return season_calendars(asked, shared.catalogue(), shared.conditions(site))
 
 
 def order(place: str, month_day: str, not_before: int = 150) -> int:
@@ -107,9 +104,9 @@ def test_the_cautions_that_apply_are_quoted() -> None:
 
 def test_one_green_tip_for_the_calendar_and_for_disease() -> None:
     """The middling tree that disease weather follows, asked of the calendar's clock, opens on the same days."""
-    conditions = site_conditions(site_years(PLACES["cool coast"]))
+    conditions = shared.conditions(PLACES["cool coast"])
     middling = conditions.health.orchard.stages
-    traits = Catalogue(load()).choose([load().by_id[REFERENCE.cultivar]])
+    traits = shared.catalogue().choose([shared.tables().by_id[REFERENCE.cultivar]])
     need = np.array([MIDDLING.middling_chill_portions], dtype=np.float32)
     length = np.array([BLOOM.reference_length_days], dtype=np.float32)
     value = {
@@ -124,7 +121,7 @@ def test_one_green_tip_for_the_calendar_and_for_disease() -> None:
 def test_disease_watch_starts_with_the_earliest_tree_asked_for() -> None:
     """Gala alone: scab is watched for from its green tip; with Anna beside it, from hers."""
     site = Site(latitude=36.75, longitude=3.05)
-    conditions, catalogue = site_conditions(site_years(site)), Catalogue(load())
+    conditions, catalogue = shared.conditions(site), shared.catalogue()
 
     def days(*cultivars: str) -> tuple[list[Day | None], Day]:
         asked = SeasonCalendarsRequest(site=site, cultivars=list(cultivars))

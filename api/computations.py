@@ -1,0 +1,56 @@
+"""Computations: resources that take a question by POST and answer it, without side effects."""
+
+from collections.abc import Callable
+from typing import Any, TypeVar, get_type_hints
+
+import msgspec
+from litestar import Request, post
+from litestar.di import NamedDependency
+from litestar.params import RawBody
+
+from api import queries, strict_bodies
+from api.advisor import Advisor
+from api.operations import Example, Operation, Resource
+from api.workers import Workers
+
+Asked = TypeVar("Asked", bound=msgspec.Struct)
+
+
+def computation(
+    path: str,
+    compute: Callable[[Asked, Advisor], msgspec.Struct],
+    *,
+    operation_id: str,
+    title: str,
+    summary: str,
+    tag: str,
+    examples: tuple[str, ...],
+) -> Resource:
+    """The resource of a computation. Body, answer and words of the contract are those of the function `compute`.
+
+    title: its line in the index. examples: names of example requests.
+    """
+    hints = get_type_hints(compute, include_extras=True)
+    body_type: type[Asked] = hints["asked"]
+
+    async def handle(
+        request: Request[Any, Any, Any],
+        body: RawBody,
+        advisor: NamedDependency[Advisor],
+        workers: NamedDependency[Workers],
+    ) -> Any:
+        queries.read(request, queries.NoQuery)
+
+        def work() -> msgspec.Struct:
+            asked = strict_bodies.read(request, body, body_type, request.app.state.settings)
+            return compute(asked, advisor)
+
+        return await workers.run(work, request.receive)
+
+    handle.__doc__, handle.__name__ = compute.__doc__, compute.__name__
+    handle.__annotations__["return"] = hints["return"]
+    route = post(path, status_code=200, operation_id=operation_id, summary=summary, tags=[tag])
+    operation = Operation(
+        handler=route(handle), examples=tuple(Example(name, path) for name in examples), body=body_type
+    )
+    return Resource(title, (operation,))

@@ -1,0 +1,124 @@
+"""Closed sets of words as named components of the contract, so that a generated client has one type for each.
+
+msgspec writes a set of words wherever a field holds one; here each set gets the name by which people call it, once.
+"""
+
+from collections.abc import Iterator
+from typing import Any
+
+Document = dict[str, Any]
+
+NAMED_AT = {
+    "TraitBasis": "AdoptedRange.basis",
+    "AreaKind": "AreaInMetres.kind",
+    "FigureOrigin": "AutumnFrost.basis",
+    "LimitCode": "Binding.limit",
+    "CautionCode": "Caution.code",
+    "CatalogueStatus": "CultivarAnswer.shelf",
+    "CultivarKind": "CultivarAnswer.kind",
+    "ResistanceClass": "DiseaseStanding.tolerance",
+    "DiseaseId": "DiseaseStanding.disease",
+    "PressureClass": "DiseaseStanding.pressure",
+    "LayoutArrangement": "DrawnLayoutAnswer.arrangement",
+    "FactorCode": "Factor.factor",
+    "FactorOutcome": "Factor.outcome",
+    "FactorBasis": "Factor.basis",
+    "InsectId": "FruitInsectHere.insect",
+    "InsectPresence": "FruitInsectHere.basis",
+    "SoilDrainage": "Ground.drainage",
+    "LieOfTheSpot": "Ground.lie",
+    "SuitabilityVerdict": "IfWarmer.verdict",
+    "JobCode": "Job.job",
+    "JobBasis": "Job.basis",
+    "LimbPlace": "Limb.place",
+    "TrunkAim": "MultiCultivarTreeRequest.aim",
+    "ObservedEvent": "ObservedDate.event",
+    "ParameterRoom": "Parameter.room",
+    "ParameterBasis": "Parameter.basis",
+    "SunClass": "PlacedTree.sun",
+    "HowChosen": "PlantedTree.chosen",
+    "Neighbourhood": "PlantingListsRequest.neighbourhood",
+    "PairVerdict": "PollinationPair.verdict",
+    "CompatibilityClass": "PollinationPair.compatibility",
+    "PollenState": "PollinationPair.pollen",
+    "PartnerStands": "PollinationPartner.stands",
+    "YearsAre": "SeasonCalendarsAnswer.years_are",
+    "SetBackBasis": "SetBackTold.basis",
+    "ClimateBasis": "SiteClimateAnswer.basis",
+    "SiteEventCode": "SiteEvent.event",
+    "Threat": "SiteEvent.against",
+    "GroundOfTrees": "Space.stand",
+    "SoilFertility": "Space.soil",
+    "Grade": "Suitability.sound_fruit_unsprayed",
+    "FormArrangement": "TreeFormAnswer.arrangement",
+    "StageCode": "TreeEvent.event",
+    "TreeSupport": "TreeFormAnswer.support",
+    "LadderNeed": "TreeFormAnswer.ladder",
+    "BearingHabit": "TreeFormAnswer.bearing_habits",
+    "FruitUse": "Wanted.uses",
+    "ChillMeasure": "WinterChill.measure",
+    "ZoneScheme": "WinterMinimum.scheme",
+    "TrunkStep": "WorkStep.step",
+}
+"""Name of a set -> one field that holds it; wherever the same words stand, the name stands for them."""
+
+
+def with_named_enumerations(components: Document) -> Document:
+    """The components with every set of several words that has a name taken out under it.
+
+    Raises KeyError for a name whose field is gone, ValueError where one set has two names.
+    """
+    names: dict[tuple[str, ...], str] = {}
+    for name, place in NAMED_AT.items():
+        component, field = place.split(".")
+        words = next(enumerations(components[component]["properties"][field]), None)
+        if words is None:
+            raise KeyError(place)
+        if words in names:
+            raise ValueError(f"{name} and {names[words]} are the same words")
+        names[words] = name
+    replaced: Document = {key: _replaced(part, names) for key, part in components.items()}
+    made = {name: {"title": name, "type": "string", "enum": list(words)} for words, name in names.items()}
+    return replaced | made
+
+
+def with_names(part: Any, components: Document) -> Any:
+    """Another part of the document (parameters) with the sets that are named among the components."""
+    names = {tuple(one["enum"]): name for name, one in components.items() if "enum" in one}
+    return _replaced(part, names)
+
+
+def enumerations(part: Any) -> Iterator[tuple[str, ...]]:
+    """Every set of several words inside a part of a document, null left out."""
+    if isinstance(part, dict):
+        if words := _words(part):
+            yield words
+        for value in part.values():
+            yield from enumerations(value)
+    elif isinstance(part, list):
+        for value in part:
+            yield from enumerations(value)
+
+
+def _words(part: Document) -> tuple[str, ...]:
+    values = part.get("enum", ())
+    words = tuple(value for value in values if value is not None)
+    return words if len(words) > 1 and all(isinstance(word, str) for word in words) else ()
+
+
+def _replaced(part: Any, names: dict[tuple[str, ...], str]) -> Any:
+    if isinstance(part, list):
+        return [_replaced(value, names) for value in part]
+    if not isinstance(part, dict):
+        return part
+    words = _words(part)
+    if words in names:
+        reference = {"$ref": f"#/components/schemas/{names[words]}"}
+        rest = {key: value for key, value in part.items() if key not in {"enum", "type"}}
+        if None in part["enum"]:
+            return {"anyOf": [reference, {"type": "null"}]} | rest
+        return reference | rest
+    made = {key: _replaced(value, names) for key, value in part.items()}
+    if words or (len(part.get("enum", ())) == 1 and isinstance(part["enum"][0], str)):
+        made.setdefault("type", "string")
+    return made

@@ -1,0 +1,18 @@
+"""Arrays that all rooms share, and what is asked of a quantity that adds up over a season."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.floating]
+"""Arrays of reals; single precision wherever there is a season axis."""
+
+Bools = NDArray[np.bool_]
+
+UNREACHED = np.float32(9999.0)
+"""The season day answered for a level that the season never reaches."""
+
+
+def running_total(daily: NDArray[np.floating] | NDArray[np.integer]) -> NDArray[np.float32]:
+    """Sum of a daily quantity (seasons, days) from the first day of each season."""
+    total: NDArray[np.float32] = np.cumsum(daily, axis=1, dtype=np.float64).astype(np.float32)
+    return total

@@ -1,0 +1,64 @@
+"""Outlines with fewer corners, on the safe side: ground only becomes smaller by it, things to keep clear of larger.
+
+Set-backs are drawn anew for each size of tree, and their cost grows with the square of an outline's corners. A traced
+hedge of a thousand corners says no more about where a tree may stand than one of a hundred.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from domain.ground.plot import Plot
+
+MOST_WORK = 160_000
+"""Sum of the squares of the corners of all outlines of a plot: one of 400, or a hundred of 40."""
+FEW_CORNERS = 20
+"""An outline of no more stays as it is drawn."""
+FIRST_STEP_M = 0.02
+"""Corners within this are left out first; each further step leaves out those within twice as much."""
+LEAST_M2 = 1e-4
+_MARGIN = 1 / math.cos(math.pi / 4)
+"""An arc of one segment for each quarter encloses the true arc when drawn this much farther out."""
+
+
+@dataclass(frozen=True)
+class SimplerPlot:
+    """A plot as its outlines were simplified, and what encloses the ground as it was drawn, for proven bounds.
+
+    within_m: no edge was moved farther; 0 where all outlines are as drawn.
+    """
+
+    plot: Plot
+    enclosing: BaseGeometry
+    within_m: float = 0.0
+
+
+def simpler(plot: Plot) -> SimplerPlot:
+    """The plot with outlines simple enough to work with; as drawn where they are so already."""
+    ground, enclosing = plot.ground, plot.ground
+    things = [obstacle.shape for obstacle in plot.obstacles]
+    step, within = FIRST_STEP_M, 0.0
+    while _work([ground, *things]) > MOST_WORK:
+        ground, enclosing = _moved(ground, step, -step), _moved(enclosing, step, step)
+        things = [_moved(shape, step, step) for shape in things]
+        within += step * (1 + _MARGIN)
+        step *= 2
+    if not within:
+        return SimplerPlot(plot, enclosing)
+    if ground.area < LEAST_M2:  # a ground that is lost within so little holds no crown: a speck stands for it
+        ground = plot.ground.representative_point().buffer(math.sqrt(LEAST_M2))
+    obstacles = tuple(replace(one, shape=shape) for one, shape in zip(plot.obstacles, things, strict=True))
+    return SimplerPlot(replace(plot, ground=ground, obstacles=obstacles), enclosing, within)
+
+
+def _work(shapes: list[BaseGeometry]) -> int:
+    return sum(int(shapely.get_num_coordinates(shape)) ** 2 for shape in shapes)
+
+
+def _moved(shape: BaseGeometry, corners_within_m: float, out_m: float) -> BaseGeometry:
+    """A shape without the corners within a distance, moved in (out_m < 0) or out as far and so inside or about it."""
+    if shapely.get_num_coordinates(shape) <= FEW_CORNERS:
+        return shape
+    return shapely.simplify(shape, corners_within_m).buffer(out_m * _MARGIN, quad_segs=1)

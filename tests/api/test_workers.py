@@ -1,0 +1,140 @@
+"""A few computations at a time, a short line before them, look-ups apart from both."""
+
+import asyncio
+import threading
+from collections.abc import Callable
+from typing import Any
+
+import httpx
+import pytest
+
+from api.advisor import Advisor
+from api.application import create_app
+from api.problems import SERVICE_BUSY, Refusal
+from api.settings import Settings
+from api.workers import RETRY_AFTER_S, Workers
+from tests.api.requests import example
+from tests.api.test_problems import assert_problem
+
+SUITABILITIES = "/v1/suitabilities"
+
+
+async def stays() -> dict[str, str]:
+    """The caller who does not go away."""
+    await asyncio.Event().wait()
+    return {"type": "http.disconnect"}
+
+
+async def until(holds: Callable[[], bool]) -> None:
+    for _ in range(500):
+        if holds():
+            return
+        await asyncio.sleep(0.01)
+    raise AssertionError("it never came to hold")
+
+
+def test_work_waits_its_turn_and_a_full_line_refuses() -> None:
+    release, done = threading.Event(), list[str]()
+
+    def work(name: str) -> Callable[[], str]:
+        def waiting() -> str:
+            release.wait(10)
+            done.append(name)
+            return name
+
+        return waiting
+
+    async def run() -> None:
+        workers = Workers(at_a_time=1, most_waiting=2)
+        first, second, third = (asyncio.ensure_future(workers.run(work(name), stays)) for name in "abc")
+        await until(lambda: workers.full)
+        assert (workers.computing, workers.waiting) == (1, 2)
+        with pytest.raises(Refusal) as refused:
+            await workers.run(work("d"), stays)
+        assert refused.value.kind is SERVICE_BUSY
+        assert dict(refused.value.headers or {}) == {"Retry-After": str(RETRY_AFTER_S)}
+        release.set()
+        assert list(await asyncio.gather(first, second, third)) == ["a", "b", "c"]
+        assert done == ["a", "b", "c"]
+        await until(lambda: workers.computing == 0)
+        assert await workers.run(work("e"), stays) == "e"
+
+    asyncio.run(run())
+
+
+@pytest.mark.parametrize("how", ["hangs up", "is cancelled"])
+def test_work_of_a_caller_who_has_gone_is_dropped(how: str) -> None:
+    release, done = threading.Event(), list[str]()
+
+    async def run() -> None:
+        workers, hangs_up = Workers(at_a_time=1, most_waiting=2), asyncio.Event()
+
+        async def goes() -> dict[str, str]:
+            await hangs_up.wait()
+            return {"type": "http.disconnect"}
+
+        first = asyncio.ensure_future(workers.run(lambda: release.wait(10), stays))
+        await until(lambda: workers.computing == 1)
+        gone = asyncio.ensure_future(workers.run(lambda: done.append("gone"), goes))
+        last = asyncio.ensure_future(workers.run(lambda: done.append("last"), stays))
+        await until(lambda: workers.waiting == 2)
+        if how == "hangs up":
+            hangs_up.set()
+            with pytest.raises(Refusal):
+                await gone
+        else:
+            gone.cancel()
+            with pytest.raises(asyncio.CancelledError):
+                await gone
+        assert workers.waiting == 1
+        release.set()
+        await asyncio.gather(first, last)
+        assert done == ["last"]
+        await until(lambda: workers.computing == 0)
+
+    asyncio.run(run())
+
+
+def test_what_fails_gives_its_thread_back() -> None:
+    def fail() -> None:
+        raise LookupError("no")
+
+    async def run() -> None:
+        workers = Workers(at_a_time=1, most_waiting=0)
+        for _ in range(3):
+            with pytest.raises(LookupError):
+                await workers.run(fail, stays)
+            await until(lambda: workers.computing == 0)
+
+    asyncio.run(run())
+
+
+def test_look_ups_are_served_while_the_line_is_full(monkeypatch: pytest.MonkeyPatch) -> None:
+    release = threading.Event()
+    conditions = Advisor.conditions
+
+    def waiting(*told: Any, **named: Any) -> Any:
+        release.wait(20)
+        return conditions(*told, **named)
+
+    monkeypatch.setattr(Advisor, "conditions", waiting)
+
+    async def run() -> None:
+        app: Any = create_app(Settings(computations_at_a_time=1, waiting_computations=1))
+        async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url="http://local") as client:
+            ready = (await client.get("/readyz")).json()
+            assert (ready["computing"], ready["waiting"]) == (0, 0)
+            asked = [asyncio.ensure_future(client.post(SUITABILITIES, json=example(SUITABILITIES))) for _ in range(2)]
+            while (await client.get("/readyz")).status_code == 200:
+                await asyncio.sleep(0.01)
+            refused = await client.post(SUITABILITIES, json=example(SUITABILITIES))
+            assert_problem(refused, "service-busy")
+            assert refused.headers["retry-after"] == str(RETRY_AFTER_S)
+            assert (await client.get("/readyz")).headers["retry-after"] == str(RETRY_AFTER_S)
+            for address in ("/healthz", "/v1/cultivars/fuji", "/v1/cultivars?use=cider", "/openapi.json"):
+                assert (await client.get(address)).status_code == 200
+            release.set()
+            assert [answer.status_code for answer in await asyncio.gather(*asked)] == [200, 200]
+            assert (await client.get("/readyz")).status_code == 200
+
+    asyncio.run(run())

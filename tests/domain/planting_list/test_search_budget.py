@@ -1,0 +1,66 @@
+"""The search of a whole request has an end, and ends in a list that keeps its rules, with a bound that holds."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from domain.planting_list import reduction
+from domain.planting_list.choice import ListProblem, list_worth, with_tie_steps
+from domain.planting_list.diversity import best_lists
+from domain.planting_list.reduction import MOST_SEARCHED, choose
+from domain.planting_list.solver import MOST_NODES, Budget, Choice, Listed, solve
+from tests.domain.planting_list.test_exact_choice import problem
+
+
+def tied(size: int, places: int) -> ListProblem:
+    """Candidates that are all worth the same, so that no proof leaves any of them out."""
+    made = problem(np.random.default_rng(5), size, places, strict=False)
+    return replace(
+        made,
+        tree_worth=with_tie_steps(np.full(made.size, 100.0), places),
+        season=np.ones_like(made.season),
+        uses=np.ones_like(made.uses),
+        shortfall=np.zeros(made.size),
+    )
+
+
+def test_no_search_takes_more_candidates_than_the_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    sizes: list[int] = []
+
+    def counted(asked: ListProblem, earlier: list[Listed], budget: Budget) -> Choice | None:
+        sizes.append(asked.size)
+        return solve(asked, earlier, budget)
+
+    monkeypatch.setattr(reduction, "solve", counted)
+    made = tied(430, 8)
+    found = choose(made)
+    assert found is not None
+    assert found.kept > MOST_SEARCHED == max(sizes)
+    assert found.choice.proven
+    assert found.choice.worth <= found.choice.bound < found.choice.worth + reduction.MARGIN_POINTS
+
+
+def test_one_budget_holds_for_all_lists() -> None:
+    budget = Budget()
+    found = best_lists(problem(np.random.default_rng(3), 60, 6), 5, budget)
+    used = MOST_NODES - budget.nodes
+    assert len(found.choices) == 5
+    assert used >= 5
+    again = Budget(nodes=used)
+    assert [one.choice.chosen for one in best_lists(problem(np.random.default_rng(3), 60, 6), 5, again).choices] == [
+        one.choice.chosen for one in found.choices
+    ]
+    assert again.nodes <= 0
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_spent_budget_ends_in_a_list_with_a_bound_that_holds(seed: int) -> None:
+    made = problem(np.random.default_rng(seed), 80, 7)
+    best, quick = choose(made), choose(made, budget=Budget(nodes=0, iterations=0))
+    assert best is not None
+    assert quick is not None
+    assert quick.choice.worth == list_worth(made, quick.choice.chosen)
+    assert quick.choice.worth <= best.choice.worth + 1 <= quick.choice.bound + 2
+    assert quick.choice.worth >= 0.9 * best.choice.worth
+    assert quick.choice.unserved == ()

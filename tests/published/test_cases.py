@@ -1,0 +1,28 @@
+"""The published cases are whole: each says whether it was fitted on, and names a source that is known."""
+
+import pytest
+
+from tests.published.cases import DATA, NO_CASES, counted, known_sources, rows
+
+TABLES = sorted(path.name for path in DATA.glob("*.csv") if path.name not in NO_CASES)
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_every_case_says_whether_it_was_fitted_on(name: str) -> None:
+    of_file = {row["file"]: row["fitted_on"] for row in rows("files.csv")}
+    assert rows(name)
+    assert {row.get("fitted_on", of_file.get(name)) for row in rows(name)} <= {"yes", "no", "input"}
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_every_case_names_a_known_source(name: str) -> None:
+    """Older tables name the row or table of the document behind its id."""
+    named = {one.strip().split(" ")[0] for row in rows(name) for one in row["source"].split(";")}
+    assert named <= known_sources()
+
+
+def test_most_cases_come_from_outside() -> None:
+    """What was fitted on may not take the place of checks."""
+    outside, fitted = (sum(pair[kind] for pair in counted().values()) for kind in (0, 1))
+    print(f"{outside} cases from outside, {fitted} fitted on")
+    assert outside > 2 * fitted
