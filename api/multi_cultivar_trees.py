@@ -1,10 +1,13 @@
 """Several cultivars on one trunk, or the scion by which a lone tree sets fruit."""
 
+from functools import partial
+
 from api.advisor import Advisor, Versions
 from api.computations import computation
 from domain.pollination.site_windows import site_windows
 from domain.trunks.trunk_answer import MultiCultivarTree, MultiCultivarTreeRequest
 from domain.trunks.trunks import candidates, multi_cultivar_tree, worth_at_site
+from domain.year_of_work.calendars import jobs_here
 
 
 class MultiCultivarTreeAnswer(MultiCultivarTree, frozen=True, kw_only=True):
@@ -15,12 +18,13 @@ class MultiCultivarTreeAnswer(MultiCultivarTree, frozen=True, kw_only=True):
 
 def choose_multi_cultivar_tree(asked: MultiCultivarTreeRequest, advisor: Advisor) -> MultiCultivarTreeAnswer:
     """Choose cultivars that live together on one trunk and pollinate each other, or a scion for a lone tree."""
-    windows = worth = None
+    windows = worth = jobs = None
     if asked.site is not None:
         conditions = advisor.conditions(asked.site, also=lambda: candidates(asked, advisor.tables, {}))
         worth = worth_at_site(asked, advisor.catalogue, conditions)
+        jobs = partial(jobs_here, advisor.catalogue, conditions)
         windows = site_windows(advisor.catalogue, conditions, candidates(asked, advisor.tables, worth))
-    return advisor.answer(MultiCultivarTreeAnswer, multi_cultivar_tree(asked, advisor.tables, windows, worth))
+    return advisor.answer(MultiCultivarTreeAnswer, multi_cultivar_tree(asked, advisor.tables, windows, worth, jobs))
 
 
 MULTI_CULTIVAR_TREES = computation(

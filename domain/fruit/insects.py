@@ -1,6 +1,6 @@
 """The insects of the fruit, each with the model of how hard it presses."""
 
-from typing import Literal
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from domain.fruit.reading import Grounds, keyed
 
@@ -23,3 +23,8 @@ class Insect(Grounds, frozen=True, kw_only=True):
 
 
 INSECTS = keyed("insects", Insect, lambda row: row.insect)
+
+if TYPE_CHECKING:
+    InsectId: TypeAlias = str
+else:  # the closed set of the contract is what stands in the table
+    InsectId = Literal[tuple(INSECTS)]

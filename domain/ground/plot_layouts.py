@@ -8,7 +8,7 @@ import msgspec
 import numpy as np
 import shapely
 
-from domain.common.cautions import DIGGING, HEAVY_POTS, LADDERS, WIRES, Caution
+from domain.common.cautions import Caution
 from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.ground.layout_answer import (
     DrawnLayout,
@@ -30,6 +30,7 @@ from domain.ground.room import Room, most_that_fit, room_for, what_binds
 from domain.ground.spacing import least_row_spacing_m
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import rate, sun_hours
+from domain.tables.cautions import DIGGING, HEAVY_POTS, LADDERS, WIRES
 from domain.tables.parameters import figures
 from domain.tables.tree_forms import FIGURES as FORMS
 

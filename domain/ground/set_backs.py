@@ -10,15 +10,8 @@ from typing import Literal
 
 import msgspec
 
-from domain.common.cautions import (
-    ASK_LOCALLY,
-    BOUNDARY,
-    DIGGING,
-    POWER_LINE,
-    SEPTIC_FIELD,
-    SHRINKABLE_CLAY,
-    Caution,
-)
+from domain.common.cautions import Caution
+from domain.tables.cautions import ASK_LOCALLY, BOUNDARY, DIGGING, POWER_LINE, SEPTIC_FIELD, SHRINKABLE_CLAY
 from domain.tables.loading import TABLES, rows
 
 Kind = Literal[

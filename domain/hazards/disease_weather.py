@@ -9,7 +9,7 @@ from domain.hazards.infection_models import DISEASE_FIGURES, infection
 from domain.hazards.infection_weather import InfectionWeather, Orchard
 from domain.site_climate.site_years import SiteYears
 from domain.tree_year.clock import SiteClock
-from domain.tree_year.tree_stages import tree_stages
+from domain.tree_year.stages import middling_tree
 
 FIRST_DAY = SEASON_DAYS - YEAR_DAYS
 """Season day from which health is counted: midwinter (the first days of January or of July), for one year."""
@@ -33,7 +33,7 @@ def orchard(years: SiteYears, clock: SiteClock) -> Orchard:
         tmin_c=weather.tmin_c[:, FIRST_DAY:],
         tmax_c=weather.tmax_c[:, FIRST_DAY:],
         wet=wet,
-        stages=tree_stages(clock),
+        stages=middling_tree(clock),
         winter_minimum_c=years.seasons.winter_minimum_c,
         winter_mean_c=float(month.min()),
         present={name: share_at(one, years.latitude, years.longitude) for name, one in DISEASE_BY_ID.items()},

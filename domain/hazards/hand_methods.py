@@ -14,6 +14,11 @@ class HandMethod(Grounds, frozen=True, kw_only=True):
     kind: Kind
     words: str
 
+    @property
+    def code(self) -> str:
+        """The code of its sentence: there is one of a kind against each disease or insect."""
+        return f"{self.against}_{self.kind}"
+
 
 HAND_METHODS = table("hand_methods", HandMethod)
 

@@ -9,8 +9,8 @@ from msgspec import Meta, Struct
 from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
-from domain.fruit.diseases import DISEASE_BY_ID
-from domain.fruit.insects import Presence
+from domain.fruit.diseases import DISEASE_BY_ID, DiseaseId
+from domain.fruit.insects import InsectId, Presence
 from domain.hazards.codling_moth import CodlingMothYears
 from domain.hazards.hand_methods import hand_methods
 from domain.hazards.infection_weather import Class, InfectionWeather
@@ -18,6 +18,7 @@ from domain.hazards.site_health import SiteHealth
 from domain.site_climate.climate_answer import Years
 from domain.site_climate.site import MonthDay
 from domain.tables.parameters import figures
+from domain.tables.words import Sentence, Value, say
 
 
 class HealthWordFigures(msgspec.Struct, frozen=True):
@@ -33,7 +34,9 @@ FIGURES = figures("hazards", "health_answer", HealthWordFigures)
 class DiseaseWeather(Struct, frozen=True, kw_only=True):
     """Infection by one disease over the years of the site, and what can be done by hand where it presses."""
 
-    disease: str
+    disease: DiseaseId
+    code: str
+    values: dict[str, Value]
     words: str
     pressure: Class
     pressure_share: Annotated[
@@ -41,7 +44,7 @@ class DiseaseWeather(Struct, frozen=True, kw_only=True):
     ]
     measure: Annotated[str, Meta(description="What of the weather is counted each year.")]
     a_year: Years
-    hand_methods: tuple[str, ...]
+    hand_methods: tuple[Sentence, ...]
 
 
 class Brood(Struct, frozen=True, kw_only=True):
@@ -59,16 +62,16 @@ class CodlingMoth(Struct, frozen=True, kw_only=True):
 
     broods_a_year: Years
     broods: tuple[Brood, ...]
-    hand_methods: tuple[str, ...]
+    hand_methods: tuple[Sentence, ...]
 
 
 class FruitInsectHere(Struct, frozen=True, kw_only=True):
     """An insect of the fruit that lives in the region."""
 
-    insect: str
+    insect: InsectId
     share_of_fruit: Annotated[float, Meta(description="What it takes of fruit that nothing protects, 0 to 1.")]
     basis: Presence
-    hand_methods: tuple[str, ...]
+    hand_methods: tuple[Sentence, ...]
 
 
 class OrchardHealth(Struct, frozen=True, kw_only=True):
@@ -99,10 +102,12 @@ def orchard_health(health: SiteHealth, *, south: bool) -> OrchardHealth:
 
 
 def _disease(weather: InfectionWeather) -> DiseaseWeather:
-    pressure = weather.pressure_class
+    pressure, said = weather.pressure_class, _said(weather)
     return DiseaseWeather(
         disease=weather.disease,
-        words=_words(weather),
+        code=said.code,
+        values=said.values,
+        words=said.words,
         pressure=pressure,
         pressure_share=round(weather.pressure, 2),
         measure=weather.measure,
@@ -111,14 +116,13 @@ def _disease(weather: InfectionWeather) -> DiseaseWeather:
     )
 
 
-def _words(weather: InfectionWeather) -> str:
-    disease = DISEASE_BY_ID[weather.disease]
-    said = f"{disease.name[0].upper()}{disease.name[1:]}: {weather.pressure_class} pressure."
-    if weather.pressure_class == "low" and weather.chance_present < FIGURES.held_back:
-        at_hand = dataclasses.replace(weather, chance_present=1.0)
-        if at_hand.pressure_class != "low":
-            said += f" The weather alone would make it {at_hand.pressure_class}; {disease.wanting}."
-    return said
+def _said(weather: InfectionWeather) -> Sentence:
+    disease, pressure = weather.disease, weather.pressure_class
+    by_weather = dataclasses.replace(weather, chance_present=1.0).pressure_class
+    held_back = pressure == "low" != by_weather and weather.chance_present < FIGURES.held_back
+    if held_back and DISEASE_BY_ID[disease].wanting:
+        return say("disease_held_back", disease=disease, pressure=pressure, by_weather=by_weather, wanting=disease)
+    return say("disease_pressure", disease=disease, pressure=pressure)
 
 
 def _moth(moth: CodlingMothYears, insect: str, south: bool) -> CodlingMoth:
@@ -143,8 +147,8 @@ def _moth(moth: CodlingMothYears, insect: str, south: bool) -> CodlingMoth:
     )
 
 
-def _methods(against: str) -> tuple[str, ...]:
-    return tuple(method.words for method in hand_methods(against))
+def _methods(against: str) -> tuple[Sentence, ...]:
+    return tuple(say(method.code) for method in hand_methods(against))
 
 
 def _years(values: NDArray[np.floating]) -> Years:

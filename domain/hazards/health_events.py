@@ -1,11 +1,11 @@
 """The year's events of orchard health at a site: when scab spores fly, when moths fly and when to look for strikes.
 
-Each event is a row of health_events.csv: a disease or insect, the clock whose day it is counted from, and words.
+Each event is a row of health_events.csv: a disease or insect, the clock whose day it is counted from, and its sentence.
 """
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import msgspec
 import numpy as np
@@ -47,7 +47,6 @@ class HealthEvent:
     event: str
     against: str
     day: Floats
-    words: str
 
     @property
     def years_in_ten(self) -> float:
@@ -96,6 +95,12 @@ BROOD_CLOCKS: Mapping[str, Callable[[CodlingMothYears], Floats]] = {
 """Season days (years,) of each brood, NaN where it does not come, by name."""
 
 EVENTS = table("health_events", _Row)
+
+if TYPE_CHECKING:
+    HealthEventCode: TypeAlias = str
+else:  # the closed set of the contract is what stands in the table
+    HealthEventCode = Literal[tuple(row.event for row in EVENTS)]
+
 EGGS = {row.against: figures("fruit", row.against, EggFigures) for row in EVENTS if row.clock == "eggs_laid"}
 
 
@@ -123,6 +128,6 @@ def health_events(
         if row.against in met:
             day = _day(row, orchard, moth)
             later = day + np.float32(row.days_after) if row.days_after else day
-            events.append(HealthEvent(row.event, row.against, later, row.words))
+            events.append(HealthEvent(row.event, row.against, later))
     come = [event for event in events if event.years_in_ten >= FIGURES.least_years_in_ten]
     return tuple(sorted(come, key=lambda event: float(np.nanmedian(event.day))))

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from domain.common.arrays import Floats
 from domain.tables.parameters import figures
-from domain.tree_year.tree_stages import TreeStages
+from domain.tree_year.stages import TreeStages
 from domain.weather.wetness import lasting_chance, spell_hours, stretch
 
 Class = Literal["low", "moderate", "high"]

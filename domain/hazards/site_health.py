@@ -1,6 +1,6 @@
 """Orchard health at one site: infection weather, codling moth and the other insects, worked out once from its years."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from domain.hazards.codling_moth import CodlingMothYears, codling_moth
@@ -10,6 +10,7 @@ from domain.hazards.infection_weather import InfectionWeather, Orchard
 from domain.hazards.insects import FruitInsect, fruit_insects
 from domain.site_climate.site_years import SiteYears
 from domain.tree_year.clock import SiteClock
+from domain.tree_year.stages import TreeStages
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,9 +27,9 @@ class SiteHealth:
         """Pressure by disease, 0 to 1."""
         return {disease: weather.pressure for disease, weather in self.diseases.items()}
 
-    def events(self) -> tuple[HealthEvent, ...]:
-        """The year's events of orchard health, in the order of the year."""
-        return health_events(self.orchard, self.diseases, self.moth, self.insects)
+    def events(self, trees: TreeStages) -> tuple[HealthEvent, ...]:
+        """The year's events of orchard health for trees of these stages, in the order of the year."""
+        return health_events(replace(self.orchard, stages=trees), self.diseases, self.moth, self.insects)
 
 
 def site_health(years: SiteYears, clock: SiteClock) -> SiteHealth:

@@ -7,16 +7,19 @@ one, else with the middle of the site's years and their spread.
 import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import msgspec
 import numpy as np
 
 from domain.common.arrays import UNREACHED, Floats
+from domain.common.assumptions import Assumption
 from domain.common.season_days import SEASON_DAYS, YEAR_DAYS, season_day
 from domain.orchard_site.conditions import Observed, SiteConditions, site_conditions
-from domain.site_climate.site import ObservedDate, Site
-from domain.site_climate.site_years import Assumption, site_years
+from domain.site_climate.site import ObservedDate, ObservedEvent, Site
+from domain.site_climate.site_years import site_years
 from domain.tables.parameters import figures
+from domain.tables.words import Sentence, Value, assume, say
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import bloom_days
@@ -54,12 +57,26 @@ class _Seen:
     place: int
     row: int
     cultivar: str
-    event: str
+    id: str
+    event: ObservedEvent
     date: dt.date
 
-    def __str__(self) -> str:
-        what = "full bloom" if self.event == "full_bloom" else "first ripe fruit"
-        return f"observed_dates/{self.place} ({what} of {self.cultivar} on {self.date.isoformat()})"
+    def asked(self, code: str, other: "_Seen | None" = None, **values: Value) -> Sentence:
+        """The question of a code about this date, and another one if it is about two."""
+        about: dict[str, Value] = {
+            "number": self.place,
+            "event": self.event,
+            "cultivar": self.cultivar,
+            "id": self.id,
+            "date": self.date.isoformat(),
+        }
+        if other is not None:  # of the same cultivar
+            about |= {
+                "other_number": other.place,
+                "other_event": other.event,
+                "other_date": other.date.isoformat(),
+            }
+        return say(code, **about, **values)
 
 
 def conditions_of(site: Site) -> SiteConditions:
@@ -90,8 +107,8 @@ def with_observed_dates(
     ripe, asked = _ripe_shifts(conditions, traits, full, [s for s in seen if s.event == "first_ripe"])
     questions += asked
     years = warmed.years
-    used = [f"{words} {_moved(found)}" for words, found in (("bloom", bloom), ("harvest", ripe)) if found.own]
-    told = (Assumption("observed_dates", "; ".join(used), WHY),) if used else ()
+    moved: tuple[tuple[Literal["bloom", "harvest"], Shifts], ...] = (("bloom", bloom), ("harvest", ripe))
+    told = [_moved(event, found) for event, found in moved if found.own]
     return replace(
         warmed,
         observed=Observed(bloom, ripe),
@@ -99,16 +116,12 @@ def with_observed_dates(
     )
 
 
-WHY = (
-    "The observed dates moved what is computed: one date a little, several of different years a lot. A cultivar seen "
-    "has a shift of its own besides."
-)
-
-
-def _moved(found: Shifts) -> str:
+def _moved(event: Literal["bloom", "harvest"], found: Shifts) -> Assumption:
+    """What the dates seen moved, and how surely."""
     days = round(found.site.days)
-    where = "as computed" if days == 0 else f"{abs(days)} days {'later' if days > 0 else 'earlier'} than computed"
-    return f"{where}, give or take {max(1, round(found.site.spread_days))}"
+    where = "as_computed" if days == 0 else "later" if days > 0 else "earlier"
+    uncertainty = max(1, round(found.site.spread_days))
+    return assume("observed_dates", f"seen_{event}_{where}", days=abs(days), uncertainty_days=uncertainty)
 
 
 def _read(observed: Sequence[ObservedDate], catalogue: Catalogue) -> tuple[TraitTable, list[_Seen]]:
@@ -116,7 +129,14 @@ def _read(observed: Sequence[ObservedDate], catalogue: Catalogue) -> tuple[Trait
     distinct = sorted(set(ids))
     traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in distinct])
     seen = [
-        _Seen(place, row := distinct.index(cultivar_id), traits.cultivars[row].name, one.event, _date(one.date))
+        _Seen(
+            place,
+            row := distinct.index(cultivar_id),
+            traits.cultivars[row].name,
+            cultivar_id,
+            one.event,
+            _date(one.date),
+        )
         for place, (one, cultivar_id) in enumerate(zip(observed, ids, strict=True))
     ]
     return traits, seen
@@ -126,7 +146,7 @@ def _date(text: str) -> dt.date:
     return dt.date.fromisoformat(text)
 
 
-def _contradictions(seen: list[_Seen]) -> tuple[list[_Seen], list[str]]:
+def _contradictions(seen: list[_Seen]) -> tuple[list[_Seen], list[Sentence]]:
     """Dates that do not contradict each other, and a question for those that do."""
     left_out: set[int] = set()
     questions = []
@@ -136,15 +156,12 @@ def _contradictions(seen: list[_Seen]) -> tuple[list[_Seen], list[str]]:
                 continue
             apart = (other.date - one.date).days
             if one.event == other.event and FIGURES.same_tree_days < abs(apart) < YEAR_DAYS / 2:
-                words = f"{one} and {other} are {abs(apart)} days apart: which is right? Neither was used."
+                question = one.asked("seen_apart", other, days=abs(apart))
             elif one.event != other.event and 0 < _wait(one, other) < FIGURES.least_bloom_to_ripe_days:
-                words = (
-                    f"{one} and {other} leave {_wait(one, other)} days from bloom to ripe fruit: "
-                    "which is right, and is it the same tree? Neither was used."
-                )
+                question = one.asked("seen_ripe_too_soon", other, days=_wait(one, other))
             else:
                 continue
-            questions.append(words)
+            questions.append(question)
             left_out |= {one.place, other.place}
     return [one for one in seen if one.place not in left_out], questions
 
@@ -156,7 +173,7 @@ def _wait(one: _Seen, other: _Seen) -> int:
 
 def _bloom_shifts(
     conditions: SiteConditions, traits: TraitTable, seen: list[_Seen]
-) -> tuple[Shifts, Floats, list[str]]:
+) -> tuple[Shifts, Floats, list[Sentence]]:
     """Shifts of bloom, the days of full bloom (cultivars, seasons) with them, and questions."""
     value = traits.value
     full = bloom_days(
@@ -173,14 +190,10 @@ def _bloom_shifts(
 
 def _ripe_shifts(
     conditions: SiteConditions, traits: TraitTable, full: Floats, seen: list[_Seen]
-) -> tuple[Shifts, list[str]]:
+) -> tuple[Shifts, list[Sentence]]:
     value = traits.value
     known = [one for one in seen if not np.isnan(value["ripening_offset_days"][one.row])]
-    questions = [
-        f"{one}: when it ripens elsewhere is not known, so it could not be compared."
-        for one in seen
-        if one not in known
-    ]
+    questions = [one.asked("seen_ripening_unknown") for one in seen if one not in known]
     days = ripening_days(value["ripening_offset_days"], value["bloom_offset_days"])
     ready = first_ripe_day(conditions.clock, full, np.nan_to_num(days, nan=FIGURES.usual_ripening_days))
     event = _Event(ready, FIGURES.site_harvest_days, traits.spread["ripening_offset_days"], FIGURES.eye_harvest_days)
@@ -197,7 +210,9 @@ class _Event:
     own: Floats
     eye_spread: float
 
-    def shifts(self, conditions: SiteConditions, traits: TraitTable, seen: list[_Seen]) -> tuple[Shifts, list[str]]:
+    def shifts(
+        self, conditions: SiteConditions, traits: TraitTable, seen: list[_Seen]
+    ) -> tuple[Shifts, list[Sentence]]:
         """Shifts from the dates that may well be so, and a question for every other."""
         residuals, questions = [], []
         own_spread = {cultivar.id: float(self.own[row]) for row, cultivar in enumerate(traits.cultivars)}
@@ -205,17 +220,14 @@ class _Event:
             cultivar_id = traits.cultivars[one.row].id
             compared = _compared(conditions, one, self.computed[one.row])
             if compared is None:
-                questions.append(f"{one}: no such event is computed here. Is it the right cultivar, and the place?")
+                questions.append(one.asked("seen_not_computed"))
                 continue
             days, year_spread = compared
             residual = Residual(cultivar_id, one.date.year, days, year_spread)
             expected = expected_spread(residual, self.site_spread, own_spread[cultivar_id], self.eye_spread)
             if abs(days) > max(FIGURES.odd * expected, FIGURES.least_odd_days):
-                side = "later" if days > 0 else "earlier"
-                questions.append(
-                    f"{one} is {abs(round(days))} days {side} than this site lets expect, give or take "
-                    f"{round(expected)}: is the date right, and the name of the tree? It was not used."
-                )
+                code = "seen_too_late" if days > 0 else "seen_too_early"
+                questions.append(one.asked(code, days=abs(round(days)), uncertainty_days=round(expected)))
                 continue
             residuals.append(residual)
         return shifts(residuals, self.site_spread, own_spread, self.eye_spread), questions
@@ -241,6 +253,6 @@ def _season_of(first_years: tuple[int, ...] | None, date: dt.date, noted: int) -
     """The season of a record whose day `noted` is this date; None where the record does not hold it."""
     if first_years is None:
         return None
-    # Leap days put the reckoned midsummer a day or two before the first of its month.
+    # Leap days put the counted midsummer a day or two before the first of its month.
     start = (date - dt.timedelta(days=noted - 10)).year
     return first_years.index(start) if start in first_years else None

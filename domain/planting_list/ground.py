@@ -15,7 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from domain.common.cautions import BOUNDARY, Caution
+from domain.common.cautions import Caution
 from domain.ground.layout_mixed import lay_mixed
 from domain.ground.layout_rows import lay_rows
 from domain.ground.plot import Plot
@@ -27,6 +27,7 @@ from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import assumed_height_m, sun_hours
 from domain.planting_list.tree_options import TreeOption
 from domain.planting_list.wishes import Wishes
+from domain.tables.cautions import BOUNDARY
 from domain.tables.parameters import figures
 
 Floats = NDArray[np.float64]

@@ -4,13 +4,13 @@ from typing import Literal
 
 import msgspec
 
+from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
 from domain.fruit.kinds import Kind
 from domain.ground.layout_answer import SetBackTold, TreePoint
 from domain.ground.sunlight import Sun
 from domain.pollination.compatibility import Compatibility, Pollen
 from domain.pollination.pairs import Reason, Verdict
-from domain.site_climate.site_years import Assumption
 from domain.suitability.factors import Verdict as SiteVerdict
 from domain.tables.words import Sentence
 from domain.trees.tree_size import TreeSize
@@ -160,6 +160,6 @@ class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
     binding: tuple[Binding, ...]
     advised_against: tuple[AdvisedAgainst, ...]
     assumptions: tuple[Assumption, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Sentence, ...]
     worth_finding_out: tuple[Sentence, ...]
     cautions: tuple[Caution, ...]

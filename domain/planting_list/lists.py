@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.common import cautions
+from domain.common.cautions import Caution
 from domain.planting_list.candidates import Candidates, candidates
 from domain.planting_list.choice import POINTS
 from domain.planting_list.diversity import BestLists, best_lists
@@ -19,6 +19,7 @@ from domain.planting_list.trees_in_words import laid_out
 from domain.planting_list.wishes import Wishes
 from domain.pollination.compatibility import sport_group
 from domain.pollination.pairs import Reason
+from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 
 MOST_ADVISED_AGAINST = 12
@@ -62,7 +63,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
         assumptions=wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else (),
         warnings=() if ground is None else ground.warnings,
         worth_finding_out=(),
-        cautions=tuple(dict.fromkeys((*_cautions(found, best, told), *(() if ground is None else ground.cautions)))),
+        cautions=_once((*_cautions(found, best, told), *(() if ground is None else ground.cautions))),
     )
 
 
@@ -92,7 +93,11 @@ def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgai
     )
 
 
-def _cautions(found: Candidates, best: BestLists | None, told: Sequence[PlantingList]) -> tuple[cautions.Caution, ...]:
+def _once(said: Sequence[Caution]) -> tuple[Caution, ...]:
+    return tuple({caution.code: caution for caution in said}.values())
+
+
+def _cautions(found: Candidates, best: BestLists | None, told: Sequence[PlantingList]) -> tuple[Caution, ...]:
     trees = [tree for one in told for tree in one.trees]
     pots = found.wishes.trees.in_pot
     said = [cautions.HEAVY_POTS if pots else cautions.DIGGING, cautions.WINDFALLS, cautions.RESISTANT_NOT_IMMUNE]

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import msgspec
 
-from domain.common import cautions
+from domain.common.assumptions import Assumption
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import pollen_donor
 from domain.ground.projection import LocalPlane, distance_m
@@ -18,7 +18,6 @@ from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_at_site import SitedCultivars, holding
 from domain.planting_list.wishes import Wishes, wishes
 from domain.pollination.site_windows import windows_of
-from domain.site_climate.site_years import Assumption
 from domain.suitability import sentences
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import site_fit
@@ -26,9 +25,10 @@ from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import limiting_factors, verdicts
 from domain.suitability.warmer import assumed_warmer
 from domain.suitability.worth_finding_out import worth_finding_out
+from domain.tables import cautions
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
-from domain.tables.words import of_ten, say
+from domain.tables.words import Sentence, assume, say
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
 
@@ -81,7 +81,7 @@ def planting_lists(
     )
 
 
-def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[str, ...]:
+def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[Sentence, ...]:
     """A warning where the plot lies far from the place whose climate was asked for."""
     site, plot = request.site, wished.room.plot
     if plot is None or not isinstance(plot.frame, LocalPlane) or site.latitude is None or site.longitude is None:
@@ -89,7 +89,7 @@ def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[str, 
     apart_km = distance_m((plot.frame.longitude, plot.frame.latitude), (site.longitude, site.latitude)) / 1000
     if apart_km <= FIGURES.far_km:
         return ()
-    return (f"The plot lies {apart_km:,.0f} km from the site's latitude and longitude: is one of them mistaken?",)
+    return (say("plot_far_from_site", apart_km=apart_km),)
 
 
 def root_injury(conditions: SiteConditions) -> float:
@@ -102,11 +102,7 @@ def _roots(injury: float) -> tuple[Assumption, ...]:
     """What is taken for granted of roots, where the ground freezes deep enough to matter."""
     if injury <= FIGURES.most_root_injury_a_year:
         return ()
-    why = (
-        f"The ground freezes so deep that tender roots (M.9) would be hurt in about {of_ten(10.0 * injury)} "
-        "winters, under the snow that usually lies; a mulch of straw helps."
-    )
-    return (Assumption("available", "hardy rootstocks only", why),)
+    return (assume("available", "tender_roots_freeze", winters=10.0 * injury),)
 
 
 def _as_the_site_asks(

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.ground.geojson import AreaFeature, AreaInMetres, AreaProperties, Point
 from domain.ground.plot import Plot, drawn_plot, rectangle_plot
@@ -12,7 +13,7 @@ from domain.planting_list.list_request import (
     Space,
     Wanted,
 )
-from domain.site_climate.site_years import Assumption
+from domain.tables.words import assume
 
 
 @dataclass(frozen=True)
@@ -74,15 +75,12 @@ def room(space: Space, wanted: Wanted, latitude: float | None, established: list
 def _on(plot: Plot, wanted: Wanted) -> Room:
     if wanted.most_trees is not None:
         return Room(wanted.most_trees, plot)
-    usual, why = USUAL.usual_trees, "That is more than most households eat of and care for."
-    if wanted.persons is not None:
-        usual = min(max(USUAL.trees_a_person * wanted.persons, USUAL.least_usual_trees), USUAL.usual_trees)
-        why = f"That is as much as {wanted.persons} people can use."
-    told = Assumption(
-        field="wanted.most_trees",
-        assumed=usual,
-        why=f"{why} Say how many trees are wanted to plant more of the ground.",
-    )
+    if wanted.persons is None:
+        return Room(
+            USUAL.usual_trees, plot, (assume("wanted.most_trees", "trees_of_most_households", USUAL.usual_trees),)
+        )
+    usual = min(max(USUAL.trees_a_person * wanted.persons, USUAL.least_usual_trees), USUAL.usual_trees)
+    told = assume("wanted.most_trees", "trees_of_persons", usual, persons=wanted.persons)
     return Room(usual, plot, (told,))
 
 

@@ -7,12 +7,14 @@ import numpy as np
 from msgspec import Meta, Struct
 from numpy.typing import NDArray
 
+from domain.common.assumptions import Assumption
 from domain.common.season_days import YEAR_DAYS, month_day
 from domain.site_climate import climate_words
 from domain.site_climate.observed_figures import COUNTED_NOVEMBER_TO_FEBRUARY
 from domain.site_climate.site import MonthDay, Site
-from domain.site_climate.site_years import Assumption, SiteYears
+from domain.site_climate.site_years import SiteYears
 from domain.tables.parameters import figures
+from domain.tables.words import Sentence
 from domain.weather import frost_dates
 from domain.weather.frost_dates import FrostDates
 from domain.weather.hardiness_zones import zone_of
@@ -43,7 +45,6 @@ class ClimateAnswerFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("site_climate", "climate_answer", ClimateAnswerFigures)
 DEGREE_DAY_BASE_C = 10.0
-WARM_C, HOT_C = 30.0, 35.0
 
 
 class Years(Struct, frozen=True, kw_only=True):
@@ -150,7 +151,7 @@ class SiteClimate(Struct, frozen=True, kw_only=True):
         Meta(description="The deepest thing told, from which the years were made."),
     ]
     years: int
-    words: tuple[str, ...]
+    words: tuple[Sentence, ...]
     winter_chill: WinterChillYears
     last_spring_frost: SpringFrost
     first_autumn_frost: AutumnFrost
@@ -165,8 +166,7 @@ class SiteClimate(Struct, frozen=True, kw_only=True):
     monthly_normals: MonthlyNormals
     unknown: Unknown
     assumptions: tuple[Assumption, ...]
-    worth_finding_out: tuple[str, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Sentence, ...]
 
 
 def _years(values: NDArray[np.floating], digits: int = 0) -> Years:
@@ -245,8 +245,8 @@ def _heat(years: SiteYears, basis: Known) -> Heat:
     return Heat(
         degree_days_above_10c=_years(days),
         growing_degree_hours=_years(hours[:, year.stop - 1] - hours[:, year.start - 1]),
-        days_above_30c=_years((highest > WARM_C).sum(axis=1)),
-        days_above_35c=_years((highest > HOT_C).sum(axis=1)),
+        days_above_30c=_years((highest > climate_words.WARM_C).sum(axis=1)),
+        days_above_35c=_years((highest > climate_words.HOT_C).sum(axis=1)),
         basis=basis,
     )
 
@@ -321,8 +321,5 @@ def site_climate(site: Site, years: SiteYears) -> SiteClimate:
         monthly_normals=years.normals,
         unknown=Unknown(**{name: round(value, 1) for name, value in vars(spread).items()}),
         assumptions=years.assumptions,
-        worth_finding_out=climate_words.worth_finding_out(
-            site, spread, chill.dormant_season.chill_portions.tenth_percentile
-        ),
         warnings=years.warnings,
     )

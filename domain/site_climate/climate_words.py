@@ -1,33 +1,17 @@
-"""A climate in sentences, and what would be worth finding out of it."""
+"""A climate in sentences."""
 
 import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
-from domain.site_climate.figures import ClimateSpread
-from domain.site_climate.site import Site
 from domain.tables.parameters import figures
+from domain.tables.words import Sentence, say
 from domain.weather.frost_dates import FrostDates
-
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 
 class ClimateWordFigures(msgspec.Struct, frozen=True):
-    """Which words a climate gets, and which figure is worth asking for."""
+    """Which words a climate gets."""
 
     chill_never_short: float
     chill_short_for_most: float
@@ -43,138 +27,91 @@ class ClimateWordFigures(msgspec.Struct, frozen=True):
     season_rather_dry_days: float
     season_moderately_wet_days: float
     no_winter_c: float
-    frost_days_worth: float
-    minimum_worth_c: float
-    chill_worth: float
-    summer_worth_c: float
-    place_weight: float
-    height_weight: float
-    autumn_weight: float
-    chill_weight: float
-    rain_weight: float
 
 
 FIGURES = figures("site_climate", "climate_words", ClimateWordFigures)
-ONE_FROST = "Only about one winter of ten brings a frost at all."
+WARM_C, HOT_C = 30.0, 35.0
+"""Maxima from which days of summer are counted."""
+GROWING_SEASON_DAYS = 183
 
 
-def day_words(date: str) -> str:
-    """``04-20`` as ``20 April``."""
-    return f"{int(date[3:])} {MONTHS[int(date[:2]) - 1]}"
-
-
-def chill_words(mean: float, poor: float, hours: float) -> str:
+def chill_words(mean: float, poor: float, hours: float) -> Sentence:
     """Chill of a mean and of a poor winter (portions of the dormant season; hours below 7.2 C of its core)."""
-    amount = f"about {mean:.0f} chill portions a winter ({poor:.0f} in the poorest of ten)"
     if poor >= FIGURES.chill_never_short:
-        return f"Winter chill is never short: {amount}."
-    if poor >= FIGURES.chill_short_for_most:
-        return f"Winter chill, {amount}, is enough for most apples, short for the most demanding in mild winters."
-    if poor >= FIGURES.chill_short_for_nearly_all:
-        return f"Winter chill is short for many apples: {amount}, or {hours:.0f} hours below 7.2 C."
-    return f"There is next to no winter chill: {amount}. Only cultivars that need very little can be thought of."
+        code = "climate_chill_never_short"
+    elif poor >= FIGURES.chill_short_for_most:
+        code = "climate_chill_enough_for_most"
+    elif poor >= FIGURES.chill_short_for_nearly_all:
+        code = "climate_chill_short"
+    else:
+        code = "climate_chill_next_to_none"
+    return say(code, portions=mean, poorest_portions=poor, hours_below_7_2c=hours)
 
 
-def frost_words(last: FrostDates, first: FrostDates, free_days: float, south: bool) -> str:
+def winter_words(minimum_c: float, zone: str, means: NDArray[np.float64]) -> Sentence:
+    """The cold of winter; means: of the months (12,)."""
+    month = str(int(np.argmin(means)) + 1)
+    return say("climate_winter", minimum_c=minimum_c, zone=zone, month=month, mean_c=float(means.min()))
+
+
+def season_words(means: NDArray[np.float64]) -> Sentence | None:
+    """A sentence for climates without a winter to speak of."""
+    return say("climate_no_winter") if float(np.ptp(means)) < FIGURES.no_winter_c else None
+
+
+def frost_words(last: FrostDates, first: FrostDates, free_days: float, south: bool) -> Sentence:
     """The frost of a year in one sentence."""
     if min(last.frost_free_share, first.frost_free_share) >= FIGURES.frost_hardly_ever_share:
-        return "Frost hardly ever comes."
+        return say("climate_frost_hardly_ever")
     if last.frost_free_share >= FIGURES.frost_seldom_share:
-        share = round((1.0 - last.frost_free_share) * 10.0)
-        return f"Only about {share} winters of ten bring a frost at all." if share > 1 else ONE_FROST
-    if last.median is None or first.median is None:
-        return "Frost comes in about half of the winters."
-    spring, autumn = month_day(last.median, south), month_day(first.median, south)
+        winters = round((1.0 - last.frost_free_share) * 10.0)
+        return say("climate_frost_some_winters" if winters > 1 else "climate_frost_one_winter", winters=winters)
+    if last.median is None or last.ninetieth_percentile is None or first.median is None:
+        return say("climate_frost_half_of_winters")
     if free_days < FIGURES.frost_any_month_days:
-        return "Frost can come in any month."
-    late = "" if last.ninetieth_percentile is None else day_words(month_day(last.ninetieth_percentile, south))
-    return (
-        f"The last spring frost falls about {day_words(spring)} (after {late} one year in ten), the first of autumn "
-        f"about {day_words(autumn)}; some {free_days:.0f} days lie between."
+        return say("climate_frost_any_month")
+    return say(
+        "climate_frost_dates",
+        last=month_day(last.median, south),
+        later_one_year_in_ten=month_day(last.ninetieth_percentile, south),
+        first=month_day(first.median, south),
+        free_days=free_days,
     )
 
 
-def summer_words(warmest_c: float, hot_days: float, very_hot_days: float) -> str:
-    """The heat of summer."""
+def summer_words(warmest_c: float, hot_days: float, very_hot_days: float) -> Sentence:
+    """The heat of summer; days above `WARM_C` and above `HOT_C`."""
+    if very_hot_days >= 1:
+        code = "climate_summer_very_hot_days"
+    else:
+        code = "climate_summer_hot_days" if hot_days >= 1 else "climate_summer"
+    return say(
+        code,
+        summer=_summer(warmest_c),
+        warmest_month_c=warmest_c,
+        days=hot_days,
+        above_c=WARM_C,
+        hotter_days=very_hot_days,
+        hotter_above_c=HOT_C,
+    )
+
+
+def _summer(warmest_c: float) -> str:
     if warmest_c < FIGURES.summer_too_cool_c:
-        kind = "too cool to ripen any but the earliest apples"
-    elif warmest_c < FIGURES.summer_cool_c:
-        kind = "cool"
-    elif warmest_c < FIGURES.summer_mild_c:
-        kind = "mild"
-    elif warmest_c < FIGURES.summer_warm_c:
-        kind = "warm"
-    else:
-        kind = "hot"
-    days = f", with {hot_days:.0f} days above 30 C" if hot_days >= 1 else ""
-    very = f" and {very_hot_days:.0f} above 35 C" if very_hot_days >= 1 else ""
-    return f"Summers are {kind}: the warmest month has {warmest_c:.0f} C{days}{very}."
+        return "too_cool"
+    if warmest_c < FIGURES.summer_cool_c:
+        return "cool"
+    if warmest_c < FIGURES.summer_mild_c:
+        return "mild"
+    return "warm" if warmest_c < FIGURES.summer_warm_c else "hot"
 
 
-def rain_words(days: float) -> str:
-    """The wetness of the growing season, 183 days long."""
+def rain_words(days: float) -> Sentence:
+    """The wetness of the growing season."""
     if days < FIGURES.season_dry_days:
-        kind = "dry"
+        wetness = "dry"
     elif days < FIGURES.season_rather_dry_days:
-        kind = "rather dry"
-    elif days < FIGURES.season_moderately_wet_days:
-        kind = "moderately wet"
+        wetness = "rather_dry"
     else:
-        kind = "wet"
-    return f"The growing season is {kind}: rain on {days:.0f} of its 183 days."
-
-
-def season_words(means: NDArray[np.float64]) -> str | None:
-    """A sentence for climates without a winter to speak of."""
-    if float(np.ptp(means)) < FIGURES.no_winter_c:
-        return "The months hardly differ: there is no winter by which a tree could keep its time."
-    return None
-
-
-def worth_finding_out(site: Site, spread: ClimateSpread, poor_winter_portions: float) -> tuple[str, ...]:
-    """What the caller could ask a neighbour, a grower or a weather service, the most telling first."""
-    deep = site.monthly_normals is not None or site.daily_records is not None or site.hourly_records is not None
-    wanted: list[tuple[float, str]] = []
-    if site.latitude is None or site.longitude is None:
-        wanted.append((FIGURES.place_weight, "The place: its latitude and longitude bring in its own climate."))
-    elif site.elevation_m is None and not deep:
-        wanted.append((FIGURES.height_weight, "The height above the sea: a hundred metres change half a degree."))
-    frost = spread.last_frost_days / FIGURES.frost_days_worth
-    if site.last_spring_frost is None and frost > 1.0:
-        words = f"The usual date of the last spring frost: it is open by {spread.last_frost_days:.0f} days or so."
-        wanted.append((frost, words))
-    if site.first_autumn_frost is None and frost > 1.0:
-        wanted.append((FIGURES.autumn_weight * frost, "The usual date of the first autumn frost."))
-    cold = spread.winter_minimum_c / FIGURES.minimum_worth_c
-    if site.winter_minimum is None and cold > 1.0:
-        words = f"How cold a usual winter gets, or the hardiness zone: it is open by {spread.winter_minimum_c:.0f} C."
-        wanted.append((cold, words))
-    chill = spread.chill_portions / FIGURES.chill_worth
-    if chill > 1.0 and poor_winter_portions < FIGURES.chill_never_short:
-        if site.winter_chill is None:
-            wanted.append(
-                (FIGURES.chill_weight * chill, "The winter chill that growers nearby count, and over which days.")
-            )
-        elif site.winter_chill.counted_from is None:
-            wanted.append((chill, "Over which days the winter chill was counted."))
-    summer = spread.summer_mean_c / FIGURES.summer_worth_c
-    if site.warmest_month_mean_c is None and not deep and summer > 1.0:
-        wanted.append((summer, "The mean temperature of the warmest month: it decides what ripens."))
-    if site.bloom_date is None and spread.bloom_days > FIGURES.frost_days_worth:
-        words = "When apples bloom nearby: the middle of bloom is open by "
-        wanted.append((spread.bloom_days / FIGURES.frost_days_worth, f"{words}{spread.bloom_days:.0f} days."))
-    if site.rain_days_in_growing_season is None and (
-        site.monthly_normals is None or not site.monthly_normals.rain_days
-    ):
-        wanted.append((FIGURES.rain_weight, "How many days of the growing season bring rain: diseases follow it."))
-    ordered = sorted(wanted, key=lambda want: -want[0])
-    return tuple(words for _, words in ordered)
-
-
-def winter_words(minimum_c: float, zone: str, means: NDArray[np.float64]) -> str:
-    """The cold of winter."""
-    month = MONTHS[int(np.argmin(means))]
-    return (
-        f"The lowest temperature of a winter averages {minimum_c:.0f} C (USDA zone {zone}); {month} has a mean of "
-        f"{means.min():.0f} C."
-    )
+        wetness = "moderately_wet" if days < FIGURES.season_moderately_wet_days else "wet"
+    return say("climate_rain", wetness=wetness, days=days, season_days=GROWING_SEASON_DAYS)

@@ -7,6 +7,7 @@ ways differ more the colder the winter: that difference is part of its error.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Literal
 
 import msgspec
 import numpy as np
@@ -53,6 +54,9 @@ FIGURES = figures("site_climate", "observed_figures", ToldFigures)
 
 COUNTED_NOVEMBER_TO_FEBRUARY = {False: ("11-01", "02-28"), True: ("05-01", "08-31")}
 
+FigureUnit = Literal["days", "c"] | Measure
+"""What a figure is told in: season days, degrees Celsius, or a measure of chill."""
+
 
 @dataclass(frozen=True)
 class Figure:
@@ -65,7 +69,7 @@ class Figure:
 
     field: str
     value: float
-    unit: str
+    unit: FigureUnit
     predict: Callable[[Blocks], Floats]
     spread: Callable[[Blocks], Floats]
     at_least: bool = False
@@ -172,7 +176,7 @@ def _frost_figures(field: str, frost: LastSpringFrost | FirstAutumnFrost, south:
             Figure(
                 f"{field}/frost_free",
                 threshold + FIGURES.frost_free_minimum_c,
-                "C",
+                "c",
                 lambda blocks: predicted.winter_minimum(blocks).mean(axis=1),
                 _steady(FIGURES.frost_free_spread_c),
                 at_least=True,
@@ -220,7 +224,7 @@ def _minimum_figure(minimum: WinterMinimum) -> Figure:
 
     told, spread = minimum_told(minimum)
     part = "hardiness_zone" if minimum.mean_annual_minimum_c is None else "mean_annual_minimum_c"
-    return Figure(f"winter_minimum/{part}", told, "C", show, _steady(spread))
+    return Figure(f"winter_minimum/{part}", told, "c", show, _steady(spread))
 
 
 def _month_figure(field: str, value: float, warmest: bool) -> Figure:
@@ -230,7 +234,7 @@ def _month_figure(field: str, value: float, warmest: bool) -> Figure:
         result: Floats = (months.max(axis=0) if warmest else months.min(axis=0)).astype(np.float64)
         return result
 
-    return Figure(field, value, "C", show, _steady(FIGURES.month_spread_c))
+    return Figure(field, value, "c", show, _steady(FIGURES.month_spread_c))
 
 
 def figures_of(site: Site, south: bool) -> list[Figure]:

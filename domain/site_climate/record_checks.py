@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.common.season_days import YEAR_DAYS
 from domain.tables.parameters import figures
+from domain.tables.words import Sentence, say
 from domain.weather.normals import MONTH_DAYS
 
 Floats = NDArray[np.float64]
@@ -112,7 +113,7 @@ def persistence(away: Floats) -> float:
     return float(np.corrcoef(away[1:][pairs], away[:-1][pairs])[0, 1])
 
 
-def check_order(at: tuple[str, ...], mean: Floats, day_of_year: NDArray[np.intp], latitude: float) -> list[str]:
+def check_order(at: tuple[str, ...], mean: Floats, day_of_year: NDArray[np.intp], latitude: float) -> list[Sentence]:
     """Refuse shuffled days and months of the other hemisphere; a warning where the year is warmest at an odd time.
 
     mean: daily means (days,), C. day_of_year: 0 to 364.
@@ -136,15 +137,11 @@ def check_order(at: tuple[str, ...], mean: Floats, day_of_year: NDArray[np.intp]
     warmest = float(np.degrees(np.arctan2(fitted[2], fitted[1])) / 360.0 * YEAR_DAYS)
     off = (warmest - WARMEST_DAY[south] + YEAR_DAYS / 2) % YEAR_DAYS - YEAR_DAYS / 2
     if float(np.hypot(fitted[1], fitted[2])) > FIGURES.seasonal_c and abs(off) > FIGURES.months_off_days:
-        when = "later" if off > 0 else "earlier"
-        return [
-            f"The record is warmest about {abs(off):.0f} days {when} than the summers of its latitude: check the "
-            "first day."
-        ]
+        return [say("record_warmest_late" if off > 0 else "record_warmest_early", days=abs(off))]
     return []
 
 
-def check_hours(at: tuple[str, ...], hours: Floats) -> list[str]:
+def check_hours(at: tuple[str, ...], hours: Floats) -> list[Sentence]:
     """Refuse hours out of order within their days; a warning where the days are warmest at an odd hour.
 
     hours: (days, 24), C, NaN where missing.
@@ -158,8 +155,5 @@ def check_hours(at: tuple[str, ...], hours: Floats) -> list[str]:
     wave = whole.mean(axis=0)
     warmest = int(wave.argmax())
     if np.ptp(wave) > FIGURES.least_daily_wave_c and warmest not in WARMEST_HOURS:
-        return [
-            f"The average day is warmest at {warmest}:00: the hours do not look like local standard time. Chill hardly "
-            "changes by it, but minima and maxima may count for the wrong day."
-        ]
+        return [say("record_warmest_hour", hour=warmest)]
     return []

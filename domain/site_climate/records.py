@@ -9,6 +9,7 @@ minima and maxima exchanged, days out of order, months of the other hemisphere.
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import msgspec
 import numpy as np
@@ -19,6 +20,7 @@ from domain.site_climate import record_checks
 from domain.site_climate.record_checks import refusal
 from domain.site_climate.site import DailyRecords, HourlyRecords
 from domain.tables.parameters import figures
+from domain.tables.words import Sentence, say
 from domain.weather.normals import MONTH_DAYS, MonthlyNormals, normals_of
 from domain.weather.weather_generator import DailyWeather
 
@@ -52,7 +54,7 @@ class Record:
     hours: NDArray[np.float32] | None
     normals: MonthlyNormals
     tmin_sd_c: Floats
-    notes: tuple[str, ...]
+    notes: tuple[Sentence, ...]
 
 
 def _numbers(values: Sequence[float | None]) -> Floats:
@@ -100,7 +102,7 @@ def _daily_from_hourly(hours: Floats) -> tuple[Floats, Floats]:
 
 def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tuple[str, ...]) -> Record:
     """The complete seasons of a record; ContentFaults with a clear word for what cannot be used."""
-    notes: list[str] = []
+    notes: list[Sentence] = []
     first = dt.date.fromisoformat(records.first_day)
     hours: Floats | None = None
     rain: Floats | None = None
@@ -126,7 +128,7 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
         turned = tmin > tmax
         if turned.any():
             tmin, tmax = np.where(turned, tmax, tmin), np.where(turned, tmin, tmax)
-            notes.append(f"On {turned.sum()} days minimum and maximum stood exchanged; they were exchanged back.")
+            notes.append(say("record_exchanged_back", days=int(turned.sum())))
     record_checks.check_repeated(at, tmin, tmax, first)
     dates = np.datetime64(first) + np.arange(tmin.size)
     months = dates.astype("datetime64[M]")
@@ -141,10 +143,7 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
     tmin, tmax = _bridged(tmin), _bridged(tmax)
     bridged = gaps - int(np.isnan(tmin).sum())
     if bridged:
-        notes.append(
-            f"{bridged} missing days in gaps of up to {FIGURES.longest_bridge_days} days were bridged by "
-            "straight lines."
-        )
+        notes.append(say("record_gaps_bridged", days=bridged, longest_days=FIGURES.longest_bridge_days))
 
     south = latitude < 0
     starts = np.flatnonzero(day_of_year == (0 if south else int(MONTH_DAYS[:6].sum())))
@@ -157,7 +156,8 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
         )
     left_out = [str(int(dates[s].astype("datetime64[Y]").astype(int)) + 1970) for s in whole if s not in complete]
     if left_out:
-        notes.append(f"Seasons that begin in {', '.join(left_out)} were left out: they have gaps of more than 5 days.")
+        longest = FIGURES.longest_bridge_days
+        notes.append(say("record_seasons_left_out", years=tuple(left_out), longest_days=longest))
     low, high = _seasons(tmin, complete), _seasons(tmax, complete)
     wet = None if rain is None else _seasons(np.where(np.isfinite(rain), rain, 0.0), complete) >= WET_MM
     weather = DailyWeather(
@@ -178,15 +178,16 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
 
 
 def _without_stuck(
-    values: Floats, still: NDArray[np.bool_], at: tuple[str, ...], notes: list[str], unit: str
+    values: Floats, still: NDArray[np.bool_], at: tuple[str, ...], notes: list[Sentence], unit: Literal["days", "hours"]
 ) -> Floats:
     share = float(still.mean())
     if share > FIGURES.most_stuck:
         raise refusal(at, f"{share:.0%} of the {unit} repeat the value before them: the sensor stood still.")
     if share:
-        words = f"{int(still.sum())} {unit} in which the sensor stood still were taken as missing."
-        if words not in notes:
-            notes.append(words)
+        code = "record_days_stood_still" if unit == "days" else "record_hours_stood_still"
+        note = say(code, count=int(still.sum()))
+        if note not in notes:
+            notes.append(note)
     return np.where(still, np.nan, values)
 
 

@@ -226,12 +226,15 @@ class HourlyRecords(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     ]
 
 
+ObservedEvent = Literal["full_bloom", "first_ripe"]
+
+
 class ObservedDate(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
     """A date that the caller saw on a tree at the site; it calibrates the windows of the answer."""
 
     cultivar: Annotated[str, Meta(min_length=1, max_length=120, description="Any name of a cultivar of the catalogue.")]
     event: Annotated[
-        Literal["full_bloom", "first_ripe"],
+        ObservedEvent,
         Meta(description="full_bloom: half of the flowers open. first_ripe: the first fruit fit to pick."),
     ]
     date: SeenDay

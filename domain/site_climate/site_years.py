@@ -8,6 +8,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFaults
 from domain.common.season_days import YEAR_DAYS, month_day
 from domain.site_climate.climate_prior import ClimatePrior, prior_of_normals, prior_of_place
@@ -27,6 +28,7 @@ from domain.site_climate.records import Record, read_records
 from domain.site_climate.site import BloomField, Ground, Site
 from domain.site_climate.site_checks import check_site, has_figure
 from domain.tables.parameters import figures
+from domain.tables.words import Sentence, assume, say
 from domain.weather.climatology import place_climate
 from domain.weather.cold_air import FIGURES as COLD_AIR
 from domain.weather.cold_air import lie_m, with_minima_shifted
@@ -37,14 +39,6 @@ from domain.weather.weather_generator import season_days_of_year, simulate
 
 Floats = NDArray[np.float64]
 Basis = Literal["place", "figures", "normals", "records"]
-
-UNIT_WORDS = {
-    "C": "C",
-    "hours_below_7_2c": "hours below 7.2 C",
-    "hours_0_to_7_2c": "hours from 0 to 7.2 C",
-    "utah_units": "Utah units",
-    "chill_portions": "chill portions",
-}
 
 
 class SiteYearFigures(msgspec.Struct, frozen=True):
@@ -57,14 +51,6 @@ FIGURES = figures("site_climate", "site_years", SiteYearFigures)
 
 COLDEST_MONTH_C, HOTTEST_MONTH_C = -50.0, 45.0
 """Beyond the monthly means of any inhabited place, about -47 and 42 C; from memory."""
-
-
-class Assumption(msgspec.Struct, frozen=True):
-    """Something taken for granted because nobody told it, or told it clearly."""
-
-    field: str
-    assumed: str | float | bool
-    why: str
 
 
 @dataclass(frozen=True)
@@ -85,7 +71,7 @@ class SiteYears:
     elevation_m: float | None
     rain_days_growing_season: float
     assumptions: tuple[Assumption, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Sentence, ...]
     bloom_shift_days: float = 0.0
 
     @property
@@ -108,7 +94,7 @@ class FoundClimate:
     recorded: bool
     bloom_shift_days: float
     assumptions: tuple[Assumption, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Sentence, ...]
 
 
 def site_years(site: Site) -> SiteYears:
@@ -142,25 +128,25 @@ def what_makes_the_climate(site: Site) -> Site:
 def found_climate(site: Site) -> FoundClimate:
     """The climate of a possible site that `what_makes_the_climate` has bared. Raises ContentFaults for its records."""
     assumptions: list[Assumption] = []
-    warnings: list[str] = []
+    warnings: list[Sentence] = []
     south = _hemisphere(site, assumptions, warnings)
     record = _record(site)
     if record is not None:
         warnings += record.notes
-    prior, basis, say, doubted = _prior(site, record, south, assumptions, warnings)
+    prior, basis, weight, doubted = _prior(site, record, south, assumptions, warnings)
     prior = _with_rain(prior, site, south, assumptions)
     figures = figures_of(site, south)
     _assume_windows(site, south, assumptions)
     if record is not None and len(record.weather.tmin_c) >= RECORDS.enough_seasons:
         found = _as_recorded(record, figures)
     else:
-        found = fit(prior, figures, say, doubted=doubted)
+        found = fit(prior, figures, weight, doubted=doubted)
         if record is not None:
-            why = (
-                f"{len(record.weather.tmin_c)} seasons are too few to show rare years; years like them were simulated."
-            )
-            assumptions.append(Assumption("years", float(YEARS), why))
-    warnings += [words for figure, shown, off in found.misfits if (words := _disagreement(figure, shown, off, south))]
+            seasons_told = len(record.weather.tmin_c)
+            assumptions.append(assume("years", "years_like_the_record", float(YEARS), seasons=seasons_told))
+    warnings += [
+        _disagreement(figure, shown, south) for figure, shown, off in found.misfits if abs(off) > FIGURES.disagreement
+    ]
     warnings += _not_of_this_earth(found.normals)
     bloom_shift = _bloom_shift(found, assumptions)
     days = np.zeros(12) if prior.rain_days is None else prior.rain_days
@@ -208,23 +194,17 @@ def _bloom_shift(found: Fitted, assumptions: list[Assumption]) -> float:
     share = TOLD.bloom_rule_spread_days**2 / (TOLD.bloom_rule_spread_days**2 + TOLD.bloom_told_spread_days**2)
     shift = later * share * min((TAIL + 1.0) / (TAIL + off**2), 1.0)
     if abs(shift) >= 1.0:
-        moved = f"{abs(shift):.0f} days {'later' if shift > 0 else 'earlier'} than the warmth of spring alone tells"
-        why = (
-            "Between the date told and the computed one, nearer to the one told: of which cultivar it is, is not known."
-        )
-        assumptions.append(Assumption(figure.field, moved, why))
+        code = "bloom_told_later" if shift > 0 else "bloom_told_earlier"
+        assumptions.append(assume(figure.field, code, days=abs(shift)))
     return shift
 
 
-def _not_of_this_earth(normals: MonthlyNormals) -> list[str]:
+def _not_of_this_earth(normals: MonthlyNormals) -> list[Sentence]:
     """A warning where the figures lead to a climate that nobody lives in."""
     means = monthly_means(normals)
     if means.min() >= COLDEST_MONTH_C and means.max() <= HOTTEST_MONTH_C:
         return []
-    return [
-        f"The figures lead to months of {means.min():.0f} to {means.max():.0f} C on average, which no inhabited place "
-        "has: is one of them mistaken, or in Fahrenheit?"
-    ]
+    return [say("months_not_of_this_earth", coldest_c=float(means.min()), warmest_c=float(means.max()))]
 
 
 def check_years(site: Site) -> None:
@@ -242,17 +222,17 @@ def _lie_m(site: Site, recorded: bool, assumptions: list[Assumption]) -> float:
     told = [field for field in ("last_spring_frost", "first_autumn_frost") if getattr(site, field) is not None]
     if site.winter_minimum is not None and site.winter_minimum.mean_annual_minimum_c is not None:
         told.append("winter_minimum")
-    told = ["the records"] if recorded else told
+    if recorded:
+        assumptions.append(assume("ground/lie", "lie_in_the_records"))
+        return 0.0
     if told:
-        why = (
-            f"Not counted: {' and '.join(told)} {'are' if len(told) > 1 or recorded else 'is'} taken to be of the spot."
-        )
-        assumptions.append(Assumption("ground/lie", "as measured at the spot", why))
+        code = "lie_in_a_figure" if len(told) == 1 else "lie_in_figures"
+        assumptions.append(assume("ground/lie", code, figures=tuple(told)))
         return 0.0
     degrees = COLD_AIR.warmer_per_m * lie_m(lie)
-    words = f"{abs(degrees):.1f} C {'warmer' if degrees > 0 else 'colder'} on the clearest calm nights"
-    why = "Cold air drains downhill: 6.2 C for each 100 m above a valley's bottom; how high the spot lies is a guess."
-    assumptions.append(Assumption("ground/lie", words, why))
+    code = "lie_warmer" if degrees > 0 else "lie_colder"
+    each_100_m = 100.0 * COLD_AIR.warmer_per_m
+    assumptions.append(assume("ground/lie", code, difference_c=abs(degrees), each_100_m_c=each_100_m))
     return lie_m(lie)
 
 
@@ -303,22 +283,21 @@ def growing_months(south: bool) -> list[int]:
     return [9, 10, 11, 0, 1, 2] if south else [3, 4, 5, 6, 7, 8]
 
 
-def _hemisphere(site: Site, assumptions: list[Assumption], warnings: list[str]) -> bool:
+def _hemisphere(site: Site, assumptions: list[Assumption], warnings: list[Sentence]) -> bool:
     votes = dates_say_south(site)
     if site.latitude is not None:
         south = site.latitude < 0
         if (votes > 0 and not south) or (votes < 0 and south):
-            side = "southern" if votes > 0 else "northern"
-            warnings.append(f"The dates told are those of the {side} hemisphere, the latitude is not: check its sign.")
+            warnings.append(say("dates_of_the_south" if votes > 0 else "dates_of_the_north"))
         return south
     south = votes > 0
-    why = "The dates told are those of that hemisphere." if votes else "No latitude and no date tells the hemisphere."
-    assumptions.append(Assumption("latitude", "south" if south else "north", why))
+    code = "hemisphere_by_dates" if votes else "hemisphere_unknown"
+    assumptions.append(assume("latitude", code, "south" if south else "north"))
     return south
 
 
 def _prior(
-    site: Site, record: Record | None, south: bool, assumptions: list[Assumption], warnings: list[str]
+    site: Site, record: Record | None, south: bool, assumptions: list[Assumption], warnings: list[Sentence]
 ) -> tuple[ClimatePrior, Basis, float, bool]:
     if record is not None and site.latitude is not None:
         return prior_of_record(record, site.latitude), "records", 1.0, True
@@ -328,22 +307,19 @@ def _prior(
     if site.latitude is not None and site.longitude is not None:
         try:
             place = place_climate(site.latitude, site.longitude, site.elevation_m)
-        except ContentFaults as at_sea:
+        except ContentFaults:
             if not told:
                 raise
-            warnings.append(f"{at_sea.faults[0].detail} The figures alone were used.")
+            warnings.append(say("place_without_trees", latitude=site.latitude, longitude=site.longitude))
         else:
             if place.elevation_assumed:
-                why = "Read from a map of the ground in steps of 9 km; a valley or a hill beside it may differ."
-                assumptions.append(Assumption("elevation_m", round(place.elevation_m), why))
+                assumptions.append(assume("elevation_m", "elevation_of_the_map", round(place.elevation_m)))
             if site.winter_minimum is None:
-                why = "From stations of the region, and its known towns: general knowledge, not read in a text."
-                assumptions.append(Assumption("winter_minimum", "as steady as the winters of the region", why))
+                assumptions.append(assume("winter_minimum", "winters_of_the_region"))
             return prior_of_place(place, site.latitude), "figures" if told else "place", 1.0, True
     found = library_prior(site, south)
     if site.latitude is None:
-        why = "A middling latitude of climates with such figures; it sets the length of the days."
-        assumptions.append(Assumption("latitude", round(found.prior.latitude), why))
+        assumptions.append(assume("latitude", "latitude_of_like_climates", round(found.prior.latitude)))
     return found.prior, "figures", 1.0 - found.used, found.doubted
 
 
@@ -356,8 +332,8 @@ def _with_rain(prior: ClimatePrior, site: Site, south: bool, assumptions: list[A
     months = growing_months(south)
     if site.rain_days_in_growing_season is None:
         if site.monthly_normals is None or site.monthly_normals.rain_days is None:
-            why = "From the rain of the climatology or of like climates: real places differ by a quarter or so."
-            assumptions.append(Assumption("rain_days_in_growing_season", round(float(days[months].sum())), why))
+            usual = round(float(days[months].sum()))
+            assumptions.append(assume("rain_days_in_growing_season", "rain_of_the_climatology", usual))
         return prior
     told = site.rain_days_in_growing_season
     return replace(prior, rain_days=np.minimum(days * told / max(float(days[months].sum()), 1.0), MONTH_DAYS * 0.97))
@@ -382,30 +358,19 @@ def _assume_windows(site: Site, south: bool, assumptions: list[Assumption]) -> N
     chill = site.winter_chill
     if chill is not None and chill.counted_from is None:
         counted_from, counted_to = COUNTED_NOVEMBER_TO_FEBRUARY[south]
-        why = (
-            "Nobody told over which days the chill was counted, and services differ; the colder the winter, the more "
-            "this leaves open."
-        )
-        words = f"the whole dormant season or {counted_from} to {counted_to}"
-        assumptions.append(Assumption("winter_chill/counted_from", words, why))
+        window = {"counted_from": counted_from, "counted_to": counted_to}
+        assumptions.append(assume("winter_chill/counted_from", "chill_window_untold", **window))
     minimum = site.winter_minimum
     if minimum is not None and minimum.scheme == "canada" and minimum.hardiness_zone is not None:
-        why = "Canadian zones weigh more than cold; one zone milder in name than the USDA zone of the same winters."
-        assumptions.append(Assumption("winter_minimum/scheme", "about one zone below in the USDA scheme", why))
+        assumptions.append(assume("winter_minimum/scheme", "canadian_zone"))
 
 
-def _disagreement(figure: Figure, shown: float, off: float, south: bool) -> str | None:
-    if abs(off) <= FIGURES.disagreement:
-        return None
+def _disagreement(figure: Figure, shown: float, south: bool) -> Sentence:
+    field = figure.field
     if figure.unit == "days":
-        told, instead = month_day(figure.value, south), month_day(shown, south)
-    else:
-        unit = UNIT_WORDS[figure.unit]
-        told, instead = f"{figure.value:.4g} {unit}", f"{round(shown, 1):.4g} {unit}"
-    return (
-        f"{figure.field} ({told}) does not agree with the other figures or the place, which let expect about "
-        f"{instead}; it was given little weight."
-    )
+        told, expected = month_day(figure.value, south), month_day(shown, south)
+        return say("date_disagrees", field=field, told=told, expected=expected)
+    return say("figure_disagrees", field=field, told=figure.value, expected=round(shown, 1), unit=figure.unit)
 
 
 def _warmed(found: Fitted, latitude: float, warming_c: float) -> Fitted:

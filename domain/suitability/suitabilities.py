@@ -3,8 +3,8 @@
 import msgspec
 
 from domain.common.asked_names import resolve_names
+from domain.common.assumptions import Assumption
 from domain.orchard_site.conditions import SiteConditions
-from domain.site_climate.site_years import Assumption
 from domain.suitability.assess import assess
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
@@ -18,7 +18,7 @@ class SuitabilitiesAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Every cultivar asked for at the site, best first, and what the answer took for granted."""
 
     assumptions: tuple[Assumption, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Sentence, ...]
     worth_finding_out: tuple[Sentence, ...]
     suitabilities: tuple[Suitability, ...]
 

@@ -2,17 +2,17 @@
 
 import msgspec
 
-from domain.site_climate.site_years import Assumption
+from domain.common.assumptions import Assumption
 from domain.suitability.assess import in_order
 from domain.suitability.factors import Verdict
 from domain.suitability.suitability_answer import IfWarmer, Suitability
 from domain.suitability.verdicts import BEST_FIRST
+from domain.tables.words import assume
 
 
 def assumed_warmer(by_c: float) -> Assumption:
     """What such an answer takes for granted."""
-    why = "Every cultivar is judged as the site is and that much warmer, with the same weather; the worse counts."
-    return Assumption("warmer_by_c", by_c, why)
+    return assume("warmer_by_c", "judged_warmer_too", by_c, warmer_by_c=by_c)
 
 
 def worse_verdict(one: Verdict, other: Verdict) -> Verdict:

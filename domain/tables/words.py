@@ -4,46 +4,27 @@ No sentence stands in code. `say` makes one from its code and values; a front en
 and date style from the same code and values. A text holds slots, ``{name}`` or ``{name:kind}``:
 
 * ``{years:of_ten}`` a number of years as "8 of 10", in whole years;
-* ``{day:date}`` an ``MM-DD`` date as "22 April";
+* ``{day:date}`` an ``MM-DD`` or ``YYYY-MM-DD`` date as "22 April" or "22 April 2024";
 * ``{need:whole}`` and ``{share:one_place}`` a number rounded; ``{share:percent}`` a share as whole percent;
+* ``{told:four_digits}`` a number as short as it goes, to four digits;
 * ``{limiting:factor}`` the label of a code: the text of ``factor.<code>``; any other word as kind names such a family;
+  with a capital (``{disease:Disease}``) the label begins with one;
 * ``{name}`` a name as it is; a list of names is joined.
 """
 
 import functools
 import math
 import string
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import msgspec
 
-from domain.tables.loading import TABLES, TableError, rows
+from domain.common.assumptions import Assumption
+from domain.common.sentences import Sentence, Value
+from domain.tables.loading import FRUIT, TABLES, TableError, rows
 
-Value = str | int | float | bool | None | tuple[str, ...]
-
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-
-
-class Sentence(msgspec.Struct, frozen=True, kw_only=True):
-    """One sentence: its code, the values in it (rounded as they are said), and its words in English."""
-
-    code: str
-    values: dict[str, Value]
-    words: str
+__all__ = ["Sentence", "Text", "Value", "assume", "label", "of_ten", "say", "texts"]
 
 
 class Text(msgspec.Struct, frozen=True, kw_only=True):
@@ -63,18 +44,56 @@ class _Row(msgspec.Struct, frozen=True, kw_only=True):
     note: str = ""
 
 
+class _Disease(msgspec.Struct, frozen=True, kw_only=True):
+    disease: str
+    name: str
+    measure: str
+    wanting: str = ""
+
+
+class _Insect(msgspec.Struct, frozen=True, kw_only=True):
+    insect: str
+    name: str
+
+
+class _Event(msgspec.Struct, frozen=True, kw_only=True):
+    event: str
+    words: str
+
+
+class _Method(msgspec.Struct, frozen=True, kw_only=True):
+    against: str
+    kind: str
+    words: str
+
+
+def _of_fruit(root: Path) -> Iterator[tuple[str, _Row]]:
+    """File and text of what is said of diseases and insects: it stands in their tables, beside what it is said of."""
+    for disease in rows(root / "diseases.csv", _Disease):
+        yield "diseases.csv", _Row(code=f"disease.{disease.disease}", text=disease.name, note="label")
+        yield "diseases.csv", _Row(code=f"measure.{disease.disease}", text=disease.measure, note="label")
+        if disease.wanting:
+            yield "diseases.csv", _Row(code=f"wanting.{disease.disease}", text=disease.wanting, note="label")
+    for insect in rows(root / "insects.csv", _Insect):
+        yield "insects.csv", _Row(code=f"insect.{insect.insect}", text=insect.name, note="label")
+    for event in rows(root / "health_events.csv", _Event):
+        yield "health_events.csv", _Row(code=event.event, text=event.words)
+    for method in rows(root / "hand_methods.csv", _Method):
+        yield "hand_methods.csv", _Row(code=f"{method.against}_{method.kind}", text=method.words)
+
+
 @functools.cache
 def texts(directory: Path = TABLES) -> Mapping[str, Text]:
     """Every text by its code. Raises TableError for a code that stands twice or a slot that cannot be read."""
-    path = directory / "words" / "en.csv"
+    said = [("words/en.csv", row) for row in rows(directory / "words" / "en.csv", _Row)]
     found: dict[str, Text] = {}
-    for line, row in enumerate(rows(path, _Row), start=2):
+    for file, row in (*said, *_of_fruit(directory / FRUIT)):
         if row.code in found:
-            raise TableError(f"words/{path.name}, line {line}, column code: {row.code!r} stands twice")
+            raise TableError(f"{file}: the code {row.code!r} stands twice")
         try:
             slots = {name: kind or "" for _, name, kind, _ in string.Formatter().parse(row.text) if name is not None}
         except ValueError as fault:
-            raise TableError(f"words/{path.name}, line {line}, column text: {fault}") from fault
+            raise TableError(f"{file}, text of {row.code}: {fault}") from fault
         found[row.code] = Text(code=row.code, text=row.text, slots=slots, note=row.note)
     return found
 
@@ -84,6 +103,20 @@ def say(code: str, **values: Value) -> Sentence:
     text = texts()[code]
     rounded = {name: _rounded(text.slots.get(name, ""), value) for name, value in values.items()}
     return Sentence(code=code, values=rounded, words=_FORMATTER.vformat(text.text, (), rounded))
+
+
+def assume(field: str, code: str, assumed: str | float | bool | None = None, /, **values: Value) -> Assumption:
+    """What is taken for granted of a field, and why: the text of the code.
+
+    assumed: a number or a code; None if it is words, the text of ``<code>.assumed``. Raises as `say` does.
+    """
+    why = say(code, **values)
+    kept: dict[str, Value] = {}
+    if assumed is None:
+        told = say(f"{code}.assumed", **values)
+        assumed = told.words
+        kept = {name: told.values[name] for name in texts()[told.code].slots}
+    return Assumption(field=field, assumed=assumed, why=why.words, code=code, values={**why.values, **kept})
 
 
 def of_ten(years: float) -> str:
@@ -108,16 +141,19 @@ class _Formatter(string.Formatter):
             case "of_ten":
                 return f"{value} of 10"
             case "date":
-                month, day = (int(part) for part in str(value).split("-"))
-                return f"{day} {_MONTHS[month - 1]}"
+                *year, month, day = (int(part) for part in str(value).split("-"))
+                return " ".join([str(day), label("month", str(month)), *map(str, year)])
             case "" | "whole":
                 return str(value)
             case "one_place":
                 return f"{value:.1f}"
             case "percent":
                 return f"{round(100 * float(str(value)))} %"
+            case "four_digits":
+                return f"{value:.4g}"
             case family:
-                return label(family, str(value))
+                text = label(family.lower(), str(value))
+                return text if family.islower() else text[0].upper() + text[1:]
 
 
 _FORMATTER = _Formatter()
@@ -135,5 +171,7 @@ def _rounded(kind: str, value: Value) -> Value:
             return round(value, 1)
         case "percent":
             return round(value, 2)
+        case "four_digits":
+            return float(f"{value:.4g}")
         case _:
             return value

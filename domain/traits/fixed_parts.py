@@ -4,10 +4,10 @@ import math
 
 import msgspec
 
-from domain.common import cautions
 from domain.common.cautions import Caution
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.resistance import Tolerance, tolerance_class
+from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 

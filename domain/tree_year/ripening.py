@@ -13,7 +13,7 @@ from domain.common.arrays import Floats
 from domain.tables.parameters import figures
 from domain.tree_year.bloom import full_bloom
 from domain.tree_year.clock import SiteClock
-from domain.tree_year.tree_stages import FIGURES as MIDDLING
+from domain.tree_year.stages import FIGURES as MIDDLING
 
 
 class RipeningFigures(msgspec.Struct, frozen=True):

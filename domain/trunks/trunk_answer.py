@@ -6,6 +6,8 @@ import msgspec
 from msgspec import Meta
 
 from domain.common.cautions import Caution
+from domain.common.sentences import Sentence, Value
+from domain.pollination.pairs import Reason
 from domain.site_climate.site import Site
 from domain.suitability.suitability_request import CultivarName
 
@@ -47,34 +49,53 @@ class MultiCultivarTreeRequest(msgspec.Struct, frozen=True, kw_only=True, forbid
         Aim,
         Meta(description="pollen_for_the_trunk: the one scion by which a lone tree sets fruit; needs trunk.cultivar."),
     ] = "several_cultivars"
-    site: Annotated[Site | None, Meta(description="For bloom and months there; without it the reference places.")] = (
-        None
-    )
+    site: Annotated[Site | None, Meta(description="For bloom and dates there; without it the reference places.")] = None
+
+
+LimbPlace = Literal["low", "anywhere", "high_sunny"]
+TrunkJob = Literal["cut_scions", "graft", "bud", "mark", "prune_for_balance"]
+
+
+class LimbSource(msgspec.Struct, frozen=True, kw_only=True):
+    """A cultivar on the same trunk that serves a limb."""
+
+    cultivar: str
+    id: str
 
 
 class Limb(msgspec.Struct, frozen=True, kw_only=True):
     """One cultivar on the trunk."""
 
     cultivar: str
+    id: str
     on_the_tree: bool
     """True of the trunk's own cultivar."""
-    place: Literal["low", "anywhere", "high_sunny"]
+    place: LimbPlace
     """The strong low, the weak high and in the sun."""
     graft_in_year: int | None
     """1 is the first spring; null for the trunk's own."""
     vigour: float | None
-    pollen_from: tuple[str, ...]
+    pollen_from: tuple[LimbSource, ...]
     """Cultivars on the same trunk that serve it."""
     ripens_after_first_days: int | None
     """Days after the first of the trunk's cultivars to ripen."""
-    words: tuple[str, ...]
+    words: tuple[Sentence, ...]
 
 
 class WorkStep(msgspec.Struct, frozen=True, kw_only=True):
-    """One step of the work and its months (1 January to 12 December)."""
+    """One step of the work: its days at the site, or without a site the months usual in the north."""
 
-    step: Literal["cut_scions", "graft", "bud", "prune_for_balance", "mark"]
-    months: tuple[int, ...]
+    step: TrunkJob
+    from_day: Annotated[
+        str | None,
+        Meta(description="MM-DD, from the stages of these cultivars at the site; null without one, or without bloom."),
+    ] = msgspec.field(name="from")
+    to_day: str | None = msgspec.field(name="to")
+    usual_months: Annotated[
+        tuple[int, ...] | None, Meta(description="1 (January) to 12, usual in the north; null where a site is told.")
+    ]
+    code: str
+    values: dict[str, Value]
     words: str
 
 
@@ -82,8 +103,9 @@ class PollenScion(msgspec.Struct, frozen=True, kw_only=True):
     """A scion that would serve the trunk, and the chance that it does."""
 
     cultivar: str
+    id: str
     probability: float
-    words: tuple[str, ...]
+    reasons: tuple[Reason, ...]
 
 
 class MultiCultivarTree(msgspec.Struct, frozen=True, kw_only=True):
@@ -92,5 +114,5 @@ class MultiCultivarTree(msgspec.Struct, frozen=True, kw_only=True):
     limbs: tuple[Limb, ...]
     pollen_scions: tuple[PollenScion, ...]
     work: tuple[WorkStep, ...]
-    why: tuple[str, ...]
+    why: tuple[Sentence, ...]
     cautions: tuple[Caution, ...]

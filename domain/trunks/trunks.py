@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.asked_names import resolve_each
-from domain.common.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH, Caution
+from domain.common.cautions import Caution
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import planted_for_fruit
@@ -29,21 +29,24 @@ from domain.pollination.pairs_answer import Catalogue
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import site_fit
 from domain.suitability.suitability_request import Weights
+from domain.tables.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import rootstock_names
+from domain.tables.words import Sentence, say
 from domain.traits.catalogue import Catalogue as SitedCatalogue
 from domain.trunks.trunk_answer import (
     Limb,
+    LimbSource,
     MultiCultivarTree,
     MultiCultivarTreeRequest,
     PollenScion,
-    WorkStep,
 )
+from domain.trunks.trunk_work import JobsOf, when, work_steps
 
 
 class TrunkFigures(msgspec.Struct, frozen=True):
-    """What makes cultivars live together on one trunk, and when its work is done."""
+    """What makes cultivars live together on one trunk."""
 
     unknown_vigour: float
     vigour_cost: float
@@ -61,11 +64,6 @@ class TrunkFigures(msgspec.Struct, frozen=True):
     most_unnamed: int
     far_in_vigour: float
     told_in_vigour: float
-    cut_scions_months: tuple[int, ...]
-    graft_months: tuple[int, ...]
-    bud_month: int
-    mark_month: int
-    balance_months: tuple[int, ...]
 
 
 FIGURES = figures("trunks", "trunks", TrunkFigures)
@@ -165,12 +163,13 @@ def multi_cultivar_tree(
     tables: Catalogue,
     windows: BloomWindows | None = None,
     worth: Mapping[str, float] | None = None,
+    jobs: JobsOf | None = None,
 ) -> MultiCultivarTree:
     """Choose the cultivars of one trunk, or the scion that serves a lone tree.
 
     windows: bloom at the site, in the order of `candidates` for the same request and worth; at the reference places if
-    None. worth: what each cultivar is worth at the site by id (0 to 1, as `rank_value`); all alike if None. Raises
-    ContentFaults.
+    None. worth: what each cultivar is worth at the site by id (0 to 1, as `rank_value`); all alike if None. jobs: those
+    that some cultivars bring at the site. Raises ContentFaults.
     """
     found = candidates(request, tables, worth)
     table = pair_table(found, tables.by_id, reference_windows(found) if windows is None else windows)
@@ -178,13 +177,15 @@ def multi_cultivar_tree(
     fixed = own + len(request.must_include)
     if request.aim == "pollen_for_the_trunk":
         scions = _pollen_scions(table)
-        why = [_ONE_LIMB] if scions else ["None of them is known to serve this tree well: look for others."]
+        why = [say("trunk_one_limb_serves" if scions else "trunk_no_scion_serves")]
         if not table.windows.known[0]:
-            why = [f"When {found[0].name} blooms is not known: watch it, and take a scion in bloom on the same days."]
+            why = [say("trunk_bloom_unknown", cultivar=found[0].name, id=found[0].id)]
         elif scions and scions[0].probability < PAIRS.effective_chance:
-            why.append("None of them serves it surely: take two of them, or look for others.")
+            why.append(say("trunk_no_scion_serves_surely"))
+        on_tree = [found[0], *(tables.by_id[scion.id] for scion in scions)]
+        steps = work_steps(None if jobs is None else jobs(on_tree))
         return MultiCultivarTree(
-            limbs=(), pollen_scions=scions, work=_work(request), why=tuple(why), cautions=_cautions()
+            limbs=(), pollen_scions=scions, work=steps, why=(*why, *when(jobs)), cautions=_cautions()
         )
     choice = TrunkSet(
         worth=np.array([1.0 if worth is None else worth.get(c.id, 0.0) for c in found]),
@@ -197,22 +198,12 @@ def multi_cultivar_tree(
     )
     chosen = choose(choice, fixed, min(request.cultivars, len(found)))
     limbs = _limbs(request, table, choice, chosen, own)
-    why = [_BALANCE, _LAST]
+    why = [say("trunk_balance"), say("trunk_may_not_last")]
     stock = request.trunk.rootstock if request.trunk is not None else None
     if stock is not None and rootstock_names().resolve(stock) in FIGURES.virus_sensitive:
-        why.append("Take virus-tested scions: this rootstock is said to suffer from viruses of old scion wood.")
-    return MultiCultivarTree(limbs=limbs, pollen_scions=(), work=_work(request), why=tuple(why), cautions=_cautions())
-
-
-_ONE_LIMB = "One well-lit limb that blooms each year is enough for a garden tree; two are surer."
-_BALANCE = (
-    "Cut the strong back in summer and leave the weak alone; never let one cultivar take the top. Label every graft, "
-    "since a cultivar can be pruned off unnoticed."
-)
-_LAST = (
-    "Advisers disagree whether such trees last: some graft them as a matter of course, others see the weaker parts "
-    "lost within years. What decides is the yearly balance."
-)
+        why.append(say("trunk_virus_tested_scions"))
+    steps = work_steps(None if jobs is None else jobs([found[row] for row in chosen]))
+    return MultiCultivarTree(limbs=limbs, pollen_scions=(), work=steps, why=(*why, *when(jobs)), cautions=_cautions())
 
 
 def choose(choice: TrunkSet, fixed: int, most: int) -> list[int]:
@@ -253,16 +244,17 @@ def _limbs(
         grafted += not on_tree
         beyond = float(choice.vigour[row]) - mean
         sources = tuple(
-            table.cultivars[other].name
+            LimbSource(cultivar=table.cultivars[other].name, id=table.cultivars[other].id)
             for other in chosen
             if other != row and choice.chance[row, other] >= PAIRS.effective_chance
         )
         words = _limb_words(cultivar, choice, row, chosen)
         if not sources and len(chosen) > 1:
-            words.append("Nothing else on the trunk is known to serve it surely: it needs a tree nearby.")
+            words.append(say("limb_needs_a_tree_nearby"))
         limbs.append(
             Limb(
                 cultivar=cultivar.name,
+                id=cultivar.id,
                 on_the_tree=on_tree,
                 place="low" if beyond > far else "high_sunny" if beyond < -far else "anywhere",
                 graft_in_year=None if on_tree else (grafted - 1) // FIGURES.grafts_a_year + 1,
@@ -277,21 +269,20 @@ def _limbs(
     return tuple(limbs)
 
 
-def _limb_words(cultivar: Cultivar, choice: TrunkSet, row: int, chosen: Sequence[int]) -> list[str]:
+def _limb_words(cultivar: Cultivar, choice: TrunkSet, row: int, chosen: Sequence[int]) -> list[Sentence]:
     words = []
     mean = float(choice.vigour[list(chosen)].mean())
     if "vigour" not in cultivar.numbers:
-        words.append("Its vigour is not known: watch it in the first years.")
+        words.append(say("limb_vigour_unknown"))
     elif choice.vigour[row] > mean + FIGURES.told_in_vigour:
-        words.append("Stronger than the others: keep it low and cut it back in summer.")
+        words.append(say("limb_strong"))
     elif choice.vigour[row] < mean - FIGURES.told_in_vigour:
-        words.append("Weaker than the others: give it the top and the sun.")
+        words.append(say("limb_weak"))
     for disease, carried in zip(CARRIED, choice.carries[row], strict=True):
         if carried:
-            name = disease.replace("_", " ")
-            words.append(f"Very susceptible to {name}, which can run from its limb into the whole tree.")
+            words.append(say("limb_carries_disease", disease=disease))
     if _is(cultivar, "ploidy", "3"):
-        words.append("Triploid: it takes pollen and gives none.")
+        words.append(say("limb_triploid"))
     return words
 
 
@@ -304,46 +295,11 @@ def _pollen_scions(table: PairTable) -> tuple[PollenScion, ...]:
     return tuple(
         PollenScion(
             cultivar=table.cultivars[row].name,
+            id=table.cultivars[row].id,
             probability=round(float(table.chance[0, row]), 2),
-            words=tuple(reason.words for reason in pair.reasons),
+            reasons=pair.reasons,
         )
         for row, pair in zip(best, explain(table, [(0, row) for row in best]), strict=True)
-    )
-
-
-def _work(request: MultiCultivarTreeRequest) -> tuple[WorkStep, ...]:
-    """Steps in their order; months turned by half a year south of the equator. Common practice, no source."""
-    south = request.site is not None and request.site.latitude is not None and request.site.latitude < 0
-
-    def months(*north: int) -> tuple[int, ...]:
-        return tuple((month + 5) % 12 + 1 for month in north) if south else north
-
-    return (
-        WorkStep(
-            step="cut_scions",
-            months=months(*FIGURES.cut_scions_months),
-            words="Cut pencil-thick shoots at rest; keep them cool and moist.",
-        ),
-        WorkStep(
-            step="graft",
-            months=months(*FIGURES.graft_months),
-            words="Graft as the bark slips, after the buds of the tree have moved.",
-        ),
-        WorkStep(
-            step="bud",
-            months=months(FIGURES.bud_month),
-            words="Or set single buds in late summer, while the bark still slips.",
-        ),
-        WorkStep(
-            step="mark",
-            months=months(FIGURES.mark_month),
-            words="Label each graft with name and year, away from the cut.",
-        ),
-        WorkStep(
-            step="prune_for_balance",
-            months=months(*FIGURES.balance_months),
-            words="Cut the strong limbs back in summer, not the weak ones.",
-        ),
     )
 
 

@@ -1,13 +1,33 @@
 """What a caller asks of `season-calendars`, and what is answered."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Literal, TypeAlias
 
 import msgspec
 
+from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
+from domain.common.sentences import Sentence, Value
+from domain.fruit.diseases import DiseaseId
+from domain.fruit.insects import InsectId
+from domain.hazards.health_events import HealthEventCode
 from domain.site_climate.site import Site
-from domain.site_climate.site_years import Assumption
 from domain.suitability.suitability_request import CultivarName
+from domain.tables.parameters import ParameterBasis
+from domain.year_of_work.stages import StageCode
+
+JobCode = Literal[
+    "cut_scions", "winter_pruning", "graft", "thin_fruit", "summer_pruning", "bud", "pick", "clear_windfalls"
+]
+JobBasis = Literal["computed", ParameterBasis]
+"""What the days of a job rest on. computed: on the ripening of the cultivar at the site."""
+if TYPE_CHECKING:
+    SiteEventCode: TypeAlias = str
+    Threat: TypeAlias = str
+else:  # the closed sets of the contract follow what stands in the tables
+    SiteEventCode = Literal["last_frost", "last_frost_that_kills_flowers", "season_ends", HealthEventCode]
+    Threat = Literal["frost", DiseaseId, InsectId]
+
+YearsAre = Literal["recorded", "simulated"]
 
 MOST_CULTIVARS = 30
 MOST_YEARS = 60
@@ -40,7 +60,7 @@ class Day(msgspec.Struct, frozen=True, kw_only=True):
 class TreeEvent(msgspec.Struct, frozen=True, kw_only=True):
     """A stage of a cultivar, with its BBCH code of pome fruit."""
 
-    event: str
+    event: StageCode
     bbch: int
     day: Day | None
 
@@ -81,30 +101,36 @@ class CultivarCalendar(msgspec.Struct, frozen=True, kw_only=True):
 class SiteEvent(msgspec.Struct, frozen=True, kw_only=True):
     """An event that is the same for all trees of the site: frost, a disease, an insect."""
 
-    event: str
-    against: str | None
+    event: SiteEventCode
+    against: Threat | None
     day: Day
+    code: str
+    values: dict[str, Value]
     words: str
 
 
 class Job(msgspec.Struct, frozen=True, kw_only=True):
     """Work by hand and when it falls due in a usual year, MM-DD; from and to may lie either side of the new year."""
 
-    job: str
+    job: JobCode
     cultivars: tuple[str, ...]
+    """Ids of those it falls due for; empty: for all."""
     from_day: str = msgspec.field(name="from")
     to_day: str = msgspec.field(name="to")
+    code: str
+    values: dict[str, Value]
     words: str
-    basis: str
+    basis: JobBasis
+    sources: tuple[str, ...]
 
 
 class SeasonCalendars(msgspec.Struct, frozen=True, kw_only=True):
     """Calendars of the cultivars in the order asked, the events of the site and the work, in the order of the year."""
 
-    years_are: str
+    years_are: YearsAre
     calendars: tuple[CultivarCalendar, ...]
     site_events: tuple[SiteEvent, ...]
     work: tuple[Job, ...]
     cautions: tuple[Caution, ...]
     assumptions: tuple[Assumption, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Sentence, ...]

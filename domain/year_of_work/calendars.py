@@ -1,21 +1,26 @@
 """From a request to the calendars: stages, frost, what is the site's own, and the work, with its cautions."""
 
+from collections.abc import Sequence
+
 import msgspec
 import numpy as np
 
-from domain.common import cautions
 from domain.common.arrays import Floats
 from domain.common.asked_names import resolve_names
 from domain.common.cautions import Caution
 from domain.common.season_days import SEASON_DAYS
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import site_fit
+from domain.tables import cautions
+from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables
 from domain.tables.parameters import figures
+from domain.tables.words import Value, say
 from domain.traits.catalogue import Catalogue
+from domain.traits.trait_table import TraitTable
 from domain.weather.frost_dates import last_spring_frost_days
-from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest, SiteEvent
-from domain.year_of_work.stages import stage_days
+from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest, SiteEvent, SiteEventCode
+from domain.year_of_work.stages import StageDays, stage_days
 from domain.year_of_work.tree_calendars import cultivar_calendars, day_of_years
 from domain.year_of_work.work import work
 
@@ -27,6 +32,7 @@ class SiteEventFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("year_of_work", "calendars", SiteEventFigures)
+FROST_C = 0.0
 
 
 def requested_ids(request: SeasonCalendarsRequest, tables: Tables) -> tuple[str, ...]:
@@ -47,38 +53,41 @@ def season_calendars(
     return SeasonCalendars(
         years_are="recorded" if recorded else "simulated",
         calendars=cultivar_calendars(conditions, fit, stages, request.years),
-        site_events=_site_events(conditions, fit.south),
+        site_events=_site_events(conditions, stages, fit.south),
         work=jobs,
-        cautions=_cautions(jobs),
+        cautions=_cautions(jobs, chill_is_short(conditions, traits)),
         assumptions=conditions.years.assumptions,
         warnings=conditions.years.warnings,
     )
 
 
-def _site_events(conditions: SiteConditions, south: bool) -> tuple[SiteEvent, ...]:
-    """Frosts, the end of the season, diseases and insects, in the order of the year."""
+def _site_events(conditions: SiteConditions, stages: StageDays, south: bool) -> tuple[SiteEvent, ...]:
+    """Frosts, the end of the season, diseases and insects about the earliest of the trees, in the order of the year."""
     weather = conditions.years.seasons.weather
-    found: list[tuple[str, str | None, Floats, str]] = [
+    severe_c = FIGURES.severe_frost_c
+    found: list[tuple[SiteEventCode, str | None, Floats, dict[str, Value]]] = [
+        ("last_frost", "frost", last_spring_frost_days(weather, FROST_C), {"threshold_c": FROST_C}),
         (
-            "last_frost", "frost", last_spring_frost_days(weather, 0.0),
-            "The last night of the spring at or below 0 C.",
+            "last_frost_that_kills_flowers",
+            "frost",
+            last_spring_frost_days(weather, severe_c),
+            {"threshold_c": severe_c},
         ),
-        (
-            "last_frost_that_kills_flowers", "frost", last_spring_frost_days(weather, FIGURES.severe_frost_c),
-            f"The last night of the spring at or below {FIGURES.severe_frost_c:g} C, at which open flowers "
-            "begin to die.",
+        ("season_ends", None, _season_end(conditions.clock.last_ripening_day), {}),
+        *(
+            (event.event, event.against, event.day, {})
+            for event in conditions.health.events(stages.earliest(conditions.health.orchard.stages))
         ),
-        (
-            "season_ends", None, _season_end(conditions.clock.last_ripening_day),
-            "A hard freeze or a cold fortnight: nothing ripens on the tree after it.",
-        ),
-        *((event.event, event.against, event.day, event.words) for event in conditions.health.events()),
-    ]  # fmt: skip
-    events = [
-        (float(np.nanmedian(day)), SiteEvent(event=event, against=against, day=told, words=words))
-        for event, against, day, words in found
-        if (told := day_of_years(day, south)) is not None
     ]
+    events = []
+    for event, against, day, values in found:
+        told = day_of_years(day, south)
+        if told is not None:
+            said = say(event, **values)
+            one = SiteEvent(
+                event=event, against=against, day=told, code=said.code, values=said.values, words=said.words
+            )
+            events.append((float(np.nanmedian(day)), one))
     return tuple(event for _, event in sorted(events, key=lambda item: (item[0], item[1].event)))
 
 
@@ -87,11 +96,27 @@ def _season_end(last_ripening_day: Floats) -> Floats:
     return np.where(last_ripening_day >= SEASON_DAYS - 1, np.nan, last_ripening_day)
 
 
-def _cautions(jobs: tuple[Job, ...]) -> tuple[Caution, ...]:
+def jobs_here(catalogue: Catalogue, conditions: SiteConditions, cultivars: Sequence[Cultivar]) -> tuple[Job, ...]:
+    """The jobs that these cultivars bring at the site, in the order of the season."""
+    traits = catalogue.choose(list(cultivars))
+    fit = site_fit(conditions, traits)
+    return work(traits.cultivars, stage_days(conditions, traits, fit), fit.south)
+
+
+def chill_is_short(conditions: SiteConditions, traits: TraitTable) -> bool:
+    """Whether the middle winter brings less chill than one of the cultivars needs for half a crop."""
+    return bool((traits.value["chill_portions"] > np.median(conditions.clock.chill_total)).any())
+
+
+def _cautions(jobs: tuple[Job, ...], short_of_chill: bool) -> tuple[Caution, ...]:
     asked = {job.job for job in jobs}
     found = [cautions.LADDERS, cautions.FROST_NIGHTS, cautions.SPRAYS]
     if asked & {"cut_scions", "graft", "bud"}:
         found += [cautions.PLANT_HEALTH, cautions.GRAFTING_KNIVES]
     if "clear_windfalls" in asked:
         found.append(cautions.WINDFALLS)
+    if "pick" in asked:  # it says to taste
+        found.append(cautions.ALLERGY)
+    if short_of_chill:
+        found.append(cautions.NO_REST_BREAKING)
     return tuple(found)

@@ -228,7 +228,7 @@ def test_a_plot_far_from_its_site_is_told(client: Client) -> None:
     body = changed(example(LISTS), "/space", {"plot": drawn(SQUARE)})
     assert client.post(LISTS, json=body).json()["warnings"] == []
     far = client.post(LISTS, json=changed(body, "/site/latitude", 57.0)).json()
-    assert any("km from the site" in warning for warning in far["warnings"])
+    assert any("km from the site" in warning["words"] for warning in far["warnings"])
 
 
 def test_a_mistyped_rootstock_comes_with_the_nearest(client: Client) -> None:

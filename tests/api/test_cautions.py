@@ -1,15 +1,15 @@
 """Every caution that is defined is told in some answer: there where what it warns of may be met."""
 
-from typing import Any
+from typing import Any, get_args
 
 from litestar.testing import TestClient
 
-from domain.common import cautions
+from domain.common.cautions import CautionCode
 from tests.api.requests import SITES, example
 
 Client = TestClient[Any]
 
-DEFINED = {one.code for one in vars(cautions).values() if isinstance(one, cautions.Caution)}
+DEFINED = set(get_args(CautionCode))
 THINGS = (
     "house", "shrinkable_clay", "fence", "path", "boundary", "buried_line", "power_line", "septic_field"
 )  # fmt: skip

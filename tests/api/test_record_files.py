@@ -92,7 +92,7 @@ def test_the_order_of_parts_line_ends_and_the_library_do_not_matter(client: Clie
 def test_the_gap_in_the_file_is_told(client: Client) -> None:
     body = post(client, form(request_part(example(CLIMATES)), records_part())).json()
     assert body["basis"] == "records"
-    assert any("3 missing days" in warning for warning in body["warnings"])
+    assert any("3 missing days" in warning["words"] for warning in body["warnings"])
 
 
 @pytest.mark.parametrize(

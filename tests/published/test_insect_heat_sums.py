@@ -78,7 +78,7 @@ def test_the_warmest_years_of_washington_bring_a_third_brood() -> None:
 
 
 def days_of_egg_laying(health: SiteHealth) -> float:
-    events = {event.event: event.day for event in health.events()}
+    events = {event.event: event.day for event in health.events(health.orchard.stages)}
     return float(np.median(events["plum_curculio_ends"] - events["plum_curculio_arrives"]))
 
 

@@ -158,6 +158,7 @@ TABLES: tuple[Table, ...] = (
             _WORDS,
             *_GROUNDS,
         ),
+        ("against", "kind"),
     ),
     Table(
         f"{FRUIT}/resistance_classes",

@@ -7,7 +7,7 @@ import numpy as np
 from domain.common.season_days import YEAR_DAYS
 from domain.fruit.diseases import DISEASES
 from domain.hazards.infection_weather import Orchard
-from domain.tree_year.tree_stages import TreeStages
+from domain.tree_year.stages import TreeStages
 from tests.domain.made_up_weather import wave
 
 YEARS = 20

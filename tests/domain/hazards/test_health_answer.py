@@ -6,6 +6,7 @@ from domain.hazards.health_answer import orchard_health
 from domain.hazards.infection_weather import Orchard
 from domain.hazards.insects import fruit_insects
 from domain.hazards.site_health import SiteHealth
+from domain.tables.words import say
 from tests.domain.hazards.orchards import orchard, with_present
 from tests.domain.made_up_weather import wave
 
@@ -21,11 +22,14 @@ def test_every_disease_is_told_and_methods_only_where_it_presses() -> None:
     told = orchard_health(site(WARM_WET), south=False)
     assert tuple(row.disease for row in told.disease_weather) == DISEASES
     for row in told.disease_weather:
-        assert row.hand_methods == (() if row.pressure == "low" else tuple(m.words for m in hand_methods(row.disease)))
+        assert row.hand_methods == (
+            () if row.pressure == "low" else tuple(say(m.code) for m in hand_methods(row.disease))
+        )
         assert (
             row.a_year.tenth_percentile <= row.a_year.mean <= row.a_year.ninetieth_percentile or row.a_year.mean < 1.0
         )
-        assert row.pressure in row.words
+        assert f"{row.pressure} pressure" in row.words
+        assert row.words[0].isupper()
 
 
 def test_it_says_what_is_wanting_where_the_weather_would_allow_a_disease() -> None:

@@ -72,7 +72,7 @@ def test_ripe_fruit_moves_harvest_and_not_bloom() -> None:
 )
 def test_odd_dates_raise_a_question_and_move_nothing(seen: list[tuple[str, str, str]], question: str) -> None:
     conditions = observed(DOWNS, *seen)
-    assert any(question in warning for warning in conditions.years.warnings)
+    assert any(question in warning.words for warning in conditions.years.warnings)
     for name in ("Gala", "Discovery"):
         assert bloom_and_harvest(conditions, name) == bloom_and_harvest(plain(DOWNS), name)
 

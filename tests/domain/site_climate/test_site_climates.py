@@ -35,7 +35,6 @@ def test_a_place() -> None:
     assert day_of_year(hard) < days[1]
     assert answer.winter_chill.dormant_season.chill_portions.mean > answer.winter_chill.chill_portions.mean
     assert answer.winter_chill.basis != "given"
-    assert answer.worth_finding_out
 
 
 def test_what_was_told_is_given() -> None:
@@ -56,8 +55,8 @@ def test_frost_free_place() -> None:
     assert answer.last_spring_frost.median is None
     assert answer.last_spring_frost.chance_of_frost_free_year == 1.0
     assert answer.frost_free_days.mean == 365
-    assert "Frost hardly ever comes." in answer.words
-    assert any("hardly differ" in sentence for sentence in answer.words)
+    assert "climate_frost_hardly_ever" in {sentence.code for sentence in answer.words}
+    assert any("hardly differ" in sentence.words for sentence in answer.words)
 
 
 def test_south() -> None:

@@ -1,6 +1,7 @@
 """Cultivars that live together on one trunk, and the scion by which a lone tree sets fruit."""
 
 import itertools
+from functools import partial
 
 import msgspec
 import numpy as np
@@ -10,7 +11,10 @@ from domain.common.faults import ContentFaults
 from domain.pollination.site_windows import site_windows
 from domain.tables.loading import load
 from domain.trunks.trunk_answer import MultiCultivarTree, MultiCultivarTreeRequest
+from domain.trunks.trunk_work import STEPS
 from domain.trunks.trunks import TrunkSet, candidates, choose, multi_cultivar_tree, worth_at_site
+from domain.year_of_work.calendar_answer import SeasonCalendarsRequest
+from domain.year_of_work.calendars import jobs_here, season_calendars
 from tests import shared
 
 STOCKED = ["Gala", "Granny Smith", "Fuji", "Jonathan", "Idared", "Liberty", "Cox's Orange Pippin", "Lodi", "Jonagold"]
@@ -32,7 +36,7 @@ def test_trunk_stays_and_every_other_limb_is_grafted_a_few_a_year() -> None:
 def test_every_limb_has_a_source_on_the_trunk_or_says_so() -> None:
     told = tree(cultivars=4, available=STOCKED)
     for limb in told.limbs:
-        assert limb.pollen_from or any("needs a tree nearby" in words for words in limb.words)
+        assert limb.pollen_from or any(words.code == "limb_needs_a_tree_nearby" for words in limb.words)
     assert sum(bool(limb.pollen_from) for limb in told.limbs) >= 3
 
 
@@ -77,23 +81,21 @@ def test_a_lone_tree_gets_the_scion_that_serves_it() -> None:
     assert "Jonagold" not in {scion.cultivar for scion in told.pollen_scions}  # triploid
     own = tree(trunk={"cultivar": "Golden Delicious"}, aim="pollen_for_the_trunk", available=["Jonagold"])
     assert own.pollen_scions == ()
-    assert "look for others" in own.why[0]
+    assert own.why[0].code == "trunk_no_scion_serves"
 
 
 def test_unknown_bloom_of_the_trunk_is_said() -> None:
     unknown = next(c for c in load().cultivars if c.kind == "apple" and "bloom_offset_days" not in c.numbers)
     told = tree(trunk={"cultivar": unknown.name}, aim="pollen_for_the_trunk", available=["McIntosh"])
     assert told.pollen_scions == ()
-    assert "is not known: watch it" in told.why[0]
+    assert told.why[0].code == "trunk_bloom_unknown"
 
 
-def test_months_turn_with_the_hemisphere() -> None:
-    site = {"latitude": -43.5, "longitude": 172.6}
-    south = {step.step: step.months for step in tree(available=STOCKED, site=site).work}
-    north = {step.step: step.months for step in tree(available=STOCKED).work}
-    assert north["graft"] == (4, 5)
-    assert south["graft"] == (10, 11)
-    assert south["cut_scions"] == (7, 8)
+def test_without_a_site_the_usual_months_are_told_as_such() -> None:
+    told = tree(available=STOCKED)
+    assert {step.step: step.usual_months for step in told.work}["graft"] == (4, 5)
+    assert all(step.from_day is None for step in told.work)
+    assert told.why[-1].code == "trunk_usual_months"
 
 
 def test_worth_decides_where_nothing_else_does() -> None:
@@ -120,9 +122,9 @@ def test_what_cannot_be_meant_is_refused(body: dict[str, object], place: str) ->
     assert [fault.pointer for fault in refused.value.faults] == [place]
 
 
-def test_at_a_site_the_worthy_are_chosen_and_months_follow_the_hemisphere() -> None:
+def test_at_a_site_the_worthy_are_chosen_and_the_work_is_that_of_the_calendar() -> None:
     catalogue = shared.catalogue()
-    for latitude, graft in ((51.3, (4, 5)), (-37.8, (10, 11))):
+    for latitude, graft in ((51.3, ("03", "04")), (-37.8, ("08", "09", "10"))):
         request = msgspec.convert(
             {"site": {"latitude": latitude, "longitude": 0.5 if latitude > 0 else 145.0}, "cultivars": 3},
             MultiCultivarTreeRequest,
@@ -132,9 +134,15 @@ def test_at_a_site_the_worthy_are_chosen_and_months_follow_the_hemisphere() -> N
         worth = worth_at_site(request, catalogue, conditions)
         found = candidates(request, load(), worth)
         windows = site_windows(catalogue, conditions, found)
-        told = multi_cultivar_tree(request, load(), windows, worth)
+        told = multi_cultivar_tree(request, load(), windows, worth, partial(jobs_here, catalogue, conditions))
         assert len(told.limbs) == 3
         least = sorted(worth.values())[len(worth) // 2]
-        assert all(worth[load().names.resolve(limb.cultivar) or ""] > least for limb in told.limbs)
-        assert next(step.months for step in told.work if step.step == "graft") == graft
+        assert all(worth[limb.id] > least for limb in told.limbs)
+        grafting = next(step for step in told.work if step.step == "graft")
+        assert grafting.from_day is not None
+        assert grafting.from_day[:2] in graft
+        asked = SeasonCalendarsRequest(site=request.site, cultivars=[limb.cultivar for limb in told.limbs])
+        jobs = {job.job: (job.from_day, job.to_day) for job in season_calendars(asked, catalogue, conditions).work}
+        steps = {step.step: (step.from_day, step.to_day) for step in told.work}
+        assert all(steps[step] == jobs[job] for step, job in STEPS.items())
         assert {caution.code for caution in told.cautions} == {"plant_health", "grafting_knives", "ladders"}

@@ -1,14 +1,21 @@
 """Calendars: stages in order in every year and both hemispheres, work about its stages, health events of the site."""
 
 import itertools
+from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import pytest
 
 from domain.common.season_days import season_day
+from domain.fruit.reference import REFERENCE
 from domain.site_climate.site import Site
-from domain.year_of_work.calendar_answer import Day, SeasonCalendars, SeasonCalendarsRequest
+from domain.suitability.site_fit import site_fit
+from domain.tree_year.bloom import FIGURES as BLOOM
+from domain.tree_year.stages import FIGURES as MIDDLING
+from domain.year_of_work.calendar_answer import Day, Job, SeasonCalendars, SeasonCalendarsRequest
 from domain.year_of_work.calendars import season_calendars
+from domain.year_of_work.stages import stage_days
 from tests import shared
 
 PLACES = {
@@ -78,7 +85,7 @@ def test_a_later_bloom_never_loses_more_where_frost_presses() -> None:
 @pytest.mark.parametrize("place", PLACES)
 def test_work_falls_due_about_its_stage(place: str) -> None:
     answer = told(place)
-    jobs = {job.job: job for job in answer.work}
+    jobs: dict[str, Job] = {job.job: job for job in answer.work}
     assert {"cut_scions", "winter_pruning", "graft", "thin_fruit", "summer_pruning", "bud", "pick"} <= set(jobs)
     begin = order(place, jobs["cut_scions"].from_day, 100)
     for earlier, later in itertools.pairwise(["cut_scions", "winter_pruning", "graft", "thin_fruit"]):
@@ -86,6 +93,48 @@ def test_work_falls_due_about_its_stage(place: str) -> None:
         assert first < order(place, jobs[later].from_day, first), (earlier, later)
     assert {"plant_health", "grafting_knives", "windfalls", "ladders"} <= {caution.code for caution in answer.cautions}
     assert "spray" not in " ".join(job.words for job in answer.work).lower()
+
+
+def test_the_cautions_that_apply_are_quoted() -> None:
+    in_cold = {caution.code for caution in told("cold plain").cautions}
+    in_warm = {caution.code for caution in told("subtropics").cautions}
+    assert "allergy" in in_cold & in_warm
+    assert "rest_breaking" in in_warm - in_cold
+
+
+def test_one_green_tip_for_the_calendar_and_for_disease() -> None:
+    """The middling tree that disease weather follows, asked of the calendar's clock, opens on the same days."""
+    conditions = shared.conditions(PLACES["cool coast"])
+    middling = conditions.health.orchard.stages
+    traits = shared.catalogue().choose([shared.tables().by_id[REFERENCE.cultivar]])
+    need = np.array([MIDDLING.middling_chill_portions], dtype=np.float32)
+    length = np.array([BLOOM.reference_length_days], dtype=np.float32)
+    value = {
+        **traits.value, "chill_portions": need, "bloom_offset_days": 0.0 * need, "bloom_length_days": length
+    }  # fmt: skip
+    same = replace(traits, value=value)
+    days = stage_days(conditions, same, site_fit(conditions, same)).by_event
+    assert middling.green_tip == pytest.approx(days["green_tip"][0])
+    assert middling.petal_fall == pytest.approx(days["petal_fall"][0])
+
+
+def test_disease_watch_starts_with_the_earliest_tree_asked_for() -> None:
+    """Gala alone: scab is watched for from its green tip; with Anna beside it, from hers."""
+    site = Site(latitude=36.75, longitude=3.05)
+    conditions, catalogue = shared.conditions(site), shared.catalogue()
+
+    def days(*cultivars: str) -> tuple[list[Day | None], Day]:
+        asked = SeasonCalendarsRequest(site=site, cultivars=list(cultivars))
+        answer = season_calendars(asked, catalogue, conditions)
+        tips = [one.day for calendar in answer.calendars for one in calendar.events if one.event == "green_tip"]
+        return tips, next(event.day for event in answer.site_events if event.event == "scab_season_starts")
+
+    tips, watch = days("Gala")
+    assert tips == [watch]
+    (anna, gala), earlier = days("Anna", "Gala")
+    assert gala == watch
+    assert anna is not None
+    assert abs(order("cool coast", earlier.median) - order("cool coast", anna.median)) <= 1
 
 
 def test_moths_and_last_frost_are_told_and_a_frost_free_place_has_no_end_of_season() -> None:

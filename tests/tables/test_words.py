@@ -1,0 +1,111 @@
+"""The table of words and the code that says them: every code said has its text, and every text is said."""
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+import domain
+from domain.common.cautions import CautionCode
+from domain.hazards.hand_methods import HAND_METHODS
+from domain.hazards.health_events import EVENTS
+from domain.tables.words import Text, assume, label, say, texts
+
+SOURCE = Path(domain.__file__).parents[1]
+MODULES = sorted([*(SOURCE / "domain").rglob("*.py"), *(SOURCE / "api").rglob("*.py")])
+SAYING = {"say", "assume", "asked"}
+
+
+def calls() -> Iterator[tuple[str, str, list[ast.expr]]]:
+    """Each call that says a code: where it stands, what is called, and its arguments."""
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call):
+                name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+                if name in SAYING and node.args:
+                    yield f"{path.name}:{node.lineno}", name, node.args
+
+
+def patterns() -> list[re.Pattern[str]]:
+    """What the strings of the modules may be codes of: words with letters and underscores, parts open in f-strings."""
+    found = set()
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.JoinedStr):
+                parts = [str(p.value) if isinstance(p, ast.Constant) else None for p in node.values]
+                if any(part and re.fullmatch(r"[a-z0-9_.]{2,}", part) for part in parts):
+                    found.add("".join("[a-z0-9_]+" if part is None else re.escape(part) for part in parts))
+            elif isinstance(node, ast.Constant) and re.fullmatch(r"[a-z0-9_.]+", str(node.value)):
+                found.add(re.escape(str(node.value)))
+    return [re.compile(one) for one in found]
+
+
+def test_every_code_that_is_said_has_its_text() -> None:
+    said = [
+        (where, name, [a.value if isinstance(a, ast.Constant) else None for a in args]) for where, name, args in calls()
+    ]
+    assert len(said) > 50
+    for where, name, arguments in said:
+        code = arguments[1] if name == "assume" else arguments[0]
+        if isinstance(code, str):
+            assert code in texts(), (where, code)
+            assert name != "assume" or len(arguments) == 3 or f"{code}.assumed" in texts(), (where, code)
+
+
+def test_every_text_is_said() -> None:
+    made = patterns()
+    by_data = {row.event for row in EVENTS} | {method.code for method in HAND_METHODS}
+    families = {kind.lower() for text in texts().values() for kind in text.slots.values()} | {"caution", "measure"}
+    for code in texts():
+        family, _, last = code.partition(".")
+        said = code in by_data or (last not in {"", "assumed"} and family in families)
+        assert said or any(one.fullmatch(family if last == "assumed" else code) for one in made), code
+
+
+VALUES = {"date": "04-22", "whole": 3.4, "of_ten": 7.6, "one_place": 1.23, "percent": 0.456, "four_digits": 12345.6}
+
+
+@pytest.mark.parametrize("text", texts().values(), ids=texts())
+def test_every_text_can_be_said(text: Text) -> None:
+    def value(kind: str) -> object:
+        family = [code.partition(".")[2] for code in texts() if code.startswith(f"{kind.lower()}.")]
+        return VALUES.get(kind, family[0] if family and kind else "Gala")
+
+    said = say(text.code, **{name: value(kind) for name, kind in text.slots.items()})  # type: ignore[arg-type]
+    assert said.words
+    assert "{" not in said.words
+    assert set(said.values) == set(text.slots)
+
+
+def test_every_caution_has_its_words_and_is_quoted_somewhere() -> None:
+    table = (SOURCE / "domain" / "tables" / "cautions.py").read_text(encoding="utf-8")
+    names = {code: name for name, code in re.findall(r'^([A-Z_]+) = _caution\("([a-z_]+)"\)', table, re.MULTILINE)}
+    assert set(names) == set(get_args(CautionCode))
+    assert {code for code in texts() if code.startswith("caution.")} == {f"caution.{code}" for code in names}
+    others = "".join(path.read_text(encoding="utf-8") for path in MODULES if path.name != "cautions.py")
+    assert not [name for name in names.values() if not re.search(rf"\b{name}\b", others)]
+
+
+def test_values_are_kept_as_they_are_said() -> None:
+    said = say("figure_disagrees", field="warmest_month_mean_c", told=17.0, expected=21.349, unit="c")
+    assert said.values["expected"] == 21.35
+    assert said.words.startswith("warmest_month_mean_c (17 C) does not agree")
+    held = say("disease_held_back", disease="fire_blight", pressure="low", by_weather="high", wanting="fire_blight")
+    assert held.words.startswith("Fire blight: low pressure. The weather alone would make it high;")
+    assert label("disease", "canker") == "European canker"
+
+
+def test_an_assumption_in_words_carries_the_values_of_both_its_texts() -> None:
+    taken = assume("ground/lie", "lie_colder", difference_c=1.26, each_100_m_c=6.2)
+    assert taken.assumed == "1.3 C colder on the clearest calm nights"
+    assert taken.values == {"difference_c": 1.3, "each_100_m_c": 6.2}
+    window = assume("winter_chill/counted_from", "chill_window_untold", counted_from="11-01", counted_to="02-28")
+    assert window.assumed == "the whole dormant season or 1 November to 28 February"
+
+
+def test_a_date_of_a_year_is_said_with_it() -> None:
+    asked = say("seen_not_computed", number=0, event="full_bloom", cultivar="Gala", id="gala", date="2024-04-25")
+    assert "(full bloom of Gala on 25 April 2024)" in asked.words
