@@ -6,7 +6,9 @@ and date style from the same code and values. A text holds slots, ``{name}`` or 
 * ``{years:of_ten}`` a number of years as "8 of 10", in whole years;
 * ``{day:date}`` an ``MM-DD`` date as "22 April";
 * ``{need:whole}`` and ``{share:one_place}`` a number rounded; ``{share:percent}`` a share as whole percent;
+* ``{told:four_digits}`` a number as short as it goes, to four digits;
 * ``{limiting:factor}`` the label of a code: the text of ``factor.<code>``; any other word as kind names such a family;
+  with a capital (``{disease:Disease}``) the label begins with one;
 * ``{name}`` a name as it is; a list of names is joined.
 """
 
@@ -116,8 +118,11 @@ class _Formatter(string.Formatter):
                 return f"{value:.1f}"
             case "percent":
                 return f"{round(100 * float(str(value)))} %"
+            case "four_digits":
+                return f"{value:.4g}"
             case family:
-                return label(family, str(value))
+                called = label(family.lower(), str(value))
+                return called if family.islower() else called[0].upper() + called[1:]
 
 
 _FORMATTER = _Formatter()
@@ -135,5 +140,7 @@ def _rounded(kind: str, value: Value) -> Value:
             return round(value, 1)
         case "percent":
             return round(value, 2)
+        case "four_digits":
+            return float(f"{value:.4g}")
         case _:
             return value
