@@ -6,8 +6,10 @@ import msgspec
 
 from domain.common.cautions import Caution
 from domain.ground.layout_request import Arrangement
-from domain.ground.set_backs import Kind
+from domain.ground.layout_words import LayoutLimit, LayoutReason
+from domain.ground.set_backs import Kind, SetBackCode
 from domain.ground.sunlight import Sun
+from domain.tables.words import Sentence
 
 
 class TreeFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -28,14 +30,14 @@ class PlacedTree(TreeFacts, frozen=True, kw_only=True):
     y_m: float
 
 
-class SetBackTold(msgspec.Struct, frozen=True, kw_only=True):
+class SetBackTold(Sentence, frozen=True, kw_only=True):
     """A set-back that was kept, and where its figure comes from."""
 
+    code: SetBackCode
     kind: Kind
     trunk_distance_m: float
     basis: Literal["published", "told", "common_practice"]
     source: str | None
-    words: str
 
 
 class LayoutSummary(msgspec.Struct, frozen=True, kw_only=True):
@@ -50,8 +52,8 @@ class LayoutSummary(msgspec.Struct, frozen=True, kw_only=True):
     row_bearing_deg: float | None
     spacing_in_row_m: float | None
     row_spacing_m: float | None
-    binding: tuple[str, ...]
-    why: tuple[str, ...]
+    limits: tuple[LayoutLimit, ...]
+    why: tuple[LayoutReason, ...]
     set_backs: tuple[SetBackTold, ...]
     cautions: tuple[Caution, ...]
 

@@ -7,6 +7,7 @@ from typing import Any
 import msgspec
 import numpy as np
 import shapely
+from msgspec.structs import asdict
 
 from domain.common.cautions import Caution
 from domain.common.faults import ContentFault, ContentFaults, pointer
@@ -20,10 +21,12 @@ from domain.ground.layout_answer import (
     TreeFeature,
     TreePoint,
 )
+from domain.ground.layout_fence import FIGURES as FENCES
 from domain.ground.layout_fence import FenceTrees, lay_fence, off_fence_m
 from domain.ground.layout_free import lay_free
 from domain.ground.layout_request import PlotLayoutRequest
 from domain.ground.layout_rows import lay_rows
+from domain.ground.layout_words import LayoutLimit, LayoutReason, layout_limit, layout_reason
 from domain.ground.plot import Plot, drawn_plot, rectangle_plot
 from domain.ground.projection import Floats, LocalPlane
 from domain.ground.room import Room, most_that_fit, room_for, what_binds
@@ -33,6 +36,7 @@ from domain.ground.sunlight import rate, sun_hours
 from domain.tables.cautions import DIGGING, HEAVY_POTS, LADDERS, WIRES
 from domain.tables.parameters import figures
 from domain.tables.tree_forms import FIGURES as FORMS
+from domain.tables.words import say
 
 
 class PassageFigures(msgspec.Struct, frozen=True):
@@ -58,7 +62,7 @@ class Laid:
     bearing_deg: float | None = None
     in_row_m: float | None = None
     between_m: float | None = None
-    why: tuple[str, ...] = ()
+    why: tuple[LayoutReason, ...] = ()
 
 
 def told_plot(request: PlotLayoutRequest) -> Plot:
@@ -133,16 +137,16 @@ def _laid(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
         raise ContentFaults([ContentFault(where, detail)])
     if request.arrangement == "free":
         trees = lay_free(room.region, spread, most if most is not None else None)
-        return Laid(trees, (None,) * len(trees), bound, why=("As many crowns as fit without touching.",))
+        return Laid(trees, (None,) * len(trees), bound, why=(layout_reason("crowns_fit_without_touching"),))
     passage = FIGURES.pot_passage_m if request.arrangement == "pots" else FIGURES.passage_m
     in_row = spread if request.spacing_in_row_m is None else request.spacing_in_row_m
     between = spread + passage if request.row_spacing_m is None else request.row_spacing_m
     rows = lay_rows(room.region, in_row, between, request.row_bearing_deg, most)
     why = []
     if len(rows.trees):
-        why.append(_direction_words(rows.bearing_deg, request.row_bearing_deg is not None))
+        why.append(_why_direction(rows.bearing_deg, request.row_bearing_deg is not None))
         if request.row_spacing_m is None:
-            why.append(f"{passage:g} m are left between the crowns of two rows to pass.")
+            why.append(layout_reason("passage_between_rows", passage_m=passage))
     return Laid(
         trees=rows.trees,
         rows=tuple(int(row) + 1 for row in rows.row),
@@ -173,19 +177,23 @@ def _along_fence(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
     length = float(shapely.LineString(fence).length)
     if request.tree_count is not None:
         trees = trees[: request.tree_count]
-    off = off_fence_m(request.depth_m)
-    words = f"Trunks stand {off:.2f} m off the fence, wires 0.1 m off it, every {spacing:g} m."
+    why = layout_reason(
+        "trunks_off_the_fence",
+        trunks_off_m=round(off_fence_m(request.depth_m), 2),
+        wires_off_m=FENCES.wires_off_m,
+        spacing_m=spacing,
+    )
     most = len(fence) - 1 + math.floor(length / spacing)
-    return Laid(trees, (1,) * len(trees), most, None, spacing, None, (words,))
+    return Laid(trees, (1,) * len(trees), most, None, spacing, None, (why,))
 
 
-def _direction_words(bearing: float, told: bool) -> str:
+def _why_direction(bearing: float, told: bool) -> LayoutReason:
     if told:
-        return f"Rows run at {bearing:.0f} degrees from north, as asked."
+        return layout_reason("rows_as_asked", bearing_deg=bearing)
     off_north = min(bearing, 180 - bearing)
     if off_north < 1:
-        return "Rows run north to south, which lights both sides of the trees."
-    return f"Rows run at {bearing:.0f} degrees from north, since that holds clearly more trees than north to south."
+        return layout_reason("rows_north_to_south")
+    return layout_reason("rows_hold_more", bearing_deg=bearing)
 
 
 def _hours(plot: Plot, trees: Floats, spread_m: float, height_m: float) -> Floats | None:
@@ -223,21 +231,20 @@ def _facts(laid: Laid, hours: Floats | None) -> list[TreeFacts]:
 def _summary(request: PlotLayoutRequest, plot: Plot, room: Room, laid: Laid, hours: Floats | None) -> LayoutSummary:
     height = request.spread_m if request.height_m is None else request.height_m
     count = len(laid.trees)
-    binding = list(what_binds(room))
+    limits = list(what_binds(room))
     why = list(laid.why)
     if count == 0:
-        binding.insert(0, _why_none(request, plot, room))
+        limits.insert(0, _why_none(request, plot, room))
     elif request.tree_count is not None and count == request.tree_count and count < laid.most:
-        binding.insert(0, "The number of trees asked for binds, not the ground.")
+        limits.insert(0, layout_limit("number_of_trees_asked"))
     if hours is not None:
         dark = int((hours < SUNLIGHT.least_hours).sum())
         if dark:
-            asked_h = f"{SUNLIGHT.least_hours:g} hours of sun a day"
-            binding.append(f"{dark} of {count} trees get under {asked_h}: too little to crop well.")
+            limits.append(layout_limit("trees_too_dark", trees=dark, count=count, hours=SUNLIGHT.least_hours))
     if laid.between_m is not None and count and len(set(laid.rows)) > 1:
         least = least_row_spacing_m(height, laid.bearing_deg or 0.0)
         if laid.between_m < least - 1e-9:
-            why.append(f"For good light rows of trees {height:g} m tall stand {least:.1f} m or more apart.")
+            why.append(layout_reason("rows_far_enough_for_light", height_m=height, least_m=least))
     return LayoutSummary(
         arrangement=request.arrangement,
         count=count,
@@ -247,7 +254,7 @@ def _summary(request: PlotLayoutRequest, plot: Plot, room: Room, laid: Laid, hou
         row_bearing_deg=laid.bearing_deg,
         spacing_in_row_m=laid.in_row_m,
         row_spacing_m=laid.between_m,
-        binding=tuple(binding),
+        limits=tuple(limits),
         why=tuple(why),
         set_backs=set_backs_told(room),
         cautions=_cautions(request, room, height),
@@ -262,20 +269,20 @@ def set_backs_told(room: Room) -> tuple[SetBackTold, ...]:
             trunk_distance_m=round(back.trunk_distance_m, 3),
             basis=back.basis,
             source=back.source,
-            words=back.words,
+            **asdict(say(back.code)),
         )
         for back in room.set_backs
     )
 
 
-def _why_none(request: PlotLayoutRequest, plot: Plot, room: Room) -> str:
+def _why_none(request: PlotLayoutRequest, plot: Plot, room: Room) -> LayoutLimit:
     bare = Plot(plot.ground, plot.frame)
     size = request.depth_m if request.arrangement == "fence" else request.spread_m
     if room_for(bare, size, 0.0, request.edge_set_back_m).region.is_empty:
-        return f"No tree fits: no place of the plot is {size / 2:g} m or more from its edge."
+        return layout_limit("plot_too_narrow", from_edge_m=size / 2)
     if room.region.is_empty:
-        return "No tree fits: the set-backs from the areas to keep clear of cover the whole plot."
-    return "No tree fits along the fence: no free straight piece of it is as long as a tree is wide."
+        return layout_limit("set_backs_cover_plot")
+    return layout_limit("fence_too_short")
 
 
 def _cautions(request: PlotLayoutRequest, room: Room, height: float) -> tuple[Caution, ...]:

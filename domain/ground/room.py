@@ -7,6 +7,7 @@ import msgspec
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from domain.ground.layout_words import LayoutLimit, RoomTaker, layout_limit
 from domain.ground.plot import Plot
 from domain.ground.set_backs import SetBack, set_back
 from domain.tables.parameters import figures
@@ -35,7 +36,7 @@ class Room:
 
     region: BaseGeometry
     set_backs: tuple[SetBack, ...]
-    taken: tuple[tuple[str, float], ...]
+    taken: tuple[tuple[RoomTaker, float], ...]
     """(what, share of the ground where no trunk may stand because of it alone), the edge first."""
 
 
@@ -43,7 +44,7 @@ def room_for(plot: Plot, spread_m: float, height_m: float, edge_set_back_m: floa
     """The region where a tree of this spread and height may stand: its crown inside the plot, its trunk set back."""
     edge = max(spread_m / 2, edge_set_back_m) - TOLERANCE_M
     inner = plot.ground.buffer(-edge * _ARC if _has_reflex(plot.ground) else -edge, quad_segs=ARC_SEGMENTS)
-    taken = [("edge", 1 - inner.area / plot.ground.area)]
+    taken: list[tuple[RoomTaker, float]] = [("edge", 1 - inner.area / plot.ground.area)]
     set_backs, cuts = [], []
     for obstacle in plot.obstacles:
         back = set_back(obstacle.kind, spread_m, height_m, obstacle.set_back_m, obstacle.spread_m)
@@ -83,16 +84,9 @@ def _has_reflex(ground: BaseGeometry) -> bool:
     return bool(ground.area < ground.convex_hull.area - 1e-9)
 
 
-def what_binds(room: Room) -> tuple[str, ...]:
-    """Sentences on what takes the room, the largest share first; shares under a tenth are left out."""
+def what_binds(room: Room) -> tuple[LayoutLimit, ...]:
+    """What takes the room, the largest share first and each kind once; shares under a tenth are left out."""
     order = sorted(room.taken, key=lambda item: -item[1])
-    label = {
-        "edge": "Half a crown along the edge",
-        "shrinkable_clay": "The set-back from the house on shrinkable clay",
-        "other": "The area to keep clear",
-    }
     return tuple(
-        f"{label.get(what, 'The set-back from the ' + what.replace('_', ' '))} takes {100 * share:.0f} % of the plot."
-        for what, share in order
-        if share >= FIGURES.told_share
+        layout_limit("room_taken", what=what, share=share) for what, share in order if share >= FIGURES.told_share
     )

@@ -28,6 +28,25 @@ Kind = Literal[
     "other",
 ]
 
+SetBackCode = Literal[
+    "set_back_house",
+    "set_back_house_tall_tree",
+    "set_back_shrinkable_clay",
+    "set_back_paving_or_fence",
+    "set_back_path_m_26",
+    "set_back_path_mm_106",
+    "set_back_boundary",
+    "set_back_buried_line",
+    "set_back_power_line",
+    "set_back_transformer",
+    "set_back_septic_field",
+    "set_back_existing_tree",
+    "set_back_other",
+    "set_back_as_told",
+    "set_back_crowns_meet",
+]
+"""What a set-back is, as a code of the words."""
+
 CAUTIONS: dict[str, Caution | None] = {
     caution.code: caution for caution in (ASK_LOCALLY, BOUNDARY, DIGGING, POWER_LINE, SEPTIC_FIELD, SHRINKABLE_CLAY)
 } | {"none": None}
@@ -42,7 +61,7 @@ class SetBackRow(msgspec.Struct, frozen=True, kw_only=True):
     from_height_m: float
     crown_keeps_out: Literal["yes", "no"]
     source_id: str
-    words: str
+    code: SetBackCode
     caution: Literal["ask_locally", "boundary", "digging", "power_line", "septic_field", "shrinkable_clay", "none"]
     locator: str = ""
 
@@ -54,7 +73,7 @@ class SetBack(msgspec.Struct, frozen=True, kw_only=True):
     trunk_distance_m: float
     basis: Literal["published", "told", "common_practice"]
     source: str | None
-    words: str
+    code: SetBackCode
     caution: Caution | None
 
 
@@ -75,13 +94,13 @@ def set_back(
     distance = row.distance_m * (height_m if row.rule == "share_of_height" else 1.0)
     basis: Literal["published", "told", "common_practice"]
     basis = "common_practice" if row.source_id == "common-practice" else "published"
-    words, source = row.words, None if basis == "common_practice" else row.source_id
+    code, source = row.code, None if basis == "common_practice" else row.source_id
     if told_m is not None:
-        distance, basis, words, source = told_m, "told", "as told in the request", None
+        distance, basis, code, source = told_m, "told", "set_back_as_told", None
     elif other_spread_m is not None:
-        distance, basis, words, source = (spread_m + other_spread_m) / 2, "told", "the two crowns just meet", None
+        distance, basis, code, source = (spread_m + other_spread_m) / 2, "told", "set_back_crowns_meet", None
     if row.crown_keeps_out == "yes":
         distance = max(distance, spread_m / 2)
     return SetBack(
-        kind=kind, trunk_distance_m=distance, basis=basis, source=source, words=words, caution=CAUTIONS[row.caution]
+        kind=kind, trunk_distance_m=distance, basis=basis, source=source, code=code, caution=CAUTIONS[row.caution]
     )

@@ -29,6 +29,7 @@ from domain.planting_list.tree_options import TreeOption
 from domain.planting_list.wishes import Wishes
 from domain.tables.cautions import BOUNDARY
 from domain.tables.parameters import figures
+from domain.tables.words import Sentence, say
 
 Floats = NDArray[np.float64]
 
@@ -125,15 +126,10 @@ class Ground:
         return float(self._simpler.enclosing.buffer(beyond).area)
 
     @property
-    def warnings(self) -> tuple[str, ...]:
+    def warnings(self) -> tuple[Sentence, ...]:
         """That outlines were simplified, and how far."""
         within = self._simpler.within_m
-        if not within:
-            return ()
-        return (
-            f"The outlines are finer than lists are worked out on: edges were moved by up to {within:.2f} m, those of "
-            "the ground inward and of things to keep clear of outward. Draw fewer corners to have them as they are.",
-        )
+        return (say("outlines_simplified", within_m=round(within, 2)),) if within else ()
 
     @property
     def cautions(self) -> tuple[Caution, ...]:

@@ -3,29 +3,33 @@
 from collections.abc import Sequence
 
 import numpy as np
+from msgspec.structs import asdict
 from numpy.typing import NDArray
 
 from domain.planting_list.candidates import Candidates, tree_values
 from domain.planting_list.diversity import BestLists
-from domain.planting_list.list_answer import Binding, Limit
+from domain.planting_list.list_answer import Limit, LimitCode, LimitSentenceCode, Relax, RelaxCode
 from domain.planting_list.wishes import Wishes
+from domain.tables.words import Sentence, Value, say
 
 NAMED = 3
 
-_WORDS: dict[str, tuple[Limit, str, str]] = {
-    "available": ("available", "What may be had leaves out", "Ask for these elsewhere, or widen what may be had"),
-    "excluded": ("excluded", "What is not wanted leaves out", "Take back an exclusion"),
-    "uses": ("uses", "The wished uses leave out, or no text tells the use of,", "Name fewer uses, or more than one"),
-    "tree_size": (
-        "tree_size",
-        "The wished height, ladder, pruning or ground, or the rootstocks on sale, leave out",
-        "Allow larger trees, pruning, or other rootstocks",
+_LEAVES_OUT: dict[str, tuple[LimitCode, LimitSentenceCode, LimitSentenceCode, RelaxCode]] = {
+    "available": ("available", "available_leaves_out", "available_leaves_out_more", "relax_available"),
+    "excluded": ("excluded", "excluded_leaves_out", "excluded_leaves_out_more", "relax_excluded"),
+    "uses": ("uses", "uses_leave_out", "uses_leave_out_more", "relax_uses"),
+    "tree_size": ("tree_size", "tree_size_leaves_out", "tree_size_leaves_out_more", "relax_tree_size"),
+    "picking_window": (
+        "picking_window",
+        "picking_window_leaves_out",
+        "picking_window_leaves_out_more",
+        "relax_picking_window",
     ),
-    "picking_window": ("picking_window", "The wished picking dates leave out", "Widen the dates"),
 }
+"""What each limit on the choice leaves out, in words for few and for more than are named, and what to relax."""
 
 
-def bindings(wishes: Wishes, found: Candidates, best: BestLists | None) -> tuple[Binding, ...]:
+def limits(wishes: Wishes, found: Candidates, best: BestLists | None) -> tuple[Limit, ...]:
     """Every limit that binds, the hardest first.
 
     A limit on the choice binds when, by itself, it keeps out a cultivar worth more than the middle one of the trees
@@ -36,16 +40,26 @@ def bindings(wishes: Wishes, found: Candidates, best: BestLists | None) -> tuple
     usual = _usual_worth(wishes, found, listed, value)
     binding = [*_of_space(wishes, listed), *_of_climate(found)]
     chosen = found.problem.group[list(listed)]
-    for limit, (code, cost, relax) in _WORDS.items():
+    for limit, (code, few, many, relax) in _LEAVES_OUT.items():
         kept_out = np.flatnonzero(_kept_out(found, limit) & (value > usual) & ~np.isin(found.groups, chosen))
         if kept_out.size == 0:
             continue
-        names = _one_of_each_group(found, kept_out[np.argsort(-value[kept_out], kind="stable")])
-        others = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
-        told = f"{', '.join(names[:NAMED])}{others}"
-        words = f"{cost} {told}, which may do better here."
-        binding.append(Binding(limit=code, words=words, relax=f"{relax}: {told}."))
+        rows = _one_of_each_group(found, kept_out[np.argsort(-value[kept_out], kind="stable")])
+        more = len(rows) - NAMED
+        told = _named(found, rows[:NAMED])
+        said = say(many, **told, more=more) if more > 0 else say(few, **told)
+        binding.append(_limit(code, said, say(relax, **told)))
     return (*binding, *_of_pollen(wishes, found, best), *_of_lists(wishes, best))
+
+
+def _limit(limit: LimitCode, said: Sentence, relax: Sentence) -> Limit:
+    return Limit(limit=limit, **asdict(said), relax=Relax(**asdict(relax)))
+
+
+def _named(found: Candidates, rows: Sequence[int]) -> dict[str, Value]:
+    """Names and ids of some rows, as values of a sentence."""
+    cultivars = [found.sited.cultivars[row] for row in rows]
+    return {"cultivars": tuple(one.name for one in cultivars), "ids": tuple(one.id for one in cultivars)}
 
 
 def _usual_worth(wishes: Wishes, found: Candidates, listed: Sequence[int], value: NDArray[np.float64]) -> float:
@@ -64,75 +78,53 @@ def _kept_out(found: Candidates, limit: str) -> NDArray[np.bool_]:
     return admitted.but_for(limit)
 
 
-def _one_of_each_group(found: Candidates, rows: NDArray[np.intp]) -> list[str]:
-    """Names of the rows, one for each sport group, in their order."""
-    by_group: dict[int, str] = {}
-    for row in rows:
-        by_group.setdefault(int(found.groups[row]), found.sited.name(int(row)))
+def _one_of_each_group(found: Candidates, rows: NDArray[np.intp]) -> list[int]:
+    """The first of the rows of each sport group, in their order."""
+    by_group: dict[int, int] = {}
+    for row in rows.tolist():
+        by_group.setdefault(int(found.groups[row]), row)
     return list(by_group.values())
 
 
-def _of_space(wishes: Wishes, listed: Sequence[int]) -> list[Binding]:
+def _of_space(wishes: Wishes, listed: Sequence[int]) -> list[Limit]:
     must = len(wishes.must_include)
     if wishes.room.plot is not None:
         if listed:
             return _of_full_ground(wishes, len(listed))
-        told = "No tree of the wished kind finds a place on this ground."
-        if must:
-            told = f"The {must} cultivars that must be planted do not find a place on this ground together."
-        relax = "Keep trees lower, choose pots or trees trained along a fence, clear more ground, or insist on less."
-        return [Binding(limit="space", words=told, relax=relax)]
+        said = say("ground_holds_not_what_must_be", cultivars=must) if must else say("ground_holds_no_tree")
+        return [_limit("space", said, say("relax_ground"))]
     if must > wishes.places:
-        told = f"{must} cultivars must be planted and there is room for {wishes.places} trees."
-        return [Binding(limit="space", words=told, relax="Make more room, or insist on fewer cultivars.")]
+        said = say("places_hold_not_what_must_be", cultivars=must, places=wishes.places)
+        return [_limit("space", said, say("relax_what_must_be"))]
     if 0 < len(listed) < wishes.places:
-        told = f"{wishes.places - len(listed)} of {wishes.places} places stay empty: too few cultivars meet all limits."
-        relax = "Relax the limits on the choice, or plant fewer trees."
-        return [Binding(limit="climate", words=told, relax=relax)]
+        said = say("places_stay_empty", empty=wishes.places - len(listed), places=wishes.places)
+        return [_limit("climate", said, say("relax_choice_or_plant_fewer"))]
     return []
 
 
-def _of_full_ground(wishes: Wishes, count: int) -> list[Binding]:
+def _of_full_ground(wishes: Wishes, count: int) -> list[Limit]:
     if count >= wishes.most_trees:
-        told = f"The number of trees binds ({count}), not the ground."
-        return [
-            Binding(limit="space", words=told, relax="Allow more trees, or plant a larger space from several lists.")
-        ]
-    told = f"The ground is full with {count} tree{'s' * (count != 1)} of these sizes in rows that can be walked."
-    relax = "Keep trees lower, train some along a fence, or clear more ground."
-    return [Binding(limit="space", words=told, relax=relax)]
+        return [_limit("space", say("number_of_trees_reached", trees=count), say("relax_number_of_trees"))]
+    said = say("ground_full_with_one") if count == 1 else say("ground_full", trees=count)
+    return [_limit("space", said, say("relax_tree_height"))]
 
 
-def _of_climate(found: Candidates) -> list[Binding]:
+def _of_climate(found: Candidates) -> list[Limit]:
     if not found.admission.least_bad:
         return []
-    told = "No cultivar that may be had is expected to crop reliably at this site."
-    relax = "Choose a better spot, shelter, or another fruit; or other cultivars, if the stock is the limit."
-    return [Binding(limit="climate", words=told, relax=relax)]
+    return [_limit("climate", say("no_cultivar_crops_reliably"), say("relax_spot"))]
 
 
-def _of_pollen(wishes: Wishes, found: Candidates, best: BestLists | None) -> list[Binding]:
+def _of_pollen(wishes: Wishes, found: Candidates, best: BestLists | None) -> list[Limit]:
     if best is None or not best.choices or not best.choices[0].choice.unserved:
         return []
-    rows = best.choices[0].choice.unserved
-    names = ", ".join(dict.fromkeys(found.sited.name(int(found.pool[found.planted[row]])) for row in rows))
-    told = f"Not every tree of the best list has a sure pollen source: {names} would stand without one."
-    if wishes.places == 1:
-        relax = (
-            "Plant a second tree or a crab apple, graft a branch of another cultivar, or find out what grows nearby."
-        )
-    else:
-        relax = (
-            "Allow one tree or a crab apple more, other cultivars, or tell which apples and crab apples grow nearby."
-        )
-    return [Binding(limit="pollination", words=told, relax=relax)]
+    rows = [int(found.pool[found.planted[one]]) for one in best.choices[0].choice.unserved]
+    relax = say("relax_pollination_of_one" if wishes.places == 1 else "relax_pollination")
+    return [_limit("pollination", say("source_missing_for", **_named(found, list(dict.fromkeys(rows)))), relax)]
 
 
-def _of_lists(wishes: Wishes, best: BestLists | None) -> list[Binding]:
+def _of_lists(wishes: Wishes, best: BestLists | None) -> list[Limit]:
     offered = 0 if best is None else len(best.choices)
     if not 0 < offered < wishes.lists:
         return []
-    told = (
-        f"Only {offered} of {wishes.lists} lists: no other keeps all limits and differs in a third of its free trees."
-    )
-    return [Binding(limit="lists", words=told, relax="Relax a limit on the choice, or make do with fewer lists.")]
+    return [_limit("lists", say("fewer_lists_than_asked", lists=offered, asked=wishes.lists), say("relax_lists"))]

@@ -8,20 +8,116 @@ from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
 from domain.fruit.kinds import Kind
 from domain.ground.layout_answer import SetBackTold, TreePoint
+from domain.ground.layout_words import LayoutLimit
 from domain.ground.sunlight import Sun
 from domain.pollination.compatibility import Compatibility, Pollen
 from domain.pollination.pairs import Reason, Verdict
+from domain.suitability.factors import FactorCode
 from domain.suitability.factors import Verdict as SiteVerdict
 from domain.tables.words import Sentence
+from domain.trees.training import Training
 from domain.trees.tree_size import TreeSize
 from domain.trees.upkeep import Upkeep
 
-Limit = Literal[
-    "space", "climate", "tree_size", "available", "excluded", "uses", "picking_window", "pollination", "must_include",
-    "lists",
-]  # fmt: skip
+LimitCode = Literal[
+    "space", "climate", "tree_size", "available", "excluded", "uses", "picking_window", "pollination", "lists"
+]
+
+LimitSentenceCode = Literal[
+    "available_leaves_out",
+    "available_leaves_out_more",
+    "excluded_leaves_out",
+    "excluded_leaves_out_more",
+    "uses_leave_out",
+    "uses_leave_out_more",
+    "tree_size_leaves_out",
+    "tree_size_leaves_out_more",
+    "picking_window_leaves_out",
+    "picking_window_leaves_out_more",
+    "ground_holds_no_tree",
+    "ground_holds_not_what_must_be",
+    "places_hold_not_what_must_be",
+    "places_stay_empty",
+    "number_of_trees_reached",
+    "ground_full",
+    "ground_full_with_one",
+    "no_cultivar_crops_reliably",
+    "source_missing_for",
+    "fewer_lists_than_asked",
+]
+
+RelaxCode = Literal[
+    "relax_available",
+    "relax_excluded",
+    "relax_uses",
+    "relax_tree_size",
+    "relax_picking_window",
+    "relax_ground",
+    "relax_what_must_be",
+    "relax_choice_or_plant_fewer",
+    "relax_number_of_trees",
+    "relax_tree_height",
+    "relax_spot",
+    "relax_pollination_of_one",
+    "relax_pollination",
+    "relax_lists",
+]
+
+ListReasonCode = Literal[
+    "least_bad",
+    "picking_season",
+    "tree_bears",
+    "tree_bears_most_years",
+    "trees_bear",
+    "trees_bear_most_years",
+    "every_tree_has_pollen",
+    "pollination_at_risk",
+    "source_that_would_serve",
+    "plant_a_source",
+    "neighbours_may_serve",
+    "uses_served",
+    "uses_served_in_part",
+    "uses_not_served",
+    "air_between_crowns",
+    "cultivars_stand_twice",
+]
+
+ServedCode = Literal[
+    "bloom_here_unknown",
+    "served_by",
+    "served_by_several",
+    "served_by_neighbourhood",
+    "sets_alone",
+    "sets_partly_alone",
+    "no_sure_source",
+]
 
 Stands = Literal["list", "established", "nearby"]
+
+
+class ListReason(Sentence, frozen=True, kw_only=True):
+    """Why a list was chosen, or what is to be known of it."""
+
+    code: ListReasonCode
+
+
+class Served(Sentence, frozen=True, kw_only=True):
+    """By what a tree is pollinated."""
+
+    code: ServedCode
+
+
+class Relax(Sentence, frozen=True, kw_only=True):
+    """What would loosen a limit."""
+
+    code: RelaxCode
+
+
+class NamedCultivar(msgspec.Struct, frozen=True, kw_only=True):
+    """A cultivar by its denomination and its id."""
+
+    cultivar: str
+    id: str
 
 
 class TreePlace(msgspec.Struct, frozen=True, kw_only=True):
@@ -42,6 +138,7 @@ class PollinationPartner(msgspec.Struct, frozen=True, kw_only=True):
     """A pollen source of a tree and where it stands; `probability` is lowered by the distance."""
 
     cultivar: str
+    id: str
     stands: Stands
     distance_m: float | None
     overlap_days: int | None
@@ -64,16 +161,18 @@ class PlantedTree(msgspec.Struct, frozen=True, kw_only=True):
     chosen: Literal["freely", "must_include"]
     verdict: SiteVerdict
     rank_value: float | None
-    expect: str
+    expect: Sentence
     pollinated: float
-    pollination: str
+    pollination: Served
     pollination_partners: tuple[PollinationPartner, ...]
-    like_one_that_suits: str | None
+    like_one_that_suits: NamedCultivar | None
     rootstock: str | None
+    rootstock_id: str | None
     tree_form: str | None
+    tree_form_id: str | None
     size: TreeSize | None
     spacing_m: float | None
-    training: tuple[str, ...]
+    training: tuple[Training, ...]
     place: TreePlace | None
 
 
@@ -81,6 +180,7 @@ class Picking(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"
     """When a cultivar is picked, and until when it keeps in a cool store (MM-DD)."""
 
     cultivar: str
+    id: str
     from_: str
     to: str
     use_until: str
@@ -90,8 +190,9 @@ class SuggestedSource(msgspec.Struct, frozen=True, kw_only=True):
     """A pollen source that would serve trees of the list that have none that is sure."""
 
     cultivar: str
+    id: str
     kind: Kind
-    serves: tuple[str, ...]
+    serves: tuple[NamedCultivar, ...]
 
 
 class ListLayout(msgspec.Struct, frozen=True, kw_only=True):
@@ -104,7 +205,7 @@ class ListLayout(msgspec.Struct, frozen=True, kw_only=True):
     passage_m: float
     too_dark_m2: float
     """Ground on which nothing is planted: with neighbours beside it a tree there gets under six hours of sun a day."""
-    binding: tuple[str, ...]
+    limits: tuple[LayoutLimit, ...]
     set_backs: tuple[SetBackTold, ...]
 
 
@@ -120,44 +221,46 @@ class PlantingList(msgspec.Struct, frozen=True, kw_only=True):
     suggested_pollen_sources: tuple[SuggestedSource, ...]
     upkeep: Upkeep | None
     layout: ListLayout | None
-    why: tuple[Reason, ...]
+    why: tuple[ListReason, ...]
 
 
-class Binding(msgspec.Struct, frozen=True, kw_only=True):
+class Limit(Sentence, frozen=True, kw_only=True):
     """A limit that holds the lists back: what it costs, and what to relax."""
 
-    limit: Limit
-    words: str
-    relax: str
+    limit: LimitCode
+    code: LimitSentenceCode
+    relax: Relax
 
 
 class AdvisedAgainst(msgspec.Struct, frozen=True, kw_only=True):
-    """A cultivar not to plant here, and why."""
+    """A cultivar not to plant here, what stops it, and why."""
 
     cultivar: str
-    reasons: tuple[Reason, ...]
+    id: str
+    limiting: FactorCode
+    reasons: tuple[Sentence, ...]
 
 
 class Search(msgspec.Struct, frozen=True, kw_only=True):
-    """How the first list was found: among how many candidates, how many could be part of a best one, whether proven."""
+    """How the first list was found: among how many cultivars, how many could be part of a best one, whether proven."""
 
-    candidates: int
+    cultivars_considered: int
     could_be_on_a_best_list: int
-    proven_optimal: bool
+    best_proven: bool
 
 
 class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
-    """Ranked lists. `bound` is proven: no list of any of the candidates is worth more.
+    """Ranked lists. `best_possible_value` is proven: no list of the cultivars considered is worth more.
 
     On a plot it holds for every layout in rows, known or not, and lies well above the best list: crowns and passages
-    need only fit by area. `search.proven_optimal` then says that no list whose trees each take their share of the
+    need only fit by area. `search.best_proven` then says that no list whose trees each take their share of the
     ground is worth more by a fiftieth, and that all of it could be laid out.
     """
 
     planting_lists: tuple[PlantingList, ...]
-    bound: float | None
+    best_possible_value: float | None
     search: Search
-    binding: tuple[Binding, ...]
+    limits: tuple[Limit, ...]
     advised_against: tuple[AdvisedAgainst, ...]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Sentence, ...]

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import msgspec
 import numpy as np
+from msgspec.structs import asdict
 from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
@@ -12,27 +13,33 @@ from domain.planting_list.candidates import Candidates, uses_of
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_answer import (
+    ListReason,
+    ListReasonCode,
+    NamedCultivar,
     Picking,
     PlantedTree,
     PlantingList,
     PollinationPartner,
+    Served,
+    ServedCode,
     Stands,
     SuggestedSource,
 )
 from domain.planting_list.tree_options import FIGURES as TREES
-from domain.planting_list.trees_in_words import LaidOut, names_of, training
+from domain.planting_list.trees_in_words import LaidOut, form_of, rootstock_of, training
 from domain.planting_list.wishes import Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import (
     PollinationPair,
-    Reason,
     distance_share,
     distance_shares,
     explain,
     off_years,
+    reason,
 )
+from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
-from domain.tables.words import of_ten
+from domain.tables.words import Value, say
 
 
 class SuggestionFigures(msgspec.Struct, frozen=True):
@@ -111,7 +118,7 @@ class ListInWords:
         known = verdict != "not_known"
         partners = self._partners(position)
         option = self.laid.options[one]
-        stock, form = (None, None) if option is None else names_of(option)
+        stock, form = (None, None) if option is None else (rootstock_of(option), form_of(option))
         unsuited = position in self.fixed and verdict not in ("plant", "worth_trying")
         return PlantedTree(
             cultivar=cultivar.name,
@@ -119,13 +126,15 @@ class ListInWords:
             chosen="must_include" if position in self.fixed else "freely",
             verdict=verdict,
             rank_value=round(float(self.sited.rank_value[row]), 4) if known else None,
-            expect=self.sited.said[row].words,
+            expect=self.sited.said[row],
             pollinated=round(float(self.pollinated[one]), 2),
             pollination=self._pollination(one, partners),
             pollination_partners=partners,
             like_one_that_suits=self._like(row) if unsuited else None,
-            rootstock=stock,
-            tree_form=form,
+            rootstock=None if stock is None else stock.name,
+            rootstock_id=None if stock is None else stock.id,
+            tree_form=None if form is None else form.name,
+            tree_form_id=None if form is None else form.id,
             size=None if option is None else option.choice.size,
             spacing_m=None if option is None else option.spacing_m,
             training=() if option is None else training(option),
@@ -159,30 +168,26 @@ class ListInWords:
         ours, theirs = ([n for n, tree in enumerate(self.trees) if tree == one] for one in (position, other))
         return round(float(self.laid.apart_m[np.ix_(ours, theirs)].min()), 1)
 
-    def _pollination(self, one: int, partners: Sequence[PollinationPartner]) -> str:
+    def _pollination(self, one: int, partners: Sequence[PollinationPartner]) -> Served:
         position = self.trees[one]
         if not self.table.windows.known[position]:
-            return "When it blooms here is not known, so its partners cannot be judged."
+            return _served("bloom_here_unknown")
         serving = [partner for partner in partners if partner.verdict == "effective"]
         if serving:
             first = serving[0]
-            where = {"list": "on this list", "established": "already there", "nearby": "nearby"}[first.stands]
-            return f"Served by {first.cultivar}, {where}."
-        partial = [partner.cultivar for partner in partners if partner.verdict == "partial"]
+            return _served("served_by", cultivar=first.cultivar, id=first.id, stands=first.stands)
+        partial = [partner for partner in partners if partner.verdict == "partial"][:2]
         if partial and self.pollinated[one] >= PAIRS.effective_chance:
-            return f"No source is sure by itself; {' and '.join(partial[:2])} should serve in most years."
+            names, ids = tuple(each.cultivar for each in partial), tuple(each.id for each in partial)
+            return _served("served_by_several", cultivars=names, ids=ids)
         own = float(self.table.self_chance[position])
         if self.wishes.neighbourhood == "settled" and self.pollinated[one] >= PAIRS.effective_chance:
-            return "Probably served by the apple and crab apple trees of a settled neighbourhood."
+            return _served("served_by_neighbourhood")
         if own >= PAIRS.effective_chance:
-            return "Self-fertile: it sets a crop alone, and a partner still helps."
-        if own >= PAIRS.ineffective_chance:
-            return "Partly self-fertile: it sets some fruit alone; a partner would make it sure."
-        return (
-            "No sure pollen source: plant a partner or a crab apple in bloom with it, or graft a branch of one on it."
-        )
+            return _served("sets_alone")
+        return _served("sets_partly_alone" if own >= PAIRS.ineffective_chance else "no_sure_source")
 
-    def _like(self, row: int) -> str | None:
+    def _like(self, row: int) -> NamedCultivar | None:
         """The suited cultivar most like one that is not: ripe at about the same time, for the same uses."""
         suited = np.flatnonzero(self.found.admission.suited & self.found.admission.eligible)
         if suited.size == 0:
@@ -192,7 +197,7 @@ class ListInWords:
         apart = np.abs(np.nan_to_num(harvest[suited] - harvest[row], nan=FIGURES.usual_days_apart))
         other = np.array([len(uses ^ uses_of(self.sited.cultivars[one])) for one in suited])
         score = apart / FIGURES.days_worth + other - FIGURES.rank_worth * self.sited.rank_value[suited]
-        return self.sited.name(int(suited[int(np.argmin(score))]))
+        return _named(self.sited.cultivars[int(suited[int(np.argmin(score))])])
 
     def _picking_season(self) -> tuple[Picking, ...]:
         sited, south = self.sited, self.sited.south
@@ -205,7 +210,11 @@ class ListInWords:
             until = month_day(last + 7 * weeks, south)
             found.append(
                 Picking(
-                    cultivar=sited.name(row), from_=month_day(first, south), to=month_day(last, south), use_until=until
+                    cultivar=sited.name(row),
+                    id=sited.cultivars[row].id,
+                    from_=month_day(first, south),
+                    to=month_day(last, south),
+                    use_until=until,
                 )
             )
         return tuple(found)
@@ -231,59 +240,75 @@ class ListInWords:
         return tuple(
             SuggestedSource(
                 cultivar=names[source].name,
+                id=names[source].id,
                 kind=names[source].kind,
-                serves=tuple(dict.fromkeys(names[position].name for position in serves)),
+                serves=tuple(_named(names[position]) for position in dict.fromkeys(serves)),
             )
             for *_, source, serves in sorted(ranked)[:MOST_SUGGESTED]
         )
 
-    def _why(self, years: CropYears, picking: Sequence[Picking], suggested: Sequence[SuggestedSource]) -> list[Reason]:
-        found = []
-        one = len(self.trees) == 1
-        if self.found.admission.least_bad:
-            cause = "None of the cultivars that may be had will crop reliably here; these are the least bad."
-            found.append(Reason("least_bad", cause))
+    def _why(
+        self, years: CropYears, picking: Sequence[Picking], suggested: Sequence[SuggestedSource]
+    ) -> list[ListReason]:
+        found = [_reason("least_bad")] if self.found.admission.least_bad else []
         if picking:
             start = picking[0].from_
             last = max((row.to for row in picking), key=lambda date: _days_from(date, start))
             until = max((row.use_until for row in picking), key=lambda date: _days_from(date, start))
-            span = f"Picking runs from {start} to {last}, and stored fruit lasts to about {until}."
-            found.append(Reason("picking_season", span))
-        bear = "The tree bears" if one else "At least half of the trees bear"
-        none = f"about {of_ten(years.none)} years bring no crop at all"
-        if years.none < FIGURES.seldom_none:
-            none = "a year without any crop should be rare"
-        found.append(Reason("crop_years", f"{bear} in about {of_ten(years.enough)} years once grown; {none}."))
-        found += self._why_pollen(suggested)
+            found.append(_reason("picking_season", first=start, last=last, use_until=until))
+        found += [self._why_crop(years), *self._why_pollen(suggested)]
         if self.wishes.uses:
-            served = [use for use in self.wishes.uses if any(use in uses_of(self.sited.cultivars[r]) for r in self.row)]
-            missing = [use for use in self.wishes.uses if use not in served]
-            told = f"For {', '.join(served)}." if served else ""
-            told += f" No tree on it is known to serve for {', '.join(missing)}." if missing else ""
-            found.append(Reason("uses", told.strip()))
+            found.append(self._why_uses())
         if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
-            told = f"Scab or fire blight presses here: {self.wishes.air_m:g} m between crowns let the wind dry them."
-            found.append(Reason("air", told))
+            found.append(_reason("air_between_crowns", air_m=self.wishes.air_m))
         if len(set(self.row)) < len(self.row):
-            found.append(Reason("second_trees", "Too few cultivars are left for all places, so some stand twice."))
+            found.append(_reason("cultivars_stand_twice"))
         return found
 
-    def _why_pollen(self, suggested: Sequence[SuggestedSource]) -> list[Reason]:
+    def _why_crop(self, years: CropYears) -> ListReason:
+        one = len(self.trees) == 1
+        if years.none < FIGURES.seldom_none:
+            return _reason("tree_bears_most_years" if one else "trees_bear_most_years", enough=years.enough)
+        return _reason("tree_bears" if one else "trees_bear", enough=years.enough, none=years.none)
+
+    def _why_uses(self) -> ListReason:
+        asked = self.wishes.uses
+        served = tuple(use for use in asked if any(use in uses_of(self.sited.cultivars[row]) for row in self.row))
+        missing = tuple(use for use in asked if use not in served)
+        if not missing:
+            return _reason("uses_served", served=served)
+        if not served:
+            return _reason("uses_not_served", missing=missing)
+        return _reason("uses_served_in_part", served=served, missing=missing)
+
+    def _why_pollen(self, suggested: Sequence[SuggestedSource]) -> list[ListReason]:
         lonely = [
-            self.table.cultivars[position].name
-            for one, position in enumerate(self.trees)
-            if self.pollinated[one] < PAIRS.effective_chance
+            self.table.cultivars[position]
+            for position in dict.fromkeys(
+                tree for one, tree in enumerate(self.trees) if self.pollinated[one] < PAIRS.effective_chance
+            )
         ]
         if not lonely:
-            return [Reason("pollination", "Every tree has pollen that should serve it.")]
-        told = f"No sure pollen for {', '.join(dict.fromkeys(lonely))}."
+            return [_reason("every_tree_has_pollen")]
+        names, ids = tuple(cultivar.name for cultivar in lonely), tuple(cultivar.id for cultivar in lonely)
+        found = [_reason("pollination_at_risk", cultivars=names, ids=ids)]
         if suggested:
-            told += f" {suggested[0].cultivar} in bloom nearby, or a branch of it grafted on, would serve."
+            found.append(_reason("source_that_would_serve", cultivar=suggested[0].cultivar, id=suggested[0].id))
         else:
-            told += " Plant a crab apple or another apple that blooms with it, or graft a branch of one on it."
-        if self.wishes.neighbourhood == "unknown":
-            told += " A neighbour's tree may serve already: find out; it is not reckoned in the years above."
-        return [Reason("pollination_at_risk", told)]
+            found.append(_reason("plant_a_source"))
+        return [*found, _reason("neighbours_may_serve")] if self.wishes.neighbourhood == "unknown" else found
+
+
+def _reason(code: ListReasonCode, **values: Value) -> ListReason:
+    return ListReason(**asdict(say(code, **values)))
+
+
+def _served(code: ServedCode, **values: Value) -> Served:
+    return Served(**asdict(say(code, **values)))
+
+
+def _named(cultivar: Cultivar) -> NamedCultivar:
+    return NamedCultivar(cultivar=cultivar.name, id=cultivar.id)
 
 
 def _days_from(date: str, start: str) -> int:
@@ -304,10 +329,11 @@ def _partner(pair: PollinationPair, stands: Stands, distance_m: float | None) ->
         if verdict == "partial" and probability < PAIRS.ineffective_chance:
             verdict = "ineffective"
         if share < 1.0:
-            told = "still likely near enough" if share >= PAIRS.effective_chance else "far for bees"
-            reasons = (*reasons, Reason("distance", f"At {distance_m:g} m it is {told}."))
+            near = share >= PAIRS.effective_chance
+            reasons = (*reasons, reason("near_enough" if near else "far_for_bees", distance_m=distance_m))
     return PollinationPartner(
         cultivar=pair.pollen_from,
+        id=pair.pollen_from_id,
         stands=stands,
         distance_m=distance_m,
         overlap_days=pair.overlap_days,

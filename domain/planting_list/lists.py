@@ -11,14 +11,13 @@ from domain.planting_list.choice import POINTS
 from domain.planting_list.diversity import BestLists, best_lists
 from domain.planting_list.ground import Ground, LaidTrees
 from domain.planting_list.laid_lists import laid_lists
-from domain.planting_list.limits import bindings
+from domain.planting_list.limits import limits
 from domain.planting_list.list_answer import AdvisedAgainst, PlantingList, PlantingLists, Search
 from domain.planting_list.list_in_words import ListInWords
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import laid_out
 from domain.planting_list.wishes import Wishes
 from domain.pollination.compatibility import sport_group
-from domain.pollination.pairs import Reason
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 
@@ -52,13 +51,13 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     )
     return PlantingLists(
         planting_lists=told,
-        bound=None if bound is None else round(bound / POINTS, 4),
+        best_possible_value=None if bound is None else round(bound / POINTS, 4),
         search=Search(
-            candidates=int(np.unique(found.planted).size),
+            cultivars_considered=int(np.unique(found.planted).size),
             could_be_on_a_best_list=choices[0].kept if choices else 0,
-            proven_optimal=all(one.choice.proven for one in choices),
+            best_proven=all(one.choice.proven for one in choices),
         ),
-        binding=bindings(wished, found, best),
+        limits=limits(wished, found, best),
         advised_against=_advised_against(wished, sited),
         assumptions=wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else (),
         warnings=() if ground is None else ground.warnings,
@@ -81,13 +80,9 @@ def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgai
     return tuple(
         AdvisedAgainst(
             cultivar=sited.name(row),
-            reasons=(
-                Reason(
-                    sited.limiting[row],
-                    sited.said[row].words,
-                    sited.said[row].values,
-                ),
-            ),
+            id=sited.cultivars[row].id,
+            limiting=sited.limiting[row],
+            reasons=(sited.said[row],),
         )
         for row in rows[:MOST_ADVISED_AGAINST]
     )

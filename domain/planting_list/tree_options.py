@@ -13,6 +13,7 @@ import msgspec
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.tree_forms import tree_forms
+from domain.trees.training import train
 from domain.trees.tree_choices import TreeChoice, TreeWishes, tree_choices
 from domain.trees.tree_size import FIGURES as SIZES
 from domain.trees.tree_size import ScionGrowth, scion_growth
@@ -38,7 +39,6 @@ class TreeOptionFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("planting_list", "tree_options", TreeOptionFigures)
 MOST_FORMS = 12
-AS_NEAR = "No tree on sale can be kept as you ask: this is the one that comes nearest."
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ class TreeOption:
     @property
     def spread_m(self) -> float:
         """Width of the grown crown (m)."""
-        return self.choice.size.spread_m.likely
+        return self.choice.size.crown_spread_m.likely
 
     @property
     def height_m(self) -> float:
@@ -80,7 +80,7 @@ def nearest_option(
         found = tree_choices(growth, eased, stocks, MOST_FORMS)
         if found:
             least = min(found, key=lambda choice: (choice.size.height_m.likely, choice.form))
-            told = msgspec.structs.replace(least, words=(AS_NEAR, *least.words))
+            told = msgspec.structs.replace(least, training=(train("as_near_as_can_be"), *least.training))
             return _option(told, scion, 1.0, air_m)
     return None
 
@@ -98,7 +98,7 @@ def _options(
         (
             choice
             for choice in choices[1:]
-            if choice.size.spread_m.likely <= FIGURES.smaller_by * best.size.spread_m.likely
+            if choice.size.crown_spread_m.likely <= FIGURES.smaller_by * best.size.crown_spread_m.likely
             and tree_forms()[choice.form].arrangement == arrangement
         ),
         None,
@@ -115,7 +115,7 @@ def _option(choice: TreeChoice, scion: ScionGrowth, share: float, air_m: float) 
         vigour = FIGURES.weakest if scion.spur or scion.columnar else vigour
         crop = 1.0 - FIGURES.pot_share * (vigour - FIGURES.weakest) / (FIGURES.strongest - FIGURES.weakest)
     held = min(max(size.natural_height_m / size.height_m.likely - FIGURES.free_height_ratio, 0.0), 1.0)
-    spacing = size.spread_m.likely + (0.0 if form.arrangement == "fence" else air_m)
+    spacing = size.crown_spread_m.likely + (0.0 if form.arrangement == "fence" else air_m)
     if form.columnar:
         spacing = max(spacing, form.ranges["spacing_in_row"].low)
     return TreeOption(choice, round(spacing, 2), share * crop * (1 - FIGURES.held_share * held))

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.ground.layout_answer import TreePoint
+from domain.ground.layout_words import layout_limit
 from domain.ground.plot_layouts import nearest_trees_m, set_backs_told
 from domain.ground.projection import LocalPlane
 from domain.ground.room import what_binds
@@ -18,8 +19,9 @@ from domain.planting_list.ground import Ground, LaidTrees
 from domain.planting_list.list_answer import ListLayout, TreePlace
 from domain.planting_list.tree_options import TreeOption
 from domain.tables.parameters import figures
-from domain.tables.rootstocks import rootstocks
-from domain.tables.tree_forms import tree_forms
+from domain.tables.rootstocks import Rootstock, rootstocks
+from domain.tables.tree_forms import TreeForm, tree_forms
+from domain.trees.training import Training, train
 from domain.trees.upkeep import Upkeep, upkeep
 
 
@@ -61,22 +63,24 @@ def laid_out(ground: Ground | None, found: Candidates, chosen: Sequence[int], la
     return LaidOut(options, _places(ground, laid), _layout(ground, laid, stand), apart)
 
 
-def names_of(option: TreeOption) -> tuple[str, str]:
-    """Names of the rootstock and of the form."""
-    return rootstocks()[option.choice.rootstock].name, tree_forms()[option.choice.form].name
+def rootstock_of(option: TreeOption) -> Rootstock:
+    """The rootstock of a tree."""
+    return rootstocks()[option.choice.rootstock]
 
 
-def training(option: TreeOption) -> tuple[str, ...]:
+def form_of(option: TreeOption) -> TreeForm:
+    """The form of a tree."""
+    return tree_forms()[option.choice.form]
+
+
+def training(option: TreeOption) -> tuple[Training, ...]:
     """How the tree is held, and what its pot asks."""
-    ranges = tree_forms()[option.choice.form].ranges
-    words = list(option.choice.words)
-    if "pot_volume" in ranges:
-        pot, water = ranges["pot_volume"], ranges["water"]
-        words.append(
-            f"A pot of {pot.low:g} to {pot.high:g} litres, and {water.low:g} to {water.high:g} litres of water a day "
-            "in summer; repot every second year."
-        )
-    return tuple(words)
+    ranges = form_of(option).ranges
+    if "pot_volume" not in ranges:
+        return option.choice.training
+    pot, water = ranges["pot_volume"], ranges["water"]
+    of_pot = train("pot_and_water", least_l=pot.low, most_l=pot.high, least_water_l=water.low, most_water_l=water.high)
+    return (*option.choice.training, of_pot)
 
 
 def _places(ground: Ground, laid: LaidTrees) -> tuple[TreePlace, ...]:
@@ -103,13 +107,13 @@ def _layout(ground: Ground, laid: LaidTrees, options: Sequence[TreeOption]) -> L
     widest = max(options, key=lambda one: (one.spread_m, one.height_m))
     least = min(options, key=lambda one: one.spread_m)
     room = ground.room(widest)
-    binding = list(dict.fromkeys(what_binds(room)))
+    limits = list(what_binds(room))
     if ground.whole is not ground.plot:
-        binding = [f"The list takes little of the plot: it is laid out on {ground.plot.area_m2:.0f} m2 of it."]
+        limits = [layout_limit("part_of_large_plot", area_m2=ground.plot.area_m2)]
     if ground.dark_m2 > FIGURES.told_dark_share * ground.plot.area_m2:
-        binding.append(f"{ground.dark_m2:.0f} m2 get too little sun and are left unplanted.")
+        limits.append(layout_limit("ground_too_dark", area_m2=ground.dark_m2))
     if laid.sun_hours is not None and (dark := int(np.sum(laid.sun_hours < SUNLIGHT.least_hours))):
-        binding.append(f"{dark} of {len(options)} trees get under {SUNLIGHT.least_hours:g} hours of sun a day.")
+        limits.append(layout_limit("trees_too_dark", trees=dark, count=len(options), hours=SUNLIGHT.least_hours))
     return ListLayout(
         plot_area_m2=round(ground.drawn_m2, 1),
         count=len(options),
@@ -117,6 +121,6 @@ def _layout(ground: Ground, laid: LaidTrees, options: Sequence[TreeOption]) -> L
         row_bearing_deg=None if laid.bearing_deg is None else round(laid.bearing_deg, 1),
         passage_m=ground.passage_m,
         too_dark_m2=round(ground.dark_m2, 1),
-        binding=tuple(binding),
+        limits=tuple(limits),
         set_backs=set_backs_told(room),
     )

@@ -6,7 +6,7 @@ source).
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
@@ -34,9 +34,10 @@ from domain.pollination.compatibility import (
     pollen_fits,
     pollen_of,
 )
+from domain.pollination.compatibility import FIGURES as GENES
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
-from domain.tables.words import Value
+from domain.tables.words import Sentence, Value, say
 
 Verdict = Literal["effective", "partial", "ineffective", "unknown"]
 VERDICTS: tuple[Verdict, ...] = ("unknown", "ineffective", "partial", "effective")
@@ -61,12 +62,47 @@ class PairFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("pollination", "pairs", PairFigures)
 
 
-class Reason(msgspec.Struct, frozen=True):
-    """One reason, as a stable code for front ends and a short sentence, with the values in it."""
+ReasonCode = Literal[
+    "alleles_differ",
+    "alleles_partly_shared",
+    "alleles_shared",
+    "alleles_disputed",
+    "alleles_from_memory",
+    "not_tested",
+    "same_cultivar",
+    "tetraploid_sport",
+    "self_fertile",
+    "partly_self_fertile",
+    "self_incompatible",
+    "self_not_tested",
+    "off_years",
+    "pollen_disputed",
+    "triploid_pollen",
+    "poor_pollen",
+    "ploidy_unknown",
+    "crab_ploidy_not_recorded",
+    "bloom_unknown",
+    "said_to_bloom_together",
+    "bloom_together",
+    "bloom_partly_together",
+    "bloom_apart",
+    "bloom_estimated",
+    "near_enough",
+    "far_for_bees",
+    "pair_is_not_crop",
+    "reference_bloom",
+]
 
-    code: str
-    words: str
-    values: dict[str, Value] = {}
+
+class Reason(Sentence, frozen=True, kw_only=True):
+    """One reason why a pair fits or not."""
+
+    code: ReasonCode
+
+
+def reason(code: ReasonCode, **values: Value) -> Reason:
+    """A reason in words. Raises as `say` does."""
+    return Reason(**msgspec.structs.asdict(say(code, **values)))
 
 
 class PollinationPair(msgspec.Struct, frozen=True, kw_only=True):
@@ -78,7 +114,9 @@ class PollinationPair(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     pollinated: str
+    pollinated_id: str
     pollen_from: str
+    pollen_from_id: str
     verdict: Verdict
     probability: float | None
     compatibility: Compatibility
@@ -186,7 +224,9 @@ def _explained(table: PairTable, i: int, j: int, met: _Meeting) -> PollinationPa
     days = round(met.days) if in_bloom else None
     return PollinationPair(
         pollinated=table.cultivars[i].name,
+        pollinated_id=table.cultivars[i].id,
         pollen_from=table.cultivars[j].name,
+        pollen_from_id=table.cultivars[j].id,
         verdict=VERDICTS[table.verdict[i, j]],
         probability=round(float(table.chance[i, j]), 2) if in_bloom or i == j else None,
         compatibility=COMPATIBILITIES[table.fits.compatibility[i, j]],
@@ -229,97 +269,83 @@ def _reasons_of_genes(table: PairTable, i: int, j: int) -> list[Reason]:
         return [_reason_of_self(female)]
     if fits.same_genotype[i, j]:
         if ploidy(male) == 4 and ploidy(female) != 4:
-            words = f"{male.name} is a tetraploid sport: its pollen works here, with less set."
-            return [Reason("tetraploid_sport", words)]
-        words = f"{female.name} and {male.name} are sports of one cultivar and count as one."
-        return [Reason("same_cultivar", words), _reason_of_self(female)]
+            return [reason("tetraploid_sport", pollen_from=male.name)]
+        return [reason("same_cultivar", pollinated=female.name, pollen_from=male.name), _reason_of_self(female)]
     own, brought = alleles(female), alleles(male)
     if fits.from_memory[i, j]:
         shared = len(brought & own)
-        told = "all" if brought <= own else "none" if not shared else "some"
-        words = f"From memory, read in no text: {female.name} carries {told} of the S-alleles of {male.name}."
-        return [Reason("alleles_from_memory", words)]
+        share = "all" if brought <= own else "none" if not shared else "some"
+        return [reason("alleles_from_memory", pollinated=female.name, share=share, pollen_from=male.name)]
     code = fits.compatibility[i, j]
     if code == INCOMPATIBLE:
-        names = " and ".join(sorted(brought, key=_allele_order))
-        words = f"{female.name} refuses the pollen of {male.name}: it carries {names} itself."
-        return [Reason("alleles_shared", words)]
+        carried = _in_order(brought)
+        return [reason("alleles_shared", pollinated=female.name, pollen_from=male.name, alleles=carried)]
     if code == SEMI_COMPATIBLE:
-        names = " and ".join(sorted(brought & own, key=_allele_order))
-        words = f"They share {names}: about half of the pollen can work, enough in a garden, with a lighter set."
-        return [Reason("alleles_partly_shared", words)]
+        return [reason("alleles_partly_shared", alleles=_in_order(brought & own))]
     if code == COMPATIBLE:
-        return [Reason("alleles_differ", "Their S-alleles differ: the pollen is accepted.")]
+        return [reason("alleles_differ")]
     if own and brought:
-        return [Reason("alleles_disputed", "Sources disagree on the S-alleles of one of the two.")]
-    words = "Not tested together: two unrelated cultivars fit about 97 times in 100."
-    return [Reason("not_tested", words)]
+        return [reason("alleles_disputed")]
+    return [reason("not_tested", times_in_100=100.0 * GENES.untested_chance)]
 
 
 def _reason_of_self(cultivar: Cultivar) -> Reason:
     finding = cultivar.findings.get("self_fertility")
-    name = cultivar.name
-    if finding is None:
-        return Reason("self_not_tested", f"{name} alone will hardly crop: few apples set with their own pollen.")
-    words = {
-        "self_incompatible": f"{name} does not set fruit with its own pollen.",
-        "partly_self_fertile": f"{name} sets some fruit with its own pollen; with a partner it crops more surely.",
-        "self_fertile": f"{name} sets a crop with its own pollen; a partner still helps.",
-    }[finding.value]
-    return Reason(finding.value, words)
+    code: ReasonCode = "self_not_tested" if finding is None else _SELF_FERTILITY[finding.value]
+    return reason(code, cultivar=cultivar.name)
+
+
+_SELF_FERTILITY: dict[str, ReasonCode] = {
+    "self_incompatible": "self_incompatible",
+    "partly_self_fertile": "partly_self_fertile",
+    "self_fertile": "self_fertile",
+}
 
 
 def _reasons_of_pollen(male: Cultivar, fits: PollenFits, j: int) -> list[Reason]:
     sets = ploidy(male)
     pollen = pollen_of(male)
     if pollen != "unknown" and FIGURES.ineffective_chance <= fits.pollen_chance[j] < FIGURES.effective_chance:
-        return [Reason("pollen_disputed", f"Sources disagree on the ploidy or the pollen of {male.name}.")]
+        return [reason("pollen_disputed", pollen_from=male.name)]
     if pollen == "poor" and sets == 3:
-        return [Reason("triploid_pollen", f"{male.name} is triploid: its pollen is poor and serves nobody.")]
+        return [reason("triploid_pollen", pollen_from=male.name)]
     if pollen == "poor":
-        return [Reason("poor_pollen", f"{male.name} has little good pollen.")]
+        return [reason("poor_pollen", pollen_from=male.name)]
     if pollen == "unknown":
-        return [Reason("ploidy_unknown", f"Whether {male.name} is triploid, with poor pollen, is not known.")]
+        return [reason("ploidy_unknown", pollen_from=male.name)]
     if sets is None and "pollen" not in male.findings:
-        words = f"{male.name} is planted as a pollen source; its ploidy is not recorded."
-        return [Reason("crab_ploidy_not_recorded", words)]
+        return [reason("crab_ploidy_not_recorded", pollen_from=male.name)]
     return []
 
 
 def _reasons_of_off_years(male: Cultivar) -> list[Reason]:
-    if off_years(male) < FIGURES.told_off_years:
-        return []
-    words = (
-        f"{male.name} is inclined to rest every other year and then has few flowers: thin it early, or add a source."
-    )
-    return [Reason("off_years", words)]
+    return [reason("off_years", pollen_from=male.name)] if off_years(male) >= FIGURES.told_off_years else []
 
 
 def _reasons_of_bloom(table: PairTable, i: int, j: int, days: int | None) -> list[Reason]:
-    where = "here" if table.windows.at_site else "at the reference places"
+    where = "here" if table.windows.at_site else "reference"
     if days is None:
-        missing = [table.cultivars[row].name for row in (i, j) if not table.windows.known[row]]
-        return [Reason("bloom_unknown", f"When {' and '.join(missing)} blooms {where} is not known.")]
+        missing = tuple(table.cultivars[row].name for row in (i, j) if not table.windows.known[row])
+        return [reason("bloom_unknown", cultivars=missing, where=where)]
     together = float(table.together[i, j])
     found = []
     if _said(table.cultivars[i], table.cultivars[j]):
-        words = "A text says that they bloom together, or serve each other, where they are grown."
-        found.append(Reason("said_to_bloom_together", words))
+        found.append(reason("said_to_bloom_together"))
     elif together >= FIGURES.effective_chance:
-        found.append(Reason("bloom_together", f"They bloom together {where} for about {days} days."))
+        found.append(reason("bloom_together", where=where, days=days))
     elif together >= FIGURES.ineffective_chance:
-        words = f"They bloom together {where} for about {days} days, in some years too short a time."
-        found.append(Reason("bloom_partly_together", words))
+        found.append(reason("bloom_partly_together", where=where, days=days))
     else:
-        words = f"{_later(table.windows, i, j, table.cultivars)} Their bloom hardly meets {where}."
-        found.append(Reason("bloom_apart", words))
-    guessed = [
+        apart = float(np.median(table.windows.full[j]) - np.median(table.windows.full[i]))
+        later, earlier = (table.cultivars[row].name for row in ((j, i) if apart > 0 else (i, j)))
+        found.append(reason("bloom_apart", later=later, days=round(abs(apart)), earlier=earlier, where=where))
+    guessed = tuple(
         table.cultivars[row].name
         for row in (i, j)
         if (offset := table.cultivars[row].numbers.get("bloom_offset_days")) is None or offset.basis == "imputed"
-    ]
+    )
     if guessed:
-        found.append(Reason("bloom_estimated", f"The bloom of {' and '.join(guessed)} is estimated, not observed."))
+        found.append(reason("bloom_estimated", cultivars=guessed))
     return found
 
 
@@ -328,10 +354,8 @@ def _said(one: Cultivar, other: Cultivar) -> bool:
     return finding is not None and other.id in finding.value.split()
 
 
-def _later(windows: BloomWindows, i: int, j: int, cultivars: Sequence[Cultivar]) -> str:
-    apart = float(np.median(windows.full[j]) - np.median(windows.full[i]))
-    late, early = (j, i) if apart > 0 else (i, j)
-    return f"{cultivars[late].name} blooms about {round(abs(apart))} days after {cultivars[early].name}."
+def _in_order(names: Collection[str]) -> tuple[str, ...]:
+    return tuple(sorted(names, key=_allele_order))
 
 
 def _allele_order(name: str) -> tuple[int, str]:

@@ -7,7 +7,7 @@ import msgspec
 
 from domain.common.asked_names import Names, resolve_names
 from domain.pollination.bloom_overlap import BloomWindows, reference_windows
-from domain.pollination.pairs import PollinationPair, Reason, explain, pair_table
+from domain.pollination.pairs import PollinationPair, Reason, explain, pair_table, reason
 from domain.site_climate.site import Site
 from domain.tables.cultivars import Cultivar
 
@@ -72,12 +72,4 @@ def pollination_pairs(
 
 
 def _notes(windows: BloomWindows | None) -> tuple[Reason, ...]:
-    words = (
-        "A pair that fits can still crop badly in a year: frost or rain in bloom, no bees, a young tree, heavy "
-        "nitrogen or a crop too heavy the year before are more often the cause than the partner."
-    )
-    found = [Reason("pair_is_not_crop", words)]
-    if windows is None:
-        words = "Bloom is compared at the reference places in temperate Europe; name a site, above all a warm one."
-        found.append(Reason("reference_bloom", words))
-    return tuple(found)
+    return (reason("pair_is_not_crop"), *((reason("reference_bloom"),) if windows is None else ()))

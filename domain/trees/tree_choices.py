@@ -16,6 +16,8 @@ from domain.tables.parameters import figures
 from domain.tables.rootstocks import Rootstock, rootstocks
 from domain.tables.tree_forms import FIGURES as FORMS
 from domain.tables.tree_forms import Support, TreeForm, tree_forms
+from domain.tables.words import Value
+from domain.trees.training import Training, train
 from domain.trees.tree_size import ScionGrowth, Soil, TreeSize, tree_size
 
 
@@ -77,7 +79,7 @@ class TreeChoice(msgspec.Struct, frozen=True, kw_only=True):
     form: str
     rootstock: str
     size: TreeSize
-    words: tuple[str, ...]
+    training: tuple[Training, ...]
 
 
 class _Weighed(msgspec.Struct, frozen=True):
@@ -136,11 +138,11 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
         return None
     if not form.left_to_grow and (kept < FIGURES.least_height_share * least):
         return None
-    if wishes.keep_spread_m is not None and size.spread_m.likely > wishes.keep_spread_m:
+    if wishes.keep_spread_m is not None and size.crown_spread_m.likely > wishes.keep_spread_m:
         return None
     suited = form.ranges["rootstock_size"]
     percent = stock.numbers["size_percent"].value
-    words, cost = _of_the_stock(stock, wishes)
+    training, cost = _of_the_stock(stock, wishes)
     unusual = FIGURES.unusual_cost if form.id in FIGURES.unusual_forms else 0.0
     cost += _support_cost(size.support) + FIGURES.ladder_cost * max(kept - FORMS.reach_m, 0.0) + unusual
     outside = max(suited.low - percent, percent - suited.high, 0.0)
@@ -150,15 +152,16 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
         - FIGURES.crop_gain * min(size.yearly_crop_kg.likely / FIGURES.good_crop_kg, FIGURES.most_crop_gain)
     )
     if size.held_by_pruning:
-        words.append(f"It would grow {size.natural_height_m:.1f} m tall: pruning each year holds it at {kept:.1f} m.")
-        words += _how_to_hold(scion, form)
+        training.append(train("held_by_pruning", natural_height_m=size.natural_height_m, kept_height_m=kept))
+        training += _how_to_hold(scion, form)
     if form.columnar:
-        words.append("No pruning for shape, but thin the fruit; it stands 2.5 to 4 m tall.")
+        height = form.ranges["mature_height"]
+        training.append(train("columnar_needs_thinning", least_height_m=height.low, most_height_m=height.high))
     if bears_on_tips(scion.bearing) and not wishes.no_pruning:
-        words.append("It bears on shoot tips: thin whole shoots, since cutting all back to spurs takes the crop.")
+        training.append(train("bears_on_tips"))
     if form.left_to_grow:
-        words.append("Nobody prunes it: it grows as tall as its rootstock lets it, and crops less evenly.")
-    choice = TreeChoice(form=form.id, rootstock=stock.id, size=size, words=tuple(words))
+        training.append(train("left_to_grow"))
+    choice = TreeChoice(form=form.id, rootstock=stock.id, size=size, training=tuple(training))
     return _Weighed(cost, choice)
 
 
@@ -173,33 +176,32 @@ def _support_cost(support: Support) -> float:
     return costs[support]
 
 
-def _how_to_hold(scion: ScionGrowth, form: TreeForm) -> list[str]:
+def _how_to_hold(scion: ScionGrowth, form: TreeForm) -> list[Training]:
     """How a tree that would be larger is held; practice of the trade without a source."""
     if form.arrangement == "fence":
-        return ["Cut this year's side shoots back in summer, which restrains growth."]
-    words = ["Do not head a young tree hard: it answers with leaves instead of fruit. Summer cuts restrain it."]
-    if stands_hard_cuts(scion.bearing):
-        words.append("Once its spurs are 8 to 10 years old, take nearly all new growth back to two buds each winter.")
-    return words
+        return [train("summer_cuts_along_fence")]
+    renewed = [train("renew_old_spurs")] if stands_hard_cuts(scion.bearing) else []
+    return [train("no_hard_heading"), *renewed]
 
 
-def _of_the_stock(stock: Rootstock, wishes: TreeWishes) -> tuple[list[str], float]:
-    """Words and cost of what a stock stands or does not stand of this ground."""
+def _of_the_stock(stock: Rootstock, wishes: TreeWishes) -> tuple[list[Training], float]:
+    """Care and cost of what a stock stands or does not stand of this ground."""
     told = {trait: finding.value for trait, finding in stock.findings.items()}
-    words, cost = [], 0.0
+    named: dict[str, Value] = {"rootstock": stock.name, "rootstock_id": stock.id}
+    training, cost = [], 0.0
     if wishes.old_orchard and told.get("replant") != "tolerant":
         cost += FIGURES.replant_sensitive_cost if told.get("replant") == "sensitive" else FIGURES.replant_unknown_cost
-        words.append(f"{stock.name} is not known to stand ground where apple or pear grew before; choose fresh ground.")
+        training.append(train("stock_not_for_replanting", **named))
     if wishes.wet_ground and (told.get("wet_soil") == "sensitive" or "susceptible" in told.get("crown_rot", "")):
         cost += FIGURES.wet_ground_cost
-        words.append(f"{stock.name} suffers in wet ground: drain it or plant on a mound.")
+        training.append(train("stock_suffers_in_wet_ground", **named))
     if wishes.cold_winters and told.get("hardiness") not in FIGURES.winter_hardy:
         cost += FIGURES.tender_cost if told.get("hardiness") == "tender" else FIGURES.hardiness_unknown_cost
-        words.append(f"{stock.name} is not known to be hardy in very cold winters.")
+        training.append(train("stock_not_known_hardy", **named))
     if wishes.soil == "poor" and told.get("poor_soil") == "sensitive":
         cost += FIGURES.poor_soil_cost
-        words.append(f"{stock.name} needs rich soil.")
+        training.append(train("stock_needs_rich_soil", **named))
     elif stock.numbers["size_percent"].value < FIGURES.weak_percent and not wishes.in_pot and wishes.soil != "fertile":
         cost += FIGURES.weak_cost
-        words.append(f"{stock.name} stays weak: give it good soil, water in dry weeks and no grass about it.")
-    return words, cost
+        training.append(train("stock_stays_weak", **named))
+    return training, cost

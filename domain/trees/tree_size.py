@@ -85,7 +85,7 @@ class TreeSize(msgspec.Struct, frozen=True, kw_only=True):
     """A tree at an age, or grown up."""
 
     height_m: Likely
-    spread_m: Likely
+    crown_spread_m: Likely
     depth_m: float | None
     """Thickness across the fence of a flat form; null for round ones."""
     yearly_crop_kg: Likely
@@ -156,7 +156,7 @@ def tree_size(
     hours = form.ranges["pruning_hours"]
     return TreeSize(
         height_m=likely_height,
-        spread_m=_range(width_now, error, form.ranges["spread"].high if pruned else math.inf),
+        crown_spread_m=_range(width_now, error, form.ranges["spread"].high if pruned else math.inf),
         depth_m=thick,
         yearly_crop_kg=_range(crop, math.hypot(FIGURES.crop_error, 2 * FIGURES.crop_power * error)),
         natural_height_m=round(natural, 1),

@@ -4,10 +4,13 @@ Hours are those of the forms' tables (from memory; no published hours of a garde
 """
 
 from collections.abc import Sequence
+from typing import Literal
 
 import msgspec
+from msgspec.structs import asdict
 
 from domain.tables.parameters import figures
+from domain.tables.words import Sentence, Value, say
 from domain.trees.tree_size import Likely, TreeSize
 
 
@@ -20,10 +23,21 @@ class UpkeepFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("trees", "upkeep", UpkeepFigures)
 
-GUARD = "Guard young trees against deer, rabbits and voles: a fence or mesh round the trunk."
-IN_POTS = (
-    "Water pots daily in summer, and wrap or move them in hard frost: roots freeze there sooner than in the ground."
-)
+UpkeepCode = Literal[
+    "guard_young_trees",
+    "pots_in_summer_and_winter",
+    "trees_that_take_a_ladder",
+    "crop_for_one_person",
+    "crop_for_persons",
+    "crop_more_than_eaten",
+    "crop_less_than_eaten",
+]
+
+
+class UpkeepNote(Sentence, frozen=True, kw_only=True):
+    """What to mind of a planting's work and crop."""
+
+    code: UpkeepCode
 
 
 class Upkeep(msgspec.Struct, frozen=True, kw_only=True):
@@ -36,7 +50,7 @@ class Upkeep(msgspec.Struct, frozen=True, kw_only=True):
     first_crop_after_years: tuple[int, int]
     persons_fed: tuple[int, int]
     """Persons whose fresh apples it grows, in a poor and in a good year of what we know."""
-    words: tuple[str, ...]
+    notes: tuple[UpkeepNote, ...]
 
 
 def upkeep(trees: Sequence[TreeSize], persons: int | None = None, in_pots: bool = False) -> Upkeep:
@@ -50,19 +64,19 @@ def upkeep(trees: Sequence[TreeSize], persons: int | None = None, in_pots: bool 
     )
     ladders = sum(tree.ladder for tree in trees)
     supported = sum(tree.support != "none" for tree in trees)
-    words = [IN_POTS if in_pots else GUARD]
+    notes = [_note("pots_in_summer_and_winter" if in_pots else "guard_young_trees")]
     if ladders:
-        words.append(f"{ladders} of {len(trees)} trees take a ladder to pick or prune.")
+        notes.append(_note("trees_that_take_a_ladder", ladders=ladders, trees=len(trees)))
     if persons is not None:
         fresh = persons * FIGURES.fresh_kg_a_person
-        eat = f"{persons} people eat" if persons > 1 else "one person eats"
-        words.append(
-            f"About {likely:.0f} kg a year once grown ({low:.0f} to {high:.0f}); {eat} about {fresh:.0f} kg fresh."
+        crop: dict[str, Value] = {"likely_kg": likely, "low_kg": low, "high_kg": high, "fresh_kg": fresh}
+        notes.append(
+            _note("crop_for_persons", **crop, persons=persons) if persons > 1 else _note("crop_for_one_person", **crop)
         )
         if low > FIGURES.plenty_ratio * fresh:
-            words.append("That is more than twice as much: plan to cook, juice, dry or give away.")
+            notes.append(_note("crop_more_than_eaten"))
         elif high < fresh:
-            words.append("That is less even in a good year.")
+            notes.append(_note("crop_less_than_eaten"))
     return Upkeep(
         pruning_hours_a_year=hours,
         trees_with_ladder=ladders,
@@ -73,5 +87,9 @@ def upkeep(trees: Sequence[TreeSize], persons: int | None = None, in_pots: bool 
             max(tree.years_to_first_crop[1] for tree in trees),
         ),
         persons_fed=(int(low // FIGURES.fresh_kg_a_person), int(high // FIGURES.fresh_kg_a_person)),
-        words=tuple(words),
+        notes=tuple(notes),
     )
+
+
+def _note(code: UpkeepCode, **values: Value) -> UpkeepNote:
+    return UpkeepNote(**asdict(say(code, **values)))

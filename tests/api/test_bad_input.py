@@ -243,20 +243,20 @@ def test_ground_that_holds_no_tree_is_an_answer_that_says_so(client: Client) -> 
     body = changed(example(LISTS), "/space", {"plot": drawn(SQUARE), "no_planting_areas": [drawn(SQUARE)]})
     told = client.post(LISTS, json=body).json()
     assert told["planting_lists"] == []
-    assert told["binding"][0]["limit"] == "space"
+    assert told["limits"][0]["limit"] == "space"
 
 
 def test_a_spread_larger_than_the_plot_is_an_honest_empty_layout(client: Client) -> None:
     told = client.post(LAYOUTS, json={"rectangle_m": [3, 4], "spread_m": 6}).json()
     assert (told["count"], told["trees"]) == (0, [])
-    assert "No tree fits" in told["binding"][0]
+    assert "No tree fits" in told["limits"][0]["words"]
 
 
 def test_areas_that_cover_all_leave_an_honest_empty_layout(client: Client) -> None:
     body = example(LAYOUTS)
     told = client.post(LAYOUTS, json={**body, "no_planting_areas": [body["plot"]]}).json()
     assert (told["count"], told["features"]) == (0, [])
-    assert "cover the whole plot" in told["binding"][0]
+    assert "cover the whole plot" in told["limits"][0]["words"]
 
 
 def test_more_trees_than_one_layout_holds_are_refused_with_the_bound(client: Client) -> None:

@@ -89,7 +89,7 @@ def test_one_tree_can_be_had_anywhere(client: Client, name: str) -> None:
     answer = client.post("/v1/planting-lists", json={"site": SITES[name], "space": {"tree_count": 1}, "lists": 1})
     assert answer.status_code == 200, answer.text
     body = answer.json()
-    assert body["planting_lists"] or body["binding"]
+    assert body["planting_lists"] or body["limits"]
     assert all(len(planting_list["trees"]) == 1 for planting_list in body["planting_lists"])
 
 
@@ -97,7 +97,7 @@ def test_nothing_available_is_an_answer(client: Client) -> None:
     body = {**example("/v1/planting-lists"), "available": [], "wanted": {}}
     answer = client.post("/v1/planting-lists", json=body)
     assert answer.status_code == 200, answer.text
-    assert answer.json()["binding"]
+    assert answer.json()["limits"]
 
 
 def test_the_demonstration_prints_a_ranked_list(capsys: pytest.CaptureFixture[str]) -> None:

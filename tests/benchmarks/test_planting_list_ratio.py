@@ -57,7 +57,7 @@ def test_three_lists_of_twelve_trees(suitabilities_seconds: float) -> None:
     conditions = site_conditions(site_years(request.site))
     answer = planting_lists(request, catalogue, conditions)
     assert len(answer.planting_lists) == 3
-    assert answer.search.proven_optimal
+    assert answer.search.best_proven
     ratio = seconds(lambda: msgspec.json.encode(planting_lists(request, catalogue, conditions))) / suitabilities_seconds
     print(f"three lists of twelve trees: {ratio:.1f} times the suitabilities")
     assert ratio < MOST_TIMES_SUITABILITIES

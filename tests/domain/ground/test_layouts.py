@@ -145,7 +145,7 @@ def test_rows_turn_where_that_holds_clearly_more() -> None:
     narrow = laid(plot=polygon([(0, 0), (40, 0), (40, 3.2), (0, 3.2)]), spread_m=3.0)
     assert narrow.row_bearing_deg == 90.0
     assert narrow.count == 13
-    assert any("clearly more" in words for words in narrow.why)
+    assert any("clearly more" in reason.words for reason in narrow.why)
     told = laid(plot=polygon([(0, 0), (40, 0), (40, 3.2), (0, 3.2)]), spread_m=3.0, row_bearing_deg=0)
     assert told.count == 9
 
@@ -154,7 +154,7 @@ def test_as_many_as_asked_and_no_more() -> None:
     for arrangement in ("rows", "free"):
         answer = laid(plot=polygon(star(25)), spread_m=3.0, arrangement=arrangement, tree_count=12)
         assert answer.count == 12
-        assert "asked for" in answer.binding[0]
+        assert "asked for" in answer.limits[0].words
 
 
 def test_along_a_fence_crowns_do_not_meet_at_the_corner() -> None:
@@ -177,16 +177,16 @@ def test_along_a_fence_crowns_do_not_meet_at_the_corner() -> None:
 def test_nothing_fits_and_the_answer_says_why() -> None:
     small = laid(plot=polygon([(0, 0), (2, 0), (2, 2), (0, 2)]), spread_m=3.0)
     assert (small.count, small.most_that_fit, small.features) == (0, 0, ())
-    assert "from its edge" in small.binding[0]
+    assert "from its edge" in small.limits[0].words
     covered = laid(
         plot=polygon(L_SHAPE), no_planting_areas=[polygon([(-1, -1), (40, -1), (40, 40), (-1, 40)])], spread_m=3.0
     )
     assert covered.count == 0
-    assert "cover the whole plot" in covered.binding[0]
+    assert "cover the whole plot" in covered.limits[0].words
     short = {"type": "LineString", "coordinates": ring([(0, 0), (2, 0)])[:2]}
     long_trees = laid(plot=polygon(L_SHAPE), fence=short, arrangement="fence", spread_m=4)
     assert long_trees.count == 0
-    assert "along the fence" in long_trees.binding[0]
+    assert "along the fence" in long_trees.limits[0].words
 
 
 def test_equal_requests_give_equal_bytes() -> None:

@@ -56,4 +56,4 @@ def test_a_ground_of_slivers_leaves_a_speck() -> None:
     ground = Ground(Plot(comb, FRAME), in_pots=False)
     assert 0 < ground.whole.area_m2 < 0.1
     assert ground.drawn_m2 == pytest.approx(comb.area)
-    assert "edges were moved by up to" in ground.warnings[0]
+    assert "edges were moved by up to" in ground.warnings[0].words

@@ -16,7 +16,7 @@ def test_every_tree_has_an_effective_source_in_isolation() -> None:
     at = many(80)
     found = answer(at, 8, neighbourhood="isolated")
     assert len(found.planting_lists) == 3
-    assert found.binding == () or {one.limit for one in found.binding} <= {"lists"}
+    assert found.limits == () or {one.limit for one in found.limits} <= {"lists"}
     for one in found.planting_lists:
         assert len(one.trees) == 8
         for tree in one.trees:
@@ -37,9 +37,9 @@ def test_lists_differ_in_a_third_and_hold_no_two_sports() -> None:
 
 def test_bound_holds_over_every_list() -> None:
     found = answer(many(60), 6)
-    assert found.bound is not None
-    assert all(one.value <= found.bound + 1e-4 for one in found.planting_lists)
-    assert found.search.proven_optimal
+    assert found.best_possible_value is not None
+    assert all(one.value <= found.best_possible_value + 1e-4 for one in found.planting_lists)
+    assert found.search.best_proven
 
 
 def test_triploid_gets_a_source_and_its_source_another() -> None:
@@ -50,7 +50,7 @@ def test_triploid_gets_a_source_and_its_source_another() -> None:
     names = chosen(answer(at, 3, lists=1))
     assert "Triploid" in names
     assert len(names) == 3
-    assert answer(at, 3, lists=1).binding == ()
+    assert answer(at, 3, lists=1).limits == ()
 
 
 def test_two_places_go_to_two_that_serve_each_other() -> None:
@@ -67,7 +67,7 @@ def test_must_include_triploid_on_two_places_tells_what_is_missing() -> None:
     )
     found = answer(at, 2, lists=1, must_include=("triploid",))
     assert "Triploid" in chosen(found)
-    assert [one.limit for one in found.binding] == ["pollination"]
+    assert [one.limit for one in found.limits] == ["pollination"]
     assert found.planting_lists[0].suggested_pollen_sources[0].cultivar == "Crab"
 
 
@@ -84,10 +84,10 @@ def test_partial_sources_are_combined_where_none_is_sure() -> None:
     apart = [cultivar(name, day, bloom_spread=2.0) for name, day in (("Early", -9.0), ("Middle", 0.0), ("Late", 9.0))]
     found = answer(sited([*apart, cultivar("Far", 60.0)], rank={"Far": 0.95}), 3, lists=1)
     assert sorted(chosen(found)) == ["Early", "Late", "Middle"]
-    assert [one.limit for one in found.binding] == ["pollination"]
+    assert [one.limit for one in found.limits] == ["pollination"]
     middle = next(tree for tree in found.planting_lists[0].trees if tree.cultivar == "Middle")
     assert {partner.verdict for partner in middle.pollination_partners} == {"partial"}
-    assert "No source is sure by itself" in middle.pollination
+    assert "No source is sure by itself" in middle.pollination.words
 
 
 def test_lone_tree_is_answered_with_a_tree_and_its_risk() -> None:
@@ -101,13 +101,13 @@ def test_lone_tree_is_answered_with_a_tree_and_its_risk() -> None:
     assert found.planting_lists[0].suggested_pollen_sources
     settled = answer(at, 1, lists=1, neighbourhood="settled")
     assert chosen(settled) == ["Best"]
-    assert "settled neighbourhood" in settled.planting_lists[0].trees[0].pollination
+    assert "settled neighbourhood" in settled.planting_lists[0].trees[0].pollination.words
 
 
 def test_lone_tree_without_self_fertile_ones_says_what_binds() -> None:
     found = answer(sited([cultivar("One"), cultivar("Other")]), 1, lists=1, neighbourhood="isolated")
-    assert [one.limit for one in found.binding] == ["pollination"]
-    assert "crab apple" in found.binding[0].relax
+    assert [one.limit for one in found.limits] == ["pollination"]
+    assert "crab apple" in found.limits[0].relax.words
     assert found.planting_lists[0].years_with_no_crop_in_ten > 8
 
 
@@ -117,7 +117,7 @@ def test_nearby_pollen_serves_by_distance(distance_m: float, served: bool) -> No
     found = answer(at, 1, lists=1, nearby_pollen=(("crab", distance_m),))
     partner = found.planting_lists[0].trees[0].pollination_partners[0]
     assert (partner.verdict == "effective") == served
-    assert (found.binding == ()) == served
+    assert (found.limits == ()) == served
     assert partner.stands == "nearby"
 
 
@@ -128,7 +128,7 @@ def test_established_tree_serves_and_its_sports_are_not_planted_again() -> None:
     )
     found = answer(at, 1, lists=1, established=("stands", "stands"))
     assert chosen(found) == ["New"]
-    assert found.binding == ()
+    assert found.limits == ()
     assert [p.cultivar for p in found.planting_lists[0].trees[0].pollination_partners] == ["Stands"]
 
 
@@ -169,7 +169,9 @@ def test_wished_uses_are_covered() -> None:
 
 def test_use_that_nothing_serves_is_told() -> None:
     found = answer(sited([cultivar("One"), cultivar("Other")]), 2, lists=1, uses=("dessert", "cider"))
-    assert "cider" in next(reason.words for reason in found.planting_lists[0].why if reason.code == "uses")
+    (told,) = (reason for reason in found.planting_lists[0].why if reason.code == "uses_served_in_part")
+    assert told.values == {"served": ("dessert",), "missing": ("cider",)}
+    assert told.words == "For dessert. No tree on it is known to serve for cider."
 
 
 def test_picking_window_is_kept_and_named_when_it_binds() -> None:
@@ -180,20 +182,20 @@ def test_picking_window_is_kept_and_named_when_it_binds() -> None:
     )
     found = answer(at, 2, lists=1, first_ripe="09-01", last_ripe="11-15")
     assert sorted(chosen(found)) == ["Late", "Late Too"]
-    assert "picking_window" in [one.limit for one in found.binding]
-    assert "Early" in next(one.words for one in found.binding if one.limit == "picking_window")
+    assert "picking_window" in [one.limit for one in found.limits]
+    assert "Early" in next(one.words for one in found.limits if one.limit == "picking_window")
 
 
 def test_window_that_nothing_meets_gives_no_list_and_says_why() -> None:
     found = answer(sited([cultivar("One"), cultivar("Other")]), 2, first_ripe="07-01", last_ripe="07-10")
     assert found.planting_lists == ()
-    assert [one.limit for one in found.binding] == ["picking_window"]
+    assert [one.limit for one in found.limits] == ["picking_window"]
 
 
 def test_nothing_available_gives_no_list_and_says_why() -> None:
     found = answer(sited([cultivar("One"), cultivar("Other")]), 2, available=frozenset())
     assert found.planting_lists == ()
-    assert "available" in [one.limit for one in found.binding]
+    assert "available" in [one.limit for one in found.limits]
 
 
 def test_stock_of_unsuited_ones_gives_the_least_bad_and_names_better_ones() -> None:
@@ -204,8 +206,8 @@ def test_stock_of_unsuited_ones_gives_the_least_bad_and_names_better_ones() -> N
     )
     found = answer(at, 2, lists=1, available=frozenset({"stocked", "stocked-too"}))
     assert sorted(chosen(found)) == ["Stocked", "Stocked Too"]
-    assert [one.limit for one in found.binding] == ["climate", "available"]
-    assert "Suited" in found.binding[1].relax
+    assert [one.limit for one in found.limits] == ["climate", "available"]
+    assert "Suited" in found.limits[1].relax.words
 
 
 def test_stock_and_exclusions_are_respected() -> None:
@@ -227,8 +229,9 @@ def test_unsuited_must_include_is_planted_told_and_given_a_like_one() -> None:
     found = answer(at, 2, lists=1, must_include=("wished",))
     tree = next(tree for tree in found.planting_lists[0].trees if tree.cultivar == "Wished")
     assert tree.chosen == "must_include"
-    assert "not advised" in tree.expect
-    assert tree.like_one_that_suits == "Alike"
+    assert "not advised" in tree.expect.words
+    assert tree.like_one_that_suits is not None
+    assert tree.like_one_that_suits.cultivar == "Alike"
     assert found.advised_against[0].cultivar == "Wished"
 
 
@@ -236,17 +239,17 @@ def test_more_must_includes_than_places_says_space_binds() -> None:
     at = sited([cultivar("One"), cultivar("Other"), cultivar("Third")])
     found = answer(at, 2, must_include=("one", "other", "third"))
     assert found.planting_lists == ()
-    assert found.binding[0].limit == "space"
+    assert found.limits[0].limit == "space"
 
 
 def test_two_of_one_only_where_too_few_are_suited() -> None:
     at = sited([cultivar("One"), cultivar("Other")])
     found = answer(at, 4, lists=1)
     assert sorted(chosen(found)) == ["One", "One", "Other", "Other"]
-    assert "second_trees" in [reason.code for reason in found.planting_lists[0].why]
+    assert "cultivars_stand_twice" in [reason.code for reason in found.planting_lists[0].why]
     short = answer(at, 6, lists=1)
     assert len(chosen(short)) == 4
-    assert "2 of 6 places stay empty" in short.binding[0].words
+    assert "2 of 6 places stay empty" in short.limits[0].words
 
 
 def test_small_lists_are_not_offered_twice() -> None:
@@ -284,7 +287,7 @@ def test_warm_site_without_suited_ones_offers_the_least_bad_and_says_so() -> Non
     found = answer(at, 2, lists=1)
     assert sorted(chosen(found)) == ["Bad", "Least Bad"]
     assert found.planting_lists[0].why[0].code == "least_bad"
-    assert "climate" in [one.limit for one in found.binding]
+    assert "climate" in [one.limit for one in found.limits]
     assert len(found.advised_against) == 3
 
 
@@ -311,8 +314,8 @@ def test_low_trees_prefer_weak_growth() -> None:
     assert sorted(chosen(answer(at, 2, lists=1))) == ["Strong", "Strong Too"]
     low = answer(at, 2, lists=1, trees=TreeWishes(keep_height_m=2.6), rootstocks=frozenset({"mm-106"}))
     assert sorted(chosen(low)) == ["Column", "Weak"]
-    (binding,) = (one for one in low.binding if one.limit == "tree_size")
-    assert "Strong, Strong Too" in binding.words
+    (limit,) = (one for one in low.limits if one.limit == "tree_size")
+    assert "Strong and Strong Too" in limit.words
 
 
 def test_unknown_bloom_is_never_chosen_freely_but_may_be_insisted_on() -> None:
@@ -320,7 +323,7 @@ def test_unknown_bloom_is_never_chosen_freely_but_may_be_insisted_on() -> None:
     assert "Mystery" not in chosen(answer(at, 2, lists=1))
     found = answer(at, 3, lists=1, must_include=("mystery",))
     tree = next(tree for tree in found.planting_lists[0].trees if tree.cultivar == "Mystery")
-    assert "not known" in tree.pollination
+    assert "not known" in tree.pollination.words
 
 
 def test_southern_dates() -> None:

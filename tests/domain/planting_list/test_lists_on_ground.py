@@ -62,7 +62,7 @@ def assert_stands(told: PlantingLists, plot: Plot) -> None:
         crowns = []
         for tree in one.trees:
             assert tree.size is not None
-            spread, height = tree.size.spread_m.likely, tree.size.height_m.likely
+            spread, height = tree.size.crown_spread_m.likely, tree.size.height_m.likely
             place = plot.frame.to_plane([trunk(tree)])[0]
             assert room_for(plot, spread, height).region.distance(shapely.Point(place)) < 0.011  # told to the cm
             crowns.append(shapely.Point(place).buffer(spread / 2 - 0.02))
@@ -115,8 +115,8 @@ def test_value_is_at_most_the_bound_and_grows_with_the_ground() -> None:
     values = []
     for side in (4.0, 6.0, 9.0, 14.0):
         told = on(rectangle_plot((side, side), latitude=51.0), at, lists=1, trees=LOW)
-        assert told.bound is not None
-        assert told.planting_lists[0].value <= told.bound + 1e-9
+        assert told.best_possible_value is not None
+        assert told.planting_lists[0].value <= told.best_possible_value + 1e-9
         values.append(len(told.planting_lists[0].trees))
     assert values == sorted(values)
     assert values[-1] == 12
@@ -129,14 +129,14 @@ def test_a_large_plot_gives_the_list_of_as_many_trees() -> None:
     laid = on(rectangle_plot((60, 60), latitude=51.0), at, most=6, lists=1)
     assert [tree.id for tree in laid.planting_lists[0].trees] == [tree.id for tree in counted.planting_lists[0].trees]
     assert laid.planting_lists[0].value == pytest.approx(counted.planting_lists[0].value, abs=1e-3)
-    assert laid.search.proven_optimal
+    assert laid.search.best_proven
 
 
 def test_wishes_decide_rootstock_and_form() -> None:
     at = mixed()
     pots = answer(at, 2, lists=1, trees=TreeWishes(in_pot=True), rootstocks=EUROPE).planting_lists[0]
     assert {tree.tree_form for tree in pots.trees} == {"tree in a pot"}
-    assert all(any("litres" in words for words in tree.training) for tree in pots.trees)
+    assert all(any("litres" in note.words for note in tree.training) for tree in pots.trees)
     low = answer(at, 4, lists=1, trees=LOW, rootstocks=EUROPE).planting_lists[0]
     assert all(
         tree.size is not None and tree.size.height_m.likely <= 2.5 and not tree.size.ladder for tree in low.trees
@@ -151,7 +151,7 @@ def test_one_to_be_planted_that_no_stock_keeps_low_is_told_so() -> None:
     at = sited([cultivar("Giant", vigour=5.0), cultivar("Other", vigour=2.0)])
     asked = {"must_include": ("giant",), "trees": TreeWishes(keep_height_m=2.0), "rootstocks": frozenset({"mm-111"})}
     (giant,) = answer(at, 1, lists=1, **asked).planting_lists[0].trees
-    assert "as you ask" in giant.training[0]
+    assert "as you ask" in giant.training[0].words
     assert giant.size is not None
     assert giant.size.height_m.likely > 2.0
 
@@ -159,9 +159,9 @@ def test_one_to_be_planted_that_no_stock_keeps_low_is_told_so() -> None:
 def test_ground_too_small_for_any_tree_says_what_to_do() -> None:
     told = on(rectangle_plot((0.5, 0.5)), mixed(), lists=1)
     assert told.planting_lists == ()
-    assert told.bound is None
-    assert told.binding[0].limit == "space"
-    assert "pots" in told.binding[0].relax
+    assert told.best_possible_value is None
+    assert told.limits[0].limit == "space"
+    assert "pots" in told.limits[0].relax.words
 
 
 def test_more_that_must_be_planted_than_fits_says_so() -> None:
@@ -169,7 +169,7 @@ def test_more_that_must_be_planted_than_fits_says_so() -> None:
     must = tuple(one.id for one in at.cultivars[:12])
     told = on(rectangle_plot((5, 5), latitude=51.0), at, lists=1, must_include=must)
     assert told.planting_lists == ()
-    assert "12 cultivars" in told.binding[0].words
+    assert "12 cultivars" in told.limits[0].words
 
 
 def test_a_single_tree_stands_amid_its_ground() -> None:
@@ -218,6 +218,6 @@ def test_more_air_where_disease_presses() -> None:
         for tree in one.trees:
             if tree.tree_form != "columnar":
                 assert tree.size is not None
-                assert tree.spacing_m == pytest.approx(tree.size.spread_m.likely + air_m, abs=0.011)
-    assert [reason.code for reason in airy.why].count("air") == 1
-    assert "air" not in [reason.code for reason in usual.why]
+                assert tree.spacing_m == pytest.approx(tree.size.crown_spread_m.likely + air_m, abs=0.011)
+    assert [reason.code for reason in airy.why].count("air_between_crowns") == 1
+    assert "air_between_crowns" not in [reason.code for reason in usual.why]

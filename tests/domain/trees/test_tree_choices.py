@@ -34,14 +34,14 @@ def test_tip_bearers_are_not_cut_to_spurs() -> None:
     assert "bush" in forms_for(ScionGrowth(vigour=3.0, bearing="tip"))
     held = tree_choices(ScionGrowth(vigour=3.0, bearing="tip"), TreeWishes(keep_height_m=2.5), available=("m-26",))
     assert held
-    assert not any("two buds" in words for choice in held for words in choice.words)
+    assert not any("two buds" in care.words for choice in held for care in choice.training)
 
 
 def test_only_what_is_on_sale() -> None:
     assert tree_choices(PLAIN, TreeWishes(keep_height_m=2.0), available=("mm-111", "seedling")) == ()
     assert {c.rootstock for c in tree_choices(PLAIN, TreeWishes(), available=("mm-106",))} == {"mm-106"}
     held = tree_choices(PLAIN, TreeWishes(keep_height_m=2.4), available=("mm-106",))
-    assert any("two buds" in words for choice in held for words in choice.words)
+    assert any("two buds" in care.words for choice in held for care in choice.training)
 
 
 def test_the_ground_moves_the_stock() -> None:
@@ -53,7 +53,7 @@ def test_the_ground_moves_the_stock() -> None:
     assert {rootstocks()[choice.rootstock].findings["hardiness"].value for choice in cold} <= {"hardy", "very_hardy"}
     assert {rootstocks()[choice.rootstock].findings["replant"].value for choice in tired} == {"tolerant"}
     wet = tree_choices(PLAIN, TreeWishes(wet_ground=True), available=("mm-106",))
-    assert all("wet ground" in choice.words[0] for choice in wet)
+    assert all("wet ground" in choice.training[0].words for choice in wet)
     assert wet
 
 
@@ -97,4 +97,4 @@ def test_upkeep_of_a_planting() -> None:
     low, high = year.pruning_hours_a_year
     assert (low, high) == (1.1, 2.3)  # 0.4 to 0.8 and 0.75 to 1.5 hours, rounded
     assert year.yearly_crop_kg.likely == pytest.approx(sum(tree.yearly_crop_kg.likely for tree in trees), abs=0.1)
-    assert any("deer" in words for words in year.words)
+    assert any("deer" in note.words for note in year.notes)

@@ -1,0 +1,35 @@
+"""How a tree is held and what its stock and form ask, as codes with their values."""
+
+from typing import Literal
+
+from msgspec.structs import asdict
+
+from domain.tables.words import Sentence, Value, say
+
+TrainingCode = Literal[
+    "as_near_as_can_be",
+    "held_by_pruning",
+    "summer_cuts_along_fence",
+    "no_hard_heading",
+    "renew_old_spurs",
+    "columnar_needs_thinning",
+    "bears_on_tips",
+    "left_to_grow",
+    "stock_not_for_replanting",
+    "stock_suffers_in_wet_ground",
+    "stock_not_known_hardy",
+    "stock_needs_rich_soil",
+    "stock_stays_weak",
+    "pot_and_water",
+]
+
+
+class Training(Sentence, frozen=True, kw_only=True):
+    """How a tree is held, or what care its stock, form or pot asks."""
+
+    code: TrainingCode
+
+
+def train(code: TrainingCode, **values: Value) -> Training:
+    """What is to be done, in words. Raises as `say` does."""
+    return Training(**asdict(say(code, **values)))
