@@ -10,7 +10,7 @@ from api.operations import Example
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_CULTIVAR, unknown_name
 from domain.fruit.kinds import Kind
-from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Shelf
+from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Status
 from domain.tables.observations import Observation, Source
 from domain.traits.cultivar_search import CultivarFilters, search
 
@@ -35,7 +35,7 @@ class CultivarRecord(msgspec.Struct, frozen=True, kw_only=True):
 
     id: str
     name: str
-    shelf: Shelf
+    status: Status
     kind: Kind
     sport_of: str | None
     aliases: tuple[Alias, ...]
@@ -97,7 +97,7 @@ CULTIVARS = collection(
         page=CultivarPage,
         find=find_cultivars,
         record=lambda cultivar: CultivarRecord(**_traits(cultivar)),
-        example=Example("cooking-apples-tolerant-of-scab", "/v1/cultivars?use=cooking&tolerates=scab&page_limit=2"),
+        example=Example("cooking-apples-that-resist-scab", "/v1/cultivars?use=cooking&resists=scab&page_limit=2"),
     ),
     Single(
         operation_id="getCultivar",

@@ -20,13 +20,13 @@ from domain.tables.cultivars import Cultivar, Estimate, Finding
 from reference_tables.building.package import write_package
 
 NUMBER_COLUMNS = (
-    "cultivar_id", "trait", "value", "spread", "unit", "basis", "observations", "sources", "inherited_from",
+    "cultivar_id", "trait", "value", "deviation", "unit", "basis", "observations", "sources", "inherited_from",
 )  # fmt: skip
 FINDING_COLUMNS = (
     "cultivar_id", "trait", "value", "agreement", "basis", "observations", "sources", "inherited_from", "conflicts",
 )  # fmt: skip
 MOST_SOURCES = 12
-_ROUNDED = frozenset({"value", "spread", "agreement"})
+_ROUNDED = frozenset({"value", "deviation", "agreement"})
 
 Row = dict[str, str]
 
@@ -68,7 +68,7 @@ def number_rows(numbers: Mapping[Key, Estimate]) -> list[Row]:
             "cultivar_id": cultivar_id,
             "trait": trait,
             "value": rounded(found.value),
-            "spread": rounded(found.spread),
+            "deviation": rounded(found.deviation),
             "unit": found.unit,
             "basis": found.basis,
             "observations": str(found.observations),
@@ -143,21 +143,21 @@ def _agree(column: str, committed: str, computed: str) -> bool:
 
 
 def coverage(cultivars: Iterable[Cultivar]) -> str:
-    """How many cultivars of each shelf have each trait, by basis, as a table of text."""
+    """How many cultivars of each status have each trait, by basis, as a table of text."""
     counts: Counter[tuple[str, str, str]] = Counter()
-    shelves: Counter[str] = Counter()
+    statuses: Counter[str] = Counter()
     for cultivar in cultivars:
-        shelves[cultivar.shelf] += 1
+        statuses[cultivar.status] += 1
         adopted: dict[str, Estimate | Finding] = {**cultivar.numbers, **cultivar.findings}
         for trait, found in adopted.items():
-            counts[trait, cultivar.shelf, "inherited" if found.inherited_from else found.basis] += 1
+            counts[trait, cultivar.status, "inherited" if found.inherited_from else found.basis] += 1
     bases = ("published", "computed", "inherited", "imputed", "from-memory")
     lines = [
-        f"{'trait':32}" + "".join(f"{f'{shelf} ({count})':>24}{'':31}" for shelf, count in sorted(shelves.items())),
-        f"{'':32}" + "".join(f"{basis:>11}" for _ in shelves for basis in bases),
+        f"{'trait':32}" + "".join(f"{f'{status} ({count})':>24}{'':31}" for status, count in sorted(statuses.items())),
+        f"{'':32}" + "".join(f"{basis:>11}" for _ in statuses for basis in bases),
     ]
     for trait in sorted({trait for trait, _, _ in counts}):
-        cells = "".join(f"{counts[trait, shelf, basis]:>11}" for shelf in sorted(shelves) for basis in bases)
+        cells = "".join(f"{counts[trait, status, basis]:>11}" for status in sorted(statuses) for basis in bases)
         lines.append(f"{trait:32}{cells}")
     return "\n".join(lines)
 

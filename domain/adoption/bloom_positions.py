@@ -226,7 +226,7 @@ def estimates_of(found: Positions, trait: str, least: float) -> dict[tuple[str, 
             continue
         estimates[cultivar, trait] = Estimate(
             value=round(float(found.fit.position[k]), 2),
-            spread=round(max(spread, least), 2),
+            deviation=round(max(spread, least), 2),
             unit="d",
             basis="published" if counts[cultivar] else "imputed",
             observations=counts[cultivar],

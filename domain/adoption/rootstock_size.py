@@ -114,7 +114,7 @@ def rootstock_sizes(observations: Sequence[RootstockObservation]) -> dict[str, E
         told = [statement for statement in statements if any(name == _GARDEN for name, _ in statement.terms)]
         sizes[GARDEN_HEIGHT] = Estimate(
             value=round(height, 2),
-            spread=round(height * math.sqrt(covariance[h, h]), 2),
+            deviation=round(height * math.sqrt(covariance[h, h]), 2),
             unit="m",
             basis="computed",
             observations=len(told),
@@ -126,7 +126,7 @@ def rootstock_sizes(observations: Sequence[RootstockObservation]) -> dict[str, E
         told = [statement for statement in statements if statement.about == stock]
         sizes[stock] = Estimate(
             value=round(value, 1),
-            spread=round(value * math.sqrt(covariance[n, n]), 1),
+            deviation=round(value * math.sqrt(covariance[n, n]), 1),
             unit="percent of seedling",
             basis="computed",
             observations=len(told),

@@ -92,7 +92,7 @@ def spur_scion_ratio(observations: Sequence[RootstockObservation]) -> Estimate:
             sources.add(o.source_id)
     return Estimate(
         value=round(float(np.mean(ratios)), 3),
-        spread=round(float(np.std(ratios, ddof=1)), 3),
+        deviation=round(float(np.std(ratios, ddof=1)), 3),
         unit="ratio",
         basis="published",
         observations=len(ratios),
@@ -127,13 +127,13 @@ def _years_to_first_crop(stocks: Sequence[RootstockObservation], sizes: Mapping[
             error = max(FIGURES.least_years_spread, half, float(np.std(middles[stock])))
             sources = tuple(sorted({o.source_id for o in told[stock]}))
             adopted[stock] = Estimate(
-                value=round(means[stock], 1), spread=round(error, 1), unit="years", basis="published",
+                value=round(means[stock], 1), deviation=round(error, 1), unit="years", basis="published",
                 observations=len(told[stock]), sources=sources,
             )  # fmt: skip
         else:
             years = max(math.exp(level + slope * math.log(sizes[stock].value)), min(means.values()))
             error = max(FIGURES.least_years_spread, FIGURES.imputed_scatter_factor * scatter * years)
-            adopted[stock] = Estimate(value=round(years, 1), spread=round(error, 1), unit="years", basis="imputed")
+            adopted[stock] = Estimate(value=round(years, 1), deviation=round(error, 1), unit="years", basis="imputed")
     return adopted
 
 

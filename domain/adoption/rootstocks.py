@@ -18,7 +18,7 @@ from domain.tables.tree_forms import FormRow
 from reference_tables.building.package import write_package
 
 _ROOTSTOCK_COLUMNS = (
-    "rootstock_id", "name", "trait", "value", "spread", "agreement", "unit", "basis", "observations", "sources",
+    "rootstock_id", "name", "trait", "value", "deviation", "agreement", "unit", "basis", "observations", "sources",
 )  # fmt: skip
 _FORM_COLUMNS = ("form_id", "trait", "low", "high", "unit", "basis", "observations", "sources")
 
@@ -33,7 +33,7 @@ def adopted_tables(directory: Path | None = None) -> dict[str, str]:
     names = {o.rootstock_id: o.name for o in observations}
     stocks = []
     for (stock, trait), told in sorted(adopt(observations, words).items()):
-        spread, unit = (told.spread, told.unit) if isinstance(told, Estimate) else ("", "")
+        spread, unit = (told.deviation, told.unit) if isinstance(told, Estimate) else ("", "")
         agreement = told.agreement if isinstance(told, Finding) else ""
         kind = (spread, agreement, unit)
         row = (stock, names[stock], trait, told.value, *kind, told.basis, told.observations, ";".join(told.sources))

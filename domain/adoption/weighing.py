@@ -141,7 +141,7 @@ def estimate(value: float, spread: float, unit: str, observations: Sequence[Obse
     digits = 3 if spread < 0.2 else 2 if spread < 2 else 1
     return Estimate(
         value=round(value, digits),
-        spread=round(max(spread, 10.0**-digits), digits),
+        deviation=round(max(spread, 10.0**-digits), digits),
         unit=unit,
         basis=basis,
         observations=len(observations),

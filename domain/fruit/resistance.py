@@ -18,18 +18,18 @@ class ResistanceClass(Grounds, frozen=True, kw_only=True):
 RESISTANCE_CLASSES = keyed("resistance_classes", ResistanceClass, lambda row: row.name)
 
 if TYPE_CHECKING:
-    Tolerance: TypeAlias = str
+    Resistance: TypeAlias = str
 else:  # the closed set of the contract is what stands in the table
-    Tolerance = Literal[(*RESISTANCE_CLASSES, "unknown")]
+    Resistance = Literal[(*RESISTANCE_CLASSES, "unknown")]
 
 
-def tolerance_class(susceptibility: float | None) -> Tolerance:
+def resistance_class(susceptibility: float | None) -> Resistance:
     """The class of a susceptibility; `unknown` where nobody rated it."""
     if susceptibility is None:
         return "unknown"
     return next(name for name, one in RESISTANCE_CLASSES.items() if susceptibility < one.below)
 
 
-def tolerates(susceptibility: float | None) -> bool:
+def resists(susceptibility: float | None) -> bool:
     """Whether a cultivar counts as tolerating the disease; one that nobody rated does not."""
-    return susceptibility is not None and RESISTANCE_CLASSES[tolerance_class(susceptibility)].tolerant
+    return susceptibility is not None and RESISTANCE_CLASSES[resistance_class(susceptibility)].tolerant

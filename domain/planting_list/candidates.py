@@ -133,7 +133,7 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
     least_bad = bool(to_be_had.any()) and not (to_be_had & suited).any()
     entering = suited
     if least_bad:
-        stocked = np.array([sited.cultivars[row].shelf == "advised" or wishes.available is not None for row in rows])
+        stocked = np.array([sited.cultivars[row].status == "advised" or wishes.available is not None for row in rows])
         entering = sited.has_verdict("not_here", "not_known") & stocked
     first, last = picking_window(wishes, sited, entering)
     with np.errstate(invalid="ignore"):

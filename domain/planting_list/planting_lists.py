@@ -126,7 +126,7 @@ def plantable(catalogue: Catalogue, named: Collection[str]) -> TraitTable:
         [
             cultivar
             for cultivar in catalogue.tables.cultivars
-            if cultivar.shelf == "advised" or pollen_donor(cultivar) or cultivar.id in named
+            if cultivar.status == "advised" or pollen_donor(cultivar) or cultivar.id in named
         ]
     )
 

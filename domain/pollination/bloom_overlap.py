@@ -72,7 +72,7 @@ def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
     for row, cultivar in enumerate(cultivars):
         offset = cultivar.numbers.get("bloom_offset_days")
         if offset is not None:
-            full[row], spread[row] = offset.value, offset.spread
+            full[row], spread[row] = offset.value, offset.deviation
         days = cultivar.numbers.get("bloom_length_days")
         if days is not None:
             length[row] = days.value

@@ -8,7 +8,7 @@ import numpy as np
 
 from domain.common.season_days import SEASON_DAYS, calendar
 from domain.fruit.diseases import DISEASES
-from domain.fruit.resistance import Tolerance
+from domain.fruit.resistance import Resistance
 from domain.hazards.infection_weather import pressure_class
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability import sentences
@@ -103,9 +103,9 @@ class _Rows:
             harvest=self._harvest(i),
             storage_weeks=fixed.storage_weeks,
             diseases=tuple(
-                by_tolerance[tolerance]
-                for by_tolerance, tolerance in zip(self.standing, fixed.tolerances, strict=True)
-                if tolerance in by_tolerance
+                by_resistance[resistance]
+                for by_resistance, resistance in zip(self.standing, fixed.resistances, strict=True)
+                if resistance in by_resistance
             ),
             tree=fixed.tree,
             cautions=fixed.cautions,
@@ -123,7 +123,7 @@ class _Rows:
             first=self.calendar[round(first)],
             full=self.calendar[round(full)],
             petal_fall=self.calendar[min(round(end), SEASON_DAYS)],
-            spread_days=math.ceil(self.bloom_doubt[i]),
+            uncertainty_days=math.ceil(self.bloom_doubt[i]),
         )
 
     def _harvest(self, i: int) -> answer.HarvestWindow | None:
@@ -133,7 +133,7 @@ class _Rows:
         return answer.HarvestWindow(
             first=self.calendar[round(day)],
             last=self.calendar[round(day) + CLASSES.picking_days],
-            spread_days=math.ceil(self.harvest_doubt[i]),
+            uncertainty_days=math.ceil(self.harvest_doubt[i]),
         )
 
 
@@ -183,11 +183,11 @@ def _ends(outcome: Range, scale: float = 1.0) -> list[tuple[float, float, float]
 
 
 def _standings(conditions: SiteConditions) -> tuple[dict[str, answer.DiseaseStanding], ...]:
-    """For each disease what is said of a cultivar of each tolerance; unknown ones only where the disease presses."""
-    tolerances = get_args(Tolerance)
+    """For each disease what is said of a cultivar of each resistance; unknown ones only where the disease presses."""
+    resistances = get_args(Resistance)
     standings = []
     for disease in DISEASES:
         pressure = pressure_class(conditions.pressure[disease])
-        told = [tolerance for tolerance in tolerances if tolerance != "unknown" or pressure != "low"]
-        standings.append({t: answer.DiseaseStanding(disease=disease, tolerance=t, pressure=pressure) for t in told})
+        told = [resistance for resistance in resistances if resistance != "unknown" or pressure != "low"]
+        standings.append({t: answer.DiseaseStanding(disease=disease, resistance=t, pressure=pressure) for t in told})
     return tuple(standings)

@@ -6,7 +6,7 @@ import msgspec
 
 from domain.common.cautions import Caution
 from domain.fruit.diseases import DiseaseId
-from domain.fruit.resistance import Tolerance
+from domain.fruit.resistance import Resistance
 from domain.suitability.classes import Grade
 from domain.suitability.factors import FactorBasis, FactorCode, Outcome, Verdict
 from domain.tables.cultivars import Cultivar
@@ -62,7 +62,7 @@ class BloomWindow(msgspec.Struct, frozen=True, kw_only=True):
     first: str
     full: str
     petal_fall: str
-    spread_days: int
+    uncertainty_days: int
 
 
 class HarvestWindow(msgspec.Struct, frozen=True, kw_only=True):
@@ -70,14 +70,14 @@ class HarvestWindow(msgspec.Struct, frozen=True, kw_only=True):
 
     first: str
     last: str
-    spread_days: int
+    uncertainty_days: int
 
 
 class DiseaseStanding(msgspec.Struct, frozen=True, kw_only=True):
-    """The cultivar's tolerance beside the pressure of the site."""
+    """The cultivar's resistance beside the pressure of the site."""
 
     disease: DiseaseId
-    tolerance: Tolerance
+    resistance: Resistance
     pressure: Literal["low", "moderate", "high"]
 
 
@@ -86,7 +86,7 @@ class TraitEvidence(msgspec.Struct, frozen=True, kw_only=True):
 
     trait: str
     value: float | str
-    spread: float | None
+    deviation: float | None
     unit: str | None
     basis: str
     sources: tuple[str, ...]
@@ -147,7 +147,7 @@ def trait_evidence(cultivar: Cultivar) -> tuple[TraitEvidence, ...]:
         TraitEvidence(
             trait=trait,
             value=e.value,
-            spread=e.spread,
+            deviation=e.deviation,
             unit=e.unit,
             basis=e.basis,
             sources=e.sources,
@@ -159,7 +159,7 @@ def trait_evidence(cultivar: Cultivar) -> tuple[TraitEvidence, ...]:
         TraitEvidence(
             trait=trait,
             value=f.value,
-            spread=None,
+            deviation=None,
             unit=None,
             basis=f.basis,
             sources=f.sources,

@@ -54,7 +54,7 @@ def verdicts(fit: SiteFit) -> list[Verdict]:
     undecided = (fit.own_range > FIGURES.undecided_years) & ~sure
     undecided &= (10.0 * crop.likely < FIGURES.plant_years) & (10.0 * crop.high > FIGURES.try_years)
     undecided |= np.isnan(fit.factor("ripening_heat").inputs[0].value)
-    undecided |= np.array([cultivar.shelf != "advised" for cultivar in fit.cultivars])
+    undecided |= np.array([cultivar.status != "advised" for cultivar in fit.cultivars])
     undecided |= refused & ~sure
     words: list[Verdict] = []
     for row in range(len(fit.cultivars)):

@@ -1,18 +1,18 @@
-"""The records of cultivars as the rest of the domain reads them: adopted traits with spread, basis and sources."""
+"""The records of cultivars as the rest of the domain reads them: adopted traits with deviation, basis and sources."""
 
 from typing import Literal
 
 import msgspec
 
 Basis = Literal["published", "computed", "imputed", "from-memory"]
-Shelf = Literal["advised", "listed"]
+Status = Literal["advised", "listed"]
 
 
 class Estimate(msgspec.Struct, frozen=True, kw_only=True):
     """One adopted number: its middle, its standard deviation (what we do not know), and where it comes from."""
 
     value: float
-    spread: float
+    deviation: float
     unit: str
     basis: Basis
     observations: int = 0
@@ -50,7 +50,7 @@ class Cultivar(msgspec.Struct, frozen=True, kw_only=True):
 
     id: str
     name: str
-    shelf: Shelf
+    status: Status
     kind: str
     sport_of: str | None = None
     aliases: tuple[Alias, ...] = ()

@@ -15,7 +15,7 @@ import msgspec
 
 import reference_tables
 from domain.common.names import NameIndex
-from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Shelf
+from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Status
 from domain.tables.observations import Observation, Source
 
 OBSERVATION_TOPICS = (
@@ -75,7 +75,7 @@ class _Entry(msgspec.Struct, frozen=True):
 
     cultivar_id: str
     name: str
-    shelf: Shelf
+    status: Status
     kind: str
     sport_of: str | None = None
 
@@ -150,7 +150,7 @@ def load(directory: Path | None = None, *, adopted: bool = True) -> Tables:
         Cultivar(
             id=entry.cultivar_id,
             name=entry.name,
-            shelf=entry.shelf,
+            status=entry.status,
             kind=entry.kind,
             sport_of=entry.sport_of,
             aliases=tuple(aliases[entry.cultivar_id]),

@@ -1,4 +1,4 @@
-"""The records of rootstocks: adopted traits with spread, basis and sources, and whether they are commonly sold."""
+"""The records of rootstocks: adopted traits with deviation, basis and sources, and whether they are commonly sold."""
 
 import functools
 from collections.abc import Sequence
@@ -55,14 +55,14 @@ class Rootstock(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class RootstockRow(msgspec.Struct, frozen=True, kw_only=True):
-    """A row of adopted/rootstocks.csv: a number has a spread, a class an agreement."""
+    """A row of adopted/rootstocks.csv: a number has a deviation, a class an agreement."""
 
     rootstock_id: str
     name: str
     trait: str
     value: str
     basis: Basis
-    spread: float | None = None
+    deviation: float | None = None
     agreement: float | None = None
     unit: str = ""
     observations: int = 0
@@ -123,13 +123,13 @@ def _record(path: Path, stock: str, told: Sequence[tuple[int, RootstockRow]], so
     for line, row in told:
         if row.trait in numbers or row.trait in findings:
             raise TableError(f"{path.name}, line {line}, column trait: {row.trait!r} of {stock!r} stands twice")
-        if row.spread is not None:
+        if row.deviation is not None:
             try:
                 value = float(row.value)
             except ValueError:
                 raise TableError(f"{path.name}, line {line}, column value: Expected a number") from None
             numbers[row.trait] = Estimate(
-                value=value, spread=row.spread, unit=row.unit, basis=row.basis,
+                value=value, deviation=row.deviation, unit=row.unit, basis=row.basis,
                 observations=row.observations, sources=row.sources,
             )  # fmt: skip
         elif row.agreement is not None:
@@ -138,5 +138,5 @@ def _record(path: Path, stock: str, told: Sequence[tuple[int, RootstockRow]], so
                 observations=row.observations, sources=row.sources,
             )  # fmt: skip
         else:
-            raise TableError(f"{path.name}, line {line}, column spread: Expected a spread or an agreement")
+            raise TableError(f"{path.name}, line {line}, column deviation: Expected a deviation or an agreement")
     return Rootstock(id=stock, name=told[0][1].name, commonly_sold_in=sold, numbers=numbers, findings=findings)

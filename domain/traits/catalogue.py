@@ -26,7 +26,7 @@ class Catalogue:
     @cached_property
     def advised(self) -> TraitTable:
         """Traits of the advised cultivars planted for their fruit; others are judged when asked for by name."""
-        return self.choose([c for c in self.tables.cultivars if c.shelf == "advised" and planted_for_fruit(c)])
+        return self.choose([c for c in self.tables.cultivars if c.status == "advised" and planted_for_fruit(c)])
 
     def is_advised(self, traits: TraitTable) -> Bools:
         """Which cultivars (n,) of a table stand among the advised ones."""

@@ -7,8 +7,8 @@ import msgspec
 
 from domain.fruit.diseases import DISEASE_BY_ID, DiseaseId
 from domain.fruit.kinds import Kind
-from domain.fruit.resistance import tolerates
-from domain.tables.cultivars import Cultivar, Shelf
+from domain.fruit.resistance import resists
+from domain.tables.cultivars import Cultivar, Status
 from reference_tables.spelling import key
 
 Use = Literal["dessert", "cooking", "cider", "drying", "juice"]
@@ -30,12 +30,10 @@ class CultivarFilters(msgspec.Struct, frozen=True, kw_only=True):
         ]
         | None
     ) = None
-    shelf: Annotated[Shelf, msgspec.Meta(description="`advised` cultivars are known well enough to advise.")] | None = (
-        None
-    )
+    status: Annotated[Status, msgspec.Meta(description="`advised`: known well enough to advise.")] | None = None
     kind: Annotated[Kind, msgspec.Meta(description="Apple, or crab apple that serves as pollen source.")] | None = None
     use: Annotated[tuple[Use, ...], msgspec.Meta(max_length=5, description="Uses, all of them.")] = ()
-    tolerates: Annotated[
+    resists: Annotated[
         tuple[DiseaseId, ...],
         msgspec.Meta(max_length=10, description="Diseases, to each at least moderately resistant."),
     ] = ()
@@ -76,10 +74,10 @@ def _has_name(cultivar: Cultivar, part: str) -> bool:
 def _fits(cultivar: Cultivar, asked: CultivarFilters) -> bool:
     uses = cultivar.findings["uses"].value.split() if "uses" in cultivar.findings else []
     return (
-        asked.shelf in {None, cultivar.shelf}
+        asked.status in {None, cultivar.status}
         and asked.kind in {None, cultivar.kind}
         and set(asked.use) <= set(uses)
-        and all(_tolerates(cultivar, disease) for disease in asked.tolerates)
+        and all(_resists(cultivar, disease) for disease in asked.resists)
         and _within(cultivar, "ripening_offset_days", asked.ripens_from_days, asked.ripens_to_days)
         and _within(cultivar, "vigour", asked.least_vigour, asked.greatest_vigour)
         and _within(cultivar, "chill_portions", None, asked.max_chill_portions)
@@ -88,9 +86,9 @@ def _fits(cultivar: Cultivar, asked: CultivarFilters) -> bool:
     )
 
 
-def _tolerates(cultivar: Cultivar, disease: DiseaseId) -> bool:
+def _resists(cultivar: Cultivar, disease: DiseaseId) -> bool:
     estimate = cultivar.numbers.get(DISEASE_BY_ID[disease].trait)
-    return tolerates(None if estimate is None else estimate.value)
+    return resists(None if estimate is None else estimate.value)
 
 
 def _within(cultivar: Cultivar, trait: str, low: float | None, high: float | None) -> bool:

@@ -6,7 +6,7 @@ import msgspec
 
 from domain.common.cautions import Caution
 from domain.fruit.diseases import DISEASE_BY_ID
-from domain.fruit.resistance import Tolerance, tolerance_class
+from domain.fruit.resistance import Resistance, resistance_class
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
@@ -34,14 +34,14 @@ class TreeHabit(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class FixedParts(msgspec.Struct, frozen=True, kw_only=True):
-    """The parts of a `Suitability` that no site changes. tolerances: by disease, in the order of their table."""
+    """The parts of a `Suitability` that no site changes. resistances: by disease, in the order of their table."""
 
     aliases: tuple[str, ...]
     sold_as: tuple[str, ...]
     uses: tuple[str, ...] | None
     years_to_first_crop: tuple[int, int]
     storage_weeks: tuple[int, int] | None
-    tolerances: tuple[Tolerance, ...]
+    resistances: tuple[Resistance, ...]
     tree: TreeHabit
     cautions: tuple[Caution, ...]
 
@@ -57,9 +57,9 @@ def fixed_parts(cultivar: Cultivar) -> FixedParts:
     """Gather them from the adopted traits."""
     number = {trait: estimate.value for trait, estimate in cultivar.numbers.items()}
     found = {trait: finding.value for trait, finding in cultivar.findings.items()}
-    tolerances = tuple(tolerance_class(number.get(disease.trait)) for disease in DISEASE_BY_ID.values())
+    resistances = tuple(resistance_class(number.get(disease.trait)) for disease in DISEASE_BY_ID.values())
     warned = [cautions.TRIPLOID] if found.get("ploidy") == "3" else []
-    if any(tolerance != "unknown" for tolerance in tolerances):
+    if any(resistance != "unknown" for resistance in resistances):
         warned.append(cautions.RESISTANT_NOT_IMMUNE)
     return FixedParts(
         aliases=tuple(alias.name for alias in cultivar.aliases if alias.kind != "spelling")[:6],
@@ -67,7 +67,7 @@ def fixed_parts(cultivar: Cultivar) -> FixedParts:
         uses=tuple(found["uses"].split()) if "uses" in found else None,
         years_to_first_crop=_first_crop(number.get("precocity_years")),
         storage_weeks=_storage(number.get("storage_weeks_low"), number.get("storage_weeks_high")),
-        tolerances=tolerances,
+        resistances=resistances,
         tree=TreeHabit(
             growth_form=found.get("growth_form"),
             vigour=vigour_words(number.get("vigour")),

@@ -75,7 +75,7 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
     for trait in GATHERED:
         found = [cultivar.numbers.get(trait) for cultivar in cultivars]
         value[trait] = _array([_or_nan(TRAITS[trait].stand_in) if e is None else e.value for e in found])
-        spread[trait] = _array([_or_nan(TRAITS[trait].spread) if e is None else e.spread for e in found])
+        spread[trait] = _array([_or_nan(TRAITS[trait].spread) if e is None else e.deviation for e in found])
         known[trait] = np.array([e is not None and e.basis != "imputed" for e in found])
         basis[trait] = _bases(found)
     groups = [_adaptation(cultivar) for cultivar in cultivars]
@@ -98,7 +98,7 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
         known=known,
         basis=basis,
         susceptibility=_array([np.nan if e is None else e.value for e in rated]).reshape(by_disease),
-        susceptibility_spread=_array([np.nan if e is None else e.spread for e in rated]).reshape(by_disease),
+        susceptibility_spread=_array([np.nan if e is None else e.deviation for e in rated]).reshape(by_disease),
         susceptibility_basis=_bases(rated).reshape(by_disease),
         published_range={trait: _range(value[trait][basis[trait] <= COMPUTED]) for trait in value},
         fixed=tuple(fixed_parts(cultivar) for cultivar in cultivars),

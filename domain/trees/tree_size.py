@@ -176,7 +176,7 @@ def _size_percent(stock: Rootstock | None) -> Estimate:
         return known
     return Estimate(
         value=FIGURES.unknown_stock_percent,
-        spread=FIGURES.unknown_stock_spread_percent,
+        deviation=FIGURES.unknown_stock_spread_percent,
         unit="percent of seedling",
         basis="imputed",
     )
@@ -188,7 +188,7 @@ def _natural_height(scion: ScionGrowth, size: Estimate, soil: Soil) -> tuple[flo
     garden, ratio = seedling.numbers["garden_height"], seedling.numbers["spur_scion_ratio"]
     soils: dict[Soil, float] = {"fertile": FIGURES.fertile_soil, "average": 0.0, "poor": FIGURES.poor_soil}
     log_height = math.log(garden.value * size.value / 100) + soils[soil]
-    variance = (garden.spread / garden.value) ** 2 + (size.spread / size.value) ** 2 + FIGURES.site_error**2
+    variance = (garden.deviation / garden.value) ** 2 + (size.deviation / size.value) ** 2 + FIGURES.site_error**2
     if scion.vigour is not None:
         log_height += FIGURES.vigour_step * (scion.vigour - FIGURES.middle_vigour)
         variance += (FIGURES.vigour_step_error * (scion.vigour - FIGURES.middle_vigour)) ** 2

@@ -153,7 +153,7 @@ def worth_at_site(
     trunk = request.trunk.cultivar if request.trunk is not None else None
     named = [name for name in (trunk, *request.must_include, *(request.available or ())) if name is not None]
     ids = {tables.names.resolve(name) for name in named}
-    chosen = [c for c in tables.cultivars if c.id in ids or (c.shelf == "advised" and planted_for_fruit(c))]
+    chosen = [c for c in tables.cultivars if c.id in ids or (c.status == "advised" and planted_for_fruit(c))]
     fit = site_fit(conditions, catalogue.choose(chosen))
     return dict(zip((c.id for c in fit.cultivars), rank_values(fit, Weights()).tolist(), strict=True))
 

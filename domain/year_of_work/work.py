@@ -21,7 +21,7 @@ from domain.year_of_work.stages import StageCode, StageDays
 
 
 class WorkFigures(msgspec.Struct, frozen=True):
-    """When each job falls due: `<job>_from_days` and `<job>_to_days` from the stage that `JOBS` names, and others."""
+    """When each job falls due, in days from a stage of the trees."""
 
     picking_days: float
     windfalls_before_days: float
@@ -41,25 +41,26 @@ class WorkFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("year_of_work", "work", WorkFigures)
 
-JOBS: dict[JobCode, StageCode] = {
-    "cut_scions": "green_tip",
-    "winter_pruning": "green_tip",
-    "graft": "green_tip",
-    "thin_fruit": "full_bloom",
-    "summer_pruning": "full_bloom",
-    "bud": "full_bloom",
-}
-"""The jobs that fall due some days after a stage of the trees (before it, if negative), and that stage."""
+
+def _spans() -> dict[JobCode, tuple[StageCode, float, float]]:
+    """Stage of the trees about which each job falls due, and from and to how many days after it (negative: before)."""
+    return {
+        "cut_scions": ("green_tip", FIGURES.cut_scions_from_days, FIGURES.cut_scions_to_days),
+        "winter_pruning": ("green_tip", FIGURES.winter_pruning_from_days, FIGURES.winter_pruning_to_days),
+        "graft": ("green_tip", FIGURES.graft_from_days, FIGURES.graft_to_days),
+        "thin_fruit": ("full_bloom", FIGURES.thin_fruit_from_days, FIGURES.thin_fruit_to_days),
+        "summer_pruning": ("full_bloom", FIGURES.summer_pruning_from_days, FIGURES.summer_pruning_to_days),
+        "bud": ("full_bloom", FIGURES.bud_from_days, FIGURES.bud_to_days),
+    }
 
 
 def work(cultivars: Sequence[Cultivar], stages: StageDays, south: bool) -> tuple[Job, ...]:
     """The jobs of all trees together and the picking of each, in the order of the season."""
     middle = {event: _middles(days) for event, days in stages.by_event.items()}
     due = []
-    for job, stage in JOBS.items():
+    for job, (stage, begin, end) in _spans().items():
         days = middle[stage]
         if np.isfinite(days).any():
-            begin, end = (float(getattr(FIGURES, f"{job}_{edge}_days")) for edge in ("from", "to"))
             span = (float(np.nanmin(days)) + begin, float(np.nanmax(days)) + end)
             due.append(_Due(job, span, say(f"job_{job}"), *_grounds(f"{job}_to_days")))
     ripe = middle["first_ripe"]

@@ -1,4 +1,4 @@
-"""Which cultivars the tables serve, on which shelf, and whose sports they are."""
+"""Which cultivars the tables serve, which are advised, and whose sports they are."""
 
 import re
 from collections import defaultdict
@@ -88,7 +88,7 @@ def catalogue(
             {
                 "cultivar_id": cultivar_id,
                 "name": names.denomination[cultivar_id],
-                "shelf": "advised" if advised else "listed",
+                "status": "advised" if advised else "listed",
                 "kind": "crab_apple" if crab else "apple",
                 "sport_of": parent if parent in ids else "",
             }

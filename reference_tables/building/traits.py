@@ -58,7 +58,7 @@ SITING = {
     "disease": [trait for trait in TOPICS["disease"].split() if trait not in ("rots", "crown_rot")],
     "growth": ["vigour", "habit", "growth_form", "fruiting_habit", "precocity", "precocity_years", "columnar_gene"],
 }
-"""Groups of traits that decide on which shelf a cultivar stands."""
+"""Groups of traits that decide whether a cultivar is advised or listed."""
 
 
 def unified(trait: str, row: Row) -> str:

@@ -109,9 +109,9 @@ def test_suitabilities_bring_their_evidence_when_it_is_asked_for(client: Client)
         ("ripens_from_days=10&ripens_to_days=20", lambda c: 10 <= c["numbers"]["ripening_offset_days"]["value"] <= 20),
         ("least_vigour=4", lambda c: c["numbers"]["vigour"]["value"] >= 4),
         ("growth_form=columnar", lambda c: c["findings"]["growth_form"]["value"] == "columnar"),
-        ("tolerates=scab&tolerates=fire_blight", lambda c: c["numbers"]["susceptibility_scab"]["value"] < 0.45),
+        ("resists=scab&resists=fire_blight", lambda c: c["numbers"]["susceptibility_scab"]["value"] < 0.45),
         ("kind=crab_apple", lambda c: c["kind"] == "crab_apple"),
-        ("shelf=advised", lambda c: c["shelf"] == "advised"),
+        ("status=advised", lambda c: c["status"] == "advised"),
     ],
 )
 def test_filters_by_trait(client: Client, query: str, fits: Callable[[dict[str, Any]], bool]) -> None:

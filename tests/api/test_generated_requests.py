@@ -104,7 +104,7 @@ KNOWN_SITES = {"/v1/site-climates": 3} | dict.fromkeys(COMPUTATIONS[1:], 8)
 KNOWN_GROUNDS = 6
 """How many of ten plots are ground that can be planted: generated rings seldom close."""
 
-NAMES = [cultivar.name for cultivar in tables.load().cultivars if cultivar.shelf == "advised"]
+NAMES = [cultivar.name for cultivar in tables.load().cultivars if cultivar.status == "advised"]
 SOURCES = sorted(tables.load().sources)
 ROOTSTOCKS = sorted(stock.name for stock in rootstocks().values())
 FORMS = sorted(tree_forms())

@@ -74,8 +74,8 @@ def test_every_kind_is_explained_at_its_own_address(client: Client) -> None:
 
 
 def test_all_faults_of_a_query_at_once(client: Client) -> None:
-    body = assert_problem(client.get("/v1/cultivars?page_limit=x&tolerates=mould&colour=red"), "invalid-parameters")
-    assert [fault["parameter"] for fault in body["errors"]] == ["colour", "page_limit", "tolerates"]
+    body = assert_problem(client.get("/v1/cultivars?page_limit=x&resists=mould&colour=red"), "invalid-parameters")
+    assert [fault["parameter"] for fault in body["errors"]] == ["colour", "page_limit", "resists"]
     assert {fault["location"] for fault in body["errors"]} == {"query"}
     assert "a whole number" in body["errors"][1]["detail"]
     assert "powdery_mildew" in body["errors"][2]["detail"]

@@ -198,7 +198,7 @@ def answers(
     """Judge every cultivar that a list names at the site of every list."""
     catalogue = Catalogue(replace(tables, cultivars=cultivars))
     named = {entry.cultivar_id for entries in lists.entries.values() for entry in entries}
-    traits = catalogue.choose([c for c in cultivars if c.id in named and c.shelf == "advised"])
+    traits = catalogue.choose([c for c in cultivars if c.id in named and c.status == "advised"])
     judged = {list_id: assess(site, traits) for list_id, site in conditions.items()}
     return Answers(
         {(list_id, one.id): one for list_id, order in judged.items() for one in order},

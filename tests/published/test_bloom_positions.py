@@ -72,7 +72,7 @@ def test_scale_is_the_reference_population_with_golden_delicious_at_nought(evide
     ours = np.array([adopted[name, "bloom_offset_days"].value for name in full])
     slope = np.polyfit(published, ours, 1)[0]
     assert 0.85 <= slope <= 1.1
-    assert all(estimate.spread >= 1.0 for estimate in adopted.values())
+    assert all(estimate.deviation >= 1.0 for estimate in adopted.values())
 
 
 def test_lengths_of_bloom_lie_about_those_published(evidence: adoption.Evidence) -> None:

@@ -49,7 +49,7 @@ def test_low_and_high_chill_cultivars_of_the_handbook_stay_apart_without_it() ->
 
 def test_golden_delicious_in_portions() -> None:
     need = without("uc-crop-chill-pope")["golden-delicious", TRAIT]
-    assert abs(need.value - 50.0) < 1.5 * need.spread
+    assert abs(need.value - 50.0) < 1.5 * need.deviation
 
 
 @pytest.mark.parametrize("cultivar_id", ["golden-delicious", "delicious", "gala", "mcintosh"])

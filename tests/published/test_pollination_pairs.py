@@ -132,7 +132,7 @@ def test_self_verdict(case: Case) -> None:
 def test_no_cultivar_of_the_catalogue_serves_itself_surely_but_the_known_few() -> None:
     """No fully self-compatible apple cultivar was known (Hegedus, International Journal of Horticultural Science 12(2),
     2006, abstract); Megumi and self-fertile clones of Cox are reported since and beside (NIAB, "Self fertility")."""
-    advised = [one for one in tables().cultivars if one.shelf == "advised" and one.kind == "apple"]
+    advised = [one for one in tables().cultivars if one.status == "advised" and one.kind == "apple"]
     zero = np.zeros((len(advised), 1), dtype=np.float32)
     windows = BloomWindows(zero, zero, zero + np.float32(10), zero[:, 0], at_site=False)
     alone = pair_table(advised, tables().by_id, windows).self_chance

@@ -59,7 +59,7 @@ def test_published_order_and_percent_of_seedling() -> None:
     assert size["m-27"] < size["m-9"] < size["m-26"] < size["m-7"] < size["mm-111"] < size["seedling"]
     for stock, percent in (("m-26", 50), ("m-7", 70), ("mm-106", 80), ("mm-111", 85), ("mark", 50)):
         told = rootstocks()[stock].numbers["size_percent"]
-        assert abs(told.value - percent) < 2.5 * told.spread
+        assert abs(told.value - percent) < 2.5 * told.deviation
     assert size["mm-111"] == pytest.approx(82.5, abs=6)  # 80-85, Vermont
 
 

@@ -67,7 +67,7 @@ def test_left_out_documents_leave_no_trace() -> None:
 
 
 def number(value: float, basis: str = "published") -> Estimate:
-    return Estimate(value=value, spread=1.0, unit="", basis="imputed" if basis == "imputed" else "published")
+    return Estimate(value=value, deviation=1.0, unit="", basis="imputed" if basis == "imputed" else "published")
 
 
 def finding(value: str) -> Finding:

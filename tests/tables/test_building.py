@@ -200,7 +200,7 @@ def test_an_offset_names_the_cultivar_it_is_counted_from(tables: Tables) -> None
 
 def test_ripening_and_two_more_groups_make_a_cultivar_advised(tables: Tables) -> None:
     # ripening, bloom, growth, disease; ripening and hardiness alone; a sport inherits bloom, but has no ripening
-    assert {row["cultivar_id"]: row["shelf"] for row in tables["catalogue"]} == {
+    assert {row["cultivar_id"]: row["status"] for row in tables["catalogue"]} == {
         "aunt-milly-s-pippin": "advised",
         "oster-apple": "listed",
         "red-milly": "listed",

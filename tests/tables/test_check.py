@@ -75,7 +75,7 @@ def test_the_sample_is_sound(sample: Path) -> None:
     [
         ("catalogue", "name", "", "catalogue.csv, line 2, column name: blank"),
         ("catalogue", "name", " Gala", "catalogue.csv, line 2, column name: ' Gala' has spaces at its ends"),
-        ("catalogue", "shelf", "best", "catalogue.csv, line 2, column shelf: 'best' is none of advised, listed"),
+        ("catalogue", "status", "best", "catalogue.csv, line 2, column status: 'best' is none of advised, listed"),
         (
             "catalogue",
             "sport_of",
@@ -90,7 +90,7 @@ def test_the_sample_is_sound(sample: Path) -> None:
         ("observations/ripening", "low", "999", "ripening.csv, line 2, column low: 999 is above high"),
         ("observations/bloom", "source_id", "nobody", "column source_id: 'nobody' is not in sources.source_id"),
         ("observations/bloom", "cultivar_id", "lost", "column cultivar_id: 'lost' is not in catalogue.cultivar_id"),
-        ("adopted/numbers", "spread", "-1", "numbers.csv, line 2, column spread: -1 is below 0"),
+        ("adopted/numbers", "deviation", "-1", "numbers.csv, line 2, column deviation: -1 is below 0"),
         ("adopted/numbers", "observations", "1.5", "column observations: '1.5' is no integer"),
         ("adopted/numbers", "sources", "from-memory;x", "column sources: 'x' is not in sources.source_id"),
         (

@@ -33,13 +33,13 @@ def copied(tmp_path: Path) -> Path:
 @pytest.mark.parametrize(
     ("name", "column", "cell", "expected"),
     [
-        ("catalogue.csv", "shelf", "best", "catalogue.csv, line 2, column shelf"),
+        ("catalogue.csv", "status", "best", "catalogue.csv, line 2, column status"),
         ("catalogue.csv", "name", "", "catalogue.csv, line 2: Object missing required field `name`"),
         ("catalogue.csv", "sport_of", "nobody", "catalogue.csv, line 2, column sport_of: unknown 'nobody'"),
         ("observations/bloom.csv", "low", "early", "bloom.csv, line 2, column low"),
         ("observations/bloom.csv", "source_id", "nobody", "bloom.csv, line 2, column source_id: unknown 'nobody'"),
         ("observations/chill.csv", "cultivar_id", "nobody", "chill.csv, line 2, column cultivar_id: unknown 'nobody'"),
-        ("adopted/numbers.csv", "spread", "wide", "numbers.csv, line 2, column spread"),
+        ("adopted/numbers.csv", "deviation", "wide", "numbers.csv, line 2, column deviation"),
         ("adopted/numbers.csv", "basis", "guess", "numbers.csv, line 2, column basis"),
         ("adopted/findings.csv", "sources", "nobody", "findings.csv, line 2, column sources: unknown 'nobody'"),
         ("aliases.csv", "cultivar_id", "nobody", "aliases.csv, line 2, column cultivar_id: unknown 'nobody'"),
@@ -86,11 +86,11 @@ def test_an_empty_or_binary_table_is_refused_even_when_it_was_described(
 
 
 def test_shelves_are_as_large_as_promised(known: Tables) -> None:
-    shelves = Counter(cultivar.shelf for cultivar in known.cultivars)
-    assert shelves["advised"] >= 280
-    assert shelves["listed"] >= 700
+    statuses = Counter(cultivar.status for cultivar in known.cultivars)
+    assert statuses["advised"] >= 280
+    assert statuses["listed"] >= 700
     recommended = [cultivar for cultivar in known.cultivars if cultivar.recommended_by]
-    assert sum(cultivar.shelf == "advised" for cultivar in recommended) >= 0.7 * len(recommended)
+    assert sum(cultivar.status == "advised" for cultivar in recommended) >= 0.7 * len(recommended)
 
 
 def test_a_document_can_be_left_out_by_its_address(known: Tables) -> None:

@@ -107,7 +107,7 @@ TABLES: tuple[Table, ...] = (
             Column("name", "its name", "M.9", required=True),
             TRAIT,
             Column("value", "the number or class adopted", "32.5", required=True),
-            Column("spread", "standard deviation of a number", "5", "number", minimum=0),
+            Column("deviation", "standard deviation of a number", "5", "number", minimum=0),
             Column("agreement", "share of the evidence that agrees on a class", "0.9", "number", minimum=0, maximum=1),
             UNIT,
             BASIS,

@@ -30,7 +30,7 @@ def test_hardy_in_england_of_1851_says_less_than_hardy_in_a_freezing_chest() -> 
         observed("x", "hardiness", "high", scheme="artificial freezing, damage not over 2.0 points at -38 C")
     )
     assert garden.value > frozen.value + 2.5
-    assert garden.spread > frozen.spread
+    assert garden.deviation > frozen.deviation
 
 
 def test_who_died_in_a_winter_is_tenderer_than_who_lived() -> None:

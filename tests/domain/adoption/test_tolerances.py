@@ -89,7 +89,7 @@ def test_resistance_by_one_gene_is_wider() -> None:
     assert isinstance(rated, Estimate)
     assert isinstance(gene, Finding)
     assert rated.value < 0.2
-    assert rated.spread > 0.15
+    assert rated.deviation > 0.15
     assert gene.value == "Rvi6"
 
 

@@ -11,7 +11,7 @@ from domain.fruit.insects import INSECTS
 from domain.fruit.kinds import KINDS
 from domain.fruit.reference import REFERENCE
 from domain.fruit.regions import REGIONS, share_at
-from domain.fruit.resistance import RESISTANCE_CLASSES, tolerance_class, tolerates
+from domain.fruit.resistance import RESISTANCE_CLASSES, resistance_class, resists
 from domain.fruit.traits import TRAITS, registered
 from domain.hazards.health_events import BROOD_CLOCKS, EVENTS, FIGURE_CLOCKS, STAGE_CLOCKS
 from domain.hazards.infection_models import DISEASE_FIGURES
@@ -74,12 +74,12 @@ def test_buds_stand_less_cold_as_they_open() -> None:
 
 
 def test_classes_of_resistance_cover_every_susceptibility() -> None:
-    found = [tolerance_class(float(value)) for value in np.linspace(0.0, 1.0, 101)]
+    found = [resistance_class(float(value)) for value in np.linspace(0.0, 1.0, 101)]
     assert list(dict.fromkeys(found)) == list(RESISTANCE_CLASSES)
-    assert tolerance_class(None) == "unknown"
-    assert tolerates(0.2)
-    assert not tolerates(0.9)
-    assert not tolerates(None)
+    assert resistance_class(None) == "unknown"
+    assert resists(0.2)
+    assert not resists(0.9)
+    assert not resists(None)
 
 
 def test_bearing_habits_are_those_that_the_forms_name() -> None:

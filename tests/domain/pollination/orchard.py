@@ -24,7 +24,7 @@ def cultivar(
     growth_form: str | None = None,
     recommended_by: int = 0,
 ) -> Cultivar:
-    """A cultivar of the advised shelf with just the traits given."""
+    """A cultivar that is advised with just the traits given."""
     findings = {}
     if ploidy is not None:
         findings["ploidy"] = Finding(value=ploidy, agreement=1.0, basis=ploidy_basis)
@@ -40,13 +40,13 @@ def cultivar(
         findings["s_genotype"] = Finding(value=alleles, agreement=agreement, basis=basis)
     numbers = {}
     if bloom is not None:
-        numbers["bloom_offset_days"] = Estimate(value=bloom, spread=bloom_spread, unit="d", basis="published")
+        numbers["bloom_offset_days"] = Estimate(value=bloom, deviation=bloom_spread, unit="d", basis="published")
     if vigour is not None:
-        numbers["vigour"] = Estimate(value=vigour, spread=0.5, unit="1-5", basis="published")
+        numbers["vigour"] = Estimate(value=vigour, deviation=0.5, unit="1-5", basis="published")
     return Cultivar(
         id=name.lower().replace(" ", "-"),
         name=name,
-        shelf="advised",
+        status="advised",
         kind=kind,
         sport_of=sport_of,
         numbers=numbers,

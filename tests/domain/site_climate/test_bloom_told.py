@@ -41,7 +41,7 @@ def at(site: dict[str, Any]) -> SiteYears:
 
 def test_the_middling_cultivar_is_that_of_the_tables() -> None:
     loaded = tables.load()
-    advised = [cultivar for cultivar in loaded.cultivars if cultivar.shelf == "advised"]
+    advised = [cultivar for cultivar in loaded.cultivars if cultivar.status == "advised"]
     needs = [c.numbers["chill_portions"].value for c in advised if "chill_portions" in c.numbers]
     offsets = [c.numbers["bloom_offset_days"].value for c in advised if "bloom_offset_days" in c.numbers]
     assert np.median(needs) == pytest.approx(predicted.FIGURES.middle_chill_need, abs=3)

@@ -51,10 +51,10 @@ def apple(
     return Cultivar(
         id=name.lower().replace(" ", "-"),
         name=name,
-        shelf="advised",
+        status="advised",
         kind="apple",
         numbers={
-            trait: Estimate(value=value, spread=spread, unit="", basis="published")
+            trait: Estimate(value=value, deviation=spread, unit="", basis="published")
             for trait, (value, spread) in numbers.items()
             if trait not in without
         },

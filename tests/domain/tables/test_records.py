@@ -36,7 +36,9 @@ def test_forms_and_classes_are_no_rootstocks() -> None:
     sizes = [stock.size for stock in stocks.values() if "size_percent" in stock.numbers]
     assert sizes == sorted(sizes)
     assert all(0.1 < size < 1.1 for size in sizes)
-    assert all(stock.numbers["size_percent"].spread > 0 for stock in stocks.values() if "size_percent" in stock.numbers)
+    assert all(
+        stock.numbers["size_percent"].deviation > 0 for stock in stocks.values() if "size_percent" in stock.numbers
+    )
 
 
 def test_commonly_sold_is_known_of_stocks_that_exist() -> None:

@@ -8,13 +8,13 @@ from domain.traits.trait_table import TRAIT_BASES, trait_table
 
 
 def _cultivar(name: str, numbers: dict[str, Estimate]) -> Cultivar:
-    return Cultivar(id=name, name=name, shelf="advised", kind="apple", numbers=numbers)
+    return Cultivar(id=name, name=name, status="advised", kind="apple", numbers=numbers)
 
 
 def test_a_table_says_how_sure_each_value_is_and_what_it_rests_on() -> None:
     known = {
-        "chill_portions": Estimate(value=61.0, spread=7.5, unit="CP", basis="from-memory"),
-        "susceptibility_scab": Estimate(value=0.3, spread=0.25, unit="0..1", basis="published"),
+        "chill_portions": Estimate(value=61.0, deviation=7.5, unit="CP", basis="from-memory"),
+        "susceptibility_scab": Estimate(value=0.3, deviation=0.25, unit="0..1", basis="published"),
     }
     table = trait_table([_cultivar("told", known), _cultivar("untold", {})])
     scab = DISEASES.index("scab")
