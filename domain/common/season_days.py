@@ -13,6 +13,15 @@ YEAR_DAYS = 365
 SEASON_DAYS = 549
 """Days of one season: 365 + 184, midsummer to the end of the second winter's first weeks."""
 
+FIRST_WINTER = slice(60, 330)
+"""Season days of the winter in which buds are chilled: September to May, March to November in the south."""
+
+ONE_YEAR = slice(180, 180 + YEAR_DAYS)
+"""Season days of one calendar year, from midwinter."""
+
+WARM_HALF = slice(150, 530)
+"""Season days that hold the whole of one summer, whatever quarter of it is warmest."""
+
 _COMMON_YEAR = 2001  # any year without 29 February
 
 

@@ -47,12 +47,6 @@ class WinterCold:
     harm_by_part: Floats
 
 
-def winter_minimum(tmin_c: Floats) -> Floats:
-    """Lowest daily minimum (seasons,) of the first winter of each season, C."""
-    lowest: Floats = tmin_c[:, 60:330].min(axis=1)
-    return lowest
-
-
 def _chance_below(minimum: Floats, limit: Floats) -> Floats:
     chance: Floats = 1.0 / (1.0 + np.exp((minimum[None, :] - limit[:, None]) * np.float32(1.0 / FIGURES.slope_c)))
     return chance

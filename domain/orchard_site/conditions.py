@@ -7,12 +7,11 @@ import numpy as np
 
 from domain.common.arrays import Floats
 from domain.common.kept import Kept
-from domain.common.season_days import YEAR_DAYS
+from domain.common.season_days import ONE_YEAR, WARM_HALF
 from domain.hazards.bee_weather import foraging_days, set_by_full_bloom
 from domain.hazards.frost_at_bloom import bloom_kept, worthwhile_chance
 from domain.hazards.insects import FruitInsect
 from domain.hazards.site_health import SiteHealth, site_health
-from domain.hazards.winter_cold import winter_minimum
 from domain.site_climate.site_years import SiteYears
 from domain.tables.parameters import figures
 from domain.tree_year.clock import SiteClock, site_clock
@@ -88,9 +87,8 @@ def site_conditions(years: SiteYears) -> SiteConditions:
     clock = site_clock(years.seasons, years.bloom_shift_days)
     weather = years.seasons.weather
     mean_by_day = clock.mean_c.mean(axis=0)
-    coldest = winter_minimum(weather.tmin_c)
-    quarter = np.convolve(mean_by_day[150:530], np.ones(QUARTER_DAYS) / QUARTER_DAYS, mode="valid")
-    one_year = slice(180, 180 + YEAR_DAYS)
+    coldest = years.seasons.winter_minimum_c
+    quarter = np.convolve(mean_by_day[WARM_HALF], np.ones(QUARTER_DAYS) / QUARTER_DAYS, mode="valid")
     foraging = foraging_days(weather, years.rain_days_growing_season / GROWING_SEASON_DAYS)
     return SiteConditions(
         years=years,
@@ -101,7 +99,7 @@ def site_conditions(years: SiteYears) -> SiteConditions:
         winter_minimum_c=coldest,
         winters=winter_exposure(weather, clock.chill.by_day),
         mean_by_day_c=mean_by_day.astype(np.float32),
-        very_hot_days=float((weather.tmax_c[:, one_year] > FIGURES.very_hot_c).sum(axis=1).mean()),
+        very_hot_days=float((weather.tmax_c[:, ONE_YEAR] > FIGURES.very_hot_c).sum(axis=1).mean()),
         health=site_health(years, clock),
         summer=Extremes(summer_c=float(quarter.max()), winter_minimum_c=float(coldest.mean())),
     )

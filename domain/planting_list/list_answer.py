@@ -154,10 +154,14 @@ class PlantedTree(msgspec.Struct, frozen=True, kw_only=True):
 
     `rootstock`, `tree_form`, `size` and `spacing_m` are those of the tree to buy and train: null only where no
     rootstock of known size can be had. `place` is null where the space is a number of trees.
+    `asked` is the spelling of the request, `sold_as` the trade designations; `uses` is null where no source tells.
     """
 
     cultivar: str
     id: str
+    asked: str | None
+    sold_as: tuple[str, ...]
+    uses: tuple[str, ...] | None
     chosen: Literal["freely", "must_include"]
     verdict: SiteVerdict
     rank_value: float | None
@@ -177,13 +181,13 @@ class PlantedTree(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Picking(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):
-    """When a cultivar is picked, and until when it keeps in a cool store (MM-DD)."""
+    """When a cultivar is picked, and until when it keeps in a cool store (MM-DD); null where no source tells."""
 
     cultivar: str
     id: str
     from_: str
     to: str
-    use_until: str
+    use_until: str | None
 
 
 class SuggestedSource(msgspec.Struct, frozen=True, kw_only=True):

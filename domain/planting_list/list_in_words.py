@@ -123,6 +123,9 @@ class ListInWords:
         return PlantedTree(
             cultivar=cultivar.name,
             id=cultivar.id,
+            asked=self.wishes.spelled.get(cultivar.id),
+            sold_as=tuple(alias.name for alias in cultivar.aliases if alias.kind == "trade_designation"),
+            uses=tuple(cultivar.findings["uses"].value.split()) if "uses" in cultivar.findings else None,
             chosen="must_include" if position in self.fixed else "freely",
             verdict=verdict,
             rank_value=round(float(self.sited.rank_value[row]), 4) if known else None,
@@ -206,8 +209,8 @@ class ListInWords:
             first, last = float(sited.harvest_first[row]), float(sited.harvest_last[row])
             if not np.isfinite(first):
                 continue
-            weeks = float(np.nan_to_num(sited.storage_weeks[row, 0]))
-            until = month_day(last + 7 * weeks, south)
+            weeks = float(sited.storage_weeks[row, 0])
+            until = None if np.isnan(weeks) else month_day(last + 7 * weeks, south)
             found.append(
                 Picking(
                     cultivar=sited.name(row),
@@ -254,7 +257,8 @@ class ListInWords:
         if picking:
             start = picking[0].from_
             last = max((row.to for row in picking), key=lambda date: _days_from(date, start))
-            until = max((row.use_until for row in picking), key=lambda date: _days_from(date, start))
+            kept = [row.use_until or row.to for row in picking]
+            until = max(kept, key=lambda date: _days_from(date, start))
             found.append(_reason("picking_season", first=start, last=last, use_until=until))
         found += [self._why_crop(years), *self._why_pollen(suggested)]
         if self.wishes.uses:

@@ -1,6 +1,6 @@
 """A request with its names resolved and its contradictions found."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from domain.common.asked_names import Names, resolve_each, resolve_names
@@ -33,6 +33,8 @@ class Wishes:
     must_include: tuple[str, ...] = ()
     available: frozenset[str] | None = None
     excluded: frozenset[str] = frozenset()
+    spelled: Mapping[str, str] = field(default_factory=dict)
+    """Id -> the spelling in which the request names the cultivar."""
     established: tuple[str, ...] = ()
     nearby_pollen: tuple[tuple[str, float], ...] = ()
     neighbourhood: Neighbourhood = "unknown"
@@ -110,6 +112,11 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
         must_include=must,
         available=available,
         excluded=frozenset(excluded),
+        spelled={
+            known: name
+            for name in reversed((*wanted.must_include, *(request.available or ())))
+            if (known := names.resolve(name)) is not None
+        },
         established=established,
         nearby_pollen=tuple(zip(nearby, distances, strict=True)),
         neighbourhood=request.neighbourhood,

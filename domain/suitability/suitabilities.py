@@ -39,6 +39,9 @@ def suitabilities(
         ids = resolve_names(catalogue.tables.names, request.cultivars, "cultivars")
         traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in ids])
     judged = assess(conditions, traits, request.weights, request.evidence)
+    if request.cultivars is not None:
+        asked = dict(zip(ids, request.cultivars, strict=True))
+        judged = tuple(msgspec.structs.replace(one, asked=asked[one.id]) for one in judged)
     assumptions = conditions.years.assumptions
     if warmer is not None and request.warmer_by_c is not None:
         judged = holding(judged, assess(warmer, traits, request.weights), request.warmer_by_c)

@@ -76,9 +76,8 @@ def _spoilt_by_heat(fit: SiteFit, quality: Floats) -> Flags:
 def _refused_by_sources(fit: SiteFit, rows: npt.NDArray[np.intp]) -> Flags:
     """Which of these rows are refused even if all that no source gives were as favourable as it is anywhere."""
     disease, quality, survives = fit.factor("tree_disease"), fit.factor("fruit_quality"), fit.outcomes["tree_survival"]
-    alive = np.where(disease.weak[rows], 1.0, fit.alive[rows])
-    crop = fit.crop_at_best(rows) * alive
     unsure = disease.weak[rows] | fit.factor("winter_cold").weak[rows]
+    crop = fit.crop_at_best(rows) * np.where(unsure, 1.0, fit.alive[rows])
     survival = np.where(unsure, 1.0, hopeful(survives)[rows])
     spoilt = _spoilt_by_heat(fit, hopeful(fit.outcomes["quality"]))[rows]
     spoilt &= np.where(quality.weak[rows], quality.at_best(rows), quality.likely[rows]) < FIGURES.try_quality

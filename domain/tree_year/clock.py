@@ -9,6 +9,7 @@ import msgspec
 import numpy as np
 
 from domain.common.arrays import Floats, running_total
+from domain.common.season_days import FIRST_WINTER
 from domain.tables.parameters import figures
 from domain.tree_year.curves import Curve
 from domain.weather.seasons import Quantity, Seasons
@@ -88,11 +89,11 @@ def bloom_clock(seasons: Seasons, bloom_shift_days: float = 0.0) -> BloomClock:
     weather = seasons.weather
     mean = ((weather.tmin_c + weather.tmax_c) * np.float32(0.5)).astype(np.float32)
     first_winter = np.zeros(mean.shape[1], dtype=bool)
-    first_winter[60:330] = True
+    first_winter[FIRST_WINTER] = True
     frozen = (mean < 0.0) & first_winter
     chill_by_day = seasons.chill_portions_by_day + running_total(frozen * FIGURES.frozen_day_portions)
     chill = Curve.of(chill_by_day.astype(np.float32), 0.5)
-    total = chill.by_day[:, 330]
+    total = chill.by_day[:, FIRST_WINTER.stop]
     return BloomClock(
         seasons=seasons,
         mean_c=mean,

@@ -8,6 +8,7 @@ from reference_tables.building import catalogue, denominations, documents, obser
 from reference_tables.building.observations import Raw
 from reference_tables.building.published import Row, read_folders, read_table
 from reference_tables.building.schemas import TABLES
+from reference_tables.building.schemas.rules import KEPT
 from reference_tables.spelling import key
 
 ENTERED_IN_PLACE = (
@@ -73,6 +74,14 @@ def build(root: Path) -> dict[str, list[Row]]:
     if "climate/winter_minima" in tables:
         _keep_simulated(tables["climate/winter_minima"], read_table(root / "climate" / "winter_minima.csv"))
     cited = {row[column] for rows in tables.values() for row in rows for column in _CITING if row.get(column)}
+    cited |= {
+        source_ids[folder.name, row[column]]
+        for folder in folders
+        for name in KEPT
+        for row in folder.rows(name)
+        for column in _CITING
+        if row.get(column)
+    }
     cited |= {source_id for (folder_name, _), source_id in source_ids.items() if folder_name == _CITED_WHOLE}
     tables["sources"] = [row for row in sources if row["source_id"] in cited]
     return {table: tables.get(table, []) for table in BUILT}

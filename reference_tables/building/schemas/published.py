@@ -155,7 +155,7 @@ PUBLISHED: dict[str, Table] = {
     table.path: table
     for table in (
         *_OWN,
-        *(_rule(table) for table in rules.TABLES if table.path.startswith("rules/")),
+        *(_rule(table) for table in rules.ENTERED),
         *(
             _as_entered(table, ("simulated_c", "coldest_nights_c"))
             for table in rules.TABLES

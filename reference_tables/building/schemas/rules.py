@@ -145,11 +145,17 @@ WINTER_MINIMA = Table(
     ),
     ("place",),
 )  # fmt: skip
+KEPT = ("chill_of_places", "orchard_practice", "recommended_list_regions", "warm_winter_practice")
+"""Rules that nothing computes with yet: they stay as entered, and no table is built from them."""
+
+ENTERED: tuple[Table, ...] = tuple(
+    Table(f"rules/{name}", title, tuple(_RULE_COLUMNS[column] for column in columns.split()))
+    for name, (title, columns) in _RULES.items()
+)
+"""Rules as a folder of what was published holds them."""
+
 TABLES: tuple[Table, ...] = (
-    *(
-        Table(f"rules/{name}", title, tuple(_RULE_COLUMNS[column] for column in columns.split()))
-        for name, (title, columns) in _RULES.items()
-    ),
+    *(table for table in ENTERED if table.path.removeprefix("rules/") not in KEPT),
     STATION_RANGES,
     STATION_SPREADS,
     WINTER_MINIMA,
