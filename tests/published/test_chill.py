@@ -37,14 +37,14 @@ def test_portions_at_constant_temperatures() -> None:
     hours = np.tile(np.array([float(case["temperature_c"]) for case in constant]), (2400, 1))
     found = chill.chill_portions(hours)
     for case, portions in zip(constant, found, strict=True):
-        assert portions == pytest.approx(float(case["truth"]), abs=float(case["resistance"])), case["temperature_c"]
+        assert portions == pytest.approx(float(case["truth"]), abs=float(case["tolerance"])), case["temperature_c"]
 
 
 @parametrized("chill_portions_cycles.csv", lambda case: f"{case['hours_16_c']} and {case['hours_8_c']} C")
 def test_portions_of_daily_cycles(case: Case) -> None:
     day = [float(case["hours_16_c"])] * 16 + [float(case["hours_8_c"])] * 8
     found = float(chill.chill_portions(np.tile(np.array(day), 100)))
-    assert found == pytest.approx(float(case["truth"]), abs=float(case["resistance"]))
+    assert found == pytest.approx(float(case["truth"]), abs=float(case["tolerance"]))
 
 
 def test_the_zero_of_the_kelvin_scale_matters_as_published() -> None:
