@@ -69,7 +69,7 @@ PARAMETERS = collection(
         parameter="parameter_id",
         in_path="Id of a figure: room, subject and name.",
         unknown=UNKNOWN_PARAMETER,
-        example=Example("golden-delicious-heat", "/v1/parameters/tree_year.bloom.golden_delicious_heat_gdh"),
+        example=Example("heat-to-bloom", "/v1/parameters/tree_year.bloom.reference_heat_gdh"),
     ),
     title="The figures of the trade that decide advice, and what each rests on",
     tag="parameters",

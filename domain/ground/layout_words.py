@@ -4,6 +4,7 @@ from typing import Literal
 
 from msgspec.structs import asdict
 
+from domain.ground.set_backs import Kind
 from domain.tables.words import Sentence, Value, say
 
 LayoutLimitCode = Literal[
@@ -27,20 +28,7 @@ LayoutReasonCode = Literal[
     "trunks_off_the_fence",
 ]
 
-RoomTaker = Literal[
-    "edge",
-    "house",
-    "shrinkable_clay",
-    "fence",
-    "path",
-    "boundary",
-    "buried_line",
-    "power_line",
-    "transformer",
-    "septic_field",
-    "existing_tree",
-    "other",
-]
+RoomTaker = Literal["edge"] | Kind
 """What takes room on a plot: its edge, or a kind of thing to keep clear of."""
 
 

@@ -19,7 +19,7 @@ from domain.tree_year.clock import BloomClock
 class BloomFigures(msgspec.Struct, frozen=True):
     """How much chill and heat bloom takes, and how long it lasts."""
 
-    golden_delicious_heat_gdh: float
+    reference_heat_gdh: float
     heat_per_offset_day_gdh: float
     least_heat_gdh: float
     release_need: tuple[float, ...]
@@ -56,7 +56,7 @@ class BloomDays:
 
 def bloom_heat(offset_days: Floats) -> Floats:
     """Growing degree hours from release to full bloom of a cultivar with this bloom position (d)."""
-    heat = FIGURES.golden_delicious_heat_gdh + FIGURES.heat_per_offset_day_gdh * offset_days
+    heat = FIGURES.reference_heat_gdh + FIGURES.heat_per_offset_day_gdh * offset_days
     needed: Floats = np.maximum(heat, FIGURES.least_heat_gdh).astype(np.float32)
     return needed
 
@@ -90,7 +90,7 @@ def bloom_days(clock: BloomClock, chill_need: Floats, offset_days: Floats, lengt
     length_days: (cultivars,) adopted days from first bloom to petal fall.
     """
     full, _ = full_bloom(clock, chill_need, offset_days)
-    stretch = (length_days / FIGURES.reference_length_days)[:, None] * np.float32(FIGURES.golden_delicious_heat_gdh)
+    stretch = (length_days / FIGURES.reference_length_days)[:, None] * np.float32(FIGURES.reference_heat_gdh)
     at_full = clock.heat.total_at(np.minimum(full, 500.0))
     plenty = np.float32(FIGURES.plenty) * release_chill(chill_need)[:, None]
     ragged = (

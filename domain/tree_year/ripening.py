@@ -19,10 +19,10 @@ from domain.tree_year.stages import FIGURES as MIDDLING
 class RipeningFigures(msgspec.Struct, frozen=True):
     """How many days and how much warmth ripen fruit."""
 
-    golden_delicious_days: float
+    reference_days: float
     fruit_growth_days: float
     least_days_after_growth: float
-    golden_delicious_heat_dd10: float
+    reference_heat_dd10: float
     heat_per_offset_day_dd10: float
     least_heat_dd10: float
     latest_bloom_day: float
@@ -36,7 +36,7 @@ def ripening_days(ripening_offset_days: Floats, bloom_offset_days: Floats) -> Fl
 
     Both offsets are from Golden Delicious: a cultivar that blooms late and ripens early needs fewer days.
     """
-    days = FIGURES.golden_delicious_days + ripening_offset_days - bloom_offset_days
+    days = FIGURES.reference_days + ripening_offset_days - bloom_offset_days
     needed: Floats = np.maximum(days, FIGURES.fruit_growth_days + FIGURES.least_days_after_growth).astype(np.float32)
     return needed
 
@@ -54,7 +54,7 @@ def heat_needed(ripening_offset_days: Floats, origin_dd10: Floats) -> Floats:
 
     origin_dd10: what its origin in a cool or a warm country takes from that or adds.
     """
-    need = FIGURES.golden_delicious_heat_dd10 + FIGURES.heat_per_offset_day_dd10 * ripening_offset_days + origin_dd10
+    need = FIGURES.reference_heat_dd10 + FIGURES.heat_per_offset_day_dd10 * ripening_offset_days + origin_dd10
     needed: Floats = np.maximum(need, FIGURES.least_heat_dd10).astype(np.float32)
     return needed
 

@@ -160,7 +160,7 @@ def test_every_computation_has_an_example(contract: dict[str, Any]) -> None:
 
 def test_answers_fit_the_contract(client: Client, contract: dict[str, Any]) -> None:
     """Every operation without a body, asked as simply as can be."""
-    figure = "tree_year.bloom.golden_delicious_heat_gdh"
+    figure = "tree_year.bloom.reference_heat_gdh"
     parameters = {"source_id": "from-memory", "slug": "not-json", "parameter_id": figure, "code": "chill_enough"}
     names = {"/v1/cultivars/{name}": "fuji", "/v1/rootstocks/{name}": "M.9", "/v1/tree-forms/{name}": "fan"}
     for path, method, operation in operations(contract):

@@ -52,7 +52,7 @@ def errors_by_heat(tables: Tables) -> dict[str, dict[float, float]]:
         for heat in HEATS_GDH:
             # A bloom position later by so many days stands for the other heat.
             offset = value["bloom_offset_days"] + np.float32(
-                (heat - FIGURES.golden_delicious_heat_gdh) / FIGURES.heat_per_offset_day_gdh
+                (heat - FIGURES.reference_heat_gdh) / FIGURES.heat_per_offset_day_gdh
             )
             days, _ = full_bloom(clock, value["chill_portions"], offset)
             errors[place][float(heat)] = float(np.median(days)) - new_year + 1 - published
@@ -70,7 +70,7 @@ def test_the_heat_to_bloom_holds_at_places_left_out(tables: Tables) -> None:
         left_out[place] = errors[place][float(best)]
     print("left out in turn:", {place: round(error, 1) for place, error in left_out.items()}, "heats:", chosen)
     assert np.median(np.abs(list(left_out.values()))) <= 5.0
-    assert min(chosen) - 400.0 <= FIGURES.golden_delicious_heat_gdh <= max(chosen) + 400.0
+    assert min(chosen) - 400.0 <= FIGURES.reference_heat_gdh <= max(chosen) + 400.0
 
 
 @pytest.mark.fitted_on

@@ -19,14 +19,14 @@ def _move(figure_id: str, value: object) -> Move:
 
 
 def test_a_figure_that_matters_moves_the_advice_and_is_restored(sites: Sites) -> None:
-    move = _move("tree_year.bloom.golden_delicious_heat_gdh", 9000.0)
+    move = _move("tree_year.bloom.reference_heat_gdh", 9000.0)
     figures = READ["tree_year", "bloom"]
     before = sites.advice("tree_year")
     with moved(move):
         found = change(before, sites.advice("tree_year"))
-        assert figures.golden_delicious_heat_gdh == 9000.0  # type: ignore[attr-defined]
+        assert figures.reference_heat_gdh == 9000.0  # type: ignore[attr-defined]
     assert found.pairs > 0.0
-    assert figures.golden_delicious_heat_gdh == float(move.figure.value)  # type: ignore[attr-defined]
+    assert figures.reference_heat_gdh == float(move.figure.value)  # type: ignore[attr-defined]
     assert sites.advice("tree_year") == before
 
 

@@ -11,7 +11,8 @@ import pytest
 
 import domain
 from domain.tables.loading import TABLES, TableError, load
-from domain.tables.parameters import READ, Parameter, all_parameters, figures, parameters
+from domain.tables.parameters import READ, ROOMS, Parameter, all_parameters, figures, parameters
+from reference_tables.building.schemas.parameters import ROOMS as BUILDING_ROOMS
 
 
 class Pair(msgspec.Struct, frozen=True):
@@ -80,3 +81,8 @@ def test_unknown_basis_is_refused_by_line_and_column(tmp_path: Path) -> None:
 def test_field_without_row_is_refused() -> None:
     with pytest.raises(TableError, match="share, steps stand in the table or in Pair"):
         figures("hazards", "no_such_subject", Pair)
+
+
+def test_the_rooms_of_the_schemas_are_those_of_the_program() -> None:
+    """The code that builds tables imports nothing of the program, so it lists the rooms of its own."""
+    assert set(BUILDING_ROOMS) | {"fruit"} == set(ROOMS)

@@ -154,7 +154,7 @@ def test_picking_season_is_spread() -> None:
 def test_use_until_counts_storage() -> None:
     at = sited([cultivar("Keeper"), cultivar("Other")], harvest={"Keeper": 450.0}, storage_weeks={"Keeper": 20.0})
     row = next(r for r in answer(at, 2, lists=1).planting_lists[0].picking_season if r.cultivar == "Keeper")
-    days = season_day(row.use_until, False, 500) - season_day(row.to, False, 400)
+    days = season_day(row.use_until or row.to, False, 500) - season_day(row.to, False, 400)
     assert days == 140
 
 
@@ -354,3 +354,10 @@ def test_crop_years_of_one_tree_are_its_chance() -> None:
     years = crop_years(np.full((1, 50), 0.8, dtype=np.float32), np.array([0.5]))
     assert years.none == pytest.approx(6.0)
     assert years.enough == pytest.approx(4.0)
+
+
+def test_unknown_keeping_stays_unknown() -> None:
+    at = sited([cultivar("Keeps"), cultivar("Unknown")], storage_weeks={"Keeps": 12.0, "Unknown": np.nan})
+    picking = {row.cultivar: row for row in answer(at, 2, lists=1).planting_lists[0].picking_season}
+    assert picking["Keeps"].use_until not in {None, picking["Keeps"].to}
+    assert picking["Unknown"].use_until is None
