@@ -44,7 +44,7 @@ def build(root: Path) -> dict[str, list[Row]]:
     What `python -m domain.adoption.climates` simulates for the towns of `climate/winter_minima` is kept from the table
     that stands below `root`, as long as the town stays where it is.
     """
-    folders = read_folders(root / "published")
+    folders = [folder for folder in read_folders(root / "published") if folder.read == "whole"]
     sources, source_ids = documents.join(folders)
     decided = denominations.decisions(row for folder in folders for row in folder.rows("decisions"))
     aliases = denominations.published_aliases(folders, source_ids)

@@ -9,10 +9,11 @@ Row = dict[str, str]
 
 @dataclass(frozen=True)
 class Folder:
-    """One folder of what was published: its name and its tables as entered."""
+    """One folder of what was published: its name, its tables as entered, and whether the build reads them."""
 
     name: str
     tables: dict[str, list[Row]] = field(default_factory=dict)
+    read: str = "whole"
 
     def rows(self, table: str) -> list[Row]:
         """Rows of a table, empty if the folder has none of that name."""
@@ -32,6 +33,10 @@ def read_table(path: Path) -> list[Row]:
 def read_folders(root: Path) -> list[Folder]:
     """The folders that `folders.csv` lists, in its order: where two say the same, the one that stands first is kept."""
     return [
-        Folder(row["folder"], {path.stem: read_table(path) for path in sorted((root / row["folder"]).glob("*.csv"))})
+        Folder(
+            row["folder"],
+            {path.stem: read_table(path) for path in sorted((root / row["folder"]).glob("*.csv"))},
+            row["read"],
+        )
         for row in read_table(root / "folders.csv")
     ]

@@ -11,10 +11,10 @@ from reference_tables.building.build import build
 
 COMMITTED = Path(reference_tables.__file__).parent
 
-FOLDERS = """folder,holds
-bloom,dates
-growth,classes
-names,decisions
+FOLDERS = """folder,read,holds
+bloom,whole,dates
+growth,whole,classes
+names,whole,decisions
 """
 SOURCES = """source_id,kind,authors,title,publisher,year,url,licence,note
 trial-a,paper,,A trial of ten cultivars,,2001,https://example.org/trial/,,

@@ -171,10 +171,25 @@ FOLDERS = Table(
     "The folders of what was published, in the order they are read in: of two that say the same the first is kept",
     (
         Column("folder", "its name", "bloom_2", required=True, pattern=r"[a-z0-9_]+"),
+        Column("read", "whole: the build reads every table; later: it is entered and waits", "whole", required=True,
+               enum=("whole", "later")),
         Column("holds", "what it holds", "flowering groups and dates of further lists", required=True),
     ),
     ("folder",),
-)
+)  # fmt: skip
+
+UNSEEN = Table(
+    "published/unseen",
+    "Documents that the build does not use, drawn before they were read (`building/draw.py`): they judge the rest",
+    (
+        Column("folder", "the folder that cites it", "witnesses", required=True, refers_to="published/folders.folder"),
+        replace(_SOURCE, refers_to=""),
+        Column("document", "the digest by which the document was drawn", "9f" * 32, required=True,
+               pattern=r"[0-9a-f]{64}"),
+    ),
+    ("folder", "source_id"),
+)  # fmt: skip
+"""A folder's sources differ from row to row, so `building/check.py` looks them up."""
 
 
 def published_tables(directory: Path) -> list[Table]:
