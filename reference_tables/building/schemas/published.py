@@ -3,7 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
-from reference_tables.building.schemas import cultivars, rules, space
+from reference_tables.building.schemas import cultivars, rules, space, witnesses
 from reference_tables.building.schemas.common import LOCATOR, NOTE
 from reference_tables.building.schemas.description import Column, Table
 
@@ -68,6 +68,10 @@ _OWN: tuple[Table, ...] = (
         Column("reason", "the reason as published", "fire blight"),
         _SOURCE,
         Column("basis", "how the list came about", "extension list"))),
+    Table("witnesses", "What is grown, tried, failed or removed where", (
+        _CULTIVAR, replace(_PLACE, required=True), _COUNTRY, replace(_LATITUDE, required=True),
+        replace(_LONGITUDE, required=True), _ELEVATION, witnesses.KIND, witnesses.YEAR, witnesses.WORDS,
+        witnesses.FIRST_PICK, witnesses.LAST_PICK, _SOURCE, NOTE)),
     Table("harvest_order", "Order or dates of picking of a recommended list", (
         _LIST, _PLACE, _CULTIVAR,
         Column("order_or_date", "rank, date (MM-DD) or words of the month", "mid to late August", required=True),

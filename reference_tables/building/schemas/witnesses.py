@@ -1,0 +1,31 @@
+"""Witnesses: which cultivar is grown, sold, recommended, tried, rejected, failed or removed at a place."""
+
+from reference_tables.building.schemas.description import Column
+
+_PUBLISHED_KINDS = (
+    "orchard_grows",
+    "commercial_main",
+    "commercial_minor",
+    "traditional",
+    "garden_recommended",
+    "trial_good",
+    "trial_poor",
+    "collection_survives",
+    "failed",
+    "being_removed",
+)
+LISTED_KINDS = {"recommended": "recommended", "not_recommended": "rejected", "trial": "trial"}
+"""Verdict of a recommended list -> the kind of witness it is."""
+
+KIND = Column(
+    "kind",
+    "what is said of it there: an orchard grows it; much or little is planted for sale; it is traditional or "
+    "recommended for gardens; it did well or badly in a trial; it stands in a collection; it failed; it is removed",
+    "orchard_grows",
+    required=True,
+    enum=_PUBLISHED_KINDS,
+)
+YEAR = Column("year", "the year the statement is about or appeared in, as far as known", "2017")
+WORDS = Column("words", "share of the planting, or the words", "40 % of the area")
+FIRST_PICK = Column("first_pick", "when its picking begins there, by the grower", "09-05", pattern=r"\d\d-\d\d")
+LAST_PICK = Column("last_pick", "when its picking ends there", "09-25", pattern=r"\d\d-\d\d")
