@@ -60,7 +60,8 @@ def main() -> None:
 
 def draw(folders: Iterable[Folder]) -> list[Row]:
     """The sources of the folders in `DRAWN_FROM` that stay unseen, with the digest each document was drawn by."""
-    older, newer = [], []
+    older: list[Folder] = []
+    newer: list[Folder] = []
     for folder in folders:
         (newer if folder.name in DRAWN_FROM else older).append(folder)
     _, ids = documents.join([*older, *newer])
