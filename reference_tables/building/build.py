@@ -4,9 +4,9 @@ from collections import defaultdict
 from collections.abc import Mapping
 from pathlib import Path
 
-from reference_tables.building import catalogue, denominations, documents, observations, rules
+from reference_tables.building import catalogue, denominations, documents, observations, rules, witnesses
 from reference_tables.building.observations import Raw
-from reference_tables.building.published import Row, read_folders, read_table
+from reference_tables.building.published import Row, read_folders, read_table, without_unseen
 from reference_tables.building.schemas import TABLES
 from reference_tables.building.schemas.rules import KEPT
 from reference_tables.spelling import key
@@ -45,8 +45,10 @@ def build(root: Path) -> dict[str, list[Row]]:
     What `python -m domain.adoption.climates` simulates for the towns of `climate/winter_minima` is kept from the table
     that stands below `root`, as long as the town stays where it is.
     """
-    folders = read_folders(root / "published")
-    sources, source_ids = documents.join(folders)
+    entered = [folder for folder in read_folders(root / "published") if folder.read != "later"]
+    sources, source_ids = documents.join(entered)
+    entered = without_unseen(entered, source_ids, read_table(root / "published" / "unseen.csv"))
+    folders = [folder for folder in entered if folder.read == "whole"]
     decided = denominations.decisions(row for folder in folders for row in folder.rows("decisions"))
     aliases = denominations.published_aliases(folders, source_ids)
     raw = observations.read(folders, source_ids)
@@ -63,6 +65,7 @@ def build(root: Path) -> dict[str, list[Row]]:
         "aliases": _alias_rows(names, aliases, ids, raw),
     }
     tables |= {f"observations/{topic}": rows for topic, rows in sorted(topics.items())}
+    tables["observations/witnesses"] = witnesses.joined(witnesses.read(entered, source_ids, sources), names, ids)
     tables["observations/rootstocks"] = rules.rootstocks(folders, source_ids)
     tables |= {f"rules/{name}": rows for name, rows in rules.rules(folders, source_ids).items()}
     for folder in folders:

@@ -10,8 +10,9 @@ from pathlib import Path
 
 import reference_tables
 from reference_tables.building.package import descriptions
+from reference_tables.building.published import read_table
 from reference_tables.building.schemas import TABLES, Column, Table
-from reference_tables.building.schemas.published import FOLDERS, published_tables
+from reference_tables.building.schemas.published import FOLDERS, UNSEEN, published_tables
 
 Row = dict[str, str]
 
@@ -49,7 +50,8 @@ def check(directory: Path) -> Iterator[str]:
 
 def published_faults(directory: Path) -> Iterator[str]:
     """Faults of what was entered below `directory/published`: nothing is built from it while there is one."""
-    tables = [FOLDERS, *published_tables(directory)]
+    drawn = directory / f"{UNSEEN.path}.csv"
+    tables = [FOLDERS, *([UNSEEN] if drawn.exists() else []), *published_tables(directory)]
     columns_of: dict[str, frozenset[str]] = {}
     yield from _tables(directory, tables, columns_of)
     described = {directory / f"{table.path}.csv" for table in tables}
@@ -60,6 +62,10 @@ def published_faults(directory: Path) -> Iterator[str]:
     named = columns_of.get("published/folders.folder", frozenset())
     yield from (f"published/{name} is not in published/folders.csv" for name in sorted(standing - named))
     yield from (f"published/folders.csv: there is no folder {name}" for name in sorted(named - standing))
+    for row in read_table(drawn):
+        cited = columns_of.get(f"published/{row['folder']}/sources.source_id", frozenset())
+        if row["source_id"] not in cited:
+            yield f"{UNSEEN.path}.csv: {row['folder']} has no document {row['source_id']}"
 
 
 def _tables(directory: Path, tables: Iterable[Table], columns_of: dict[str, frozenset[str]]) -> Iterator[str]:

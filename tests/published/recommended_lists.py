@@ -33,6 +33,16 @@ from memory; the third is own judgement: from about there chill may fall short."
 CLIMATE_GROUPS = ("cold", "mild winter", "hot summer", "temperate")
 
 
+def climate_group(latitude: float, longitude: float, elevation_m: float | None) -> str:
+    """The climate group of a place, from the means of the coldest and the warmest month of the embedded climatology."""
+    months = place_climate(latitude, longitude, elevation_m).tmean_c
+    if months.min() < COLD_COLDEST_MONTH_C:
+        return "cold"
+    if months.min() >= MILD_COLDEST_MONTH_C:
+        return "mild winter"
+    return "hot summer" if months.max() >= HOT_WARMEST_MONTH_C else "temperate"
+
+
 class Document(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A document read for a list."""
 
@@ -59,15 +69,10 @@ class ListSite(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
     @property
     def climate(self) -> str:
-        """Its climate group, from the means of the coldest and the warmest month of the embedded climatology."""
+        """Its climate group."""
         assert self.site.latitude is not None
         assert self.site.longitude is not None
-        months = place_climate(self.site.latitude, self.site.longitude, self.site.elevation_m).tmean_c
-        if months.min() < COLD_COLDEST_MONTH_C:
-            return "cold"
-        if months.min() >= MILD_COLDEST_MONTH_C:
-            return "mild winter"
-        return "hot summer" if months.max() >= HOT_WARMEST_MONTH_C else "temperate"
+        return climate_group(self.site.latitude, self.site.longitude, self.site.elevation_m)
 
 
 class Entry(msgspec.Struct, frozen=True):

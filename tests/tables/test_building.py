@@ -11,10 +11,10 @@ from reference_tables.building.build import build
 
 COMMITTED = Path(reference_tables.__file__).parent
 
-FOLDERS = """folder,holds
-bloom,dates
-growth,classes
-names,decisions
+FOLDERS = """folder,read,holds
+bloom,whole,dates
+growth,whole,classes
+names,whole,decisions
 """
 SOURCES = """source_id,kind,authors,title,publisher,year,url,licence,note
 trial-a,paper,,A trial of ten cultivars,,2001,https://example.org/trial/,,
@@ -159,6 +159,44 @@ def test_one_document_has_one_source_id(tables: Tables) -> None:
     assert ids == {"trial-a", "trial-a-growth", "from-memory"}
     assert {row["source_id"] for row in tables["disease"]} == {"trial-a"}
     assert {row["source_id"] for row in tables["growth"] if row["trait"] == "hardiness"} == {"trial-a-growth"}
+
+
+def test_a_document_that_stays_unseen_reaches_no_table_under_any_of_its_ids(root: Path) -> None:
+    # trial-b of the one folder is trial-a of the other: one address; `trial-a` of growth is another document
+    (root / "published" / "unseen.csv").write_text(f"folder,source_id,document\ngrowth,trial-b,{'0f' * 32}\n")
+    tables = build(root)
+    told = {row["source_id"] for name, rows in tables.items() if name.startswith("observations/") for row in rows}
+    assert told == {"trial-a-growth", "from-memory"}
+    assert "trial-a" not in {row["source_id"] for row in tables["sources"]}
+
+
+def test_a_folder_that_waits_is_not_read_and_one_of_witnesses_gives_only_those(root: Path) -> None:
+    folders = root / "published" / "folders.csv"
+    folders.write_text(FOLDERS.replace("bloom,whole", "bloom,later").replace("growth,whole", "growth,witnesses"))
+    (root / "published" / "names" / "facts.csv").write_text(
+        "cultivar,trait,value,unit,scheme,source_id,locator,note\nMilly Pippin,vigour,weak,,,from-memory,,\n"
+    )
+    place = "Exton,Nowhere,50,0,"
+    (root / "published" / "growth" / "witnesses.csv").write_text(
+        "cultivar,place,country,latitude,longitude,elevation_m,kind,year,words,first_pick,last_pick,source_id,note\n"
+        f"Milly Pippin,{place},failed,2001,for want of chill,,,trial-b,\n"
+        f"Unheard Of,{place},failed,2001,,,,trial-b,\n"
+    )
+    (root / "published" / "growth" / "recommendations.csv").write_text(
+        "list_id,region,country,latitude,longitude,elevation_m,cultivar,verdict,reason,source_id,basis\n"
+        "x,Exton,Nowhere,50,0,,milly pippin,not_recommended,scab,trial-b,explicit\n"
+    )
+    tables = build(root)
+    assert [len(tables[f"observations/{topic}"]) for topic in ("bloom", "disease", "growth", "recommendations")] == [
+        0,
+        0,
+        1,
+        0,
+    ]
+    assert [(row["kind"], row["year"], row["words"], row["list_id"]) for row in tables["observations/witnesses"]] == [
+        ("failed", "2001", "for want of chill", ""),
+        ("rejected", "2001", "scab", "x"),
+    ]
 
 
 def test_synonyms_spellings_and_loops_make_one_cultivar(tables: Tables) -> None:

@@ -35,7 +35,7 @@ def sample(tmp_path: Path) -> Path:
         write(path, [header, *rows])
     folder = tmp_path / "published" / "bloom_2"
     folder.mkdir(parents=True)
-    write(tmp_path / "published" / "folders.csv", [["folder", "holds"], ["bloom_2", "one value"]])
+    write(tmp_path / "published" / "folders.csv", [["folder", "read", "holds"], ["bloom_2", "whole", "one value"]])
     source = ["trial-a", "paper", "", "A trial", "", "2001", "", "", ""]
     columns = [column.name for column in PUBLISHED["sources"].columns]
     write(folder / "sources.csv", [columns, source])

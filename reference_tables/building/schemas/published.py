@@ -3,7 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
-from reference_tables.building.schemas import cultivars, rules, space
+from reference_tables.building.schemas import cultivars, rules, space, witnesses
 from reference_tables.building.schemas.common import LOCATOR, NOTE
 from reference_tables.building.schemas.description import Column, Table
 
@@ -68,6 +68,10 @@ _OWN: tuple[Table, ...] = (
         Column("reason", "the reason as published", "fire blight"),
         _SOURCE,
         Column("basis", "how the list came about", "extension list"))),
+    Table("witnesses", "What is grown, tried, failed or removed where", (
+        _CULTIVAR, replace(_PLACE, required=True), _COUNTRY, replace(_LATITUDE, required=True),
+        replace(_LONGITUDE, required=True), _ELEVATION, witnesses.KIND, witnesses.YEAR, witnesses.WORDS,
+        witnesses.FIRST_PICK, witnesses.LAST_PICK, _SOURCE, NOTE)),
     Table("harvest_order", "Order or dates of picking of a recommended list", (
         _LIST, _PLACE, _CULTIVAR,
         Column("order_or_date", "rank, date (MM-DD) or words of the month", "mid to late August", required=True),
@@ -171,10 +175,25 @@ FOLDERS = Table(
     "The folders of what was published, in the order they are read in: of two that say the same the first is kept",
     (
         Column("folder", "its name", "bloom_2", required=True, pattern=r"[a-z0-9_]+"),
+        Column("read", "whole: the build reads every table; witnesses: only what is grown or recommended where; "
+               "later: it is entered and waits", "whole", required=True, enum=("whole", "witnesses", "later")),
         Column("holds", "what it holds", "flowering groups and dates of further lists", required=True),
     ),
     ("folder",),
-)
+)  # fmt: skip
+
+UNSEEN = Table(
+    "published/unseen",
+    "Documents that the build does not use, drawn before they were read (`building/draw.py`): they judge the rest",
+    (
+        Column("folder", "the folder that cites it", "witnesses", required=True, refers_to="published/folders.folder"),
+        replace(_SOURCE, refers_to=""),
+        Column("document", "the digest by which the document was drawn", "9f" * 32, required=True,
+               pattern=r"[0-9a-f]{64}"),
+    ),
+    ("folder", "source_id"),
+)  # fmt: skip
+"""A folder's sources differ from row to row, so `building/check.py` looks them up."""
 
 
 def published_tables(directory: Path) -> list[Table]:
