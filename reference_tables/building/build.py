@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from pathlib import Path
 
-from reference_tables.building import catalogue, denominations, documents, observations, rules
+from reference_tables.building import catalogue, denominations, documents, identity, observations, rules
 from reference_tables.building.observations import Raw
 from reference_tables.building.published import Row, read_folders, read_table
 from reference_tables.building.schemas import TABLES
@@ -51,7 +51,7 @@ def build(root: Path) -> dict[str, list[Row]]:
     raw = observations.read(folders, source_ids)
     raw += [_sport(sport, parent, source) for sport, (parent, source) in decided.sports.items()]
     names = denominations.resolve_names(_documents_by_name(raw), aliases, decided)
-    raw = observations.without_double_counting(raw, names)
+    raw = identity.agreeing(observations.without_double_counting(raw, names), names, sources, decided)
     ids = catalogue.served(raw, names, sources, decided)
     parents = catalogue.sports(raw, names, decided)
     topics = observations.resolved(raw, names, ids)

@@ -205,3 +205,23 @@ def test_ripening_and_two_more_groups_make_a_cultivar_advised(tables: Tables) ->
         "oster-apple": "listed",
         "red-milly": "listed",
     }
+
+
+def test_a_fact_joins_only_a_cultivar_of_its_kind_and_age(root: Path) -> None:
+    """The pomona of 1850 speaks of an apple introduced in 2001, of a crab apple, and of one decided to be another."""
+    (root / "published" / "growth" / "facts.csv").write_text(
+        FACTS
+        + "Öster Apple,origin_year,2001,,,trial-a,,\nÖster Apple,flavour,sweet,,,old-book-2,,\n"
+        + "Red Milly,flavour,sweet,,,old-book-2,,\nAunt Milly's Pippin,flavour,sweet,,,old-book-2,,\n"
+        + "Pink Berry,vigour,weak,,,trial-a,,\nPink Berry,flavour,sweet,,,old-book-2,,\n",
+        encoding="utf-8",
+    )
+    (root / "published" / "growth" / "sources.csv").write_text(
+        SAME_DOCUMENT + "old-book-2,handbook,,Fruits of the west,,1850,,,\n", encoding="utf-8"
+    )
+    (root / "published" / "names" / "decisions.csv").write_text(
+        DECISIONS + "crab_apple,Pink Berry,,from-memory,\nhomonym,Red Milly,old-book-2,from-memory,another apple\n",
+        encoding="utf-8",
+    )
+    told = {row["cultivar_id"] for row in build(root)["observations/fruit"] if row["trait"] == "flavour"}
+    assert told == {"aunt-milly-s-pippin"}
