@@ -3,9 +3,9 @@
 Storage life is in weeks of ordinary cold store (about 0 to 2 C, moist). Days are taken as printed; "until March" counts
 from the first of October, when late apples go into store; a cellar keeps about four fifths as long as a cold store and
 a fruit room of the nineteenth century two thirds (common practice, no source). A catalogue of that time that prints one
-month of late autumn or winter gives the month in which use begins, not its end; where it has a cultivar twice, the later
-month is its end. No apple keeps longer than `storage_weeks_most` in ordinary cold store. Weight from a diameter is that of a
-sphere a little flattened, of density 0.85.
+month of late autumn or winter gives the month in which use begins, not its end; where it has a cultivar twice, the
+later month is its end. No apple keeps longer than `storage_weeks_most` in ordinary cold store. Weight from a diameter
+is that of a sphere a little flattened, of density 0.85.
 """
 
 import functools

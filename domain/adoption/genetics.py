@@ -2,7 +2,8 @@
 
 - Ploidy: flow cytometry is trusted above calls without a stated method, those above calls inferred from SNP
   heterozygosity (which err 12 times in 187), and weak or doubtful calls least; texts that only name triploids count as
-  careful statements. A triploid that only SNPs call is not adopted (they called 3 of 40 known diploids triploid). Each is a vote of known reliability; the prior is that of apples at large.
+  careful statements. A triploid that only SNPs call is not adopted (they called 3 of 40 known diploids triploid).
+  Each is a vote of known reliability; the prior is that of apples at large.
 - S-genotype: two alleles of a diploid, three of a triploid, in the common numbering S1, S2 ... as printed; one allele
   alone is no genotype. Texts before general knowledge, which stands only where no text speaks.
 - Parentage only rules out: a child must have one allele of each parent, and two diploids have no tetraploid child. What
@@ -51,7 +52,7 @@ FIGURES = figures("adoption", "genetics", GeneticsFigures)
 
 
 class PloidyClass(Row, frozen=True, kw_only=True):
-    """A ploidy as printed: its share of apples at large, the pollen that goes with it and how often, or what it means."""
+    """A ploidy as printed: its share of apples at large, its pollen and how often that is so, or what it means."""
 
     published: str
     read_as: str = ""
@@ -75,7 +76,9 @@ def ploidies_read() -> dict[str, tuple[float, str, float]]:
 
 def _printed(observation: Observation) -> str:
     """The ploidy that an observation names, as a number of sets: the words of the texts and their figures are one."""
-    words = {one.published: one.read_as for one in table("ploidy_classes", PloidyClass, ("published",)) if one.read_as}
+    words: dict[str, str] = {
+        one.published: one.read_as for one in table("ploidy_classes", PloidyClass, ("published",)) if one.read_as
+    }
     return words.get(lowered(observation.published), observation.published)
 
 

@@ -43,7 +43,8 @@ def inherit(
 ) -> tuple[dict[Key, Estimate], dict[Key, Finding]]:
     """Adopted values with those of sports filled in from their parents, marked `inherited_from`.
 
-    A value of the sport itself stays, unless it was only imputed, or is a number of few texts, which is pooled. A sport whose own ploidy is another than its
+    A value of the sport itself stays, unless it was only imputed, or is a number of few texts, which is
+    pooled. A sport whose own ploidy is another than its
     parent's has other pollen and other alleles, so it inherits none. sport_of: sport id -> parent id; sports of sports
     inherit from the nearest that has the value.
     """

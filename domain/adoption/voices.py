@@ -1,7 +1,7 @@
 """Whose word a document is: weak voices (shops, growers, the press, encyclopedias) never decide alone.
 
 They copy each other and the trade, and say what sells; beside a service, a paper or a collection they count as any
-other text (1,252 of 18,000 rows are theirs, own count).
+other text.
 """
 
 import functools

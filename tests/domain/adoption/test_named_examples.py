@@ -7,7 +7,7 @@ value was found.
 
 import pytest
 
-from domain.tables.cultivars import Cultivar, Estimate
+from domain.tables.cultivars import Cultivar, Estimate, Finding
 from domain.tables.loading import load
 
 
@@ -98,7 +98,8 @@ def test_a_homonym_or_a_month_that_begins_the_use_gives_no_keeping(name: str) ->
 def test_no_old_pomology_speaks_of_a_younger_cultivar(name: str) -> None:
     """A33."""
     one = cultivar(name)
-    sources = {s for value in (*one.numbers.values(), *one.findings.values()) for s in value.sources}
+    values: list[Estimate | Finding] = [*one.numbers.values(), *one.findings.values()]
+    sources = {source for value in values for source in value.sources}
     assert not sources & {"hogg-1851", "warder-1867"}
 
 
@@ -135,7 +136,8 @@ def test_a_survey_that_does_not_part_cooking_from_dessert_makes_no_eating_apple(
 @pytest.mark.parametrize(
     ("name", "wrong"),
     [("Reinette du Canada", "red"), ("Sturmer Pippin", "red"), ("York Imperial", "yellow"), ("Yates", "yellow"),
-     ("Ashmead's Kernel", "yellow"), ("Roxbury Russet", "yellow"), ("Pomme Grise", "yellow"), ("Newtown Pippin", "red")],
+     ("Ashmead's Kernel", "yellow"), ("Roxbury Russet", "yellow"), ("Pomme Grise", "yellow"),
+     ("Newtown Pippin", "red")],
 )  # fmt: skip
 def test_a_scheme_does_not_tell_a_colour_that_it_has_no_class_for(name: str, wrong: str) -> None:
     """A36."""
@@ -166,8 +168,15 @@ def test_the_state_is_read(name: str, group: str) -> None:
     assert told.value == group
 
 
-@pytest.mark.parametrize(("sport", "parent"), [("Royal Gala", "Gala"), ("Barkley Rome", "Rome Beauty"),
-                                               ("Gallia Beauty", "Rome Beauty"), ("Cherry Cox", "Cox's Orange Pippin")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("sport", "parent"),
+    [
+        ("Royal Gala", "Gala"),
+        ("Barkley Rome", "Rome Beauty"),
+        ("Gallia Beauty", "Rome Beauty"),
+        ("Cherry Cox", "Cox's Orange Pippin"),
+    ],
+)
 def test_a_sport_without_ratings_takes_its_parent_s(sport: str, parent: str) -> None:
     """A19: unrated sports stood before their rated parent."""
     told = number(sport, "susceptibility_scab")
