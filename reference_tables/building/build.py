@@ -45,8 +45,8 @@ def build(root: Path) -> dict[str, list[Row]]:
     that stands below `root`, as long as the town stays where it is.
     """
     folders = read_folders(root / "published")
-    sources, source_ids = documents.join(folders)
     decided = denominations.decisions(row for folder in folders for row in folder.rows("decisions"))
+    sources, source_ids = documents.join(folders, decided.same_documents)
     aliases = denominations.published_aliases(folders, source_ids)
     raw = observations.read(folders, source_ids)
     raw += [_sport(sport, parent, source) for sport, (parent, source) in decided.sports.items()]

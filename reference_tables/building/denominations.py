@@ -21,6 +21,7 @@ class Decisions:
     crab_apples: frozenset[str] = frozenset()
     homonyms: frozenset[tuple[str, str]] = frozenset()
     sports: dict[str, tuple[str, str]] = field(default_factory=dict)
+    same_documents: dict[str, str] = field(default_factory=dict)
 
 
 def decisions(rows: Iterable[Row]) -> Decisions:
@@ -35,6 +36,7 @@ def decisions(rows: Iterable[Row]) -> Decisions:
         frozenset(key(row["name"]) for row in by_kind["crab_apple"]),
         frozenset((key(row["name"]), row["other"]) for row in by_kind["homonym"]),
         {row["name"]: (row["other"], row["source_id"]) for row in by_kind["sport_of"]},
+        {row["name"]: row["other"] for row in by_kind["same_document"]},
     )
 
 

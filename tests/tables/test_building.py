@@ -225,3 +225,16 @@ def test_a_fact_joins_only_a_cultivar_of_its_kind_and_age(root: Path) -> None:
     )
     told = {row["cultivar_id"] for row in build(root)["observations/fruit"] if row["trait"] == "flavour"}
     assert told == {"aunt-milly-s-pippin"}
+
+
+def test_one_document_under_two_ids_is_one_if_it_was_decided_so(root: Path) -> None:
+    path = root / "published" / "growth" / "sources.csv"
+    path.write_text(SAME_DOCUMENT + "trial-c,press,,A copy,,,https://example.net/copy,,\n", encoding="utf-8")
+    (root / "published" / "growth" / "facts.csv").write_text(
+        FACTS + "Red Milly,scab,resistant,,,trial-c,,\n", encoding="utf-8"
+    )
+    path = root / "published" / "names" / "decisions.csv"
+    path.write_text(DECISIONS + "same_document,trial-c,trial-b,from-memory,\n", encoding="utf-8")
+    built = build(root)
+    assert "trial-c" not in {row["source_id"] for row in built["sources"]}
+    assert {row["source_id"] for row in built["observations/disease"]} == {"trial-a"}
