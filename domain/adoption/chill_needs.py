@@ -26,6 +26,8 @@ import numpy as np
 from domain.adoption.adaptation import GROUPS
 from domain.adoption.chill_regimes import UNSTATED, regime_name, regimes
 from domain.adoption.reading import Row, Spread, lowered, marked, shared_errors, table, whole_text
+from domain.adoption.voices import FIGURES as VOICES
+from domain.adoption.voices import weak_voices
 from domain.adoption.weighing import Bound, Reading, basis_of, by_cultivar, estimate, settle
 from domain.tables.cultivars import Basis, Estimate
 from domain.tables.observations import Observation
@@ -127,7 +129,8 @@ def _requirement(observation: Observation) -> Reading | Bound | None:
     if _one_sided(observation):
         upper = observation.low is None
         return Bound(portions, error, upper, f"{kind} {observation.source_id}", observation.source_id)
-    return Reading(portions, error, kind, observation.source_id)
+    factor = VOICES.alone_spread_factor if observation.source_id in weak_voices() else 1.0
+    return Reading(portions, error * factor, kind, observation.source_id)
 
 
 def _class(observation: Observation) -> Reading | Bound | None:

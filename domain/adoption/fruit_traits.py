@@ -2,8 +2,10 @@
 
 Storage life is in weeks of ordinary cold store (about 0 to 2 C, moist). Days are taken as printed; "until March" counts
 from the first of October, when late apples go into store; a cellar keeps about four fifths as long as a cold store and
-a fruit room of the nineteenth century two thirds (common practice, no source). Weight from a diameter is that of a
-sphere a little flattened, of density 0.85.
+a fruit room of the nineteenth century two thirds (common practice, no source). A catalogue of that time that prints one
+month of late autumn or winter gives the month in which use begins, not its end; where it has a cultivar twice, the
+later month is its end. No apple keeps longer than `storage_weeks_most` in ordinary cold store. Weight from a diameter
+is that of a sphere a little flattened, of density 0.85.
 """
 
 import functools
@@ -17,13 +19,18 @@ from statistics import median
 import msgspec
 
 from domain.adoption.adaptation import narrowest
-from domain.adoption.reading import READING, Row, marked, named_class, table
+from domain.adoption.reading import READING, Row, lowered, marked, named_class, table
 from domain.adoption.timing_lists import MONTHS
+from domain.adoption.voices import FIGURES as VOICES
+from domain.adoption.voices import alone
 from domain.adoption.weighing import basis_of, by_cultivar, elected, estimate, pooled, source_ids
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
 
+RUSSET = "russet"
+_NOT_TOLD = {"yellow": "no_yellow_told", "red": "no_red_told"}
+"""Colour -> mark of the schemes whose class of that name does not tell it."""
 WEEKS_A_MONTH = 365.25 / 12.0 / 7.0
 
 
@@ -31,6 +38,7 @@ class FruitFigures(msgspec.Struct, frozen=True):
     """How storage and size as published become weeks in a cold store and grams, and their errors."""
 
     old_catalogue_vote: float
+    merged_use_agreement: float
     store_from_month: float
     cellar_factor: float
     fruit_room_factor: float
@@ -44,6 +52,7 @@ class FruitFigures(msgspec.Struct, frozen=True):
     storage_relative_spread: float
     months_in_use_factor: float
     storage_floor_weeks: float
+    storage_weeks_most: float
     density_g_per_cubic_mm: float
     share_of_sphere: float
     weight_relative_spread: float
@@ -67,21 +76,28 @@ Adopted = dict[tuple[str, str], Estimate | Finding]
 
 
 def uses(observations: Iterable[Observation]) -> dict[tuple[str, str], Finding]:
-    """(cultivar, ``uses``) -> the uses that texts name, space separated in alphabetic order."""
+    """(cultivar, ``uses``) -> the uses that texts name, space separated in alphabetic order.
+
+    A survey that files cooking apples under dessert says one of both: where no text tells which, both stand, computed
+    and with the agreement of an even guess.
+    """
     found: dict[tuple[str, str], Finding] = {}
     told = by_cultivar(observations, frozenset({"use", "flavour"}))
     for cultivar_id, every in told.items():
         named = [one for one in every if one.trait == "use"]
-        texts = [one for one in named if not marked(one, "merged_use")] or named
+        texts = [one for one in named if not marked(one, "merged_use")]
         words = {use for one in texts for word in printed_uses(one.published) if (use := _use(one, word))}
         ciders = [one for one in every if one.trait == "flavour" and _use(one, one.published)]
         words |= {use for one in ciders if (use := _use(one, one.published))}
         used = [*texts, *ciders]
+        merged = not words and any(_use(one, one.published) == "dessert" for one in named)
+        if merged:
+            words, used = {"cooking", "dessert"}, named
         if words:
             found[cultivar_id, "uses"] = Finding(
                 value=" ".join(sorted(words)),
-                agreement=1.0,
-                basis=basis_of(one.source_id for one in used),
+                agreement=FIGURES.merged_use_agreement if merged else 1.0,
+                basis=basis_of((one.source_id for one in used), "computed" if merged else "published"),
                 observations=len(used),
                 sources=source_ids(used),
             )
@@ -102,7 +118,12 @@ def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str,
     for cultivar_id, told in by_cultivar(observations, frozenset({trait})).items():
         votes: defaultdict[str, float] = defaultdict(float)
         used = []
+        russet = any(named_class(trait, trait, one.published) == RUSSET for one in told)
         for one in told:
+            if russet and marked(one, "no_russet_class"):
+                continue
+            if (mark := _NOT_TOLD.get(lowered(one.published))) and marked(one, mark):
+                continue
             if name := named_class(trait, trait, one.published):
                 votes[name] += FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0
                 used.append(one)
@@ -160,6 +181,38 @@ def _fruit_room(month: float) -> tuple[float, float]:
     return FIGURES.low_share_of_last_month * weeks, weeks
 
 
+def _ends_of_use(told: Sequence[Observation]) -> list[Observation]:
+    """The observations of storage life, of each old catalogue the last month alone, and none that begins the use."""
+    months = [one for one in told if one.trait == "months_in_use" and one.low is not None and one.high is not None]
+    begun = {(one.source_id, (one.low - 1.0) % 12.0) for one in months if one.low == one.high and one.low is not None}
+    ended = {(one.source_id, (one.high - 1.0) % 12.0) for one in months if one.low != one.high and one.high is not None}
+    kept: dict[str, Observation] = {}
+    for one in told:
+        if one.trait != "storage_life" or one.unit != "month" or one.high is None:
+            continue
+        key = (one.source_id, (one.high - 1.0) % 12.0)
+        if key in begun - ended and key[1] not in _SUMMER:
+            continue
+        other = kept.get(one.source_id)
+        if other is None or _after_summer(one.high) > _after_summer(other.high or 0.0):
+            kept[one.source_id] = one
+    return [one for one in told if one.trait == "storage_life" and (one.unit != "month" or one in kept.values())]
+
+
+_SUMMER = (6.0, 7.0, 8.0)
+"""July, August and September, counted from January as 0: a summer apple is picked and eaten in one month."""
+
+
+def _after_summer(month: float) -> float:
+    """Months from July to a month."""
+    return (month - 7.0) % 12.0
+
+
+def _at_most(weeks: tuple[float, float]) -> tuple[float, float]:
+    most = FIGURES.storage_weeks_most
+    return min(weeks[0], FIGURES.low_of_single_figure * most), min(weeks[1], most)
+
+
 def _weeks_error(weeks: float, observation: Observation) -> float:
     factor = FIGURES.months_in_use_factor if observation.unit == "month" else 1.0
     return max(FIGURES.storage_least_spread_weeks, FIGURES.storage_relative_spread * weeks) * factor
@@ -168,14 +221,16 @@ def _weeks_error(weeks: float, observation: Observation) -> float:
 def storage(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
     """(cultivar, ``storage_weeks_low`` and ``..._high``) -> weeks in cold store."""
     found: dict[tuple[str, str], Estimate] = {}
-    for cultivar_id, told in by_cultivar(observations, frozenset({"storage_life"})).items():
-        ranges = [(weeks, one) for one in told if (weeks := keeping_weeks(one)) is not None]
+    for cultivar_id, every in by_cultivar(observations, frozenset({"storage_life", "months_in_use"})).items():
+        told = _ends_of_use(every)
+        ranges = [(_at_most(weeks), one) for one in told if (weeks := keeping_weeks(one)) is not None]
         for name, end in (("storage_weeks_low", 0), ("storage_weeks_high", 1)):
             values = [weeks[end] for weeks, _ in ranges]
             if values:
                 errors = [_weeks_error(value, one) for value, (_, one) in zip(values, ranges, strict=True)]
                 value, spread = pooled(values, errors, FIGURES.storage_floor_weeks)
                 used = [one for _, one in ranges]
+                spread *= VOICES.alone_spread_factor if alone(one.source_id for one in used) else 1.0
                 found[cultivar_id, name] = estimate(value, spread, "weeks", used, basis_of(o.source_id for o in used))
     return found
 

@@ -2,7 +2,8 @@
 
 - Ploidy: flow cytometry is trusted above calls without a stated method, those above calls inferred from SNP
   heterozygosity (which err 12 times in 187), and weak or doubtful calls least; texts that only name triploids count as
-  careful statements. Each is a vote of known reliability; the prior is that of apples at large.
+  careful statements. A triploid that only SNPs call is not adopted (they called 3 of 40 known diploids triploid).
+  Each is a vote of known reliability; the prior is that of apples at large.
 - S-genotype: two alleles of a diploid, three of a triploid, in the common numbering S1, S2 ... as printed; one allele
   alone is no genotype. Texts before general knowledge, which stands only where no text speaks.
 - Parentage only rules out: a child must have one allele of each parent, and two diploids have no tetraploid child. What
@@ -20,7 +21,7 @@ from typing import Literal
 import msgspec
 
 from domain.adoption.kinship import parents_of
-from domain.adoption.reading import Row, Share, marked, named_class, table
+from domain.adoption.reading import Row, Share, lowered, marked, named_class, table
 from domain.adoption.weighing import FROM_MEMORY, basis_of, by_cultivar, elected, source_ids
 from domain.tables.cultivars import Basis, Finding
 from domain.tables.observations import Observation
@@ -38,6 +39,8 @@ class GeneticsFigures(msgspec.Struct, frozen=True):
     right_named: float
     right_stated_call: float
     right_inferred: float
+    right_inferred_polyploid: float
+    least_agreement_of_inferred: float
     right_weak: float
     memory_vote: float
     memory_agreement_most: float
@@ -49,9 +52,10 @@ FIGURES = figures("adoption", "genetics", GeneticsFigures)
 
 
 class PloidyClass(Row, frozen=True, kw_only=True):
-    """A ploidy as printed: its share of apples at large, the pollen that goes with it and how often; silent without."""
+    """A ploidy as printed: its share of apples at large, its pollen and how often that is so, or what it means."""
 
     published: str
+    read_as: str = ""
     share: Share | None = None
     pollen: Literal["viable", "poor"] | None = None
     pollen_share: Share | None = None
@@ -70,11 +74,19 @@ def ploidies_read() -> dict[str, tuple[float, str, float]]:
     }
 
 
+def _printed(observation: Observation) -> str:
+    """The ploidy that an observation names, as a number of sets: the words of the texts and their figures are one."""
+    words: dict[str, str] = {
+        one.published: one.read_as for one in table("ploidy_classes", PloidyClass, ("published",)) if one.read_as
+    }
+    return words.get(lowered(observation.published), observation.published)
+
+
 def _reliability(observation: Observation) -> float:
     if marked(observation, "weak_call"):
         return FIGURES.right_weak
     if marked(observation, "inferred_call"):
-        return FIGURES.right_inferred
+        return FIGURES.right_inferred if _printed(observation) == "2" else FIGURES.right_inferred_polyploid
     if marked(observation, "flow_cytometry"):
         return FIGURES.right_flow_cytometry
     return FIGURES.right_stated_call if marked(observation, "method_not_seen") else FIGURES.right_named
@@ -90,8 +102,8 @@ def ploidy(observations: Iterable[Observation]) -> Adopted:
         log_odds = {value: math.log(share) for value, (share, _, _) in ploidies_read().items()}
         votes: defaultdict[tuple[str, str], float] = defaultdict(float)
         for one in told:
-            if one.published in log_odds:
-                votes[one.source_id, one.published] = max(votes[one.source_id, one.published], _reliability(one))
+            if (named := _printed(one)) in log_odds:
+                votes[one.source_id, named] = max(votes[one.source_id, named], _reliability(one))
         for (_, printed), right in votes.items():
             for value in log_odds:
                 log_odds[value] += math.log(right if value == printed else (1.0 - right) / 2.0)
@@ -100,14 +112,18 @@ def ploidy(observations: Iterable[Observation]) -> Adopted:
         highest = max(log_odds.values())
         odds = {value: math.exp(log - highest) for value, log in log_odds.items()}
         best = max(sorted(odds), key=lambda value: odds[value])
-        used = [one for one in told if one.published in log_odds]
+        used = [one for one in told if _printed(one) in log_odds]
+        agreement = odds[best] / sum(odds.values())
+        inferred = all(marked(one, "inferred_call") for one in used)
+        if inferred and best != "2" and agreement < FIGURES.least_agreement_of_inferred:
+            continue
         found[cultivar_id, "ploidy"] = Finding(
             value=best,
-            agreement=round(odds[best] / sum(odds.values()), 2),
+            agreement=round(agreement, 2),
             basis=basis_of(one.source_id for one in used),
             observations=len(used),
             sources=source_ids(used),
-            conflicts=tuple(sorted({f"{o.published}: {o.source_id}" for o in used if o.published != best})),
+            conflicts=tuple(sorted({f"{o.published}: {o.source_id}" for o in used if _printed(o) != best})),
         )
     return found
 

@@ -6,6 +6,8 @@ at (10 n - 70) F, a half zone 5 F above it; United States Department of Agricult
 method notes on zones); Canadian zones weigh summers and snow too and read about one zone lower in the prairies, so
 their n stands at the limit of USDA zone n + 1 (common practice, no source). Words are read scheme by scheme
 (``fruits/apple/reading/hardiness_*.csv``): "hardy" in England of 1851 is said of wind and canker as much as of frost.
+A word of a country with mild winters (Britain, Germany, France, Switzerland, Austria, the Low Countries, Denmark) says
+that the tree stands those, which is a weak upper limit, or that it does not. A weak voice (`voices`) has a wide error.
 Lists of who died in one winter are set by that winter. The prior is that of the adaptation group; alone it is
 `imputed`.
 """
@@ -17,8 +19,9 @@ import msgspec
 import numpy as np
 
 from domain.adoption.adaptation import GROUPS
-from domain.adoption.reading import hardiness_schemes, marked, scheme_of, shared_errors
-from domain.adoption.weighing import Reading, basis_of, by_cultivar, estimate, settle
+from domain.adoption.reading import Scheme, hardiness_schemes, lowered, marked, scheme_of, shared_errors
+from domain.adoption.voices import weak_voices
+from domain.adoption.weighing import Bound, Reading, basis_of, by_cultivar, estimate, settle
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -54,7 +57,20 @@ def canadian_zone_c(zone: float) -> float:
     return usda_zone_c(zone + FIGURES.canadian_zones_below_usda)
 
 
-def signs(observation: Observation) -> Reading | None:
+MILD = "words of mild winters"
+
+
+def scheme(observation: Observation) -> Scheme:
+    """The scale of an observation's words: that of mild winters for texts of such countries, else by its scheme."""
+    schemes = hardiness_schemes()
+    text = observation.scheme
+    told_by_place = scheme_of(text, schemes)
+    if told_by_place.kind in ("words", "mild words") and marked(observation, "mild_winters"):
+        return next(one for _, one in schemes if one.name == MILD)
+    return told_by_place
+
+
+def signs(observation: Observation) -> Reading | Bound | None:
     """What one observation says of hardiness in C, None for words that no scheme has."""
     if observation.trait == "hardiness_zone":
         if observation.low is None:
@@ -62,7 +78,7 @@ def signs(observation: Observation) -> Reading | None:
         canadian = marked(observation, "canadian_zone")
         error = FIGURES.canadian_zone_spread_c if canadian else FIGURES.zone_spread_c
         value = canadian_zone_c(observation.low) if canadian else usda_zone_c(observation.low)
-        return Reading(value, error, "zone", observation.source_id)
+        return Reading(value, error, _voiced("zone", observation), observation.source_id)
     if observation.unit == "C" and observation.low is not None and observation.high is not None:
         middle = (observation.low + observation.high) / 2.0
         value = middle + FIGURES.unhurt_to_mean_minimum_c
@@ -70,10 +86,21 @@ def signs(observation: Observation) -> Reading | None:
     told = CANADIAN_ZONE_WORDS.search(observation.published)
     if told:
         zone = float(told["zone"]) + (0.5 if told["half"] == "b" else 0.0)
-        return Reading(canadian_zone_c(zone), FIGURES.canadian_zone_spread_c, "zone", observation.source_id)
-    scheme = scheme_of(observation.scheme, hardiness_schemes())
-    number = scheme.number(observation.published)
-    return None if number is None else Reading(*number, scheme.kind, observation.source_id)
+        kind = _voiced("zone", observation)
+        return Reading(canadian_zone_c(zone), FIGURES.canadian_zone_spread_c, kind, observation.source_id)
+    words = scheme(observation)
+    number = words.number(observation.published)
+    if number is None:
+        return None
+    if lowered(observation.published) in words.limits:
+        return Bound(*number, upper=True, region=words.name, source_id=observation.source_id)
+    return Reading(*number, _voiced(words.kind, observation), observation.source_id)
+
+
+def _voiced(kind: str, observation: Observation) -> str:
+    """The kind of a reading, that of a weak voice apart: such readings share a wider error."""
+    weak = observation.source_id in weak_voices() and kind in ("zone", "words", "mild words")
+    return f"weak {kind}" if weak else kind
 
 
 def adopt(observations: Iterable[Observation], groups: Mapping[str, str]) -> dict[tuple[str, str], Estimate]:
@@ -85,7 +112,9 @@ def adopt(observations: Iterable[Observation], groups: Mapping[str, str]) -> dic
         told = [(one, sign) for one in found.get(cultivar_id, ()) if (sign := signs(one)) is not None]
         prior = GROUPS[group].hardiness_c
         if told:
-            value, spread = settle(prior, [sign for _, sign in told], (), errors, GRID)
+            readings = [sign for _, sign in told if isinstance(sign, Reading)]
+            bounds = [sign for _, sign in told if isinstance(sign, Bound)]
+            value, spread = settle(prior, readings, bounds, errors, GRID)
             used = [one for one, _ in told]
             adopted[cultivar_id, TRAIT] = estimate(value, spread, "C", used, basis_of(o.source_id for o in used))
         else:

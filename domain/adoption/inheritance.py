@@ -1,7 +1,8 @@
-"""What a sport takes from the cultivar it arose on: alleles, ploidy, pollen, chill and bloom; nothing of its fruit.
+"""What a sport takes from the cultivar it arose on: all but what sports are picked for.
 
 A mutation that colours the skin or shortens the shoots leaves the rest of the genome as it was. Ripening, colour, size
 and spur habit are what sports differ in, so those are never inherited (``fruits/apple/reading/inherited_traits.csv``).
+A number of the sport's own that rests on few texts is pooled with the parent's, which is its prior.
 """
 
 from collections.abc import Mapping
@@ -10,7 +11,9 @@ from typing import Literal, TypeVar
 import msgspec
 
 from domain.adoption.reading import Row, table
+from domain.adoption.weighing import MOST_SOURCES
 from domain.tables.cultivars import Estimate, Finding
+from domain.tables.parameters import figures
 
 
 class InheritedTrait(Row, frozen=True, kw_only=True):
@@ -18,7 +21,18 @@ class InheritedTrait(Row, frozen=True, kw_only=True):
 
     trait: str
     lost_with_ploidy: Literal["yes", "no"]
+    lost_with_form: Literal["yes", "no"]
+    pooled: Literal["yes", "no"]
 
+
+class InheritanceFigures(msgspec.Struct, frozen=True):
+    """How far a sport may differ from its parent, and how little told of it is pooled."""
+
+    parent_spread_factor: float
+    few_values: int
+
+
+FIGURES = figures("adoption", "inheritance", InheritanceFigures)
 
 Key = tuple[str, str]
 T = TypeVar("T", Estimate, Finding)
@@ -29,7 +43,8 @@ def inherit(
 ) -> tuple[dict[Key, Estimate], dict[Key, Finding]]:
     """Adopted values with those of sports filled in from their parents, marked `inherited_from`.
 
-    A value of the sport itself stays, unless it was only imputed. A sport whose own ploidy is another than its
+    A value of the sport itself stays, unless it was only imputed, or is a number of few texts, which is
+    pooled. A sport whose own ploidy is another than its
     parent's has other pollen and other alleles, so it inherits none. sport_of: sport id -> parent id; sports of sports
     inherit from the nearest that has the value.
     """
@@ -38,9 +53,13 @@ def inherit(
     for sport in sport_of:
         line = _line(sport, sport_of)
         other_ploidy = _other_ploidy(findings, sport, line)
+        other_form = findings.get((sport, "growth_form")) is not None
         for one in inherited:
-            if one.lost_with_ploidy == "no" or not other_ploidy:
+            lost = (one.lost_with_ploidy == "yes" and other_ploidy) or (one.lost_with_form == "yes" and other_form)
+            if not lost:
                 _fill(own_numbers, numbers, sport, line, one.trait)
+                if one.pooled == "yes":
+                    _pool(own_numbers, numbers, sport, line, one.trait)
                 _fill(own_findings, findings, sport, line, one.trait)
     return own_numbers, own_findings
 
@@ -64,6 +83,24 @@ def _fill(filled: dict[Key, T], own: Mapping[Key, T], sport: str, line: list[str
         if found is not None and found.basis != "imputed":
             filled[sport, trait] = msgspec.structs.replace(found, inherited_from=parent)
             return
+
+
+def _pool(filled: dict[Key, Estimate], own: Mapping[Key, Estimate], sport: str, line: list[str], trait: str) -> None:
+    """A number of few texts becomes the mean of its own and the nearest parent's, by the precision of both."""
+    value = own.get((sport, trait))
+    parent = next((p for p in line if (p, trait) in own and own[p, trait].basis != "imputed"), None)
+    if value is None or parent is None or value.basis == "imputed" or value.observations > FIGURES.few_values:
+        return
+    prior = own[parent, trait]
+    weights = (value.deviation**-2, (prior.deviation * FIGURES.parent_spread_factor) ** -2)
+    middle = (weights[0] * value.value + weights[1] * prior.value) / sum(weights)
+    filled[sport, trait] = msgspec.structs.replace(
+        value,
+        value=round(middle, 3),
+        deviation=round(sum(weights) ** -0.5, 3),
+        sources=tuple(sorted({*value.sources, *prior.sources}))[:MOST_SOURCES],
+        inherited_from=parent,
+    )
 
 
 def _other_ploidy(findings: Mapping[Key, Finding], sport: str, line: list[str]) -> bool:

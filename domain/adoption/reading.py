@@ -22,7 +22,7 @@ ROOTSTOCKS = TABLES / "space"
 
 Share = Annotated[float, msgspec.Meta(ge=0.0, le=1.0)]
 Spread = Annotated[float, msgspec.Meta(gt=0.0)]
-Kind = Literal["", "zone", "winter", "frost", "words"]
+Kind = Literal["", "zone", "winter", "frost", "words", "mild words"]
 
 R = TypeVar("R", bound=msgspec.Struct)
 
@@ -54,10 +54,11 @@ class SusceptibilityClass(Row, frozen=True, kw_only=True):
 
 
 class HardinessClass(Row, frozen=True, kw_only=True):
-    """A class of a scheme of hardiness, C."""
+    """A class of a scheme of hardiness, C: a value, or a limit that the hardiness is at most (as cold or colder)."""
 
     scheme: str
     published: str
+    reads: Literal["", "value", "at_most"] = ""
     hardiness_c: Annotated[float, msgspec.Meta(ge=-60.0, le=0.0)] | None = None
     spread_c: Spread | None = None
 
@@ -115,11 +116,12 @@ class Mark(msgspec.Struct, frozen=True, kw_only=True):
 
 @dataclass(frozen=True)
 class Scheme:
-    """One way of rating: its classes (lower case) with value and error, and the kind of evidence it gives."""
+    """One way of rating: its classes (lower case) with value and error, those that are an upper limit, and its kind."""
 
     name: str
     kind: str
     classes: Mapping[str, tuple[float, float]]
+    limits: frozenset[str] = frozenset()
 
     def number(self, published: str) -> tuple[float, float] | None:
         """(value, error) of a printed class, None for one that is silent or that the scheme does not have."""
@@ -157,13 +159,16 @@ def susceptibility_schemes(directory: Path = READING) -> tuple[tuple[str, Scheme
 def hardiness_schemes(directory: Path = READING) -> tuple[tuple[str, Scheme], ...]:
     """Opening and scheme, in the order in which they are tried; values are C."""
     classes = table("hardiness_classes", HardinessClass, ("scheme", "published"), directory)
-    return _schemes(
-        "hardiness", [(one.scheme, one.published, one.hardiness_c, one.spread_c) for one in classes], directory
-    )
+    values = [(one.scheme, one.published, one.hardiness_c, one.spread_c) for one in classes]
+    limits = frozenset((one.scheme, one.published) for one in classes if one.reads == "at_most")
+    return _schemes("hardiness", values, directory, limits)
 
 
 def _schemes(
-    subject: str, classes: Sequence[tuple[str, str, float | None, float | None]], directory: Path
+    subject: str,
+    classes: Sequence[tuple[str, str, float | None, float | None]],
+    directory: Path,
+    limits: frozenset[tuple[str, str]] = frozenset(),
 ) -> tuple[tuple[str, Scheme], ...]:
     openings = table(f"{subject}_schemes", Opening, ("opening",), directory)
     values: defaultdict[str, dict[str, tuple[float, float]]] = defaultdict(dict)
@@ -176,7 +181,10 @@ def _schemes(
             raise TableError(f"{where}: a class has a value and a spread, or neither")
         if value is not None and error is not None:
             values[scheme][published] = (value, error)
-    return tuple((one.opening, Scheme(one.scheme, one.kind, values[one.scheme])) for one in openings)
+    limited = {one.scheme: frozenset(word for scheme, word in limits if scheme == one.scheme) for one in openings}
+    return tuple(
+        (one.opening, Scheme(one.scheme, one.kind, values[one.scheme], limited[one.scheme])) for one in openings
+    )
 
 
 def scheme_of(text: str, schemes: Sequence[tuple[str, Scheme]]) -> Scheme:

@@ -7,6 +7,7 @@ on the same axis, each with the error that its agreement with the dates shows.
 """
 
 import functools
+import math
 from collections import defaultdict
 from collections.abc import Sequence
 
@@ -15,7 +16,7 @@ import numpy as np
 
 from domain.adoption.bloom_positions import estimates_of
 from domain.adoption.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
-from domain.adoption.reading import Row, Share, table
+from domain.adoption.reading import Row, Share, marked, table
 from domain.adoption.timing_lists import (
     MONTHS,
     Assembled,
@@ -24,13 +25,18 @@ from domain.adoption.timing_lists import (
     assemble,
     day,
     level,
+    middle_of_few,
     place_covariates,
     scheme_levels,
 )
+from domain.adoption.weighing import MOST_SOURCES
+from domain.common.distributions import normal_cdf
 from domain.fruit.reference import REFERENCE
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
+
+TRAIT = "ripening_offset_days"
 
 
 class RipeningFigures(msgspec.Struct, frozen=True):
@@ -41,6 +47,7 @@ class RipeningFigures(msgspec.Struct, frozen=True):
     slope_of_days_from_bloom: float
     least_spread: float
     collection_deviation: float
+    sampled_for_juice: float
     reference_share: float
     spread: float
     residual_dates: float
@@ -129,7 +136,39 @@ def adopt(observations: Sequence[Observation]) -> dict[tuple[str, str], Estimate
     observations: of the topic ripening (others are passed over). Months in use are passed over too (a fruit in use from
     December was picked in October), and so are parents: neither lowers the error of documents left out.
     """
-    return estimates_of(positions(observations), "ripening_offset_days", FIGURES.least_spread)
+    return in_order(estimates_of(positions(observations), TRAIT, FIGURES.least_spread), observations)
+
+
+def in_order(
+    fitted: dict[tuple[str, str], Estimate], observations: Sequence[Observation]
+) -> dict[tuple[str, str], Estimate]:
+    """The same with what is only known in order of another ("after Cripps Pink", `0..` days) moved past it.
+
+    With d = sign (own - reference) ~ N(m, s^2) cut at 0, s^2 the sum of both variances, z = m / s and h the ratio of
+    normal density to normal distribution function at z, the mean of d rises by s h. The own position takes its share
+    own^2 / s^2 of the rise and keeps 1 - own^2 / s^2 h (h + z) of its variance; the reference, which other lists know,
+    stays.
+    """
+    ordered = dict(fitted)
+    for o in observations:
+        key, other = (o.cultivar_id, TRAIT), (o.unit.removeprefix("days after "), TRAIT)
+        sign = float(o.low is not None) - float(o.high is not None)
+        if o.trait != "days_from_reference" or not sign or key not in fitted or other not in fitted:
+            continue
+        own, reference = ordered[key], fitted[other]
+        apart = math.hypot(own.deviation, reference.deviation)
+        z = sign * (own.value - reference.value) / apart
+        hazard = math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi) / float(normal_cdf(np.array(z)))
+        rise = sign * own.deviation**2 / apart * hazard
+        narrower = 1.0 - (own.deviation / apart) ** 2 * hazard * (hazard + z)
+        ordered[key] = msgspec.structs.replace(
+            own,
+            value=round(own.value + rise, 2),
+            deviation=round(max(own.deviation * math.sqrt(narrower), FIGURES.least_spread), 2),
+            observations=own.observations + 1,
+            sources=tuple(sorted({*own.sources, o.source_id}))[:MOST_SOURCES],
+        )
+    return ordered
 
 
 def positions(observations: Sequence[Observation], iterations: int = ITERATIONS) -> Positions:
@@ -171,7 +210,7 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
         )
         for o in listed:
             read = _value(o, kind, levels)
-            if read:
+            if read and not middle_of_few(listed, levels, read[0]):
                 share = superseded.share if superseded and (o.cultivar_id, superseded.superseded_by) in present else 1.0
                 entries.append(Reading(o.cultivar_id, name, read[0], read[1], o.source_id, o.place or list_id, share))
         if kind == "offset":
@@ -206,7 +245,8 @@ def _value(o: Observation, kind: str, levels: tuple[str, ...]) -> tuple[float, f
         if months:
             return 0.5 * (months[0] + months[1]), (months[1] - months[0]) ** 2 / 12.0
         dated = day(o)
-        return dated and (dated[0] + picking_events()[o.trait], dated[1])
+        extra = FIGURES.sampled_for_juice**2 if marked(o, "sampled_for_juice") else 0.0
+        return dated and (dated[0] + picking_events()[o.trait], dated[1] + extra)
     if o.low is None or o.high is None:
         return None
     return 0.5 * (o.low + o.high), (o.high - o.low) ** 2 / 12.0

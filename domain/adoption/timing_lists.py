@@ -36,6 +36,7 @@ class ListFigures(msgspec.Struct, frozen=True):
     long_list: int
     pile_share: float
     pile_days: float
+    fewest_names: int
     europe_south: float
     europe_west: float
     europe_east: float
@@ -177,6 +178,12 @@ def scheme_levels(observations: Sequence[Observation]) -> tuple[str, ...]:
             if printed <= set(words):
                 return tuple(words)
     return tuple(word for word in season_words() if word in printed)
+
+
+def middle_of_few(listed: Sequence[Observation], levels: Sequence[str], value: float) -> bool:
+    """Whether a class says nothing: a middle one of a list of too few names to place its scheme among the others."""
+    few = bool(levels) and len({o.cultivar_id for o in listed}) < FIGURES.fewest_names
+    return few and 0.0 < value < len(levels) - 1.0
 
 
 def level(published: str, levels: tuple[str, ...]) -> float | None:

@@ -3,7 +3,8 @@
 Each rating is read on its own scheme's scale (`disease_schemes`). Sources are then weighed by how well they agree with
 the others on the cultivars they share: the error of a source is learnt from its residuals against the mean of the
 rest, drawn toward its scheme's error where it shares few. The adopted value is the weighted mean, its spread the
-formal error or the scatter between sources, whichever is larger. No prior: what no text rates is absent.
+formal error or the scatter between sources, whichever is larger. No prior: what no text rates is absent; but what only
+weak voices rate (`voices`) moves from the mean of all rated cultivars as far as its error allows.
 
 Scab resistance by the one gene Rvi6 (Vf) holds over much of the world and is overcome in parts of Europe and at single
 sites elsewhere, so a carrier's value has a wider spread; a cultivar called a carrier counts as rated resistant.
@@ -18,6 +19,8 @@ import msgspec
 
 from domain.adoption import disease_schemes
 from domain.adoption.reading import NumberedTrait, marked, named_class, trait_number, weighed
+from domain.adoption.voices import FIGURES as VOICES
+from domain.adoption.voices import alone
 from domain.adoption.weighing import basis_of, by_cultivar, elected, estimate, pooled
 from domain.fruit.diseases import DISEASES
 from domain.tables.cultivars import Estimate, Finding
@@ -36,6 +39,7 @@ class ToleranceFigures(msgspec.Struct, frozen=True):
     gene_spread: float
     rvi6_susceptibility: float
     rvi6_extra_spread: float
+    population_spread: float
 
 
 FIGURES = figures("adoption", "tolerances", ToleranceFigures)
@@ -149,11 +153,14 @@ def adopt(observations: Sequence[Observation]) -> dict[tuple[str, str], Estimate
     carriers, traits = _carriers(observations), adopted_traits()
     for case, rated in ratings(observations).items():
         errors = source_errors(rated)
+        mean = sum(one.value for one in rated) / len(rated)
         groups: defaultdict[str, list[Rated]] = defaultdict(list)
         for one in rated:
             groups[one.cultivar_id].append(one)
         for cultivar_id, group in groups.items():
             value, spread = pooled([o.value for o in group], [errors[o.source_id] for o in group], FIGURES.least_spread)
+            if alone(o.source_id for o in group):
+                value, spread = _toward(mean, value, spread)
             if case == SCAB and cultivar_id in carriers:
                 spread = math.hypot(spread, FIGURES.rvi6_extra_spread)
             used = [one.observation for one in group]
@@ -163,6 +170,13 @@ def adopt(observations: Sequence[Observation]) -> dict[tuple[str, str], Estimate
     adopted.update(_evenly(observations))
     adopted.update(_scab_genes(observations))
     return adopted
+
+
+def _toward(mean: float, value: float, spread: float) -> tuple[float, float]:
+    """(value, spread) of weak voices alone, drawn toward the mean of the cultivars rated by the precision of both."""
+    told = (spread * VOICES.alone_spread_factor) ** -2
+    usual = FIGURES.population_spread**-2
+    return (told * value + usual * mean) / (told + usual), (told + usual) ** -0.5
 
 
 def _evenly(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:

@@ -4,7 +4,15 @@ from collections import defaultdict
 from collections.abc import Mapping
 from pathlib import Path
 
-from reference_tables.building import catalogue, denominations, documents, observations, rules, witnesses
+from reference_tables.building import (
+    catalogue,
+    denominations,
+    documents,
+    identity,
+    observations,
+    rules,
+    witnesses,
+)
 from reference_tables.building.observations import Raw
 from reference_tables.building.published import Row, read_folders, read_table, without_unseen
 from reference_tables.building.schemas import TABLES
@@ -46,15 +54,15 @@ def build(root: Path) -> dict[str, list[Row]]:
     that stands below `root`, as long as the town stays where it is.
     """
     entered = [folder for folder in read_folders(root / "published") if folder.read != "later"]
-    sources, source_ids = documents.join(entered)
+    decided = denominations.decisions(row for folder in entered for row in folder.rows("decisions"))
+    sources, source_ids = documents.join(entered, decided.same_documents)
     entered = without_unseen(entered, source_ids, read_table(root / "published" / "unseen.csv"))
     folders = [folder for folder in entered if folder.read == "whole"]
-    decided = denominations.decisions(row for folder in folders for row in folder.rows("decisions"))
     aliases = denominations.published_aliases(folders, source_ids)
     raw = observations.read(folders, source_ids)
     raw += [_sport(sport, parent, source) for sport, (parent, source) in decided.sports.items()]
     names = denominations.resolve_names(_documents_by_name(raw), aliases, decided)
-    raw = observations.without_double_counting(raw, names)
+    raw = identity.agreeing(observations.without_double_counting(raw, names), names, sources, decided)
     ids = catalogue.served(raw, names, sources, decided)
     parents = catalogue.sports(raw, names, decided)
     topics = observations.resolved(raw, names, ids)

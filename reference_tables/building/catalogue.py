@@ -6,11 +6,11 @@ from collections.abc import Iterable
 
 from reference_tables.building import traits
 from reference_tables.building.denominations import Decisions, Names
+from reference_tables.building.identity import LAST_YEAR_OF_OLD_POMOLOGIES
 from reference_tables.building.observations import Raw
 from reference_tables.building.published import Row
 from reference_tables.spelling import key
 
-_LAST_YEAR_OF_OLD_POMOLOGIES = 1900
 _NUMBERED_SELECTION = re.compile(
     r"^(KAZ \d|Malus |Richmond's No|Carpenter's No|Mudd's No|UEBI |JS 221)|[ -]\d+(-\d+)+$"
 )
@@ -28,7 +28,7 @@ def served(raw: Iterable[Raw], names: Names, sources: Iterable[Row], decided: De
     old = {
         row["source_id"]
         for row in sources
-        if row["year"][:4].isdigit() and int(row["year"][:4]) < _LAST_YEAR_OF_OLD_POMOLOGIES
+        if row["year"][:4].isdigit() and int(row["year"][:4]) < LAST_YEAR_OF_OLD_POMOLOGIES
     }
     in_use: set[str] = set()
     for entry in raw:

@@ -19,7 +19,9 @@ class Decisions:
     preferred: frozenset[str] = frozenset()
     not_cultivars: frozenset[str] = frozenset()
     crab_apples: frozenset[str] = frozenset()
+    homonyms: frozenset[tuple[str, str]] = frozenset()
     sports: dict[str, tuple[str, str]] = field(default_factory=dict)
+    same_documents: dict[str, str] = field(default_factory=dict)
 
 
 def decisions(rows: Iterable[Row]) -> Decisions:
@@ -32,7 +34,9 @@ def decisions(rows: Iterable[Row]) -> Decisions:
         frozenset(row["name"] for row in by_kind["preferred"]),
         frozenset(key(row["name"]) for row in by_kind["not_a_cultivar"]),
         frozenset(key(row["name"]) for row in by_kind["crab_apple"]),
+        frozenset((key(row["name"]), row["other"]) for row in by_kind["homonym"]),
         {row["name"]: (row["other"], row["source_id"]) for row in by_kind["sport_of"]},
+        {row["name"]: row["other"] for row in by_kind["same_document"]},
     )
 
 

@@ -2,7 +2,7 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from rapidfuzz import fuzz
 
@@ -20,26 +20,31 @@ def address(url: str) -> str:
     return text.rstrip("/").lower()
 
 
-def join(folders: Iterable[Folder]) -> tuple[list[Row], dict[tuple[str, str], str]]:
+def join(
+    folders: Iterable[Folder], same: Mapping[str, str] | None = None
+) -> tuple[list[Row], dict[tuple[str, str], str]]:
     """Sources once each, and the id that stands for every (folder, old id).
 
     Two entries are one document if they share the address of a page (not of a site, nor of a data repository, which
-    hold several), or the id and nearly the title.
+    hold several), or the id and nearly the title, or if it was decided so (`same`: id -> id of the same document).
     """
+    decided = same or {}
     groups: list[list[tuple[str, Row]]] = []
     by_page: dict[str, int] = {}
     by_id: defaultdict[str, list[int]] = defaultdict(list)
     for folder in folders:
         for row in folder.rows("sources"):
-            page = _page(row)
+            page, named = _page(row), decided.get(row["source_id"], row["source_id"])
             group = by_page.get(page) if page else None
+            if group is None and named != row["source_id"] and by_id[named]:
+                group = by_id[named][0]
             if group is None:
-                group = next((g for g in by_id[row["source_id"]] if _same(row, groups[g][0][1])), None)
+                group = next((g for g in by_id[named] if _same(row, groups[g][0][1])), None)
             if group is None:
                 groups.append([])
                 group = len(groups) - 1
             groups[group].append((folder.name, row))
-            by_id[row["source_id"]].append(group)
+            by_id[named].append(group)
             if page:
                 by_page.setdefault(page, group)
     sources: list[Row] = []

@@ -3,6 +3,7 @@
 import csv
 from pathlib import Path
 
+import msgspec
 import pytest
 
 import reference_tables
@@ -74,7 +75,7 @@ def finding(value: str) -> Finding:
     return Finding(value=value, agreement=1.0, basis="published")
 
 
-def test_a_sport_inherits_alleles_chill_and_bloom_but_nothing_of_its_fruit() -> None:
+def test_a_sport_inherits_alleles_chill_and_bloom_but_neither_ripening_nor_colour() -> None:
     numbers = {("parent", "chill_portions"): number(40), ("parent", "ripening_offset_days"): number(5)}
     findings = {("parent", "s_genotype"): finding("S1 S2"), ("parent", "skin"): finding("green")}
     got_numbers, got_findings = inherit(numbers, findings, {"sport": "parent"})
@@ -88,12 +89,29 @@ def test_a_sport_inherits_alleles_chill_and_bloom_but_nothing_of_its_fruit() -> 
 def test_what_is_known_of_the_sport_itself_stays_and_what_is_imputed_gives_way() -> None:
     numbers = {
         ("parent", "chill_portions"): number(40),
-        ("low", "chill_portions"): number(20),
+        ("low", "chill_portions"): msgspec.structs.replace(number(20), observations=5),
         ("unknown", "chill_portions"): number(47, "imputed"),
     }
     got, _ = inherit(numbers, {}, {"low": "parent", "unknown": "parent"})
     assert got["low", "chill_portions"].value == 20
+    assert got["low", "chill_portions"].inherited_from is None
     assert got["unknown", "chill_portions"].value == 40
+
+
+def test_a_number_of_few_texts_is_pooled_with_the_parent_s() -> None:
+    """The parent's deviation counts for 1.2 of itself: weights 1 and 1 / 1.44, so 20 + 20 x 0.41."""
+    numbers = {("parent", "hardiness_c"): number(-40), ("low", "hardiness_c"): number(-20)}
+    got, _ = inherit(numbers, {}, {"low": "parent"})
+    assert got["low", "hardiness_c"].value == pytest.approx(-28.197, abs=0.001)
+    assert got["low", "hardiness_c"].deviation < 1.0
+    assert got["low", "hardiness_c"].inherited_from == "parent"
+
+
+def test_a_spur_sport_does_not_take_its_parent_s_vigour() -> None:
+    numbers = {("parent", "vigour"): number(4.0)}
+    got, _ = inherit(numbers, {("spur", "growth_form"): finding("spur")}, {"spur": "parent", "red": "parent"})
+    assert ("spur", "vigour") not in got
+    assert got["red", "vigour"].value == 4.0
 
 
 def test_a_sport_of_another_ploidy_inherits_no_alleles() -> None:

@@ -243,3 +243,36 @@ def test_ripening_and_two_more_groups_make_a_cultivar_advised(tables: Tables) ->
         "oster-apple": "listed",
         "red-milly": "listed",
     }
+
+
+def test_a_fact_joins_only_a_cultivar_of_its_kind_and_age(root: Path) -> None:
+    """The pomona of 1850 speaks of an apple introduced in 2001, of a crab apple, and of one decided to be another."""
+    (root / "published" / "growth" / "facts.csv").write_text(
+        FACTS
+        + "Öster Apple,origin_year,2001,,,trial-a,,\nÖster Apple,flavour,sweet,,,old-book-2,,\n"
+        + "Red Milly,flavour,sweet,,,old-book-2,,\nAunt Milly's Pippin,flavour,sweet,,,old-book-2,,\n"
+        + "Pink Berry,vigour,weak,,,trial-a,,\nPink Berry,flavour,sweet,,,old-book-2,,\n",
+        encoding="utf-8",
+    )
+    (root / "published" / "growth" / "sources.csv").write_text(
+        SAME_DOCUMENT + "old-book-2,handbook,,Fruits of the west,,1850,,,\n", encoding="utf-8"
+    )
+    (root / "published" / "names" / "decisions.csv").write_text(
+        DECISIONS + "crab_apple,Pink Berry,,from-memory,\nhomonym,Red Milly,old-book-2,from-memory,another apple\n",
+        encoding="utf-8",
+    )
+    told = {row["cultivar_id"] for row in build(root)["observations/fruit"] if row["trait"] == "flavour"}
+    assert told == {"aunt-milly-s-pippin"}
+
+
+def test_one_document_under_two_ids_is_one_if_it_was_decided_so(root: Path) -> None:
+    path = root / "published" / "growth" / "sources.csv"
+    path.write_text(SAME_DOCUMENT + "trial-c,press,,A copy,,,https://example.net/copy,,\n", encoding="utf-8")
+    (root / "published" / "growth" / "facts.csv").write_text(
+        FACTS + "Red Milly,scab,resistant,,,trial-c,,\n", encoding="utf-8"
+    )
+    path = root / "published" / "names" / "decisions.csv"
+    path.write_text(DECISIONS + "same_document,trial-c,trial-b,from-memory,\n", encoding="utf-8")
+    built = build(root)
+    assert "trial-c" not in {row["source_id"] for row in built["sources"]}
+    assert {row["source_id"] for row in built["observations/disease"]} == {"trial-a"}

@@ -115,7 +115,7 @@ def test_one_source_speaks_once() -> None:
 @pytest.mark.parametrize(
     ("place", "group"),
     [
-        ("Indiana, United States", "temperate"),
+        ("Indiana, United States", "american"),
         ("India", "subtropical"),
         ("Kentville, Nova Scotia", "cold_temperate"),
         ("Kentucky, United States", "warm_temperate"),

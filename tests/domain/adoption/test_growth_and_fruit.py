@@ -115,7 +115,9 @@ def fruit(*observations: Observation) -> dict[str, Estimate | Finding]:
 def test_uses_are_the_trade_s_words_and_a_merged_class_yields_to_texts() -> None:
     merged = observed("x", "use", "dessert", scheme="dessert here includes cooking apples (the study merged them)")
     told = observed("x", "use", "cooking", source_id="b")
-    assert fruit(merged)["uses"].value == "dessert"
+    either = fruit(merged)["uses"]
+    assert isinstance(either, Finding)
+    assert (either.value, either.agreement, either.basis) == ("cooking dessert", 0.5, "computed")
     assert fruit(merged, told)["uses"].value == "cooking"
     assert fruit(observed("x", "use", "dessert, sauce, pie, juice, salad", scheme="words"))["uses"].value == (
         "cooking dessert juice"

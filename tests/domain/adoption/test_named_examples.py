@@ -1,0 +1,184 @@
+"""Values of well-known cultivars that were once wrong, each with the range in which the right one lies.
+
+The right values are common practice of the trade, no source, unless a line says otherwise; the ranges are wide, so that
+a better reading cannot break them and a return of the old cause must. The id is that of the review in which the wrong
+value was found.
+"""
+
+import pytest
+
+from domain.tables.cultivars import Cultivar, Estimate, Finding
+from domain.tables.loading import load
+
+
+def cultivar(name: str) -> Cultivar:
+    cultivar_id = load().names.resolve(name)
+    assert cultivar_id is not None, name
+    return load().by_id[cultivar_id]
+
+
+def number(name: str, trait: str) -> Estimate:
+    return cultivar(name).numbers[trait]
+
+
+@pytest.mark.parametrize(
+    ("finding", "name", "trait", "least", "most"),
+    [
+        ("A7", "Falstaff", "hardiness_c", -33.0, -26.0),
+        ("A7", "Grahams Jubiläumsapfel", "hardiness_c", -32.5, -26.0),
+        ("A7", "Jakob Fischer", "hardiness_c", -32.0, -26.0),
+        ("A7", "Finkenwerder Herbstprinz", "hardiness_c", -32.0, -25.0),
+        ("A7", "Reinette Rouge Etoilée", "hardiness_c", -32.5, -26.0),
+        ("A7", "Transparente de Croncels", "hardiness_c", -32.0, -26.0),
+        ("A7", "Pilot", "hardiness_c", -32.0, -25.0),
+        ("A33", "Melrose", "ripening_offset_days", 0.0, 16.0),
+        ("A33", "Democrat", "ripening_offset_days", 14.0, 35.0),
+        ("A34", "D'Arcy Spice", "storage_weeks_high", 16.0, 30.0),
+        ("A34", "Reine des Reinettes", "storage_weeks_low", 7.0, 18.0),
+        ("A34", "Democrat", "storage_weeks_high", 20.0, 44.0),
+        ("A35", "Red Fuji", "chill_portions", 22.0, 37.0),
+        ("A35", "Tropical Beauty", "chill_portions", 8.0, 33.0),
+        ("A37", "Cripps Red", "ripening_offset_days", 23.0, 60.0),
+        ("A37", "Grimes Golden", "ripening_offset_days", -8.0, 12.0),
+        ("A38", "Saturn", "susceptibility_scab", 0.2, 0.65),
+        ("A38", "Wolf River", "susceptibility_scab", 0.15, 0.7),
+        ("A38", "Antonovka", "susceptibility_fire_blight", 0.3, 0.75),
+    ],
+)
+def test_a_number_is_where_it_belongs(finding: str, name: str, trait: str, least: float, most: float) -> None:
+    assert least <= number(name, trait).value <= most, finding
+
+
+@pytest.mark.parametrize(
+    ("finding", "hardier", "tenderer"),
+    [
+        ("A7", "McIntosh", "Falstaff"),
+        ("A7", "McIntosh", "Grahams Jubiläumsapfel"),
+        ("A7", "Spartan", "Jakob Fischer"),
+        ("A7", "Northern Spy", "Finkenwerder Herbstprinz"),
+        ("A7", "McIntosh", "Kingston Black"),
+        ("A7", "McIntosh", "Yarlington Mill"),
+    ],
+)
+def test_the_one_is_hardier_than_the_other(finding: str, hardier: str, tenderer: str) -> None:
+    assert number(hardier, "hardiness_c").value < number(tenderer, "hardiness_c").value, finding
+
+
+@pytest.mark.parametrize("later", ["Cripps Pink", "Granny Smith", "Fuji"])
+def test_cripps_red_ripens_after_the_late_ones(later: str) -> None:
+    """A37; a grower's order of 2010 has it after Cripps Pink."""
+    late = number(later, "ripening_offset_days").value
+    assert number("Cripps Red", "ripening_offset_days").value > late
+
+
+@pytest.mark.parametrize(
+    ("name", "trait"),
+    [
+        ("Kingston Black", "hardiness_c"),
+        ("Yarlington Mill", "hardiness_c"),
+        ("Falstaff", "hardiness_c"),
+    ],
+)
+def test_what_shops_and_encyclopedias_alone_say_stays_wide(name: str, trait: str) -> None:
+    """A7, A38: a zone of two shops was taken for sure within 2 C."""
+    assert number(name, trait).deviation >= 2.5
+
+
+@pytest.mark.parametrize("name", ["Early McIntosh", "Ashmead's Kernel"])
+def test_a_homonym_or_a_month_that_begins_the_use_gives_no_keeping(name: str) -> None:
+    """A33: Hogg's Rob Roy is not Early McIntosh; A34: his November is when Ashmead's Kernel comes into use."""
+    told = cultivar(name).numbers.get("storage_weeks_high")
+    assert told is None or "hogg-1851" not in told.sources
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Melrose", "Liberty", "Agnes", "Summerred", "Monarch", "Democrat", "Major", "Redstreak", "Early McIntosh"],
+)
+def test_no_old_pomology_speaks_of_a_younger_cultivar(name: str) -> None:
+    """A33."""
+    one = cultivar(name)
+    values: list[Estimate | Finding] = [*one.numbers.values(), *one.findings.values()]
+    sources = {source for value in values for source in value.sources}
+    assert not sources & {"hogg-1851", "warder-1867"}
+
+
+def test_court_pendu_is_court_pendu_plat() -> None:
+    """A33: one genotype (MUNQ 105) in the accession table of Kumar 2021, so it has the bloom of both names."""
+    one = cultivar("Court Pendu")
+    assert one.id == cultivar("Court Pendu Plat").id == cultivar("Court Pendu Rose").id
+    assert one.numbers["bloom_offset_days"].value > 2.0
+
+
+def test_creston_is_an_apple() -> None:
+    """A33: a dessert triploid named on a page about crab apples."""
+    assert cultivar("Creston").kind == "apple"
+
+
+@pytest.mark.parametrize("name", ["Adams", "Branzam"])
+def test_an_old_pomology_says_nothing_of_a_crab_apple(name: str) -> None:
+    """A33."""
+    one = cultivar(name)
+    assert one.kind == "crab_apple"
+    assert "ripening_offset_days" not in one.numbers
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Grenadier", "Edward VII", "Lane's Prince Albert", "Howgate Wonder", "Rhode Island Greening", "Belle de Boskoop",
+     "Reinette du Canada", "Antonovka", "Crimson Bramley", "Idared", "Tompkins King", "Enterprise"],
+)  # fmt: skip
+def test_a_survey_that_does_not_part_cooking_from_dessert_makes_no_eating_apple(name: str) -> None:
+    """A36."""
+    assert "cooking" in cultivar(name).findings["uses"].value.split()
+
+
+@pytest.mark.parametrize(
+    ("name", "wrong"),
+    [("Reinette du Canada", "red"), ("Sturmer Pippin", "red"), ("York Imperial", "yellow"), ("Yates", "yellow"),
+     ("Ashmead's Kernel", "yellow"), ("Roxbury Russet", "yellow"), ("Pomme Grise", "yellow"),
+     ("Newtown Pippin", "red")],
+)  # fmt: skip
+def test_a_scheme_does_not_tell_a_colour_that_it_has_no_class_for(name: str, wrong: str) -> None:
+    """A36."""
+    told = cultivar(name).findings.get("skin")
+    assert told is None or told.value != wrong
+
+
+@pytest.mark.parametrize("name", ["Rouville", "Chinook"])
+def test_a_call_inferred_from_snps_alone_makes_no_triploid(name: str) -> None:
+    """A38."""
+    told = cultivar(name).findings.get("ploidy")
+    assert told is None or told.value == "2"
+
+
+def test_warner_s_king_is_triploid() -> None:
+    """A16: the printed word was not read."""
+    assert cultivar("Warner's King").findings["ploidy"].value == "3"
+
+
+@pytest.mark.parametrize(
+    ("name", "group"),
+    [("Empire", "american"), ("Jonagold", "american"), ("York Imperial", "american"), ("Prima", "american")],
+)
+def test_the_state_is_read(name: str, group: str) -> None:
+    """A21: a state of the northeast is no place of western Europe."""
+    told = cultivar(name).findings.get("adaptation")
+    assert told is not None
+    assert told.value == group
+
+
+@pytest.mark.parametrize(
+    ("sport", "parent"),
+    [
+        ("Royal Gala", "Gala"),
+        ("Barkley Rome", "Rome Beauty"),
+        ("Gallia Beauty", "Rome Beauty"),
+        ("Cherry Cox", "Cox's Orange Pippin"),
+    ],
+)
+def test_a_sport_without_ratings_takes_its_parent_s(sport: str, parent: str) -> None:
+    """A19: unrated sports stood before their rated parent."""
+    told = number(sport, "susceptibility_scab")
+    assert told.inherited_from == cultivar(parent).id
+    assert told.value == pytest.approx(number(parent, "susceptibility_scab").value, abs=0.15)
