@@ -75,7 +75,8 @@ def _bought_as(tree: dict[str, Any]) -> str:
 
 
 def _picking(season: dict[str, Any]) -> str:
-    return f"  {season['cultivar']:<28}{season['from']} to {season['to']}, use until {season['use_until']}"
+    keeps = f"use until {season['use_until']}" if season["use_until"] else "how long it keeps is not known"
+    return f"  {season['cultivar']:<28}{season['from']} to {season['to']}, {keeps}"
 
 
 def _wrapped(sentences: list[str], bullet: str) -> list[str]:
