@@ -20,7 +20,7 @@ def main() -> None:
     arguments = parser.parse_args()
     try:
         # Figures of the trade are read as their modules are imported: a damaged table must end in one line too.
-        from api.application import create_app  # noqa: PLC0415
+        from api.application import create_app  # noqa: PLC0415 - see above
 
         app = create_app(from_environment())
     except (SettingError, TableError) as wrong:

@@ -63,7 +63,7 @@ def collection(path: str, listing: Listing, single: Single, *, title: str, tag: 
         return single.tell(advisor, request.path_params[single.parameter], asked)
 
     handle_list.__doc__, handle_one.__doc__ = listing.find.__doc__, single.tell.__doc__
-    handle_list.__annotations__["return"] = Response[listing.page]  # type: ignore[name-defined]
+    handle_list.__annotations__["return"] = Response[listing.page]  # type: ignore[name-defined]  # a type known at run time
     handle_one.__annotations__["return"] = get_type_hints(single.tell)["return"]
     list_route = get(path, operation_id=listing.operation_id, summary=listing.summary, tags=[tag], sync_to_thread=True)
     one_route = get(

@@ -5,6 +5,7 @@ Each event is a row of health_events.csv: a disease or insect, the clock whose d
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import msgspec
@@ -87,8 +88,15 @@ FIGURE_CLOCKS: Mapping[str, Callable[[Orchard, Any], Floats]] = {
 }
 """Season days (years,) that follow from figures of the disease or insect, by name."""
 
+
+def _brood_day(brood: int, level: str, moth: CodlingMothYears) -> Floats:
+    """Season days (years,) of an event of one brood, counted from 0."""
+    days: Floats = getattr(moth, level)[brood]
+    return days
+
+
 BROOD_CLOCKS: Mapping[str, Callable[[CodlingMothYears], Floats]] = {
-    f"brood_{n + 1}_{level}": lambda moth, n=n, level=level: getattr(moth, level)[n]  # type: ignore[misc]
+    f"brood_{n + 1}_{level}": partial(_brood_day, n, level)
     for n in range(len(MOTH.flight_dd))
     for level in ("flight", "hatch_begins", "hatch_peaks")
 }

@@ -219,11 +219,11 @@ class _SilentHighs(highspy.Highs):
 
     def enableCallbacks(self) -> None:  # noqa: N802 (the name is the solver's)
         self.setOptionValue("output_flag", False)
-        super().enableCallbacks()  # type: ignore[no-untyped-call]
+        super().enableCallbacks()  # type: ignore[no-untyped-call]  # untyped library
 
 
 def _solver(tolerance: float) -> highspy.Highs:
-    solver = _SilentHighs()  # type: ignore[no-untyped-call]
+    solver = _SilentHighs()  # type: ignore[no-untyped-call]  # untyped library
     for option, value in (
         ("threads", 1),
         ("random_seed", 0),

@@ -37,6 +37,20 @@ def changed(body: dict[str, Any], path: str, value: Any) -> dict[str, Any]:
     return made
 
 
+SQUARE = [[-2.05, 53.75], [-2.0497, 53.75], [-2.0497, 53.7502], [-2.05, 53.7502], [-2.05, 53.75]]
+"""The closed ring of a small plot."""
+
+
+def drawn(*rings: list[list[float]], **members: Any) -> dict[str, Any]:
+    """A polygon of GeoJSON with these rings."""
+    return {"type": "Polygon", "coordinates": list(rings)} | members
+
+
+def pointers(problem: dict[str, Any]) -> list[str]:
+    """Where each fault of a refusal lies in the body."""
+    return [fault["pointer"] for fault in problem["errors"]]
+
+
 SITES: dict[str, dict[str, Any]] = {
     "hollin lane": example("/v1/planting-lists")["site"],
     "subtropics": {

@@ -5,8 +5,7 @@ from typing import Any
 import pytest
 from litestar.testing import TestClient
 
-from tests.api.requests import changed, example
-from tests.api.test_bad_input import pointers
+from tests.api.requests import changed, example, pointers
 from tests.api.test_problems import assert_problem
 
 Client = TestClient[Any]

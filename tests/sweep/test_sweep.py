@@ -24,9 +24,9 @@ def test_a_figure_that_matters_moves_the_advice_and_is_restored(sites: Sites) ->
     before = sites.advice("tree_year")
     with moved(move):
         found = change(before, sites.advice("tree_year"))
-        assert figures.reference_heat_gdh == 9000.0  # type: ignore[attr-defined]
+        assert figures.reference_heat_gdh == 9000.0  # type: ignore[attr-defined]  # READ holds any struct
     assert found.pairs > 0.0
-    assert figures.reference_heat_gdh == float(move.figure.value)  # type: ignore[attr-defined]
+    assert figures.reference_heat_gdh == float(move.figure.value)  # type: ignore[attr-defined]  # READ holds any struct
     assert sites.advice("tree_year") == before
 
 
@@ -34,7 +34,7 @@ def test_a_figure_is_restored_where_the_computation_fails() -> None:
     move = _move("pollination.pairs.effective_chance", 0.8)
     with pytest.raises(RuntimeError, match="on the way"), moved(move):
         raise RuntimeError("on the way")
-    assert READ["pollination", "pairs"].effective_chance == 0.75  # type: ignore[attr-defined]
+    assert READ["pollination", "pairs"].effective_chance == 0.75  # type: ignore[attr-defined]  # READ holds any struct
 
 
 def test_only_figures_with_a_range_are_moved_unless_asked() -> None:

@@ -74,7 +74,7 @@ def test_every_text_can_be_said(text: Text) -> None:
         family = [code.partition(".")[2] for code in texts() if code.startswith(f"{kind.lower()}.")]
         return VALUES.get(kind, family[0] if family and kind else "Gala")
 
-    said = say(text.code, **{name: value(kind) for name, kind in text.slots.items()})  # type: ignore[arg-type]
+    said = say(text.code, **{name: value(kind) for name, kind in text.slots.items()})  # type: ignore[arg-type]  # slots as the table names them
     assert said.words
     assert "{" not in said.words
     assert set(said.values) == set(text.slots)

@@ -32,7 +32,7 @@ def test_the_first_place_that_a_text_names_gives_its_regime() -> None:
 def test_the_regimes_have_the_chill_that_sites_there_are_given(
     regime: str, latitude: float, longitude: float, elevation_m: float
 ) -> None:
-    # both sides of the comparison must count the same portions: needs here, winters in domain.climate
+    # both sides of the comparison must count the same portions: needs here, winters in domain.weather
     site = Site(latitude=latitude, longitude=longitude, elevation_m=elevation_m)
     portions = shared.years(site).seasons.chill_portions_by_day[:, -1].mean()
     assert portions == pytest.approx(regimes()[regime].portions, abs=regimes()[regime].deviation)

@@ -187,7 +187,7 @@ def test_no_list_where_none_can_be_served() -> None:
 
 
 def test_the_solver_says_nothing_of_itself(capfd: pytest.CaptureFixture[str]) -> None:
-    loud = highspy.Highs()  # type: ignore[no-untyped-call]
+    loud = highspy.Highs()  # type: ignore[no-untyped-call]  # untyped library
     loud.setOptionValue("threads", 1)  # all solvers of a process share one scheduler
     loud.run()
     assert "HiGHS" in capfd.readouterr().out, "what the solver writes is not seen here"
