@@ -12,12 +12,15 @@ from domain.fruit.kinds import planted_for_fruit, pollen_donor
 from domain.planting_list.choice import FIGURES as CHOICE
 from domain.planting_list.choice import POINTS, ListProblem, with_tie_steps
 from domain.planting_list.ground import Ground, with_places
+from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
+from domain.planting_list.trees_around import FIGURES as AROUND
+from domain.planting_list.trees_around import Outside, Wanting, gains, lone_among_unknown, outside_pollen, wanting
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.pollination.bloom_overlap import BloomWindows, thinned
 from domain.pollination.pairs import FIGURES as PAIRS
-from domain.pollination.pairs import PairTable, distance_share, neighbourhood_chance, pair_table
+from domain.pollination.pairs import PairTable, pair_table
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 
@@ -66,15 +69,6 @@ class Admission:
 
 
 @dataclass(frozen=True)
-class Outside:
-    """Pollen that reaches the list from outside it: rows of the pair table, and chances (pool,)."""
-
-    chance: NDArray[np.float64]
-    """Chance that a cultivar is served by established and nearby trees, the neighbourhood or itself."""
-    neighbourhood: NDArray[np.float32]
-
-
-@dataclass(frozen=True)
 class Planted:
     """The trees among which the choice is made: positions in the pool, and what tree each would be."""
 
@@ -94,6 +88,8 @@ class Candidates:
     pool: NDArray[np.intp]
     table: PairTable
     outside: Outside
+    standing: tuple[Wanting, ...]
+    """The trees that stand, and what the list may give them."""
     admission: Admission
     planted: NDArray[np.intp]
     """Positions in the pool of the problem's candidates (twice for a second tree, or a smaller one, of a cultivar)."""
@@ -123,8 +119,8 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
     """Who may be chosen freely. groups, sizes: (n,) sport group, and whether some tree of it keeps the wishes."""
     rows = range(len(sited.cultivars))
     ids = [cultivar.id for cultivar in sited.cultivars]
-    taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *wishes.established)}
-    eligible = np.array([planted_for_fruit(c) for c in sited.cultivars], dtype=np.bool_)
+    taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *_standing(wishes))}
+    eligible = np.array([planted_for_fruit(c) or _asked_for_pollen(c, wishes) for c in sited.cultivars], dtype=np.bool_)
     eligible &= sited.windows.known & ~np.isin(groups, list(taken))
     had = np.array([wishes.available is None or one in wishes.available for one in ids], dtype=np.bool_)
     kept = np.array([one not in wishes.excluded for one in ids], dtype=np.bool_)
@@ -144,6 +140,16 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
     limits = {"climate": entering, "available": had, "excluded": kept, "uses": useful, "picking_window": in_window}
     limits["tree_size"] = sizes
     return Admission(eligible, limits, suited, least_bad)
+
+
+def _standing(wishes: Wishes) -> tuple[str, ...]:
+    return tuple(tree.cultivar_id for tree in wishes.standing if tree.cultivar_id is not None)
+
+
+def _asked_for_pollen(cultivar: Cultivar, wishes: Wishes) -> bool:
+    """A pollen donor stands on a list only where the request offers it: it takes the place of fruit."""
+    offered = wishes.available is not None and cultivar.id in wishes.available
+    return for_pollen_alone(cultivar) and offered
 
 
 def uses_of(cultivar: Cultivar) -> frozenset[str]:
@@ -174,11 +180,12 @@ def candidates(
     fixed = [sited.row[cultivar_id] for cultivar_id in wishes.must_include]
     free = [int(row) for row in np.flatnonzero(admitted.free)]
     free.sort(key=lambda row: (sited.cultivars[row].sport_of is not None, row))  # between equals, originals first
-    around = [sited.row[one] for one in (*wishes.established, *(near for near, _ in wishes.nearby_pollen))]
+    around = [sited.row[one.cultivar_id] for one in (*wishes.standing, *wishes.nearby) if one.cultivar_id is not None]
     donors = [row for row, cultivar in enumerate(sited.cultivars) if pollen_donor(cultivar)]
     pool = np.array(list(dict.fromkeys([*fixed, *free, *around, *donors])), dtype=np.intp)
     table = pair_table([sited.cultivars[row] for row in pool], by_id, _windows(sited, pool))
     outside = outside_pollen(wishes, sited, pool, table)
+    standing = wanting(wishes, sited, pool, table, outside)
 
     if ground is not None:
         wishes = with_places(wishes, ground, [trees[row] for row in free])
@@ -196,7 +203,9 @@ def candidates(
     chosen = Planted(np.concatenate(planted), tuple(options), twice)
     suited = admitted.by_limit["climate"] & admitted.eligible
     window = picking_window(wishes, sited, suited)
-    problem = _problem(wishes, sited, pool, chosen, table=table, outside=outside, window=window, groups=groups)
+    problem = _problem(
+        wishes, sited, pool, chosen, table=table, outside=outside, standing=standing, window=window, groups=groups
+    )
     problem = replace(problem, empty_places=max(0, wishes.places - different))
     if ground is not None:
         taken = np.array([np.inf if one is None else ground.share(one) for one in chosen.options])
@@ -207,13 +216,24 @@ def candidates(
             empty_places=max(wishes.places - max(len(fixed), 1), 0),
         )
     return Candidates(
-        wishes, sited, pool, table, outside, admitted, chosen.positions, problem, window, groups, chosen.options
+        wishes,
+        sited,
+        pool,
+        table,
+        outside,
+        standing,
+        admitted,
+        chosen.positions,
+        problem,
+        window,
+        groups,
+        chosen.options,
     )
 
 
 def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[TreeOption, ...]:
     """The trees of a cultivar that keep the wishes and find a place on the ground, the best first."""
-    if not planted_for_fruit(cultivar):
+    if not (planted_for_fruit(cultivar) or _asked_for_pollen(cultivar, wishes)):
         return ()
     found = tree_options(cultivar, wishes.trees, wishes.rootstocks, wishes.air_m)
     if ground is None:
@@ -243,24 +263,6 @@ def _fixed_trees(
     return least
 
 
-def outside_pollen(wishes: Wishes, sited: SitedCultivars, pool: NDArray[np.intp], table: PairTable) -> Outside:
-    """Chances of pollen from outside the list for every cultivar of the pool."""
-    place = {int(row): position for position, row in enumerate(pool)}
-    missed = 1.0 - table.self_chance.astype(np.float64)
-    around = [(cultivar_id, 0.0) for cultivar_id in wishes.established] + list(wishes.nearby_pollen)
-    for cultivar_id, distance_m in around:
-        source = place[sited.row[cultivar_id]]
-        chance = table.chance[:, source] * distance_share(distance_m)
-        missed *= 1.0 - np.where(table.fits.same_genotype[:, source], 0.0, chance)
-    usual = sited.has_verdict("plant", "worth_trying")[pool]
-    if not usual.any():
-        usual = np.ones(pool.size, dtype=np.bool_)
-    neighbours = neighbourhood_chance(table, usual)
-    if wishes.neighbourhood == "settled":
-        missed *= 1.0 - neighbours
-    return Outside(chance=1.0 - missed, neighbourhood=neighbours)
-
-
 def _windows(sited: SitedCultivars, pool: NDArray[np.intp]) -> BloomWindows:
     return thinned(sited.windows.of(pool))
 
@@ -273,6 +275,7 @@ def _problem(
     *,
     table: PairTable,
     outside: Outside,
+    standing: Sequence[Wanting],
     window: tuple[float, float],
     groups: NDArray[np.int64],
 ) -> ListProblem:
@@ -294,8 +297,17 @@ def _problem(
     serves = table.effective[pairs] & strangers
     pollen = np.where(serves, 1.0, np.where(strangers, table.chance[pairs].astype(np.float64), 0.0))
     uses = np.array([[use in uses_of(sited.cultivars[row]) for use in wishes.uses] for row in rows], dtype=np.bool_)
+    uses = uses.reshape(rows.size, len(wishes.uses))
+    use_worth = np.full(len(wishes.uses), POINTS * shares[2] / max(len(wishes.uses), 1))
+    served_standing, standing_worth = gains(standing, planted)
     slot = POINTS * shares[1] / starts.size
     shortfall = np.where(served, 0.0, np.maximum(np.rint(a_tree * (1 - outside.chance[planted])), 1.0))
+    barren = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
+    shortfall[barren] = 0.0
+    must_be_served = (~fixed | serves.any(axis=1)) & (outside.chance[planted] < FIGURES.probable_chance)
+    if lone_among_unknown(wishes):
+        shortfall = np.minimum(shortfall, np.rint(AROUND.lone_partner_price * a_tree))
+        must_be_served = np.zeros_like(fixed)
     return ListProblem(
         tree_worth=with_tie_steps(a_tree * value, wishes.places),
         group=groups[rows],
@@ -303,14 +315,23 @@ def _problem(
         serves=serves,
         pollen=np.where(pollen < FIGURES.least_pollen, 0.0, pollen),
         shortfall=shortfall,
-        must_be_served=np.asarray((~fixed | serves.any(axis=1)) & (outside.chance[planted] < FIGURES.probable_chance)),
+        must_be_served=np.asarray(must_be_served),
         season=season,
-        uses=uses.reshape(rows.size, len(wishes.uses)),
+        gains=np.hstack([uses, served_standing]),
+        gain_worth=np.rint(np.concatenate([use_worth, standing_worth * POINTS * shares[0] / wishes.usual_places])),
+        first_choice=_first_choice(sited, rows, uses),
         places=wishes.places,
         slot_worth=(float(round(slot * (1 - CHOICE.second_share))), float(round(slot * CHOICE.second_share))),
-        use_worth=float(round(POINTS * shares[2] / max(len(wishes.uses), 1))),
         trees_of_a_group=2 if chosen.twice else 1,
     )
+
+
+def _first_choice(sited: SitedCultivars, rows: NDArray[np.intp], uses: Bools) -> Bools:
+    """(m,) what a list is made of while it will do: what is to be planted here, and what alone has a wished use."""
+    surest = sited.has_verdict("plant")[rows]
+    only_there = uses[:, ~uses[surest].any(axis=0)].any(axis=1)
+    donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
+    return np.asarray(surest | only_there | donors)
 
 
 def _shares(wishes: Wishes) -> tuple[float, float, float]:

@@ -4,7 +4,8 @@ The value of a list is a sum between 0 and about 1:
 
 - each tree: its own worth, shared out over the places;
 - each slot of the picking season: a first tree that fills it, and less for a second;
-- each wished use: served by some tree or not.
+- each wished use: served by some tree or not;
+- each tree that stands and wants pollen: served by some tree or not.
 
 Rules: as many trees as places; one tree of each sport group (or, where there are fewer suited cultivars than places,
 two or an empty place); on a plot no more trees than its ground; the fixed trees; every tree has an effective pollen
@@ -52,12 +53,15 @@ class ListProblem:
     """(m,) trees that may not stand without an effective source. Others lose less of the shortfall by partial ones."""
     season: NDArray[np.bool_]
     """(m, slots) when each has fruit, from the tree or from store."""
-    uses: NDArray[np.bool_]
-    """(m, uses) of the wished uses."""
+    gains: NDArray[np.bool_]
+    """(m, g) whether a tree brings what the list gains once: a wished use, or pollen for a tree that stands."""
+    gain_worth: NDArray[np.float64]
+    """(g,) worth of each."""
     places: int
     slot_worth: tuple[float, float]
     """Worth of a first and of a second tree in each slot."""
-    use_worth: float
+    first_choice: NDArray[np.bool_] | None = None
+    """(m,) candidates of which a list is made while they are enough; None for all."""
     trees_of_a_group: int = 1
     empty_places: int = 0
     """Places that may stay empty rather than take a second tree of a cultivar."""
@@ -89,10 +93,11 @@ class ListProblem:
             shortfall=self.shortfall[rows],
             must_be_served=self.must_be_served[rows],
             season=self.season[rows],
-            uses=self.uses[rows],
+            gains=self.gains[rows],
+            gain_worth=self.gain_worth,
             places=self.places,
             slot_worth=self.slot_worth,
-            use_worth=self.use_worth,
+            first_choice=None if self.first_choice is None else self.first_choice[rows],
             trees_of_a_group=self.trees_of_a_group,
             empty_places=self.empty_places,
             room=None if self.room is None else self.room[rows],
@@ -126,11 +131,11 @@ def list_worth(problem: ListProblem, chosen: Sequence[int]) -> float:
     rows = np.asarray(chosen, dtype=np.intp)
     filled = problem.season[rows].sum(axis=0)
     first, second = problem.slot_worth
-    served = problem.uses[rows].any(axis=0).sum() if rows.size else 0
+    gained = problem.gains[rows].any(axis=0)
     return float(
         problem.tree_worth[rows].sum()
         + first * (filled >= 1).sum()
         + second * (filled >= 2).sum()
-        + problem.use_worth * served
+        + problem.gain_worth[gained].sum()
         - lost_for_want_of_pollen(problem, rows)
     )

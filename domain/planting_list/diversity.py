@@ -1,5 +1,6 @@
 """The best lists one after another, each different from all before it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -25,11 +26,11 @@ def best_lists(problem: ListProblem, lists: int, budget: Budget | None = None) -
     """
     budget = Budget() if budget is None else budget
     strict = True
-    found = choose(problem, budget=budget)
+    found = _choose(problem, (), budget)
     if found is None:
         strict = False
         problem = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
-        found = choose(problem, budget=budget)
+        found = _choose(problem, (), budget)
     choices: list[ReducedChoice] = []
     earlier: list[Listed] = []
     while found is not None and found.choice.chosen:
@@ -39,5 +40,23 @@ def best_lists(problem: ListProblem, lists: int, budget: Budget | None = None) -
         chosen = np.zeros(problem.size, dtype=np.bool_)
         chosen[list(found.choice.chosen)] = True
         earlier.append(np.isin(problem.group, problem.group[chosen & ~problem.fixed]) & ~problem.fixed)
-        found = choose(problem, earlier, budget)
+        found = _choose(problem, earlier, budget)
     return BestLists(tuple(choices), strict)
+
+
+def _choose(problem: ListProblem, earlier: Sequence[Listed], budget: Budget) -> ReducedChoice | None:
+    """The best list of the candidates of the first choice where they are enough for one, else of all.
+
+    Enough: a sport group for each free place, and a third of them again for each earlier list.
+    """
+    if problem.first_choice is not None:
+        rows = np.flatnonzero(problem.first_choice | problem.fixed)
+        free = problem.group[problem.first_choice & ~problem.fixed]
+        needed = problem.free_places * (1.0 + len(earlier) / 3)
+        if rows.size < problem.size and np.unique(free).size >= needed:
+            found = choose(problem.take(rows), [one[rows] for one in earlier], budget)
+            if found is not None:
+                chosen = tuple(rows[list(found.choice.chosen)].tolist())
+                unserved = tuple(rows[list(found.choice.unserved)].tolist())
+                return replace(found, choice=replace(found.choice, chosen=chosen, unserved=unserved))
+    return choose(problem, earlier, budget)

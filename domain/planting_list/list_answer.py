@@ -80,6 +80,18 @@ ListReasonCode = Literal[
     "uses_not_served",
     "air_between_crowns",
     "cultivars_stand_twice",
+    "for_pollen_alone",
+    "holds_worth_trying",
+    "standing_trees_served",
+    "standing_trees_not_served",
+]
+
+StandingCode = Literal[
+    "standing_served_already",
+    "standing_served_by_list",
+    "standing_helped_by_list",
+    "standing_not_served",
+    "standing_bloom_unknown",
 ]
 
 ServedCode = Literal[
@@ -87,6 +99,8 @@ ServedCode = Literal[
     "served_by",
     "served_by_several",
     "served_by_neighbourhood",
+    "served_by_unnamed",
+    "served_if_neighbours",
     "sets_alone",
     "sets_partly_alone",
     "no_sure_source",
@@ -105,6 +119,12 @@ class Served(Sentence, frozen=True, kw_only=True):
     """By what a tree is pollinated."""
 
     code: ServedCode
+
+
+class StandingSaid(Sentence, frozen=True, kw_only=True):
+    """What becomes of a tree that stands."""
+
+    code: StandingCode
 
 
 class Relax(Sentence, frozen=True, kw_only=True):
@@ -190,6 +210,23 @@ class Picking(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"
     use_until: str | None
 
 
+class StandingServed(msgspec.Struct, frozen=True, kw_only=True):
+    """A cultivar that stands already: the chance in a year that it gets pollen, without the list and beside it.
+
+    `cultivar` and `id` are null where nobody knows what it is; `label` is the caller's.
+    """
+
+    cultivar: str | None
+    id: str | None
+    asked: str | None
+    label: str | None
+    kind: Kind
+    pollinated_before: float
+    pollinated: float
+    pollen_from: tuple[NamedCultivar, ...]
+    said: StandingSaid
+
+
 class SuggestedSource(msgspec.Struct, frozen=True, kw_only=True):
     """A pollen source that would serve trees of the list that have none that is sure."""
 
@@ -214,13 +251,20 @@ class ListLayout(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PlantingList(msgspec.Struct, frozen=True, kw_only=True):
-    """One list. `value` is a sum of worth, 0 to about 1; years are of ten, once all trees bear."""
+    """One list. `value` is a sum of worth, 0 to about 1; years are of ten, once all trees bear.
+
+    `verdict`: `plant` where every tree is to be planted here and enough bears in most years; `not_here` where half of
+    the years bring nothing: then no crop, season or pollen is promised. Years are null for trees planted for their
+    pollen alone. Pollen for trees that stand adds to `value`.
+    """
 
     rank: int
+    verdict: SiteVerdict
     value: float
-    years_with_no_crop_in_ten: float
-    years_with_enough_in_ten: float
+    years_with_no_crop_in_ten: float | None
+    years_with_enough_in_ten: float | None
     trees: tuple[PlantedTree, ...]
+    established: tuple[StandingServed, ...]
     picking_season: tuple[Picking, ...]
     suggested_pollen_sources: tuple[SuggestedSource, ...]
     upkeep: Upkeep | None

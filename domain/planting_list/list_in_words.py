@@ -1,6 +1,6 @@
 """One chosen list in words: its trees with their partners, its picking season, and why it was chosen."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import msgspec
 import numpy as np
@@ -8,7 +8,7 @@ from msgspec.structs import asdict
 from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
-from domain.fruit.kinds import pollen_donor
+from domain.fruit.kinds import KINDS, pollen_donor
 from domain.planting_list.candidates import Candidates, uses_of
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
@@ -22,24 +22,31 @@ from domain.planting_list.list_answer import (
     PollinationPartner,
     Served,
     ServedCode,
+    StandingServed,
     Stands,
     SuggestedSource,
 )
+from domain.planting_list.list_verdict import list_verdict
+from domain.planting_list.partners import partner
+from domain.planting_list.pollen_donors import for_pollen_alone
+from domain.planting_list.standing_in_words import standing_served
 from domain.planting_list.tree_options import FIGURES as TREES
+from domain.planting_list.trees_around import lone_among_unknown
+from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import LaidOut, form_of, rootstock_of, training
-from domain.planting_list.wishes import Wishes
+from domain.planting_list.wishes import Standing, Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import (
-    PollinationPair,
     distance_share,
     distance_shares,
     explain,
     off_years,
-    reason,
 )
+from domain.suitability.factors import Verdict
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.words import Value, say
+from domain.trees.upkeep import without_crop
 
 
 class SuggestionFigures(msgspec.Struct, frozen=True):
@@ -68,29 +75,33 @@ class ListInWords:
         self.fixed = {position for position in self.trees if position < len(wishes.must_include)}
         self.row = [int(found.pool[position]) for position in self.trees]
         place = {int(row): position for position, row in enumerate(found.pool)}
-        self.around: list[tuple[int, float | None]] = [(place[self.sited.row[one]], None) for one in wishes.established]
-        self.nearby: list[tuple[int, float | None]] = [
-            (place[self.sited.row[one]], distance_m) for one, distance_m in wishes.nearby_pollen
-        ]
+        self.around = _places(wishes.standing, place, self.sited, near=False)
+        self.nearby = _places(wishes.nearby, place, self.sited, near=True)
         self.pollinated = self._pollinated()
 
     def in_words(self, rank: int, worth: float) -> PlantingList:
         """The list as it is answered."""
-        years = crop_years(self.sited.crop_chance[self.row], self.pollinated)
-        picking = self._picking_season()
+        fruit = [one for one, row in enumerate(self.row) if not for_pollen_alone(self.sited.cultivars[row])]
+        years = crop_years(self.sited.crop_chance[self.row][fruit], self.pollinated[fruit]) if fruit else None
+        verdict = list_verdict([self.sited.verdict[row] for row in self.row], years)
+        picking = self._picking_season() if verdict != "not_here" else ()
+        upkeep = self.laid.upkeep(self.wishes.persons, self.wishes.trees.in_pot)
+        standing = standing_served(self.found, self.trees, self.wishes.spelled)
         suggested = self._suggested()
         order = sorted(range(len(self.trees)), key=self._pick_order)
         return PlantingList(
             rank=rank,
+            verdict=verdict,
             value=round(worth / POINTS, 4),
-            years_with_no_crop_in_ten=round(years.none, 1),
-            years_with_enough_in_ten=round(years.enough, 1),
+            years_with_no_crop_in_ten=None if years is None else round(years.none, 1),
+            years_with_enough_in_ten=None if years is None else round(years.enough, 1),
             trees=tuple(self._tree(one) for one in order),
+            established=standing,
             picking_season=picking,
             suggested_pollen_sources=suggested,
-            upkeep=self.laid.upkeep(self.wishes.persons, self.wishes.trees.in_pot),
+            upkeep=without_crop(upkeep) if upkeep is not None and verdict == "not_here" else upkeep,
             layout=self.laid.layout,
-            why=tuple(self._why(years, picking, suggested)),
+            why=tuple(self._why(verdict, years, picking, suggested, standing)),
         )
 
     def _pick_order(self, one: int) -> tuple[float, str]:
@@ -161,7 +172,7 @@ class ListInWords:
                     sources[stands, source] = (chance, distance_m)
         best = sorted(sources.items(), key=lambda item: -item[1][0])[:MOST_PARTNERS]
         pairs = explain(self.table, [(position, source) for (_, source), _ in best])
-        found = [_partner(pair, stands, metres) for pair, ((stands, _), (_, metres)) in zip(pairs, best, strict=True)]
+        found = [partner(pair, stands, metres) for pair, ((stands, _), (_, metres)) in zip(pairs, best, strict=True)]
         return tuple([one for one in found if one.verdict in ("effective", "partial")] or found)
 
     def _apart(self, position: int, other: int) -> float | None:
@@ -183,7 +194,13 @@ class ListInWords:
         if partial and self.pollinated[one] >= PAIRS.effective_chance:
             names, ids = tuple(each.cultivar for each in partial), tuple(each.id for each in partial)
             return _served("served_by_several", cultivars=names, ids=ids)
+        unnamed = [tree for tree in (*self.wishes.standing, *self.wishes.nearby) if tree.cultivar_id is None]
+        if unnamed and self.pollinated[one] >= PAIRS.effective_chance:
+            return _served("served_by_unnamed", kind=KINDS[unnamed[0].kind].name)
         own = float(self.table.self_chance[position])
+        if self.wishes.neighbourhood == "unknown" and len(self.trees) == 1 and not partial:
+            beside = 1.0 - (1.0 - own) * (1.0 - float(self.found.outside.neighbourhood[position]))
+            return _served("served_if_neighbours", alone=10.0 * own, beside=10.0 * beside)
         if self.wishes.neighbourhood == "settled" and self.pollinated[one] >= PAIRS.effective_chance:
             return _served("served_by_neighbourhood")
         if own >= PAIRS.effective_chance:
@@ -227,7 +244,9 @@ class ListInWords:
         lonely = [
             position
             for one, position in enumerate(self.trees)
-            if self.pollinated[one] < PAIRS.effective_chance and self.table.windows.known[position]
+            if self.pollinated[one] < PAIRS.effective_chance
+            and self.table.windows.known[position]
+            and not for_pollen_alone(self.table.cultivars[position])
         ]
         if not lonely:
             return ()
@@ -251,7 +270,12 @@ class ListInWords:
         )
 
     def _why(
-        self, years: CropYears, picking: Sequence[Picking], suggested: Sequence[SuggestedSource]
+        self,
+        verdict: Verdict,
+        years: CropYears | None,
+        picking: Sequence[Picking],
+        suggested: Sequence[SuggestedSource],
+        standing: Sequence[StandingServed],
     ) -> list[ListReason]:
         found = [_reason("least_bad")] if self.found.admission.least_bad else []
         if picking:
@@ -260,8 +284,11 @@ class ListInWords:
             kept = [row.use_until or row.to for row in picking]
             until = max(kept, key=lambda date: _days_from(date, start))
             found.append(_reason("picking_season", first=start, last=last, use_until=until))
-        found += [self._why_crop(years), *self._why_pollen(suggested)]
-        if self.wishes.uses:
+        found.append(_reason("for_pollen_alone") if years is None else self._why_crop(years))
+        if verdict != "not_here":
+            found += [*self._why_pollen(suggested), *_why_standing(standing)]
+        found += self._why_trying()
+        if self.wishes.uses and verdict != "not_here":
             found.append(self._why_uses())
         if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
             found.append(_reason("air_between_crowns", air_m=self.wishes.air_m))
@@ -274,6 +301,16 @@ class ListInWords:
         if years.none < FIGURES.seldom_none:
             return _reason("tree_bears_most_years" if one else "trees_bear_most_years", enough=years.enough)
         return _reason("tree_bears" if one else "trees_bear", enough=years.enough, none=years.none)
+
+    def _why_trying(self) -> list[ListReason]:
+        """Who is only worth a try, where others of the list are surer."""
+        free = [row for tree, row in zip(self.trees, self.row, strict=True) if tree not in self.fixed]
+        trying = [row for row in dict.fromkeys(free) if self.sited.verdict[row] == "worth_trying"]
+        if not trying or not (self.found.admission.free & self.sited.has_verdict("plant")).any():
+            return []
+        cultivars = [self.sited.cultivars[row] for row in trying]
+        names, ids = tuple(one.name for one in cultivars), tuple(one.id for one in cultivars)
+        return [_reason("holds_worth_trying", cultivars=names, ids=ids)]
 
     def _why_uses(self) -> ListReason:
         asked = self.wishes.uses
@@ -289,7 +326,9 @@ class ListInWords:
         lonely = [
             self.table.cultivars[position]
             for position in dict.fromkeys(
-                tree for one, tree in enumerate(self.trees) if self.pollinated[one] < PAIRS.effective_chance
+                tree
+                for one, tree in enumerate(self.trees)
+                if self.pollinated[one] < PAIRS.effective_chance and not for_pollen_alone(self.table.cultivars[tree])
             )
         ]
         if not lonely:
@@ -300,7 +339,36 @@ class ListInWords:
             found.append(_reason("source_that_would_serve", cultivar=suggested[0].cultivar, id=suggested[0].id))
         else:
             found.append(_reason("plant_a_source"))
-        return [*found, _reason("neighbours_may_serve")] if self.wishes.neighbourhood == "unknown" else found
+        told = self.wishes.neighbourhood == "unknown" and not lone_among_unknown(self.wishes)
+        return [*found, _reason("neighbours_may_serve")] if told else found
+
+
+def _why_standing(standing: Sequence[StandingServed]) -> list[ListReason]:
+    """What the list does for the trees that stand."""
+    served = [one for one in standing if one.said.code == "standing_served_by_list"]
+    short = [one for one in standing if one.said.code in ("standing_helped_by_list", "standing_not_served")]
+    told: tuple[tuple[ListReasonCode, list[StandingServed]], ...]
+    told = (("standing_trees_served", served), ("standing_trees_not_served", short))
+    return [
+        _reason(
+            code,
+            cultivars=tuple(one.cultivar or KINDS[one.kind].name for one in trees),
+            ids=tuple(one.id or "" for one in trees),
+        )
+        for code, trees in told
+        if trees
+    ]
+
+
+def _places(
+    trees: Sequence[Standing], place: Mapping[int, int], sited: SitedCultivars, near: bool
+) -> list[tuple[int, float | None]]:
+    """Positions in the pool of the trees around whose cultivar is known, and how far they stand where that is told."""
+    return [
+        (place[sited.row[tree.cultivar_id]], tree.distance_m if near else None)
+        for tree in trees
+        if tree.cultivar_id is not None
+    ]
 
 
 def _reason(code: ListReasonCode, **values: Value) -> ListReason:
@@ -320,30 +388,3 @@ def _days_from(date: str, start: str) -> int:
     month, day = (int(part) for part in date.split("-"))
     first_month, first_day = (int(part) for part in start.split("-"))
     return ((month - first_month) * 31 + day - first_day) % 372
-
-
-def _partner(pair: PollinationPair, stands: Stands, distance_m: float | None) -> PollinationPartner:
-    """A source as the list tells it: a pair, and what its distance leaves of it."""
-    probability, verdict, reasons = pair.probability, pair.verdict, pair.reasons
-    if distance_m is not None and probability is not None:
-        share = distance_share(distance_m)
-        probability = round(probability * share, 2)
-        if verdict == "effective" and probability < PAIRS.effective_chance:
-            verdict = "partial"
-        if verdict == "partial" and probability < PAIRS.ineffective_chance:
-            verdict = "ineffective"
-        if share < 1.0:
-            near = share >= PAIRS.effective_chance
-            reasons = (*reasons, reason("near_enough" if near else "far_for_bees", distance_m=distance_m))
-    return PollinationPartner(
-        cultivar=pair.pollen_from,
-        id=pair.pollen_from_id,
-        stands=stands,
-        distance_m=distance_m,
-        overlap_days=pair.overlap_days,
-        compatibility=pair.compatibility,
-        pollen=pair.pollen,
-        verdict=verdict,
-        probability=probability,
-        reasons=reasons,
-    )

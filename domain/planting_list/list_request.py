@@ -5,16 +5,14 @@ from typing import Annotated, Literal
 import msgspec
 from msgspec import Meta
 
+from domain.fruit.kinds import Kind
 from domain.ground.geojson import (
     AreasInMetres,
     Bearing,
-    CrownSpread,
-    Height,
-    Metres,
     NoPlantingAreas,
     PlotGeometry,
-    Position,
 )
+from domain.ground.standing_tree import StandingCultivar, StandingTree
 from domain.site_climate.site import MonthDay, Site
 from domain.suitability.suitability_request import CultivarName, WarmerBy, Weight, Weights
 from domain.tables.parameters import figures
@@ -93,20 +91,11 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     ] = []
 
 
-class EstablishedTree(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A tree that stands on the site already and stays. Where its place is told, it keeps its room."""
-
-    cultivar: CultivarName
-    at: Annotated[Position | None, Meta(description="Where it stands on a drawn plot.")] = None
-    at_m: Annotated[Metres | None, Meta(description="Where it stands in a rectangle.")] = None
-    height_m: Height | None = None
-    spread_m: CrownSpread | None = None
-
-
 class NearbyPollen(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """An apple or crab apple tree near the site, whoever owns it."""
 
-    cultivar: CultivarName
+    cultivar: StandingCultivar
+    kind: Annotated[Kind, Meta(description="What it is, where its cultivar is not known.")] = "apple"
     distance_m: Annotated[float, Meta(ge=0, le=5000, description="Distance to the nearest new tree, m.", examples=[20])]
 
 
@@ -136,7 +125,7 @@ class PlantingListsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
     ) = None
     excluded: Annotated[list[CultivarName], Meta(max_length=MOST_NAMES, description="What is not wanted.")] = []
     established: Annotated[
-        list[EstablishedTree], Meta(max_length=60, description="Trees that stay; two of one cultivar are normal.")
+        list[StandingTree], Meta(max_length=60, description="Trees that stay; two of one cultivar are normal.")
     ] = []
     nearby_pollen: Annotated[list[NearbyPollen], Meta(max_length=60)] = []
     neighbourhood: Annotated[

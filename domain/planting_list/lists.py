@@ -38,7 +38,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     elif ground is None:
         best = best_lists(found.problem, wished.lists)
         layouts = [None] * len(best.choices)
-        bound = best.choices[0].choice.bound if best.choices else None
+        bound = max((one.choice.bound for one in best.choices), default=None)
     else:
         laid = laid_lists(found, ground, wished.lists)
         best, layouts, bound = laid.best, laid.layouts, laid.bound

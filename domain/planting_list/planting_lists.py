@@ -1,6 +1,6 @@
 """From a request of `planting-lists` to its answer: names resolved, cultivars judged at the site, lists chosen."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 import msgspec
@@ -14,13 +14,16 @@ from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.lists import lists_for
+from domain.planting_list.pollen_donors import donors_judged
 from domain.planting_list.tree_options import FIGURES as TREES
-from domain.planting_list.trees_at_site import SitedCultivars, holding
+from domain.planting_list.trees_at_site import SitedCultivars, holding, with_donors
 from domain.planting_list.wishes import Wishes, wishes
+from domain.pollination.bloom_overlap import BloomWindows
 from domain.pollination.site_windows import windows_of
 from domain.suitability import sentences
+from domain.suitability.factors import FactorCode, Verdict
 from domain.suitability.ranking import rank_values
-from domain.suitability.site_fit import site_fit
+from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import limiting_factors, verdicts
 from domain.suitability.warmer import assumed_warmer
@@ -135,10 +138,18 @@ def sited_cultivars(traits: TraitTable, conditions: SiteConditions, weights: Wei
     """Cultivars judged at the site."""
     fit = site_fit(conditions, traits)
     judged, limiting = verdicts(fit), limiting_factors(fit)
+    windows = windows_of(conditions, traits)
+    found = _sited(fit, weights, windows, judged, limiting)
+    return with_donors(found, donors_judged(fit, windows.known.tolist()))
+
+
+def _sited(
+    fit: SiteFit, weights: Weights, windows: BloomWindows, judged: Sequence[Verdict], limiting: Sequence[FactorCode]
+) -> SitedCultivars:
     return SitedCultivars(
         cultivars=fit.cultivars,
         crop_chance=fit.crop_chance,
-        windows=windows_of(conditions, traits),
+        windows=windows,
         harvest_first=fit.harvest_first,
         harvest_last=fit.harvest_last,
         storage_weeks=fit.storage_weeks,

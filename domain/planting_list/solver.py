@@ -1,8 +1,8 @@
 """A planting list as a mixed-integer linear program, and its relaxation, solved by HiGHS on one thread.
 
 Variables: x (plant a candidate, yes or no); z (a tree that stands without a source although it should have one);
-u and v (a slot of the picking season is filled once, twice); w (a wished use is served). All but x are continuous and
-end at whole numbers by themselves, since worth is concave in them.
+u and v (a slot of the picking season is filled once, twice); w (a wished use, or a tree that stands, is served). All
+but x are continuous and end at whole numbers by themselves, since worth is concave in them.
 
 The search is bounded in nodes and not in seconds, so that equal requests get equal answers on any machine.
 """
@@ -182,7 +182,7 @@ def _enough(problem: ListProblem) -> bool:
 
 def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
     """All but the rows on pollen."""
-    size, slots, uses = problem.size, problem.season.shape[1], problem.uses.shape[1]
+    size, slots, gains = problem.size, problem.season.shape[1], problem.gains.shape[1]
     soft = np.flatnonzero((problem.shortfall > 0) & ~problem.must_be_served)
     u = size + soft.size
     v, w = u + slots, u + 2 * slots
@@ -192,9 +192,9 @@ def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
         -problem.shortfall[soft],
         np.full(slots, first),
         np.full(slots, second),
-        np.full(uses, problem.use_worth),
+        problem.gain_worth,
     ]
-    lower = np.zeros(w + uses)
+    lower = np.zeros(w + gains)
     lower[:size] = problem.fixed
     slack = dict(zip(soft.tolist(), range(size, u), strict=True))
     model = _Model(problem, np.concatenate(parts).astype(np.float64), lower, slack)
@@ -206,8 +206,8 @@ def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
         model.add(-np.inf, problem.trees_of_a_group, (np.flatnonzero(problem.group == group), 1.0))
     for slot in range(slots):
         model.add(0.0, np.inf, (np.flatnonzero(problem.season[:, slot]), 1.0), ([u + slot, v + slot], -1.0))
-    for use in range(uses):
-        model.add(0.0, np.inf, (np.flatnonzero(problem.uses[:, use]), 1.0), ([w + use], -1.0))
+    for gain in range(gains):
+        model.add(0.0, np.inf, (np.flatnonzero(problem.gains[:, gain]), 1.0), ([w + gain], -1.0))
     for listed in earlier:  # at most two thirds are shared: 3 x shared <= 2 x freely chosen
         free = ~problem.fixed
         model.add(-np.inf, 0.0, (np.flatnonzero(listed & free), 1.0), (np.flatnonzero(~listed & free), -2.0))

@@ -7,12 +7,9 @@ from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.ground.geojson import AreaFeature, AreaInMetres, AreaProperties, Point
 from domain.ground.plot import Plot, drawn_plot, rectangle_plot
+from domain.ground.standing_tree import StandingTree
 from domain.planting_list.list_request import FIGURES as USUAL
-from domain.planting_list.list_request import (
-    EstablishedTree,
-    Space,
-    Wanted,
-)
+from domain.planting_list.list_request import Space, Wanted
 from domain.tables.words import assume
 
 
@@ -25,7 +22,7 @@ class Room:
     assumptions: tuple[Assumption, ...] = ()
 
 
-def room(space: Space, wanted: Wanted, latitude: float | None, established: list[EstablishedTree]) -> Room:
+def room(space: Space, wanted: Wanted, latitude: float | None, established: list[StandingTree]) -> Room:
     """The room as told. Raises ContentFaults if it is not told in exactly one way, or drawn in an impossible one."""
     told = [name for name in ("tree_count", "rectangle_m", "plot") if getattr(space, name) is not None]
     faults = []
@@ -84,5 +81,5 @@ def _on(plot: Plot, wanted: Wanted) -> Room:
     return Room(usual, plot, (told,))
 
 
-def _properties(tree: EstablishedTree) -> dict[str, Any]:
+def _properties(tree: StandingTree) -> dict[str, Any]:
     return {"kind": "existing_tree", "height_m": tree.height_m, "spread_m": tree.spread_m}

@@ -1,11 +1,13 @@
 """What a planting list needs to know of each cultivar at the site, from its suitability there."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.planting_list.pollen_donors import DonorJudged
 from domain.pollination.bloom_overlap import BloomWindows, side_by_side
 from domain.suitability.factors import FactorCode, Verdict
 from domain.suitability.warmer import worse_verdict
@@ -53,6 +55,25 @@ class SitedCultivars:
     def has_verdict(self, *verdicts: Verdict) -> NDArray[np.bool_]:
         """(n,) whether the verdict is one of these."""
         return np.array([verdict in verdicts for verdict in self.verdict], dtype=np.bool_)
+
+
+def with_donors(sited: SitedCultivars, donors: Sequence[DonorJudged]) -> SitedCultivars:
+    """The same cultivars, those that are planted for their pollen alone judged as such: they ripen nothing."""
+    verdict, limiting, said = list(sited.verdict), list(sited.limiting), list(sited.said)
+    rank, first, last = sited.rank_value.copy(), sited.harvest_first.copy(), sited.harvest_last.copy()
+    for one in donors:
+        verdict[one.row], limiting[one.row], said[one.row] = one.verdict, one.limiting, one.said
+        rank[one.row] = one.rank_value
+        first[one.row] = last[one.row] = np.nan
+    return replace(
+        sited,
+        verdict=tuple(verdict),
+        limiting=tuple(limiting),
+        said=tuple(said),
+        rank_value=rank,
+        harvest_first=first,
+        harvest_last=last,
+    )
 
 
 def holding(now: SitedCultivars, then: SitedCultivars) -> SitedCultivars:

@@ -6,12 +6,32 @@ from dataclasses import dataclass, field
 from domain.common.asked_names import Names, resolve_each, resolve_names
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import day_of_year
+from domain.fruit.kinds import kind_spoken
+from domain.ground.standing_tree import StandingTree
 from domain.planting_list.list_request import FIGURES as USUAL
-from domain.planting_list.list_request import ListWeights, Neighbourhood, PlantingListsRequest, Use
+from domain.planting_list.list_request import (
+    ListWeights,
+    NearbyPollen,
+    Neighbourhood,
+    PlantingListsRequest,
+    Use,
+)
 from domain.planting_list.space import Room, room
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.trees.tree_choices import TreeWishes
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A tree of the site or near it, by the id of its cultivar, or by its kind alone where nobody knows that."""
+
+    cultivar_id: str | None
+    kind: str = "apple"
+    label: str | None = None
+    count: int = 1
+    distance_m: float = 0.0
+    """From the trees to be planted."""
 
 
 @dataclass(frozen=True)
@@ -35,8 +55,10 @@ class Wishes:
     excluded: frozenset[str] = frozenset()
     spelled: Mapping[str, str] = field(default_factory=dict)
     """Id -> the spelling in which the request names the cultivar."""
-    established: tuple[str, ...] = ()
-    nearby_pollen: tuple[tuple[str, float], ...] = ()
+    standing: tuple[Standing, ...] = ()
+    """Trees of the site."""
+    nearby: tuple[Standing, ...] = ()
+    """Trees near it, whoever owns them."""
     neighbourhood: Neighbourhood = "unknown"
     lists: int = 3
     most_trees: int = field(default_factory=lambda: USUAL.usual_trees)
@@ -57,8 +79,8 @@ class Wishes:
     @property
     def named(self) -> frozenset[str]:
         """Every cultivar named in the request."""
-        nearby = {cultivar_id for cultivar_id, _ in self.nearby_pollen}
-        return frozenset(nearby | {*self.must_include, *self.established, *(self.available or ())})
+        around = {tree.cultivar_id for tree in (*self.standing, *self.nearby) if tree.cultivar_id is not None}
+        return frozenset(around | {*self.must_include, *(self.available or ())})
 
 
 def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
@@ -68,8 +90,8 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
     space = Room(1)
     must: tuple[str, ...] = ()
     excluded: tuple[str, ...] = ()
-    established: tuple[str, ...] = ()
-    nearby: tuple[str, ...] = ()
+    standing: tuple[Standing, ...] = ()
+    nearby: tuple[Standing, ...] = ()
     available: frozenset[str] | None = None
     stocks: frozenset[str] | None = None
     with collecting(faults):
@@ -82,13 +104,9 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
         with collecting(faults):
             available, stocks = _available(names, request.available)
     with collecting(faults):
-        stands = [(pointer("established", n, "cultivar"), tree.cultivar) for n, tree in enumerate(request.established)]
-        established = resolve_each(names, stands, once=False)
+        standing = _around(names, request.established, "established")
     with collecting(faults):
-        near = [
-            (pointer("nearby_pollen", n, "cultivar"), tree.cultivar) for n, tree in enumerate(request.nearby_pollen)
-        ]
-        nearby = resolve_each(names, near, once=False)
+        nearby = _around(names, request.nearby_pollen, "nearby_pollen")
     for date in ("first_ripe", "last_ripe"):
         with collecting(faults):
             _check_date(getattr(wanted, date), pointer("wanted", date))
@@ -98,7 +116,6 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
             faults.append(ContentFault(pointer("wanted", "must_include", place), detail))
     if faults:
         raise ContentFaults(faults)
-    distances = [tree.distance_m for tree in request.nearby_pollen]
     return Wishes(
         room=space,
         weights=request.weights or ListWeights(),
@@ -114,13 +131,43 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
         excluded=frozenset(excluded),
         spelled={
             known: name
-            for name in reversed((*wanted.must_include, *(request.available or ())))
+            for name in reversed((*wanted.must_include, *_names_told(request), *(request.available or ())))
             if (known := names.resolve(name)) is not None
         },
-        established=established,
-        nearby_pollen=tuple(zip(nearby, distances, strict=True)),
+        standing=standing,
+        nearby=nearby,
         neighbourhood=request.neighbourhood,
         lists=request.lists,
+    )
+
+
+def _names_told(request: PlantingListsRequest) -> tuple[str, ...]:
+    around: list[StandingTree | NearbyPollen] = [*request.established, *request.nearby_pollen]
+    return tuple(tree.cultivar for tree in around if tree.cultivar is not None)
+
+
+def _around(names: Names, trees: Sequence[StandingTree | NearbyPollen], where: str) -> tuple[Standing, ...]:
+    """Trees that stand, in their order. Raises ContentFaults with every name that is neither a cultivar's nor a kind's.
+
+    A cultivar of that name goes before a kind.
+    """
+    named = {
+        n: tree.cultivar
+        for n, tree in enumerate(trees)
+        if tree.cultivar is not None
+        and (names.resolve(tree.cultivar) is not None or kind_spoken(tree.cultivar) is None)
+    }
+    stands = [(pointer(where, n, "cultivar"), name) for n, name in named.items()]
+    ids = dict(zip(named, resolve_each(names, stands, once=False), strict=True))
+    return tuple(
+        Standing(
+            cultivar_id=ids.get(n),
+            kind=(None if tree.cultivar is None else kind_spoken(tree.cultivar)) or tree.kind,
+            label=tree.label if isinstance(tree, StandingTree) else None,
+            count=tree.count if isinstance(tree, StandingTree) else 1,
+            distance_m=0.0 if isinstance(tree, StandingTree) else tree.distance_m,
+        )
+        for n, tree in enumerate(trees)
     )
 
 

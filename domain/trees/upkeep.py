@@ -41,14 +41,14 @@ class UpkeepNote(Sentence, frozen=True, kw_only=True):
 
 
 class Upkeep(msgspec.Struct, frozen=True, kw_only=True):
-    """What a planting asks and gives in a year, once grown."""
+    """What a planting asks and gives in a year, once grown; no crop is told of what will not bear."""
 
     pruning_hours_a_year: tuple[float, float]
     trees_with_ladder: int
     trees_with_support: int
-    yearly_crop_kg: Likely
+    yearly_crop_kg: Likely | None
     first_crop_after_years: tuple[int, int]
-    persons_fed: tuple[int, int]
+    persons_fed: tuple[int, int] | None
     """Persons whose fresh apples it grows, in a poor and in a good year of what we know."""
     notes: tuple[UpkeepNote, ...]
 
@@ -89,6 +89,12 @@ def upkeep(trees: Sequence[TreeSize], persons: int | None = None, in_pots: bool 
         persons_fed=(int(low // FIGURES.fresh_kg_a_person), int(high // FIGURES.fresh_kg_a_person)),
         notes=tuple(notes),
     )
+
+
+def without_crop(told: Upkeep) -> Upkeep:
+    """The same work, without a word of a crop: of trees that will hardly bear."""
+    notes = tuple(note for note in told.notes if not note.code.startswith("crop_"))
+    return msgspec.structs.replace(told, yearly_crop_kg=None, persons_fed=None, notes=notes)
 
 
 def _note(code: UpkeepCode, **values: Value) -> UpkeepNote:

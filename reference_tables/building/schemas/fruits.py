@@ -40,6 +40,8 @@ KINDS = Table(
     (
         _key("kind", "the kind", "crab_apple"),
         Column("name", "its name in words", "crab apple", required=True),
+        Column("spoken", "what people call one whose cultivar they do not know", "crab apple;crabapple", required=True,
+               separator=";"),
         _flag("planted_for_fruit", "whether it is ranked and listed; others are judged where they are named"),
         _flag("pollen_donor", "whether it is offered as pollen source beside what is planted for fruit"),
         Column("pollen_unrecorded", "what is taken of its pollen where ploidy is not recorded", "viable",

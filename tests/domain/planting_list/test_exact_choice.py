@@ -37,10 +37,10 @@ def problem(rng: np.random.Generator, size: int, places: int, *, fixed: int = 0,
         shortfall=np.where(rng.random(size) < 0.2, 0.0, np.rint(a_tree * rng.uniform(0.3, 1, size))),
         must_be_served=np.full(size, strict) & ~is_fixed,
         season=season,
-        uses=rng.random((size, uses)) < 0.5,
+        gains=rng.random((size, uses)) < 0.5,
         places=places,
         slot_worth=(float(round(0.3 * POINTS / slots * 0.75)), float(round(0.3 * POINTS / slots * 0.25))),
-        use_worth=float(round(0.1 * POINTS / max(uses, 1))),
+        gain_worth=np.full(uses, float(round(0.1 * POINTS / max(uses, 1)))),
     )
     return whole.take(np.flatnonzero(is_fixed | ~np.isin(group, group[is_fixed])))
 
@@ -159,10 +159,10 @@ def test_ties_go_to_the_earlier_row() -> None:
         shortfall=np.full(size, 100.0),
         must_be_served=np.ones(size, dtype=np.bool_),
         season=np.ones((size, 1), dtype=np.bool_),
-        uses=np.ones((size, 0), dtype=np.bool_),
+        gains=np.ones((size, 0), dtype=np.bool_),
         places=2,
         slot_worth=(100.0, 50.0),
-        use_worth=0.0,
+        gain_worth=np.zeros(0),
     )
     found = choose(made)
     assert found is not None

@@ -20,7 +20,7 @@ def tied(size: int, places: int) -> ListProblem:
         made,
         tree_worth=with_tie_steps(np.full(made.size, 100.0), places),
         season=np.ones_like(made.season),
-        uses=np.ones_like(made.uses),
+        gains=np.ones_like(made.gains),
         shortfall=np.zeros(made.size),
     )
 

@@ -8,7 +8,7 @@ import pytest
 from domain.common.faults import ContentFaults
 from domain.common.names import NameIndex
 from domain.planting_list.list_request import PlantingListsRequest
-from domain.planting_list.wishes import Wishes, wishes
+from domain.planting_list.wishes import Standing, Wishes, wishes
 
 NAMES = NameIndex(
     {"golden-delicious": "Golden Delicious", "cripps-pink": "Cripps Pink"}, [("cripps-pink", "Pink Lady")]
@@ -138,7 +138,7 @@ def test_open_flat_and_swapped_rings_are_refused(ring: list[list[float]]) -> Non
 
 
 def test_established_may_be_two_of_one() -> None:
-    assert asked(established=[{"cultivar": "Golden Delicious"}] * 2).established == ("golden-delicious",) * 2
+    assert asked(established=[{"cultivar": "Golden Delicious"}] * 2).standing == (Standing("golden-delicious"),) * 2
 
 
 def test_empty_stock_is_nothing_and_no_stock_is_everything() -> None:

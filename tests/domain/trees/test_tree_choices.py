@@ -96,5 +96,6 @@ def test_upkeep_of_a_planting() -> None:
     assert year.trees_with_support == 2
     low, high = year.pruning_hours_a_year
     assert (low, high) == (1.1, 2.3)  # 0.4 to 0.8 and 0.75 to 1.5 hours, rounded
+    assert year.yearly_crop_kg is not None
     assert year.yearly_crop_kg.likely == pytest.approx(sum(tree.yearly_crop_kg.likely for tree in trees), abs=0.1)
     assert any("deer" in note.words for note in year.notes)

@@ -1,0 +1,152 @@
+"""Pollen that reaches a list from outside it, and the trees that stand already and want pollen themselves."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.fruit.kinds import pollen_donor
+from domain.planting_list.trees_at_site import SitedCultivars
+from domain.planting_list.wishes import Standing, Wishes
+from domain.pollination.pairs import FIGURES as PAIRS
+from domain.pollination.pairs import PairTable, distance_share, neighbourhood_chance
+from domain.tables.parameters import figures
+
+Bools = NDArray[np.bool_]
+Chances = NDArray[np.float64]
+
+
+class AroundFigures(msgspec.Struct, frozen=True):
+    """What is taken of neighbours that nobody told of, and what pollen for a tree that stands is worth."""
+
+    unknown_neighbours: float
+    unnamed_worth: float
+    lone_partner_price: float
+    most_alike: int
+
+
+FIGURES = figures("planting_list", "trees_around", AroundFigures)
+
+
+@dataclass(frozen=True)
+class Outside:
+    """Pollen from outside the list: chances (pool,) that a cultivar is served."""
+
+    chance: Chances
+    """By trees that stand, by nearby trees, by the neighbourhood or by itself."""
+    alone: Chances
+    """The same without a neighbourhood."""
+    neighbourhood: NDArray[np.float32]
+    """By a settled neighbourhood alone."""
+
+
+@dataclass(frozen=True)
+class Wanting:
+    """A tree that stands, by what it gets without the list and by what each cultivar of the pool would give."""
+
+    tree: Standing
+    position: int | None
+    """In the pool; None where its cultivar is not known."""
+    before: float
+    """Chance in a year that it is served without the list."""
+    given: Chances
+    """(pool,) chance that each cultivar serves it."""
+    worth: float
+    """Share of a tree of the list that its crop counts for."""
+
+    @property
+    def wants(self) -> bool:
+        """Whether no source serves it surely yet."""
+        return self.before < PAIRS.effective_chance
+
+
+def outside_pollen(wishes: Wishes, sited: SitedCultivars, pool: NDArray[np.intp], table: PairTable) -> Outside:
+    """Chances of pollen from outside the list for every cultivar of the pool.
+
+    Where a single tree is to be planted and nothing is told of the neighbours, they are reckoned between none and many:
+    no other tree of the list could serve it.
+    """
+    missed = 1.0 - table.self_chance.astype(np.float64)
+    for tree in (*wishes.standing, *wishes.nearby):
+        missed *= 1.0 - _from(tree, sited, pool, table)
+    neighbours = neighbourhood_chance(table, _usual(sited, pool))
+    share = {
+        "settled": 1.0,
+        "isolated": 0.0,
+        "unknown": FIGURES.unknown_neighbours if lone_among_unknown(wishes) else 0.0,
+    }
+    return Outside(
+        chance=1.0 - missed * (1.0 - share[wishes.neighbourhood] * neighbours.astype(np.float64)),
+        alone=1.0 - missed,
+        neighbourhood=neighbours,
+    )
+
+
+def lone_among_unknown(wishes: Wishes) -> bool:
+    """Whether a single tree is asked for where nothing is told of the neighbours."""
+    return wishes.places == 1 and wishes.neighbourhood == "unknown"
+
+
+def wanting(
+    wishes: Wishes, sited: SitedCultivars, pool: NDArray[np.intp], table: PairTable, outside: Outside
+) -> tuple[Wanting, ...]:
+    """The trees that stand, each cultivar once, in their order."""
+    once: dict[str, Standing] = {}
+    for tree in wishes.standing:
+        once.setdefault(tree.cultivar_id or tree.kind, tree)
+    found = []
+    for key, tree in once.items():
+        alike = sum(one.count for one in wishes.standing if (one.cultivar_id or one.kind) == key)
+        counted = min(alike, FIGURES.most_alike)
+        if tree.cultivar_id is None:
+            usual = _usual_of_kind(tree.kind, sited, pool)
+            given = table.chance[usual].astype(np.float64).mean(axis=0) if usual.any() else np.zeros(pool.size)
+            before = float(outside.chance[usual].mean()) if usual.any() else 0.0
+            found.append(Wanting(tree, None, before, given, counted * FIGURES.unnamed_worth))
+            continue
+        position = int(np.flatnonzero(pool == sited.row[tree.cultivar_id])[0])
+        given = np.where(table.fits.same_genotype[position], 0.0, table.chance[position].astype(np.float64))
+        worth = counted * max(float(sited.rank_value[pool[position]]), FIGURES.unnamed_worth)
+        found.append(Wanting(tree, position, float(outside.chance[position]), given, worth))
+    return tuple(found)
+
+
+def gains(trees: Sequence[Wanting], planted: NDArray[np.intp]) -> tuple[Bools, Chances]:
+    """(m, s) whether a candidate serves each tree that wants pollen, and (s,) the worth of that in trees of the list.
+
+    planted: (m,) positions of the candidates in the pool.
+    """
+    short = [one for one in trees if one.wants]
+    serves = np.array([one.given[planted] >= PAIRS.effective_chance for one in short], dtype=np.bool_)
+    worth = np.array([one.worth * (1.0 - one.before) for one in short], dtype=np.float64)
+    return serves.reshape(len(short), planted.size).T, worth
+
+
+def _from(tree: Standing, sited: SitedCultivars, pool: NDArray[np.intp], table: PairTable) -> Chances:
+    """(pool,) chance that a tree around serves each cultivar."""
+    share = distance_share(tree.distance_m)
+    if tree.cultivar_id is None:
+        usual = _usual_of_kind(tree.kind, sited, pool)
+        if not usual.any():
+            return np.zeros(pool.size)
+        return np.asarray(table.chance[:, usual].astype(np.float64).mean(axis=1) * share)
+    source = int(np.flatnonzero(pool == sited.row[tree.cultivar_id])[0])
+    return np.where(table.fits.same_genotype[:, source], 0.0, table.chance[:, source].astype(np.float64) * share)
+
+
+def _usual(sited: SitedCultivars, pool: NDArray[np.intp]) -> Bools:
+    """(pool,) what people have who have apples here: what suits, or anything where nothing does."""
+    usual = sited.has_verdict("plant", "worth_trying")[pool]
+    return usual if usual.any() else np.ones(pool.size, dtype=np.bool_)
+
+
+def _usual_of_kind(kind: str, sited: SitedCultivars, pool: NDArray[np.intp]) -> Bools:
+    """(pool,) the cultivars of a kind that one without a name may be: those in bloom at a known time that suit."""
+    of_kind = np.array([sited.cultivars[row].kind == kind for row in pool], dtype=np.bool_)
+    of_kind &= sited.windows.known[pool]
+    living = of_kind & ~sited.has_verdict("not_here")[pool]
+    donors = np.array([pollen_donor(sited.cultivars[row]) for row in pool], dtype=np.bool_)
+    usual = living & (donors | sited.has_verdict("plant", "worth_trying")[pool])
+    return next((one for one in (usual, living) if one.any()), of_kind)
