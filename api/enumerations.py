@@ -47,6 +47,8 @@ NAMED_AT = {
     "ParameterBasis": "Parameter.basis",
     "SunClass": "PlacedTree.sun",
     "HowChosen": "PlantedTree.chosen",
+    "HowNamed": "NameMeant.how",
+    "StandingTreeCode": "StandingSaid.code",
     "Neighbourhood": "PlantingListsRequest.neighbourhood",
     "PairVerdict": "PollinationPair.verdict",
     "CompatibilityClass": "PollinationPair.compatibility",

@@ -1,5 +1,6 @@
 """The one list of the service's resources, in the order of its index."""
 
+from api.cultivar_names import CULTIVAR_NAMES
 from api.cultivars import CULTIVARS
 from api.multi_cultivar_trees import MULTI_CULTIVAR_TREES
 from api.operations import Operation, Resource
@@ -25,6 +26,7 @@ RESOURCES: tuple[Resource, ...] = (
     PLOT_LAYOUTS,
     MULTI_CULTIVAR_TREES,
     SITE_CLIMATES,
+    CULTIVAR_NAMES,
     CULTIVARS,
     ROOTSTOCKS,
     TREE_FORMS,

@@ -2,8 +2,7 @@
 
 from api.advisor import Advisor, Versions
 from api.computations import computation
-from domain.common.asked_names import resolve_names
-from domain.suitability.suitabilities import SuitabilitiesAnswer, suitabilities
+from domain.suitability.suitabilities import SuitabilitiesAnswer, stock, suitabilities
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.tables.observations import Source
 
@@ -23,7 +22,7 @@ def rank_suitabilities(asked: SuitabilityRequest, advisor: Advisor) -> Suitabili
     names = advisor.tables.names
     conditions = advisor.conditions(
         asked.site,
-        also=lambda: resolve_names(names, asked.cultivars or (), "cultivars"),
+        also=lambda: stock(asked, names),
         warmer_by_c=asked.warmer_by_c,
     )
     warmer = advisor.if_warmer(asked.site, asked.warmer_by_c)

@@ -1,12 +1,15 @@
 """Names in a request, of cultivars or rootstocks, become ids; any other is told, with the names most like it."""
 
 from collections.abc import Iterable, Sequence
-from typing import Protocol
+from typing import Literal, NamedTuple, Protocol
 
 from domain.common.faults import ContentFault, ContentFaults, pointer
 
 MOST_WITH_NEAREST = 50
 """Unknown names of one list for which the nearest are looked for, which costs a millisecond each."""
+
+
+UnknownNames = Literal["refuse", "report"]
 
 
 class Names(Protocol):
@@ -54,6 +57,30 @@ def resolve_each(
     if faults:
         raise ContentFaults(faults)
     return tuple(ids)
+
+
+class KnownNames(NamedTuple):
+    """Names of a stock: id -> spelling of each that is known, once; those nobody knows; those that name one again."""
+
+    asked: dict[str, str]
+    unknown: tuple[str, ...]
+    again: tuple[str, ...]
+
+
+def known_names(names: Names, asked: Sequence[str]) -> KnownNames:
+    """The names of a list that are known, in its order, and what else stands in it."""
+    known: dict[str, str] = {}
+    unknown: list[str] = []
+    again: list[str] = []
+    for name in asked:
+        found = names.resolve(name)
+        if found is None:
+            unknown.append(name)
+        elif found in known:
+            again.append(name)
+        else:
+            known[found] = name
+    return KnownNames(known, tuple(unknown), tuple(again))
 
 
 def unknown_name(names: Names, place: str, name: str, what: str = "cultivar") -> ContentFault:

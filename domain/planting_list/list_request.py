@@ -14,7 +14,7 @@ from domain.ground.geojson import (
 )
 from domain.ground.standing_tree import StandingCultivar, StandingTree
 from domain.site_climate.site import MonthDay, Site
-from domain.suitability.suitability_request import CultivarName, WarmerBy, Weight, Weights
+from domain.suitability.suitability_request import CultivarName, HowUnknown, WarmerBy, Weight, Weights
 from domain.tables.parameters import figures
 from domain.trees.tree_size import Soil
 
@@ -123,6 +123,7 @@ class PlantingListsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
         ]
         | None
     ) = None
+    unknown_names: HowUnknown = "refuse"
     excluded: Annotated[list[CultivarName], Meta(max_length=MOST_NAMES, description="What is not wanted.")] = []
     established: Annotated[
         list[StandingTree], Meta(max_length=60, description="Trees that stay; two of one cultivar are normal.")

@@ -17,7 +17,7 @@ from domain.planting_list.lists import lists_for
 from domain.planting_list.pollen_donors import donors_judged
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_at_site import SitedCultivars, holding, with_donors
-from domain.planting_list.wishes import Wishes, wishes
+from domain.planting_list.wishes import Wishes, told_of_stock, wishes
 from domain.pollination.bloom_overlap import BloomWindows
 from domain.pollination.site_windows import windows_of
 from domain.suitability import sentences
@@ -75,7 +75,12 @@ def planting_lists(
     return msgspec.structs.replace(
         answer,
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
-        warnings=(*conditions.years.warnings, *answer.warnings, *_far_from_site(request, wished)),
+        warnings=(
+            *conditions.years.warnings,
+            *answer.warnings,
+            *_far_from_site(request, wished),
+            *told_of_stock(request, catalogue.tables.names),
+        ),
         worth_finding_out=(
             *worth_finding_out(request.site, conditions, traits, wished.weights, catalogue.is_advised(traits)),
             *unknown,

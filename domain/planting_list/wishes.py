@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from domain.common.asked_names import Names, resolve_each, resolve_names
+from domain.common.asked_names import Names, UnknownNames, resolve_each, resolve_names
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import day_of_year
 from domain.fruit.kinds import kind_spoken
@@ -18,7 +18,9 @@ from domain.planting_list.list_request import (
 )
 from domain.planting_list.space import Room, room
 from domain.planting_list.tree_options import FIGURES as TREES
+from domain.suitability.suitabilities import MOST_TOLD, NEAREST
 from domain.tables.rootstocks import commonly_sold, rootstock_names
+from domain.tables.words import Sentence, say
 from domain.trees.tree_choices import TreeWishes
 
 
@@ -102,11 +104,11 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
         excluded = resolve_names(names, request.excluded, "excluded", once=False)
     if request.available is not None:
         with collecting(faults):
-            available, stocks = _available(names, request.available)
+            available, stocks = _available(names, request.available, request.unknown_names)
     with collecting(faults):
-        standing = _around(names, request.established, "established")
+        standing = _around(names, request.established, "established", request.unknown_names)
     with collecting(faults):
-        nearby = _around(names, request.nearby_pollen, "nearby_pollen")
+        nearby = _around(names, request.nearby_pollen, "nearby_pollen", request.unknown_names)
     for date in ("first_ripe", "last_ripe"):
         with collecting(faults):
             _check_date(getattr(wanted, date), pointer("wanted", date))
@@ -146,16 +148,19 @@ def _names_told(request: PlantingListsRequest) -> tuple[str, ...]:
     return tuple(tree.cultivar for tree in around if tree.cultivar is not None)
 
 
-def _around(names: Names, trees: Sequence[StandingTree | NearbyPollen], where: str) -> tuple[Standing, ...]:
-    """Trees that stand, in their order. Raises ContentFaults with every name that is neither a cultivar's nor a kind's.
+def _around(
+    names: Names, trees: Sequence[StandingTree | NearbyPollen], where: str, unknown: UnknownNames
+) -> tuple[Standing, ...]:
+    """Trees that stand, in their order; a cultivar of a name goes before a kind.
 
-    A cultivar of that name goes before a kind.
+    Raises ContentFaults with every name that is neither a cultivar's nor a kind's, unless those are to be reported:
+    such a tree is one without a name.
     """
     named = {
         n: tree.cultivar
         for n, tree in enumerate(trees)
         if tree.cultivar is not None
-        and (names.resolve(tree.cultivar) is not None or kind_spoken(tree.cultivar) is None)
+        and (names.resolve(tree.cultivar) is not None or (kind_spoken(tree.cultivar) is None and unknown == "refuse"))
     }
     stands = [(pointer(where, n, "cultivar"), name) for n, name in named.items()]
     ids = dict(zip(named, resolve_each(names, stands, once=False), strict=True))
@@ -171,7 +176,9 @@ def _around(names: Names, trees: Sequence[StandingTree | NearbyPollen], where: s
     )
 
 
-def _available(names: Names, asked: Sequence[str]) -> tuple[frozenset[str] | None, frozenset[str] | None]:
+def _available(
+    names: Names, asked: Sequence[str], unknown: UnknownNames
+) -> tuple[frozenset[str] | None, frozenset[str] | None]:
     """Cultivars and rootstocks that can be had; None where the list names none of the kind, [] no cultivar."""
     faults: list[ContentFault] = []
     cultivars: set[str] = set()
@@ -182,13 +189,24 @@ def _available(names: Names, asked: Sequence[str]) -> tuple[frozenset[str] | Non
             cultivars.add(cultivar_id)
         elif stock_id is not None:
             stocks.add(stock_id)
-        else:
+        elif unknown == "refuse":
             detail = f"No cultivar or rootstock is known by the name “{name}”."
             nearest = (*names.nearest(name, 3), *rootstock_names().nearest(name, 2))
             faults.append(ContentFault(pointer("available", place), detail, nearest))
     if faults:
         raise ContentFaults(faults)
     return frozenset(cultivars) if cultivars or not stocks else None, frozenset(stocks) or None
+
+
+def told_of_stock(request: PlantingListsRequest, names: Names) -> tuple[Sentence, ...]:
+    """What of the names of a request was not known and is left out, where that is to be reported."""
+    if request.unknown_names == "refuse":
+        return ()
+    told = []
+    for name in dict.fromkeys((*(request.available or ()), *_names_told(request))):
+        if names.resolve(name) is None and rootstock_names().resolve(name) is None and kind_spoken(name) is None:
+            told.append(name)
+    return tuple(say("name_unknown", name=name, nearest=names.nearest(name, NEAREST)) for name in told[:MOST_TOLD])
 
 
 def _tree_wishes(request: PlantingListsRequest) -> TreeWishes:

@@ -2,7 +2,7 @@
 
 import msgspec
 
-from domain.common.asked_names import resolve_names
+from domain.common.asked_names import KnownNames, Names, known_names, resolve_names
 from domain.common.assumptions import Assumption
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.assess import assess
@@ -10,8 +10,11 @@ from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.suitability.warmer import assumed_warmer, holding
 from domain.suitability.worth_finding_out import worth_finding_out
-from domain.tables.words import Sentence
+from domain.tables.words import Sentence, say
 from domain.traits.catalogue import Catalogue
+
+NEAREST = 3
+MOST_TOLD = 50
 
 
 class SuitabilitiesAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -29,18 +32,19 @@ def suitabilities(
     conditions: SiteConditions,
     warmer: SiteConditions | None = None,
 ) -> SuitabilitiesAnswer:
-    """Judge what is asked. Raises ContentFaults for unknown names and for a cultivar named twice.
+    """Judge what is asked. Raises ContentFaults for unknown names, unless they are to be told.
 
     warmer: the conditions of the site that much warmer, where the request asks for them.
     """
-    if request.cultivars is None:
-        traits = catalogue.advised
-    else:
-        ids = resolve_names(catalogue.tables.names, request.cultivars, "cultivars")
-        traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in ids])
-    judged = assess(conditions, traits, request.weights, request.evidence)
+    asked: dict[str, str] = {}
+    told: tuple[Sentence, ...] = ()
+    traits = catalogue.advised
     if request.cultivars is not None:
-        asked = dict(zip(ids, request.cultivars, strict=True))
+        found = stock(request, catalogue.tables.names)
+        asked, told = found.asked, told_of_names(found, catalogue.tables.names)
+        traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in asked])
+    judged = assess(conditions, traits, request.weights, request.evidence)
+    if asked:
         judged = tuple(msgspec.structs.replace(one, asked=asked[one.id]) for one in judged)
     assumptions = conditions.years.assumptions
     if warmer is not None and request.warmer_by_c is not None:
@@ -48,7 +52,23 @@ def suitabilities(
         assumptions = (assumed_warmer(request.warmer_by_c), *assumptions)
     return SuitabilitiesAnswer(
         assumptions=assumptions,
-        warnings=conditions.years.warnings,
+        warnings=(*conditions.years.warnings, *told),
         worth_finding_out=worth_finding_out(request.site, conditions, traits, request.weights),
-        suitabilities=judged,
+        suitabilities=judged[: request.limit],
     )
+
+
+def stock(request: SuitabilityRequest, names: Names) -> KnownNames:
+    """The cultivars of a request. Raises ContentFaults with every unknown name, unless they are to be told."""
+    asked = request.cultivars or []
+    if request.unknown_names == "refuse":
+        resolve_names(names, asked, "cultivars", once=False)
+    return known_names(names, asked)
+
+
+def told_of_names(found: KnownNames, names: Names) -> tuple[Sentence, ...]:
+    """What of a stock was left out: names nobody knows, and those that name one cultivar again."""
+    unknown = [
+        say("name_unknown", name=name, nearest=names.nearest(name, NEAREST)) for name in found.unknown[:MOST_TOLD]
+    ]
+    return (*unknown, *(say("named_again", name=name) for name in found.again[:MOST_TOLD]))

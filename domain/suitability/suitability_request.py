@@ -4,6 +4,7 @@ from typing import Annotated
 
 import msgspec
 
+from domain.common.asked_names import UnknownNames
 from domain.site_climate.site import Site
 
 WarmerBy = Annotated[
@@ -34,11 +35,27 @@ CultivarName = Annotated[
 ]
 
 
+HowUnknown = Annotated[
+    UnknownNames,
+    msgspec.Meta(description="refuse: a name that no cultivar bears is a fault. report: it is left out, and told."),
+]
+
+
 class SuitabilityRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A site and, if wanted, the cultivars to judge there (all advised ones if left out)."""
 
     site: Site
-    cultivars: Annotated[list[CultivarName], msgspec.Meta(min_length=1, max_length=500)] | None = None
+    cultivars: (
+        Annotated[
+            list[CultivarName],
+            msgspec.Meta(min_length=1, max_length=500, description="A stock; one that is named twice is judged once."),
+        ]
+        | None
+    ) = None
+    unknown_names: HowUnknown = "refuse"
+    limit: Annotated[int, msgspec.Meta(ge=1, le=500, description="Only so many, the best.", examples=[20])] | None = (
+        None
+    )
     weights: Weights | None = None
     warmer_by_c: WarmerBy | None = None
     evidence: bool = False

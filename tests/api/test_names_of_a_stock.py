@@ -1,0 +1,75 @@
+"""A stock by its spellings: what each name means, and answers that take what is known and tell the rest."""
+
+from typing import Any
+
+from litestar.testing import TestClient
+
+from tests.api.requests import changed, example
+
+Client = TestClient[Any]
+NAMES, SUITABILITIES, LISTS = "/v1/cultivar-names", "/v1/suitabilities", "/v1/planting-lists"
+
+
+def meant(client: Client, *names: str) -> list[dict[str, Any]]:
+    answer = client.post(NAMES, json={"names": names})
+    assert answer.status_code == 200, answer.text
+    found: list[dict[str, Any]] = answer.json()["names"]
+    assert [one["asked"] for one in found] == list(names)
+    return found
+
+
+def test_each_name_is_told_by_its_kind(client: Client) -> None:
+    found = meant(client, "Cripps Pink", "Pink Lady", "Jonathan Apple", "GRANNY  SMITH", "Zzyxqq", "M.26")
+    assert [one["how"] for one in found[:4]] == ["denomination", "trade_designation", "spelling", "denomination"]
+    assert found[1]["cultivar"] == "Cripps Pink"
+    assert "Pink Lady" in found[1]["sold_as"]
+    assert found[4]["id"] is None
+    assert (found[5]["rootstock"], found[5]["cultivar"]) == ("M.26", None)
+
+
+def test_a_name_like_one_that_is_known_is_not_taken_for_it(client: Client) -> None:
+    (found,) = meant(client, "James Greave")
+    assert (found["how"], found["cultivar"]) == ("nearest", None)
+    assert found["nearest"][0]["cultivar"] == "James Grieve"
+
+
+def test_what_is_asked_twice_is_answered_twice(client: Client) -> None:
+    assert len({one["id"] for one in meant(client, "Cox's Orange Pippin", "coxs orange pippin")}) == 1
+
+
+def test_names_that_no_letter_can_be_read_of_are_unknown(client: Client) -> None:
+    (found,) = meant(client, "苹果")
+    assert (found["how"], found["nearest"]) == ("unknown", [])
+
+
+def test_suitabilities_take_what_is_known_and_tell_the_rest(client: Client) -> None:
+    stock = ["Fuji", "Nosuchapple", "fuji", "Gala"]
+    body = changed(example(SUITABILITIES), "/cultivars", stock)
+    assert client.post(SUITABILITIES, json=body).status_code == 422
+    answer = client.post(SUITABILITIES, json=body | {"unknown_names": "report"}).json()
+    assert sorted(one["asked"] for one in answer["suitabilities"]) == ["Fuji", "Gala"]
+    told = {warning["code"]: warning["values"] for warning in answer["warnings"]}
+    assert told["name_unknown"]["name"] == "Nosuchapple"
+    assert told["named_again"]["name"] == "fuji"
+
+
+def test_only_the_best_are_told_where_a_limit_is_set(client: Client) -> None:
+    body = {key: value for key, value in example(SUITABILITIES).items() if key != "cultivars"}
+    whole = client.post(SUITABILITIES, json=body).json()["suitabilities"]
+    few = client.post(SUITABILITIES, json=body | {"limit": 7}).json()["suitabilities"]
+    assert few == whole[:7]
+
+
+def test_lists_take_what_is_known_and_tell_the_rest(client: Client) -> None:
+    body = example(LISTS) | {
+        "available": ["Discovery", "Nosuchapple", "James Grieve", "M.26", "Egremont Russet", "Bramley's Seedling"],
+        "established": [{"cultivar": "Grandfather's Best Of All"}],
+        "unknown_names": "report",
+    }
+    answer = client.post(LISTS, json=body)
+    assert answer.status_code == 200, answer.text
+    told = [one["values"]["name"] for one in answer.json()["warnings"] if one["code"] == "name_unknown"]
+    assert told == ["Nosuchapple", "Grandfather's Best Of All"]
+    (stands,) = answer.json()["planting_lists"][0]["established"]
+    assert stands["cultivar"] is None
+    assert client.post(LISTS, json=body | {"unknown_names": "refuse"}).status_code == 422
