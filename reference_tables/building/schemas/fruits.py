@@ -163,6 +163,18 @@ TABLES: tuple[Table, ...] = (
         ("against", "kind"),
     ),
     Table(
+        f"{FRUIT}/complaint_causes",
+        "What may lie behind a complaint of a grower: the odds of its causes before anything is told of the tree",
+        (
+            _key("complaint", "what is complained of", "no_bloom"),
+            Column("cause", "what may be behind it; disease:<disease> and insect:<insect> besides", "too_young",
+                   required=True, pattern=r"[a-z_]+(:[a-z_]+)?"),
+            _number("weight", "its odds beside those of the other causes of the complaint", "5"),
+            *_GROUNDS,
+        ),
+        ("complaint", "cause"),
+    ),
+    Table(
         f"{FRUIT}/resistance_classes",
         "Classes of susceptibility, mildest first",
         (
