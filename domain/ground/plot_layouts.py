@@ -21,6 +21,7 @@ from domain.ground.layout_answer import (
     TreeFeature,
     TreePoint,
 )
+from domain.ground.layout_even import TreeRoom, lay_evenly
 from domain.ground.layout_fence import FIGURES as FENCES
 from domain.ground.layout_fence import FenceTrees, lay_fence, off_fence_m
 from domain.ground.layout_free import lay_free
@@ -139,6 +140,10 @@ def _laid(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
         trees = lay_free(room.region, spread, most if most is not None else None)
         return Laid(trees, (None,) * len(trees), bound, why=(layout_reason("crowns_fit_without_touching"),))
     passage = FIGURES.pot_passage_m if request.arrangement == "pots" else FIGURES.passage_m
+    if most is not None and request.spacing_in_row_m is None and request.row_spacing_m is None:
+        found = _evenly(request, plot, room, passage, bound)
+        if found is not None:
+            return found
     in_row = spread if request.spacing_in_row_m is None else request.spacing_in_row_m
     between = spread + passage if request.row_spacing_m is None else request.row_spacing_m
     rows = lay_rows(room.region, in_row, between, request.row_bearing_deg, most)
@@ -154,6 +159,32 @@ def _laid(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
         bearing_deg=round(rows.bearing_deg, 3) if len(rows.trees) else None,
         in_row_m=in_row,
         between_m=between,
+        why=tuple(why),
+    )
+
+
+def _evenly(request: PlotLayoutRequest, plot: Plot, room: Room, passage: float, bound: int) -> Laid | None:
+    """So many trees over the room there is; None where it does not hold them all."""
+    spread, count = request.spread_m, request.tree_count or 0
+    if count > bound or room.region.is_empty:
+        return None
+    tree = TreeRoom(spread, spread, spread if request.height_m is None else request.height_m)
+    south = plot.latitude is not None and plot.latitude < 0
+    rows = lay_evenly([tree] * count, lambda _: room.region, passage, south, request.row_bearing_deg)
+    if rows is None:
+        return None
+    why = []
+    if rows.bearing_deg is not None:
+        why.append(_why_direction(rows.bearing_deg, request.row_bearing_deg is not None))
+        why.append(layout_reason("passage_between_rows", passage_m=passage))
+    several = len(set(rows.row)) > 1
+    return Laid(
+        trees=rows.trees,
+        rows=tuple(row + 1 for row in rows.row),
+        most=bound,
+        bearing_deg=None if rows.bearing_deg is None else round(rows.bearing_deg, 3),
+        in_row_m=round(rows.in_row * spread, 2),
+        between_m=round(rows.between * (spread + passage), 2) if several else None,
         why=tuple(why),
     )
 

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
+from domain.ground.layout_even import TreeRoom, lay_evenly
 from domain.ground.layout_mixed import lay_mixed
 from domain.ground.layout_rows import lay_rows
 from domain.ground.plot import Plot
@@ -151,9 +152,14 @@ class Ground:
         return 2.0 * float(shapely.maximum_inscribed_circle(self.plot.ground, tolerance=0.02).length)
 
     def lay(self, options: Sequence[TreeOption]) -> LaidTrees:
-        """Lay a list out: in rows, the tall to the side away from the sun; a single tree amid its region."""
-        if len(options) == 1:
-            laid = self._alone(options[0])
+        """Lay a list out: in rows over the room there is, the tall to the side away from the sun.
+
+        Where the ground is so full that rows cannot be set evenly they are packed, and what finds no place has none.
+        """
+        rooms = [TreeRoom(one.spacing_m, one.spread_m, one.height_m) for one in options]
+        even = lay_evenly(rooms, lambda tree: self.room(options[tree]).region, self.passage_m, self.south)
+        if even is not None:
+            laid = LaidTrees(even.trees, even.row, even.bearing_deg, None)
         elif len({(*_size(one), one.spacing_m) for one in options}) == 1:
             laid = self._alike(options)
         else:
@@ -165,16 +171,6 @@ class Ground:
             )
             laid = LaidTrees(found.trees, tuple(found.row), found.bearing_deg, None)
         return replace(laid, sun_hours=self._hours(laid, options))
-
-    def _alone(self, option: TreeOption) -> LaidTrees:
-        region = self.room(option).region
-        if region.is_empty:
-            return LaidTrees(np.full((1, 2), np.nan), (-1,), None, None)
-        circle = shapely.maximum_inscribed_circle(region, tolerance=0.05)
-        middle = shapely.get_coordinates(circle)[:1] if not circle.is_empty else np.empty((0, 2))
-        if len(middle) == 0 or not shapely.intersects_xy(region, *middle[0]):
-            middle = shapely.get_coordinates(region.representative_point())[:1]
-        return LaidTrees(middle, (0,), None, None)
 
     def _alike(self, options: Sequence[TreeOption]) -> LaidTrees:
         spacing = options[0].spacing_m
