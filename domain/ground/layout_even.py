@@ -155,10 +155,23 @@ def _laid(
         _lattice_count(part, middle.spacing_m, middle.spacing_m + planting.passage_m, planting.frame)
         for part in parts[:used]
     ]
-    shares = shared_out(len(order), [float(count) for count in holds])
+    for needs in ([1.0] * len(order), [planting.takes([tree]) for tree in order]):
+        found = _in_parts(planting, order, regions, list(zip(parts, shared_out(needs, holds), strict=False)))
+        if found is not None:
+            return found
+    return None
+
+
+def _in_parts(
+    planting: _Planting,
+    order: Sequence[int],
+    regions: dict[int, BaseGeometry],
+    shares: Sequence[tuple[BaseGeometry, int]],
+) -> _Placed | None:
+    """So many trees in each part."""
     places: dict[int, tuple[int, float, float]] = {}
     in_row, between, rows, start = math.inf, math.inf, 0, 0
-    for part, count in zip(parts, shares, strict=False):
+    for part, count in shares:
         if not count:
             continue
         found = _in_part(planting, order[start : start + count], regions, part, whole=False)
@@ -170,14 +183,14 @@ def _laid(
     return _Placed(places, in_row, between, rows)
 
 
-def _lattice_count(part: BaseGeometry, spacing: float, row_spacing: float, frame: RowFrame) -> int:
+def _lattice_count(part: BaseGeometry, spacing: float, row_spacing: float, frame: RowFrame) -> float:
     """About how many trees stand in a part in rows."""
     lines = frame.turned(part)
     gaps = math.floor(max(lines.high - lines.low, 0.0) / row_spacing + 1e-9)
     slack = max(lines.high - lines.low - gaps * row_spacing, 0.0)
     at = lines.low + slack / 2 + row_spacing * np.arange(gaps + 1, dtype=np.float64)
     counts = [math.floor((end - start) / spacing + 1e-7) + 1 for row in lines.pieces(at) for start, end in row]
-    return sum(counts)
+    return float(sum(counts))
 
 
 def _in_part(
@@ -243,14 +256,19 @@ def _over(planting: _Planting, order: Sequence[int], regions: dict[int, BaseGeom
     extent = max(one.high - one.low for one in lines_of.values())
     best: _Placed | None = None
     for rows in range(1, min(len(order), math.floor(extent / least + 1e-9) + 1, MOST_ROWS) + 1):
-        found = _in_rows(planting, order, lines, rows)
+        for alike in (True, False):
+            found = _in_rows(planting, order, lines, rows, alike=alike)
+            if found is not None:
+                break
         if found is not None and (best is None or found.worth > best.worth):
             best = found
     return best
 
 
-def _in_rows(planting: _Planting, order: Sequence[int], lines: dict[int, RowLines], rows: int) -> _Placed | None:
-    """The trees in so many rows; None where they do not fit so."""
+def _in_rows(
+    planting: _Planting, order: Sequence[int], lines: dict[int, RowLines], rows: int, *, alike: bool
+) -> _Placed | None:
+    """The trees in so many rows, as many trees in equal rows or as much spacing; None where they do not fit so."""
     trees, passage = planting.trees, planting.passage_m
     widest = max(order, key=lambda tree: trees[tree].spacing_m)
     middle = lines[widest]
@@ -258,7 +276,8 @@ def _in_rows(planting: _Planting, order: Sequence[int], lines: dict[int, RowLine
     at = middle.low - trees[widest].spread_m / 2 + step * (np.arange(rows) + 0.5)
     mean = sum(trees[tree].spacing_m for tree in order) / len(order)
     strips = middle.pieces(np.clip(at, middle.low, middle.high))
-    counts = shared_out(len(order), [sum(end - start + mean for start, end in row) for row in strips])
+    spacings = [1.0 if alike else trees[tree].spacing_m for tree in order]
+    counts = shared_out(spacings, [sum(end - start + mean for start, end in row) for row in strips])
     if not all(counts):
         return None
     ends = list(itertools.accumulate(counts))
@@ -305,7 +324,7 @@ def _along(
     The first, the tallest, stand first, on the side away from the noon sun.
     """
     mean = sum(trees[tree].spacing_m for tree in row) / len(row)
-    shares = shared_out(len(row), [max(end - start, 0.0) + mean for start, end in pieces])
+    shares = shared_out([1.0] * len(row), [max(end - start, 0.0) + mean for start, end in pieces])
     found: list[tuple[int, float]] = []
     least, start_at = FIGURES.widest, 0
     reach = -math.inf
@@ -331,14 +350,14 @@ def _along(
     return (found, least) if len(found) == len(row) else None
 
 
-def shared_out(count: int, weights: Sequence[float]) -> list[int]:
-    """A count shared out by weights, whole numbers by the largest remainder; all zero where no weight is."""
-    total = sum(weights)
-    if total <= 0:
-        return [0] * len(weights)
-    exact = [count * weight / total for weight in weights]
-    shares = [math.floor(one + 1e-9) for one in exact]
-    rest = sorted(range(len(weights)), key=lambda n: (-round(exact[n] - shares[n], 9), n))
-    for n in rest[: count - sum(shares)]:
-        shares[n] += 1
-    return shares
+def shared_out(needs: Sequence[float], rooms: Sequence[float]) -> list[int]:
+    """How many of some trees, in their order, each of some places takes, so that what they need goes with its room."""
+    total, need = sum(rooms), sum(needs)
+    counts = [0] * len(rooms)
+    if total <= 0 or need <= 0:
+        return counts
+    ends = np.cumsum(rooms) / total
+    middles = (np.cumsum(needs) - np.asarray(needs) / 2) / need
+    for place in np.minimum(np.searchsorted(ends, middles - 1e-9), len(rooms) - 1).tolist():
+        counts[place] += 1
+    return counts
