@@ -33,7 +33,7 @@ MOST_ROWS = 80
 WINDOW_STEPS, WINDOW_GROWS = 12, 4
 OPEN_SHARE = 0.9
 """Places of a region as open as this share of its widest one count as its widest."""
-OVER_WINDOW = 1.1
+OVER_WINDOW = 2.0
 """A part of the ground is taken only where all of it is larger than what the trees take at their widest, times this."""
 
 
@@ -142,7 +142,7 @@ def _laid(
 ) -> _Placed | None:
     """The trees over as many parts of the ground as they can use, the largest first, shared out by what each holds."""
     trees = planting.trees
-    parts = groups_of_parts(widest, max(tree.spacing_m for tree in trees))
+    parts = groups_of_parts(widest, max(tree.spacing_m for tree in trees) + planting.passage_m)
     if len(parts) == 1:
         return _in_part(planting, order, regions, parts[0], whole=True)
     half = min(tree.spread_m for tree in trees) / 2

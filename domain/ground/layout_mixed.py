@@ -63,7 +63,7 @@ def lay_mixed(
     if not order:
         return best
     widest_region = max((regions[tree] for tree in order), key=lambda region: float(region.area))
-    parts = groups_of_parts(widest_region, spacings_m[order[0]])
+    parts = groups_of_parts(widest_region, spacings_m[order[0]] + passage_m)
     best_worth = (0.0, 0)
     for bearing in bearings_of(regions[order[-1]]):
         frame = frame_of(bearing, south)

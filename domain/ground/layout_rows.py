@@ -54,7 +54,7 @@ def lay_rows(
     """
     if region.is_empty:
         return Rows(np.empty((0, 2)), np.empty(0, dtype=np.intp), 0.0)
-    parts = [edges_of(part) for part in groups_of_parts(region, spacing_m)]
+    parts = [edges_of(part) for part in groups_of_parts(region, row_spacing_m)]
     bearings = [bearing_deg % 180.0] if bearing_deg is not None else bearings_of(region)
     best: Rows | None = None
     best_worth = -math.inf

@@ -30,7 +30,7 @@ from domain.ground.layout_rows import lay_rows
 from domain.ground.layout_words import LayoutLimit, LayoutReason, layout_limit, layout_reason
 from domain.ground.plot import Plot, drawn_plot, rectangle_plot
 from domain.ground.projection import Floats, LocalPlane
-from domain.ground.room import Room, most_that_fit, room_for, what_binds
+from domain.ground.room import Room, most_in_rows, most_that_fit, room_for, what_binds
 from domain.ground.spacing import least_row_spacing_m
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import rate, sun_hours
@@ -140,6 +140,8 @@ def _laid(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
         trees = lay_free(room.region, spread, most if most is not None else None)
         return Laid(trees, (None,) * len(trees), bound, why=(layout_reason("crowns_fit_without_touching"),))
     passage = FIGURES.pot_passage_m if request.arrangement == "pots" else FIGURES.passage_m
+    if request.spacing_in_row_m is None and request.row_spacing_m is None:
+        bound = most_in_rows(room.region, spread, passage)
     if most is not None and request.spacing_in_row_m is None and request.row_spacing_m is None:
         found = _evenly(request, plot, room, passage, bound)
         if found is not None:

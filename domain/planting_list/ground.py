@@ -21,8 +21,8 @@ from domain.ground.layout_mixed import lay_mixed
 from domain.ground.layout_rows import lay_rows
 from domain.ground.plot import Plot
 from domain.ground.plot_layouts import FIGURES as PASSAGES
+from domain.ground.room import ARC, most_in_rows, room_for
 from domain.ground.room import Room as RoomForTrunks
-from domain.ground.room import most_that_fit, room_for
 from domain.ground.simpler_outlines import simpler
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import assumed_height_m, sun_hours
@@ -118,13 +118,27 @@ class Ground:
         return 1.0 / count if count else math.inf
 
     def area_m2(self, option: TreeOption) -> float:
-        """Ground that such a tree and its part of the passages take in any rows (m2)."""
+        """Ground that such a tree takes in any rows (m2): its crown and air, moved across the row by a passage."""
         return math.pi / 4 * option.spacing_m**2 + option.spacing_m * self.passage_m
 
     def area_for(self, options: Sequence[TreeOption]) -> float:
-        """Area (m2) that the trees of any layout in rows together take at most: the ground and half a passage about."""
-        beyond = max((one.spacing_m - one.spread_m) / 2 for one in options) + self.passage_m / 2
-        return float(self._simpler.enclosing.buffer(beyond).area)
+        """Area (m2) that the trees of any layout in rows together take at most.
+
+        What a tree takes lies apart from what others take, within half its air and half a passage of the ground, and
+        within half its spacing and half a passage of where trunks may stand.
+        """
+        of_crowns = max((one.spacing_m - one.spread_m) / 2 for one in options) + self.passage_m / 2
+        of_trunks = max(one.spacing_m for one in options) / 2 + self.passage_m / 2
+        about = self._simpler.enclosing.buffer(of_crowns * ARC)
+        return float(about.intersection(self._widest_region(options).buffer(of_trunks * ARC)).area)
+
+    def _widest_region(self, options: Sequence[TreeOption]) -> BaseGeometry:
+        """What holds the trunks of every one of these trees."""
+        spread, height = min(one.spread_m for one in options), min(one.height_m for one in options)
+        if self.whole is not self.plot or self._simpler.within_m:
+            return self._simpler.enclosing.buffer(-spread / 2)
+        region = room_for(self.plot, spread, height).region
+        return region if self._dark is None else region.difference(self._dark)
 
     @property
     def warnings(self) -> tuple[Sentence, ...]:
@@ -139,12 +153,10 @@ class Ground:
         return tuple({caution.code: caution for caution in (*kept, BOUNDARY)}.values())
 
     def most(self, options: Sequence[TreeOption]) -> int:
-        """A proven bound on the number of trees, whatever their mixture."""
-        least = min(options, key=lambda one: one.spread_m)
-        region = self.room(least).region
-        if self.whole is not self.plot or self._simpler.within_m:
-            region = self._simpler.enclosing.buffer(-least.spread_m / 2)
-        return max((most_that_fit(region, least.spread_m), *(self.holds(one) for one in options)))
+        """A proven bound on the number of trees in rows that can be walked, whatever their mixture."""
+        least = min(one.spacing_m for one in options)
+        region = self._widest_region(options)
+        return max(most_in_rows(region, least, self.passage_m), *(self.holds(one) for one in options))
 
     @property
     def widest_m(self) -> float:

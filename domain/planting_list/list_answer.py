@@ -237,7 +237,7 @@ class SuggestedSource(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ListLayout(msgspec.Struct, frozen=True, kw_only=True):
-    """The list on its ground. `most_that_fit` is proven: no more trees as narrow as the narrowest of the list fit."""
+    """The list on its ground. `most_that_fit` is proven: no more of its narrowest trees stand in rows with passages."""
 
     plot_area_m2: float
     count: int
