@@ -288,7 +288,7 @@ def _in_rows(
     low, high = lines[first].low, lines[last].high
     outer = (trees[first].spread_m + trees[last].spread_m) / 2
     beside = (trees[first].spacing_m + trees[last].spacing_m) / 2 + passage
-    between = _stretch(high - low, sum(needs), outer, beside)
+    between = stretch(high - low, sum(needs), outer, beside)
     if between is None:
         return None
     u = low + (high - low - between * sum(needs)) / 2
@@ -304,7 +304,7 @@ def _in_rows(
     return _Placed(places, in_row, between, rows)
 
 
-def _stretch(length: float, need: float, outer: float, beside: float) -> float | None:
+def stretch(length: float, need: float, outer: float, beside: float) -> float | None:
     """By how much distances that need so much in all are widened on a length, the ends getting half a distance.
 
     outer: what crowns at the two ends reach beyond the length; beside: what a distance between the two would need.
@@ -336,17 +336,17 @@ def _along(
         needs = [(trees[a].spacing_m + trees[b].spacing_m) / 2 for a, b in itertools.pairwise(here)]
         outer = (trees[here[0]].spread_m + trees[here[-1]].spread_m) / 2
         beside = (trees[here[0]].spacing_m + trees[here[-1]].spacing_m) / 2
-        stretch = _stretch(end - start, sum(needs), outer, beside)
-        if stretch is None:
+        widened = stretch(end - start, sum(needs), outer, beside)
+        if widened is None:
             return None
-        v = start + (end - start - stretch * sum(needs)) / 2
+        v = start + (end - start - widened * sum(needs)) / 2
         if v - reach < trees[here[0]].spacing_m / 2 - 1e-7:
             return None
         for n, tree in enumerate(here):
             found.append((tree, v))
             reach = v + trees[tree].spacing_m / 2
-            v += stretch * needs[n] if n < len(needs) else 0.0
-        least = min(least, stretch)
+            v += widened * needs[n] if n < len(needs) else 0.0
+        least = min(least, widened)
     return (found, least) if len(found) == len(row) else None
 
 

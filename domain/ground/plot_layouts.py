@@ -8,6 +8,7 @@ import msgspec
 import numpy as np
 import shapely
 from msgspec.structs import asdict
+from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
 from domain.common.faults import ContentFault, ContentFaults, pointer
@@ -23,17 +24,17 @@ from domain.ground.layout_answer import (
 )
 from domain.ground.layout_even import TreeRoom, lay_evenly
 from domain.ground.layout_fence import FIGURES as FENCES
-from domain.ground.layout_fence import FenceTrees, lay_fence, off_fence_m
+from domain.ground.layout_fence import FenceTrees, fence_runs, lay_fence, most_along, off_fence_m
 from domain.ground.layout_free import lay_free
 from domain.ground.layout_request import PlotLayoutRequest
 from domain.ground.layout_rows import lay_rows
 from domain.ground.layout_words import LayoutLimit, LayoutReason, layout_limit, layout_reason
-from domain.ground.plot import Plot, drawn_plot, rectangle_plot
+from domain.ground.plot import Obstacle, Plot, drawn_plot, rectangle_plot
 from domain.ground.projection import Floats, LocalPlane
 from domain.ground.room import Room, most_in_rows, most_that_fit, room_for, what_binds
 from domain.ground.spacing import least_row_spacing_m
 from domain.ground.sunlight import FIGURES as SUNLIGHT
-from domain.ground.sunlight import rate, sun_hours
+from domain.ground.sunlight import assumed_height_m, rate, sun_hours
 from domain.tables.cautions import DIGGING, HEAVY_POTS, LADDERS, WIRES
 from domain.tables.parameters import figures
 from domain.tables.tree_forms import FIGURES as FORMS
@@ -46,6 +47,7 @@ class PassageFigures(msgspec.Struct, frozen=True):
     passage_m: float
     same_fence_m: float
     pot_passage_m: float
+    trained_height_m: float
 
 
 FIGURES = figures("ground", "plot_layouts", PassageFigures)
@@ -100,15 +102,15 @@ def told_plot(request: PlotLayoutRequest) -> Plot:
 def lay_out(request: PlotLayoutRequest) -> RectangleLayout | DrawnLayout:
     """The layout asked for; an honest empty one where nothing fits. Raises ContentFaults for an impossible request."""
     plot = told_plot(request)
-    height = request.spread_m if request.height_m is None else request.height_m
     flat = request.arrangement == "fence"
     if flat:
-        plot = _without_fence(request, plot)
-    room = room_for(plot, request.depth_m if flat else request.spread_m, height, request.edge_set_back_m)
+        plot = _with_fence(request, plot)
+    height = height_of(request, plot)
+    room = _room(request, plot, height)
     laid = _laid(request, plot, room)
-    hours = _hours(plot, laid.trees, request.spread_m, height)
+    hours = _hours(plot, laid.trees, request.depth_m if flat else request.spread_m, height)
     facts = _facts(laid, hours)
-    summary = _summary(request, plot, room, laid, hours)
+    summary = _summary(request, plot, room, laid, hours, height=height)
     if isinstance(plot.frame, LocalPlane):
         positions = np.round(plot.frame.to_positions(laid.trees), 9).tolist()
         features = tuple(
@@ -191,11 +193,44 @@ def _evenly(request: PlotLayoutRequest, plot: Plot, room: Room, passage: float, 
     )
 
 
-def _without_fence(request: PlotLayoutRequest, plot: Plot) -> Plot:
-    """The plot without the things drawn where the fence is that carries the trees."""
+def _with_fence(request: PlotLayoutRequest, plot: Plot) -> Plot:
+    """The plot with the fence that carries the trees among its things, so that it throws its shade."""
+    if _carrying(request, plot):
+        return plot
+    return replace(plot, obstacles=(*plot.obstacles, Obstacle(shapely.LineString(_fence(request, plot)), "fence")))
+
+
+def _carrying(request: PlotLayoutRequest, plot: Plot) -> list[Obstacle]:
+    """The things drawn where the fence is that carries the trees."""
     fence = shapely.LineString(_fence(request, plot))
-    kept = [o for o in plot.obstacles if o.kind != "fence" or o.shape.hausdorff_distance(fence) > FIGURES.same_fence_m]
-    return replace(plot, obstacles=tuple(kept))
+    return [o for o in plot.obstacles if o.kind == "fence" and _lies_along(o.shape, fence)]
+
+
+def _lies_along(shape: BaseGeometry, fence: BaseGeometry) -> bool:
+    """Whether a fence was drawn twice, as a line and among the things."""
+    return bool(
+        shape.buffer(FIGURES.same_fence_m).contains(fence) or shape.hausdorff_distance(fence) <= FIGURES.same_fence_m
+    )
+
+
+def _room(request: PlotLayoutRequest, plot: Plot, height: float) -> Room:
+    """Where trunks may stand: trees in pots keep no room for roots, and those along a fence none from it."""
+    if request.arrangement != "fence":
+        in_pots = request.arrangement == "pots"
+        return room_for(plot, request.spread_m, height, request.edge_set_back_m, in_pots=in_pots)
+    carrying = _carrying(request, plot)
+    others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one not in carrying))
+    return room_for(others, request.depth_m, height, request.edge_set_back_m)
+
+
+def height_of(request: PlotLayoutRequest, plot: Plot) -> float:
+    """Height of the trees: as told, else as tall as wide, and trained trees no taller than their fence."""
+    if request.height_m is not None:
+        return request.height_m
+    if request.arrangement != "fence":
+        return request.spread_m
+    fences = [assumed_height_m("fence") if o.height_m is None else o.height_m for o in _carrying(request, plot)]
+    return min(request.spread_m, *(height for height in fences if height > 0), FIGURES.trained_height_m)
 
 
 def _fence(request: PlotLayoutRequest, plot: Plot) -> Floats:
@@ -204,10 +239,15 @@ def _fence(request: PlotLayoutRequest, plot: Plot) -> Floats:
 
 
 def _along_fence(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
-    fence = _fence(request, plot)
+    fence, height = _fence(request, plot), height_of(request, plot)
     spacing = request.spread_m if request.spacing_in_row_m is None else request.spacing_in_row_m
-    trees = lay_fence(room.region, fence, FenceTrees(spacing, request.spread_m, request.depth_m))
-    length = float(shapely.LineString(fence).length)
+    trained = FenceTrees(spacing, request.spread_m, request.depth_m)
+
+    def sun(places: Floats) -> Floats:
+        hours = _hours(plot, places, request.depth_m, height)
+        return np.zeros(len(places)) if hours is None else hours
+
+    trees = lay_fence(fence_runs(room.region, fence, trained, sun), trained)
     if request.tree_count is not None:
         trees = trees[: request.tree_count]
     why = layout_reason(
@@ -216,8 +256,7 @@ def _along_fence(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
         wires_off_m=FENCES.wires_off_m,
         spacing_m=spacing,
     )
-    most = len(fence) - 1 + math.floor(length / spacing)
-    return Laid(trees, (1,) * len(trees), most, None, spacing, None, (why,))
+    return Laid(trees, (1,) * len(trees), most_along(fence, trained), None, spacing, None, (why,))
 
 
 def _why_direction(bearing: float, told: bool) -> LayoutReason:
@@ -261,8 +300,9 @@ def _facts(laid: Laid, hours: Floats | None) -> list[TreeFacts]:
     ]
 
 
-def _summary(request: PlotLayoutRequest, plot: Plot, room: Room, laid: Laid, hours: Floats | None) -> LayoutSummary:
-    height = request.spread_m if request.height_m is None else request.height_m
+def _summary(
+    request: PlotLayoutRequest, plot: Plot, room: Room, laid: Laid, hours: Floats | None, *, height: float
+) -> LayoutSummary:
     count = len(laid.trees)
     limits = list(what_binds(room))
     why = list(laid.why)

@@ -44,14 +44,16 @@ class Room:
     """(what, share of the ground where no trunk may stand because of it alone), the edge first."""
 
 
-def room_for(plot: Plot, spread_m: float, height_m: float, edge_set_back_m: float = 0.0) -> Room:
+def room_for(
+    plot: Plot, spread_m: float, height_m: float, edge_set_back_m: float = 0.0, *, in_pots: bool = False
+) -> Room:
     """The region where a tree of this spread and height may stand: its crown inside the plot, its trunk set back."""
     edge = max(spread_m / 2, edge_set_back_m) - TOLERANCE_M
     inner = plot.ground.buffer(-edge * ARC if _has_reflex(plot.ground) else -edge, quad_segs=ARC_SEGMENTS)
     taken: list[tuple[RoomTaker, float]] = [("edge", 1 - inner.area / plot.ground.area)]
     set_backs, cuts = [], []
     for obstacle in plot.obstacles:
-        back = set_back(obstacle.kind, spread_m, height_m, obstacle.set_back_m, obstacle.spread_m)
+        back = set_back(obstacle.kind, spread_m, height_m, obstacle.set_back_m, obstacle.spread_m, in_pot=in_pots)
         cut = obstacle.shape.buffer(max(back.trunk_distance_m - TOLERANCE_M, 0.0) * ARC, quad_segs=ARC_SEGMENTS)
         set_backs.append(back)
         cuts.append(cut)

@@ -240,7 +240,7 @@ def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[T
         return found
     fitting = tuple(one for one in found if ground.holds(one))
     if found and not fitting:  # the plot is narrow
-        narrow = msgspec.structs.replace(wishes.trees, keep_spread_m=ground.widest_m)
+        narrow = msgspec.structs.replace(wishes.trees, keep_spread_m=ground.widest_m(wishes.trees.against_fence))
         fitting = tuple(
             one for one in tree_options(cultivar, narrow, wishes.rootstocks, wishes.air_m) if ground.holds(one)
         )

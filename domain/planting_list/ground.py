@@ -7,7 +7,7 @@ ground. Where buildings and standing trees leave too little sun in the growing s
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import msgspec
 import numpy as np
@@ -26,7 +26,10 @@ from domain.ground.room import Room as RoomForTrunks
 from domain.ground.simpler_outlines import simpler
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import assumed_height_m, sun_hours
-from domain.planting_list.tree_options import TreeOption
+from domain.planting_list.laid_trees import LaidTrees
+from domain.planting_list.list_request import Stand
+from domain.planting_list.tree_options import TreeOption, is_flat, thickness_m
+from domain.planting_list.walls import Walls
 from domain.planting_list.wishes import Wishes
 from domain.tables.cautions import BOUNDARY
 from domain.tables.parameters import figures
@@ -48,30 +51,17 @@ class GroundFigures(msgspec.Struct, frozen=True):
 
     for_neighbours_h: float
     judged_height_m: float
+    brightest_share: float
+    few_find_room: float
 
 
 FIGURES = figures("planting_list", "ground", GroundFigures)
 
 
-@dataclass(frozen=True)
-class LaidTrees:
-    """Trunks (n, 2) on the plane (m), NaN of trees without a place; rows; hours of sun where the latitude is known."""
-
-    trees: Floats
-    row: tuple[int, ...]
-    bearing_deg: float | None
-    sun_hours: Floats | None
-
-    @property
-    def placed(self) -> NDArray[np.bool_]:
-        """(n,) whether a tree found a place."""
-        return np.isfinite(self.trees[:, 0])
-
-
 class Ground:
     """A plot with what is known of it, for one request."""
 
-    def __init__(self, plot: Plot, in_pots: bool) -> None:
+    def __init__(self, plot: Plot, stand: Stand = "ground") -> None:
         self.drawn_m2 = plot.area_m2
         """Area of the ground as it was drawn."""
         self._simpler = simpler(plot)
@@ -79,37 +69,48 @@ class Ground:
         plot = _part(plot) if plot.ground.area > PART_M2 else plot
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
-        self.passage_m = PASSAGES.pot_passage_m if in_pots else PASSAGES.passage_m
-        self.dark_m2 = 0.0
-        sunny = plot.ground.difference(_dark(plot)) if _shaded(plot) else plot.ground
-        if sunny.area > 0.0:
-            self.dark_m2 = plot.ground.area - sunny.area
-        self._dark = plot.ground.difference(sunny) if self.dark_m2 > 0.0 else None
+        self._in_pots = stand == "pots"
+        self.passage_m = PASSAGES.pot_passage_m if self._in_pots else PASSAGES.passage_m
+        dark = _dark(plot) if _shaded(plot) else shapely.Polygon()
+        self.dark_m2 = float(plot.ground.intersection(dark).area)
+        self._dark = plot.ground.intersection(dark) if self.dark_m2 > 0.0 else None
         self._rooms: dict[tuple[float, float], RoomForTrunks] = {}
-        self._holds: dict[tuple[float, float, float], int] = {}
+        self._holds: dict[tuple[float, float, float, bool], int] = {}
+        self._walls = Walls(self.whole)
 
     @property
     def south(self) -> bool:
         """Whether the plot lies south of the equator; False where that is not known."""
         return self.plot.latitude is not None and self.plot.latitude < 0
 
+    @property
+    def wall_m(self) -> float:
+        """Length (m) of the drawn fences and walls along which trees can be trained in enough sun."""
+        return sum(run.length_m for run in self._walls.runs)
+
     def room(self, option: TreeOption) -> RoomForTrunks:
-        """Where such a tree may stand, and the set-backs that it keeps."""
+        """Where such a tree may stand, and the set-backs that it keeps; of trained trees, those beside their wall."""
+        if is_flat(option):
+            return self._walls.room
         size = _size(option)
         if size not in self._rooms:
-            room = room_for(self.plot, *size)
+            room = room_for(self.plot, *size, in_pots=self._in_pots)
             if self._dark is not None:
                 room = replace(room, region=room.region.difference(self._dark))
             self._rooms[size] = room
         return self._rooms[size]
 
     def holds(self, option: TreeOption) -> int:
-        """How many such trees stand on the ground in rows."""
-        key = (*_size(option), option.spacing_m)
+        """How many such trees stand on the ground in rows, or trained along its walls."""
+        flat = is_flat(option)
+        key = (*_size(option), option.spacing_m, flat)
         if key not in self._holds:
-            region = self.room(option).region
             spacing = option.spacing_m
-            self._holds[key] = len(lay_rows(region, spacing, spacing + self.passage_m).trees)
+            if flat:
+                self._holds[key] = sum(run.holds(option.spread_m, spacing) for run in self._walls.runs)
+            else:
+                region = self.room(option).region
+                self._holds[key] = len(lay_rows(region, spacing, spacing + self.passage_m).trees)
         return self._holds[key]
 
     def share(self, option: TreeOption) -> float:
@@ -117,20 +118,29 @@ class Ground:
         count = self.holds(option)
         return 1.0 / count if count else math.inf
 
-    def area_m2(self, option: TreeOption) -> float:
-        """Ground that such a tree takes in any rows (m2): its crown and air, moved across the row by a passage."""
-        return math.pi / 4 * option.spacing_m**2 + option.spacing_m * self.passage_m
+    def taken(self, options: Sequence[TreeOption]) -> tuple[Floats, float]:
+        """What each tree takes (n,) in any layout in rows and along walls, and what all together take at most.
 
-    def area_for(self, options: Sequence[TreeOption]) -> float:
-        """Area (m2) that the trees of any layout in rows together take at most.
-
-        What a tree takes lies apart from what others take, within half its air and half a passage of the ground, and
-        within half its spacing and half a passage of where trunks may stand.
+        Among trained trees alone that is length of wall (m). Else it is ground (m2), of which trained trees take none:
+        of a tree in a row its crown and air, moved across the row by a passage. That lies apart from what others take,
+        within half its air and half a passage of the ground, and within half its spacing and half a passage of where
+        trunks may stand.
         """
-        of_crowns = max((one.spacing_m - one.spread_m) / 2 for one in options) + self.passage_m / 2
-        of_trunks = max(one.spacing_m for one in options) / 2 + self.passage_m / 2
+        free = [one for one in options if not is_flat(one)]
+        if not free:
+            return np.array([one.spacing_m for one in options]), self._wall_for(options)
+        passage = self.passage_m
+        each = [math.pi / 4 * one.spacing_m**2 + one.spacing_m * passage for one in options]
+        of_crowns = max((one.spacing_m - one.spread_m) / 2 for one in free) + passage / 2
+        of_trunks = max(one.spacing_m for one in free) / 2 + passage / 2
         about = self._simpler.enclosing.buffer(of_crowns * ARC)
-        return float(about.intersection(self._widest_region(options).buffer(of_trunks * ARC)).area)
+        area = float(about.intersection(self._widest_region(free).buffer(of_trunks * ARC)).area)
+        return np.array([0.0 if is_flat(one) else m2 for one, m2 in zip(options, each, strict=True)]), area or 1.0
+
+    def _wall_for(self, options: Sequence[TreeOption]) -> float:
+        """Length (m) that trained trees take at most: of each run, and what they keep from each other beyond crowns."""
+        beyond = max(one.spacing_m - one.spread_m for one in options)
+        return sum(run.length_m + beyond for run in self._walls.runs) or 1.0
 
     def _widest_region(self, options: Sequence[TreeOption]) -> BaseGeometry:
         """What holds the trunks of every one of these trees."""
@@ -153,36 +163,61 @@ class Ground:
         return tuple({caution.code: caution for caution in (*kept, BOUNDARY)}.values())
 
     def most(self, options: Sequence[TreeOption]) -> int:
-        """A proven bound on the number of trees in rows that can be walked, whatever their mixture."""
-        least = min(one.spacing_m for one in options)
-        region = self._widest_region(options)
-        return max(most_in_rows(region, least, self.passage_m), *(self.holds(one) for one in options))
+        """A proven bound on the number of trees in rows that can be walked and along walls, whatever their mixture."""
+        free, flat = [one for one in options if not is_flat(one)], [one for one in options if is_flat(one)]
+        most = 0
+        if free:
+            least = min(one.spacing_m for one in free)
+            in_rows = most_in_rows(self._widest_region(free), least, self.passage_m)
+            most += max(in_rows, *(self.holds(one) for one in free))
+        if flat:
+            least = min(one.spacing_m for one in flat)
+            narrow = min(one.spread_m for one in flat)
+            most += sum(run.holds(narrow, least) for run in self._walls.runs)
+        return most
 
-    @property
-    def widest_m(self) -> float:
-        """Width of the widest crown that stands somewhere on the ground, nothing but its edge kept clear of."""
+    def widest_m(self, trained: bool) -> float:
+        """Width of the widest crown that stands somewhere on the ground, nothing but its edge kept clear of.
+
+        trained: of the widest flat one along its walls.
+        """
+        if trained:
+            return max((run.length_m for run in self._walls.runs), default=0.0)
         return 2.0 * float(shapely.maximum_inscribed_circle(self.plot.ground, tolerance=0.02).length)
 
     def lay(self, options: Sequence[TreeOption]) -> LaidTrees:
-        """Lay a list out: in rows over the room there is, the tall to the side away from the sun.
+        """Lay a list out: in rows over the room there is, the tall away from the sun; trained trees along the walls.
 
         Where the ground is so full that rows cannot be set evenly they are packed, and what finds no place has none.
         """
+        flat = [tree for tree, one in enumerate(options) if is_flat(one)]
+        free = [tree for tree, one in enumerate(options) if not is_flat(one)]
+        trees, rows, bearing = np.full((len(options), 2), np.nan), [-1] * len(options), None
+        if free:
+            laid = self._in_rows([options[tree] for tree in free])
+            trees[free], bearing = laid.trees, laid.bearing_deg
+            rows = _numbered(rows, free, laid.row)
+        if flat:
+            found = self._walls.lay([options[tree] for tree in flat])
+            trees[flat] = found.trees
+            rows = _numbered(rows, flat, found.row)
+        all_laid = LaidTrees(trees, tuple(rows), bearing, None)
+        return replace(all_laid, sun_hours=self._hours(all_laid, options))
+
+    def _in_rows(self, options: Sequence[TreeOption]) -> LaidTrees:
         rooms = [TreeRoom(one.spacing_m, one.spread_m, one.height_m) for one in options]
         even = lay_evenly(rooms, lambda tree: self.room(options[tree]).region, self.passage_m, self.south)
         if even is not None:
-            laid = LaidTrees(even.trees, even.row, even.bearing_deg, None)
-        elif len({(*_size(one), one.spacing_m) for one in options}) == 1:
-            laid = self._alike(options)
-        else:
-            found = lay_mixed(
-                [one.spacing_m for one in options],
-                lambda tree: self.room(options[tree]).region,
-                self.passage_m,
-                self.south,
-            )
-            laid = LaidTrees(found.trees, tuple(found.row), found.bearing_deg, None)
-        return replace(laid, sun_hours=self._hours(laid, options))
+            return LaidTrees(even.trees, even.row, even.bearing_deg, None)
+        if len({(*_size(one), one.spacing_m) for one in options}) == 1:
+            return self._alike(options)
+        found = lay_mixed(
+            [one.spacing_m for one in options],
+            lambda tree: self.room(options[tree]).region,
+            self.passage_m,
+            self.south,
+        )
+        return LaidTrees(found.trees, tuple(found.row), found.bearing_deg, None)
 
     def _alike(self, options: Sequence[TreeOption]) -> LaidTrees:
         spacing = options[0].spacing_m
@@ -200,9 +235,8 @@ class Ground:
         if self.plot.latitude is None or not laid.placed.any():
             return None
         standing = np.flatnonzero(laid.placed)
-        heights, spreads = (
-            np.array([getattr(options[tree], name) for tree in standing.tolist()]) for name in ("height_m", "spread_m")
-        )
+        stand = [options[tree] for tree in standing.tolist()]
+        heights, spreads = np.array([one.height_m for one in stand]), np.array([thickness_m(one) for one in stand])
         hours = np.full(len(options), np.nan)
         hours[standing] = sun_hours(laid.trees[standing], heights, spreads, self.plot.obstacles, self.plot.latitude)
         return hours
@@ -216,6 +250,15 @@ def with_places(wishes: Wishes, ground: Ground, trees: Sequence[Sequence[TreeOpt
     usual = int(np.median(counts)) if counts else 1
     room = replace(wishes.room, tree_count=places)
     return replace(wishes, room=room, most_trees=most, shared_over=max(min(usual, most), 1))
+
+
+def _numbered(rows: list[int], trees: Sequence[int], row: Sequence[int]) -> list[int]:
+    """Rows of all trees with those of some of them, numbered on from the others."""
+    so_far = max(rows) + 1
+    found = list(rows)
+    for tree, number in zip(trees, row, strict=True):
+        found[tree] = number + so_far if number >= 0 else -1
+    return found
 
 
 def _size(option: TreeOption) -> tuple[float, float]:
@@ -244,7 +287,10 @@ def _shaded(plot: Plot) -> bool:
 
 
 def _dark(plot: Plot) -> BaseGeometry:
-    """Where a tree alone would get less sun than it needs: the cells of a grid whose middles do."""
+    """Where a tree alone would get less sun than it needs: the cells of a grid whose middles do.
+
+    Where all is so dark, all but the brightest of it.
+    """
     assert plot.latitude is not None  # the caller has looked
     x0, y0, x1, y1 = plot.ground.bounds
     cell = max(math.sqrt(plot.ground.area / SUN_POINTS), 0.5, math.hypot(x1 - x0, y1 - y0) / SUN_POINTS)
@@ -255,6 +301,7 @@ def _dark(plot: Plot) -> BaseGeometry:
         return shapely.Polygon()
     n = len(middles)
     hours = sun_hours(middles, np.full(n, FIGURES.judged_height_m), np.zeros(n), plot.obstacles, plot.latitude)
-    dark = middles[hours < SUNLIGHT.least_hours + FIGURES.for_neighbours_h]
+    least = SUNLIGHT.least_hours + FIGURES.for_neighbours_h
+    dark = middles[hours < min(least, FIGURES.brightest_share * float(hours.max()))]
     half = cell / 2 + 1e-6
     return shapely.union_all(shapely.box(dark[:, 0] - half, dark[:, 1] - half, dark[:, 0] + half, dark[:, 1] + half))

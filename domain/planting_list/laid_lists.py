@@ -14,7 +14,8 @@ import numpy as np
 from domain.planting_list.candidates import Candidates
 from domain.planting_list.choice import list_worth, unserved
 from domain.planting_list.diversity import BestLists, best_lists
-from domain.planting_list.ground import Ground, LaidTrees
+from domain.planting_list.ground import Ground
+from domain.planting_list.laid_trees import LaidTrees
 from domain.planting_list.list_request import MOST_TREES
 from domain.planting_list.reduction import ReducedChoice
 from domain.planting_list.solver import Budget, relax
@@ -89,13 +90,13 @@ def _bound(found: Candidates, ground: Ground, every_tree_served: bool) -> float 
     options = [one for one in found.options if one is not None]
     if len(options) < len(found.options):
         return None
-    area = np.array([ground.area_m2(one) for one in options])
+    taken, at_most = ground.taken(options)
     problem = found.problem
     most = min(ground.most(options), found.wishes.most_trees, MOST_TREES)
     served = problem.must_be_served if every_tree_served else np.zeros(problem.size, dtype=np.bool_)
     widened = replace(
         problem,
-        room=area / ground.area_for(options),
+        room=taken / at_most,
         ground=1.0,
         places=max(most, problem.places),
         empty_places=max(most, problem.places) - max(int(problem.fixed.sum()), 1),

@@ -1,0 +1,112 @@
+"""The drawn fences and walls of a plot, and trees of a list trained along them where there is enough sun."""
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from domain.ground.layout_even import stretch
+from domain.ground.layout_fence import FenceRun, FenceTrees, fence_runs, off_fence_m
+from domain.ground.plot import Plot
+from domain.ground.plot_layouts import FIGURES as LAYOUTS
+from domain.ground.room import Room, room_for
+from domain.ground.sunlight import FIGURES as SUNLIGHT
+from domain.ground.sunlight import sun_hours
+from domain.planting_list.laid_trees import Floats, LaidTrees
+from domain.planting_list.tree_options import TreeOption
+from domain.tables.tree_forms import tree_forms
+
+CLOSE_M = 0.02
+"""By so much less than their distance from a wall trunks are kept from all of them, so that they stand at their own."""
+
+
+class Walls:
+    """Stretches along the drawn fences and walls of a plot, each on its sunnier side; none in too little sun."""
+
+    def __init__(self, plot: Plot) -> None:
+        self._plot = plot
+        self._depth_m = max(form.ranges["depth"].high for form in tree_forms().values() if "depth" in form.ranges)
+        self.runs: tuple[FenceRun, ...] = ()
+        """The sunniest first."""
+        self.room = Room(shapely.Polygon(), (), ())
+        """Where trunks of trained trees may stand, fences and walls left out of account."""
+        fences = [one for one in plot.obstacles if one.kind == "fence"]
+        if not fences:
+            return
+        others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one.kind != "fence"))
+        self.room = room_for(others, self._depth_m, LAYOUTS.trained_height_m)
+        off = off_fence_m(self._depth_m) - CLOSE_M
+        region = self.room.region
+        for one in fences:
+            region = region.difference(one.shape.buffer(off, cap_style="flat", join_style="mitre"))
+        found: list[tuple[float, FenceRun]] = []
+        for outline in itertools.chain.from_iterable(_outlines(one.shape) for one in fences):
+            least = min(form.ranges["spread"].low for form in tree_forms().values() if form.arrangement == "fence")
+            trained = FenceTrees(least, least, self._depth_m)
+            for run in fence_runs(region, outline, trained, self._sun):
+                hours = float(self._sun(run.middle[None])[0])
+                if hours >= SUNLIGHT.least_hours:
+                    found.append((hours, run))
+        found.sort(key=lambda item: (-round(item[0], 1), -item[1].length_m))
+        self.runs = tuple(run for _, run in found)
+
+    def _sun(self, places: Floats) -> Floats:
+        """Hours of sun at places (n, 2); without a latitude as many as are good."""
+        if self._plot.latitude is None:
+            return np.full(len(places), SUNLIGHT.good_hours)
+        n = len(places)
+        heights = np.full(n, LAYOUTS.trained_height_m)
+        return sun_hours(places, heights, np.zeros(n), self._plot.obstacles, self._plot.latitude)
+
+    def lay(self, options: Sequence[TreeOption]) -> LaidTrees:
+        """Trees along the runs, the widest first, each run's spread over it; NaN of those that find no place."""
+        trees, rows = np.full((len(options), 2), np.nan), [-1] * len(options)
+        waiting = sorted(range(len(options)), key=lambda tree: (-options[tree].spacing_m, tree))
+        for number, run in enumerate(self.runs):
+            here: list[int] = []
+            for tree in list(waiting):
+                if _need_m([options[one] for one in [*here, tree]]) <= run.length_m + 1e-7:
+                    here.append(tree)
+                    waiting.remove(tree)
+            if not here:
+                continue
+            trees[here] = run.at(_spread_over(run.length_m, [options[tree] for tree in here]))
+            for tree in here:
+                rows[tree] = number
+        return LaidTrees(trees, tuple(rows), None, None)
+
+
+def _outlines(shape: BaseGeometry) -> list[Floats]:
+    """Lines of a fence: as drawn, or the rings about an area."""
+    found: list[Floats] = []
+    for part in shapely.get_parts(shape):
+        if part.geom_type == "LineString":
+            found.append(shapely.get_coordinates(part))
+        elif part.geom_type == "Polygon":
+            found.append(shapely.get_coordinates(part.exterior))
+    return found
+
+
+def _gaps_m(options: Sequence[TreeOption]) -> list[float]:
+    return [(a.spacing_m + b.spacing_m) / 2 for a, b in itertools.pairwise(options)]
+
+
+def _need_m(options: Sequence[TreeOption]) -> float:
+    """Length of wall that trees side by side take."""
+    return sum(_gaps_m(options)) + (options[0].spread_m + options[-1].spread_m) / 2
+
+
+def _spread_over(length_m: float, options: Sequence[TreeOption]) -> list[float]:
+    """Places along a run: the same widening between all, what is left at both ends."""
+    gaps = _gaps_m(options)
+    first, last = options[0], options[-1]
+    outer, beside = (first.spread_m + last.spread_m) / 2, (first.spacing_m + last.spacing_m) / 2
+    widened = stretch(length_m - outer, sum(gaps), outer, beside) or 1.0
+    left = (length_m - widened * sum(gaps) - outer) / 2
+    places = [left + first.spread_m / 2]
+    for gap in gaps:
+        places.append(places[-1] + widened * gap)
+    return places
