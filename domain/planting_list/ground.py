@@ -27,7 +27,7 @@ from domain.ground.simpler_outlines import simpler
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import assumed_height_m, sun_hours
 from domain.planting_list.laid_trees import LaidTrees
-from domain.planting_list.list_request import Stand
+from domain.planting_list.list_request import MOST_CULTIVARS, Stand
 from domain.planting_list.tree_options import TreeOption, is_flat, thickness_m
 from domain.planting_list.walls import Walls
 from domain.planting_list.wishes import Wishes
@@ -41,7 +41,7 @@ SPREAD_STEP_M, HEIGHT_STEP_M = 0.05, 0.25
 """Sizes are rounded up to these, so that few regions are worked out."""
 SUN_POINTS = 250
 PART_M2, PART_SIDE_M = 20_000.0, 140.0
-"""A larger plot is laid out on a part of this side: the trees of one list take far less."""
+"""A larger plot is laid out on a part of this side, larger for more than 40 trees: those of a list take far less."""
 OPEN_M, NEAR_M = 5.0, 200.0
 """Kept from things when the part is sought; how far away a thing still matters, the longest set-back."""
 
@@ -61,12 +61,13 @@ FIGURES = figures("planting_list", "ground", GroundFigures)
 class Ground:
     """A plot with what is known of it, for one request."""
 
-    def __init__(self, plot: Plot, stand: Stand = "ground") -> None:
+    def __init__(self, plot: Plot, stand: Stand = "ground", most_trees: int = MOST_CULTIVARS) -> None:
         self.drawn_m2 = plot.area_m2
         """Area of the ground as it was drawn."""
         self._simpler = simpler(plot)
         self.whole = plot = self._simpler.plot
-        plot = _part(plot) if plot.ground.area > PART_M2 else plot
+        large = max(most_trees / MOST_CULTIVARS, 1.0)
+        plot = _part(plot, PART_SIDE_M * math.sqrt(large)) if plot.ground.area > PART_M2 * large else plot
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
         self._in_pots = stand == "pots"
@@ -244,12 +245,12 @@ class Ground:
 
 def with_places(wishes: Wishes, ground: Ground, trees: Sequence[Sequence[TreeOption]]) -> Wishes:
     """The wishes with as many places as the ground holds of any of these trees, shared out over what is usual."""
-    most = wishes.places
+    most = wishes.room.tree_count
     counts = [max(ground.holds(one) for one in options) for options in trees if options]
-    places = min(most, max([*counts, len(wishes.must_include), 0]))
+    held = min(most, max([*counts, len(wishes.must_include), 0]))
     usual = int(np.median(counts)) if counts else 1
-    room = replace(wishes.room, tree_count=places)
-    return replace(wishes, room=room, most_trees=most, shared_over=max(min(usual, most), 1))
+    placed = replace(wishes, room=replace(wishes.room, tree_count=held), most_trees=most)
+    return replace(placed, shared_over=max(min(usual, most) // placed.trees_of_each, 1))
 
 
 def _numbered(rows: list[int], trees: Sequence[int], row: Sequence[int]) -> list[int]:
@@ -268,13 +269,13 @@ def _size(option: TreeOption) -> tuple[float, float]:
     return round(spread, 3), round(height, 3)
 
 
-def _part(plot: Plot) -> Plot:
+def _part(plot: Plot, side_m: float) -> Plot:
     """A part of a large plot about its widest open place, and the things that matter there."""
     around = shapely.union_all([obstacle.shape.buffer(OPEN_M) for obstacle in plot.obstacles])
     open_ground = plot.ground.difference(around)
     ground = plot.ground if open_ground.is_empty else open_ground
     middle = shapely.get_coordinates(shapely.maximum_inscribed_circle(ground, tolerance=1.0))[0]
-    window = shapely.box(*(middle - PART_SIDE_M / 2), *(middle + PART_SIDE_M / 2))
+    window = shapely.box(*(middle - side_m / 2), *(middle + side_m / 2))
     near = tuple(one for one in plot.obstacles if one.shape.dwithin(window, NEAR_M))
     part = shapely.union_all([one for one in shapely.get_parts(plot.ground.intersection(window)) if one.area > 0])
     return replace(plot, ground=part, obstacles=near)

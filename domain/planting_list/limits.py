@@ -34,9 +34,9 @@ _LEAVES_OUT: dict[str, tuple[LimitCode, LimitSentenceCode, LimitSentenceCode, Re
 
 
 def limits(
-    wishes: Wishes, found: Candidates, best: BestLists | None, ground: Ground | None = None
+    wishes: Wishes, found: Candidates, best: BestLists | None, ground: Ground | None = None, trees: int = 0
 ) -> tuple[Limit, ...]:
-    """Every limit that binds, the hardest first.
+    """Every limit that binds, the hardest first. trees: those of the first list.
 
     A limit on the choice binds when, by itself, it keeps out a cultivar worth more than the middle one of the trees
     chosen freely, and no sport of theirs; or when places stay empty, or there is no list.
@@ -44,7 +44,7 @@ def limits(
     listed = () if best is None or not best.choices else best.choices[0].choice.chosen
     value = tree_values(wishes, found.sited)
     usual = _usual_worth(wishes, found, listed, value)
-    binding = [*_of_space(wishes, listed, ground), *_of_climate(found)]
+    binding = [*_of_space(wishes, listed, ground, trees), *_of_climate(found)]
     chosen = found.problem.group[list(listed)]
     for limit, (code, few, many, relax) in _LEAVES_OUT.items():
         kept_out = np.flatnonzero(_kept_out(found, limit) & (value > usual) & ~np.isin(found.groups, chosen))
@@ -92,11 +92,11 @@ def _one_of_each_group(found: Candidates, rows: NDArray[np.intp]) -> list[int]:
     return list(by_group.values())
 
 
-def _of_space(wishes: Wishes, listed: Sequence[int], ground: Ground | None) -> list[Limit]:
+def _of_space(wishes: Wishes, listed: Sequence[int], ground: Ground | None, trees: int) -> list[Limit]:
     must = len(wishes.must_include)
     if wishes.room.plot is not None:
         if listed:
-            return _of_full_ground(wishes, len(listed), ground)
+            return _of_full_ground(wishes, trees, ground)
         if wishes.trees.against_fence and ground is not None and not ground.wall_m:
             return [_limit("space", say("walls_hold_no_tree", hours=SUNLIGHT.least_hours), say("relax_walls"))]
         said = say("ground_holds_not_what_must_be", cultivars=must) if must else say("ground_holds_no_tree")
@@ -105,7 +105,8 @@ def _of_space(wishes: Wishes, listed: Sequence[int], ground: Ground | None) -> l
         said = say("places_hold_not_what_must_be", cultivars=must, places=wishes.places)
         return [_limit("space", said, say("relax_what_must_be"))]
     if 0 < len(listed) < wishes.places:
-        said = say("places_stay_empty", empty=wishes.places - len(listed), places=wishes.places)
+        asked = wishes.room.tree_count
+        said = say("places_stay_empty", empty=asked - trees, places=asked)
         return [_limit("climate", said, say("relax_choice_or_plant_fewer"))]
     return []
 

@@ -83,6 +83,7 @@ ListReasonCode = Literal[
     "uses_not_served",
     "air_between_crowns",
     "cultivars_stand_twice",
+    "cultivars_stand_in_groups",
     "for_pollen_alone",
     "holds_worth_trying",
     "standing_trees_served",
@@ -304,8 +305,9 @@ class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
     """Ranked lists. `best_possible_value` is proven: no list of the cultivars considered is worth more.
 
     On a plot it holds for every layout in rows, known or not, and lies well above the best list: crowns and passages
-    need only fit by area. `search.best_proven` then says that no list whose trees each take their share of the
-    ground is worth more by a fiftieth, and that all of it could be laid out.
+    need only fit by area. Beyond 40 trees it is that of lists whose cultivars stand in groups as large.
+    `search.best_proven` then says that no list whose trees each take their share of the ground is worth more by a
+    fiftieth, and that all of it could be laid out.
     """
 
     planting_lists: tuple[PlantingList, ...]

@@ -1,5 +1,6 @@
 """A request with its names resolved and its contradictions found."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -10,6 +11,7 @@ from domain.fruit.kinds import kind_spoken
 from domain.ground.standing_tree import StandingTree
 from domain.planting_list.list_request import FIGURES as USUAL
 from domain.planting_list.list_request import (
+    MOST_CULTIVARS,
     ListWeights,
     NearbyPollen,
     Neighbourhood,
@@ -69,9 +71,14 @@ class Wishes:
     """Trees over which the worth of a list is shared out; None for all places."""
 
     @property
+    def trees_of_each(self) -> int:
+        """Trees of a cultivar that stand together: one, unless more trees are planted than a list has cultivars."""
+        return math.ceil(self.room.tree_count / MOST_CULTIVARS) or 1
+
+    @property
     def places(self) -> int:
-        """Trees to plant; on a plot at most so many."""
-        return self.room.tree_count
+        """Trees to plant, or groups of trees of one cultivar; on a plot at most so many."""
+        return self.room.tree_count // self.trees_of_each
 
     @property
     def usual_places(self) -> int:
