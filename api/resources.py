@@ -5,6 +5,7 @@ from api.cultivars import CULTIVARS
 from api.multi_cultivar_trees import MULTI_CULTIVAR_TREES
 from api.operations import Operation, Resource
 from api.parameters import PARAMETERS
+from api.planting_list_reviews import PLANTING_LIST_REVIEWS
 from api.planting_lists import PLANTING_LISTS
 from api.plot_layouts import PLOT_LAYOUTS
 from api.pollination_pairs import POLLINATION_PAIRS
@@ -20,6 +21,7 @@ from api.words import WORDS
 RESOURCES: tuple[Resource, ...] = (
     SERVICE,
     PLANTING_LISTS,
+    PLANTING_LIST_REVIEWS,
     SUITABILITIES,
     SEASON_CALENDARS,
     POLLINATION_PAIRS,

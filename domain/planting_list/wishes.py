@@ -106,9 +106,9 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
         with collecting(faults):
             available, stocks = _available(names, request.available, request.unknown_names)
     with collecting(faults):
-        standing = _around(names, request.established, "established", request.unknown_names)
+        standing = around(names, request.established, "established", request.unknown_names)
     with collecting(faults):
-        nearby = _around(names, request.nearby_pollen, "nearby_pollen", request.unknown_names)
+        nearby = around(names, request.nearby_pollen, "nearby_pollen", request.unknown_names)
     for date in ("first_ripe", "last_ripe"):
         with collecting(faults):
             _check_date(getattr(wanted, date), pointer("wanted", date))
@@ -148,7 +148,7 @@ def _names_told(request: PlantingListsRequest) -> tuple[str, ...]:
     return tuple(tree.cultivar for tree in around if tree.cultivar is not None)
 
 
-def _around(
+def around(
     names: Names, trees: Sequence[StandingTree | NearbyPollen], where: str, unknown: UnknownNames
 ) -> tuple[Standing, ...]:
     """Trees that stand, in their order; a cultivar of a name goes before a kind.

@@ -10,6 +10,7 @@ ROOMS = (
     "orchard_site",
     "planting_list",
     "pollination",
+    "reviews",
     "site_climate",
     "suitability",
     "traits",
