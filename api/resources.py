@@ -14,6 +14,7 @@ from api.season_calendars import SEASON_CALENDARS
 from api.service import CONTRACT, HEALTH, PROBLEMS, READINESS, SERVICE
 from api.site_climates import SITE_CLIMATES
 from api.sources import SOURCES
+from api.stock_orders import STOCK_ORDERS
 from api.suitabilities import SUITABILITIES
 from api.tree_forms import TREE_FORMS
 from api.words import WORDS
@@ -28,6 +29,7 @@ RESOURCES: tuple[Resource, ...] = (
     PLOT_LAYOUTS,
     MULTI_CULTIVAR_TREES,
     SITE_CLIMATES,
+    STOCK_ORDERS,
     CULTIVAR_NAMES,
     CULTIVARS,
     ROOTSTOCKS,

@@ -16,6 +16,7 @@ EXAMPLE_OF = {
     "/v1/plot-layouts": "hollin-lane-plot-layouts",
     "/v1/multi-cultivar-trees": "old-james-grieve-multi-cultivar-trees",
     "/v1/planting-list-reviews": "thornby-allotment-planting-list-reviews",
+    "/v1/stock-orders": "lowmoor-nursery-stock-orders",
     "/v1/cultivar-names": "orchard-club-cultivar-names",
 }
 WITH_SITE = (
