@@ -139,7 +139,7 @@ def _causes_told(orchard: Orchard, place: int, complaint: Complaint) -> list[Lik
 def _told(cause: Cause) -> LikelyCause:
     kind, _, what = cause.code.partition(":")
     if kind in PLAIN_CAUSES:
-        said, ask, cure = (say(f"{part}_{kind}") for part in ("cause", "find_out", "by_hand"))
+        said, ask, cure = say(f"cause_{kind}"), say(f"find_out_{kind}"), say(f"by_hand_{kind}")
     else:
         said, ask = say(f"cause_{kind}", **{kind: what}), say(f"find_out_{kind}", **{kind: what})
         methods = hand_methods(what)
