@@ -47,6 +47,7 @@ class SizeFigures(msgspec.Struct, frozen=True):
     prior_log_spread: float
     slightly_larger_ratio: float
     slightly_smaller_ratio: float
+    larger_ratio: float
     very_dwarfing_share: float
     very_dwarfing_log_spread: float
 
@@ -62,10 +63,11 @@ class SizeClass(Row, frozen=True, kw_only=True, rename={"name": "class"}):
     log_spread: Spread
 
 
-_NAME = r"(M+\.\d+|MM\.\d+|B\.\d+|G\.\d+|Ottawa 3|V\.\d+|seedling)"
+_NAME = r"(M+\.\d+|MM\.\d+|B\.\d+|G\.\d+|Ottawa 3|V\.\d+|seedling|Merton 793|Siberian crab)"
 _SAME = (re.compile(rf"(?:similar to|the same as|closer to) {_NAME}"), re.compile(rf"^{_NAME} size class"))
 _SLIGHTLY_LARGER = re.compile(rf"slightly larger than {_NAME}")
 _SLIGHTLY_SMALLER = re.compile(rf"slightly (?:more dwarfing|smaller) than {_NAME}")
+_LARGER_THAN = re.compile(rf"^larger than {_NAME}")
 _SHARE = re.compile(rf"(\d+) percent as big as {_NAME}")
 _LARGER = re.compile(rf"(\d+) percent (larger|smaller) than {_NAME}")
 _BETWEEN = re.compile(rf"between {_NAME} and {_NAME}")
@@ -181,6 +183,7 @@ def _relative(o: RootstockObservation, by_printed_name: dict[str, str]) -> list[
         *((pattern, 1.0) for pattern in _SAME),
         (_SLIGHTLY_LARGER, FIGURES.slightly_larger_ratio),
         (_SLIGHTLY_SMALLER, FIGURES.slightly_smaller_ratio),
+        (_LARGER_THAN, FIGURES.larger_ratio),
     )
     ratios = [(match[1], ratio) for pattern, ratio in patterns if (match := pattern.search(o.published))]
     if match := _SHARE.search(o.published):

@@ -35,9 +35,10 @@ class Rootstock(msgspec.Struct, frozen=True, kw_only=True):
 
     numbers: size_percent (percent of a tree on seedling), years_to_first_crop (years from planting); of seedling also
       garden_height (m, a pruned tree) and spur_scion_ratio (size of a spur-type tree by that of another).
-    findings: hardiness (very_hardy, hardy, moderate, tender); anchorage (good, moderate, weak); staking (not_needed,
-      early_years, permanent); precocity (early, medium, late); replant, drought, wet_soil, poor_soil (tolerant,
-      moderate, sensitive); crown_rot, fire_blight, woolly_apple_aphid (resistant, moderately_resistant, susceptible,
+    findings: hardiness as a whole, hardiness_root, hardiness_wood and hardiness_autumn (very_hardy, hardy, moderate,
+      tender); anchorage (good, moderate, weak); union (strong, moderate, brittle); staking (not_needed, early_years,
+      permanent); precocity (early, medium, late); replant, drought, wet_soil, poor_soil, lime, salt, heat, virus
+      (tolerant, moderate, sensitive); crown_rot, fire_blight, woolly_apple_aphid (resistant, moderately_resistant, susceptible,
       very_susceptible); suckering, burr_knots (few, some, many).
     """
 

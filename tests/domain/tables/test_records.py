@@ -59,7 +59,7 @@ def test_every_form_is_whole() -> None:
     ("name", "old", "new", "says"),
     [
         ("adopted/rootstocks.csv", ",permanent,", ",,", "missing required field `value`"),
-        ("adopted/rootstocks.csv", "B.64-194,size_percent,", "B.64-194,size_percent,large", "line 13, column value"),
+        ("adopted/rootstocks.csv", "B.64-194,size_percent,", "B.64-194,size_percent,large", "line 21, column value"),
         ("adopted/tree_forms.csv", "bush,mature_height,2.0,", "bush,mature_height,low,", "line 2, column low"),
         ("space/tree_forms.csv", "free_standing", "anywhere", "line 2, column arrangement"),
         ("space/tree_forms.csv", "bush,bush,", "bush,", "9 columns"),
