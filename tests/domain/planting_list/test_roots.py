@@ -9,7 +9,6 @@ from domain.planting_list.list_request import PlantingListsRequest, Space
 from domain.planting_list.planting_lists import planting_lists
 from domain.site_climate.site import Site
 from domain.tables.rootstocks import rootstock_names, rootstocks
-from domain.trees.tree_choices import FIGURES
 from tests import shared
 
 PRAIRIE = Site(latitude=52.1, longitude=-106.7, elevation_m=480)
@@ -28,7 +27,8 @@ def test_cold_ground_asks_for_hardy_roots() -> None:
     by_id = rootstocks()
     for tree in answer.planting_lists[0].trees:
         stock = by_id[rootstock_names().resolve(tree.rootstock or "") or ""]
-        assert stock.findings["hardiness"].value in FIGURES.winter_hardy
+        assert {stock.findings[trait].value for trait in ("hardiness", "hardiness_root")} <= {"hardy", "very_hardy"}
+        assert any(one.code == "stock_stands_hazards" and "cold in the ground" in one.words for one in tree.training)
 
 
 @pytest.mark.parametrize("site", [COAST])
