@@ -1,7 +1,7 @@
 """Sizes of trees by rootstock against the order that trials found and that no size was fitted to.
 
 The trials are the North American ones of 1994, 1999 and 2002 and one of New York; what was adopted rests on those of
-2010 and 2015, on services and on heights of gardens. Left out: Supporter 1 and V.3, whose adopted sizes cite the trials of
+2010 and 2015, on services and on heights of gardens. Left out: Supporter 1 and V.3, whose adopted sizes cite those of
 1999 and 1994, and clones of M.9 other than the common one. A stock that a trial calls smaller is smaller; two that it
 calls similar lie within the tolerance, as a share.
 """
