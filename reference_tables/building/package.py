@@ -72,7 +72,9 @@ def package(root: Path, built: Mapping[str, bytes]) -> dict[str, object]:
              "title": "Licence to use Copernicus products (the climatology in climate/; ERA5)"},
         ],
         "sources": [
-            {"title": row["title"]} | ({"path": row["url"]} if row["url"] else {})
+            {"title": row["title"]}
+            | ({"path": row["url"]} if row["url"] else {})
+            | {"year": row["year"], "terms": row["licence"]}
             for row in csv.DictReader(io.StringIO(contents["sources.csv"].decode("utf-8")))
         ],
         "resources": [
