@@ -115,6 +115,8 @@ def judged(stock: Rootstock, here: Hazards) -> Judged:
     if told.get("union") == "brittle":
         cost += FIGURES.brittle_union_cost
         cares.append(train("stock_union_breaks", **named))
+    elif told.get("union") == "moderate":
+        cares.append(train("stock_union_unsure", **named))
     if told.get("virus") == "sensitive":
         cares.append(train("stock_wants_tested_wood", **named))
     reason = [train("stock_stands_hazards", **named, hazards=tuple(stands))] if stands else []

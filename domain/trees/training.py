@@ -26,6 +26,7 @@ TrainingCode = Literal[
     "stock_suffers_in_lime",
     "stock_suffers_in_heat",
     "stock_union_breaks",
+    "stock_union_unsure",
     "stock_wants_tested_wood",
     "stock_needs_rich_soil",
     "stock_stays_weak",
