@@ -8,7 +8,8 @@ logarithm of the size (a share of a seedling's height and spread), with its own 
     log trunk area  = trial + 2 size (area goes with the square of a length)          size = middle of the class
 
 All sizes, the height of a seedling in a garden (h) and the level of each trial are solved together as one Gaussian
-system; the posterior standard deviation is the spread. A class is used only where nothing better is published.
+system; the posterior standard deviation is the spread. A class is used only where no measure is published, of
+the stock itself or of one that it is compared with.
 The errors (``parameters/adoption.csv``) were set by judgement from how far two sources on one stock lie apart.
 """
 
@@ -173,8 +174,23 @@ def _statements(observations: Sequence[RootstockObservation]) -> list[_Statement
             size = sizes[o.published]
             value = math.log(size.size_share)
             classes.append(_Statement(((stock, 1.0),), value, size.log_spread, o.rootstock_id, o.source_id))
-    known = {statement.about for statement in statements}
+    known = _anchored(statements)
     return statements + [statement for statement in classes if statement.about not in known]
+
+
+def _anchored(statements: Sequence[_Statement]) -> set[str]:
+    """Stocks whose size rests on a measure: their own, or that of a stock they are compared with."""
+    compared = [(one.about, {name for name, _ in one.terms} - {f"stock {one.about}"}) for one in statements]
+    known: set[str] = set()
+    while True:
+        found = {
+            stock
+            for stock, others in compared
+            if all(other.removeprefix("stock ") in known for other in others if other.startswith("stock "))
+        }
+        if found <= known:
+            return known
+        known |= found
 
 
 def _relative(o: RootstockObservation, by_printed_name: dict[str, str]) -> list[_Statement]:
