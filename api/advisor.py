@@ -1,7 +1,7 @@
 """What the handlers share: the tables, read once at start, and the conditions of the sites asked about last."""
 
 import hashlib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import TypeVar
 
 import msgspec
@@ -72,6 +72,29 @@ class Advisor:
             raise ContentFaults(faults)
         refuse_impossible(site)
         return self._remembered(site)
+
+    def conditions_of_each(self, sites: Sequence[Site], *where: str) -> list[SiteConditions]:
+        """The conditions of several sites, in order. where: leads from a list to the site of one of its items.
+
+        Raises ContentFaults with the faults of all of them before any is worked out.
+        """
+        faults: list[ContentFault] = []
+        before, *after = where
+        for n, site in enumerate(sites):
+            of_site: list[ContentFault] = []
+            with collecting(of_site):
+                check_years(site)
+            with collecting(of_site):
+                self._check_observed(site)
+            at = "/".join(("#", before, str(n), *after[:-1]))
+            faults += [
+                ContentFault(fault.pointer.replace("#", at, 1), fault.detail, fault.nearest) for fault in of_site
+            ]
+        if faults:
+            raise ContentFaults(faults)
+        for site in sites:
+            refuse_impossible(site)
+        return [self._remembered(site) for site in sites]
 
     def if_warmer(self, site: Site, by_c: float | None) -> SiteConditions | None:
         """What a site whose conditions are known would hold if it were so much warmer; None where that is not asked."""

@@ -15,6 +15,7 @@ from api.asgi import App
 from api.conditional_requests import with_conditional_requests
 from api.frame import with_body_bounds, with_headers, with_json_only
 from api.resources import OPERATIONS, RESOURCES
+from api.review_streams import with_review_streams
 from api.settings import Settings, from_environment
 from api.workers import Workers
 from domain.orchard_site.warm_up import warm_up
@@ -29,10 +30,12 @@ def create_app(settings: Settings | None = None) -> App:
     bounds = settings or from_environment()
     advisor = Advisor(tables.load(), bounds)
     warm_up()
-    inner = cast(App, _routes(bounds, advisor, contract_bytes()))
+    workers = Workers(bounds.computations_at_a_time, bounds.waiting_computations)
+    inner = cast(App, _routes(bounds, advisor, workers, contract_bytes()))
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
     bounded = with_body_bounds(inner, bounds, RECORDS_AT)
-    return with_headers(with_conditional_requests(with_json_only(bounded)), versions)
+    streamed = with_review_streams(with_json_only(bounded), advisor, workers, bounds)
+    return with_headers(with_conditional_requests(streamed), versions)
 
 
 def contract_bytes() -> bytes:
@@ -44,18 +47,21 @@ def contract_bytes() -> bytes:
         render_plugins=[JsonRenderPlugin()],
         use_handler_docstrings=True,
     )
-    return openapi.encoded(openapi.document(_routes(Settings(), None, b"", described), OPERATIONS))
+    return openapi.encoded(openapi.document(_routes(Settings(), None, None, b"", described), OPERATIONS))
 
 
 def _routes(
-    settings: Settings, advisor: Advisor | None, contract: bytes, described: OpenAPIConfig | None = None
+    settings: Settings,
+    advisor: Advisor | None,
+    workers: Workers | None,
+    contract: bytes,
+    described: OpenAPIConfig | None = None,
 ) -> Litestar:
     """The framework's application: every route, without what frames it.
 
     `described` makes it describe itself, under an address of its own; the application that serves is not.
     """
     kept = CacheControlHeader(max_age=settings.reference_max_age_s, public=True)
-    workers = Workers(settings.computations_at_a_time, settings.waiting_computations)
     return Litestar(
         [
             Router("/", route_handlers=_handlers(kept=False)),

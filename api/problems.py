@@ -49,6 +49,13 @@ NOT_JSON = _kind(
     "member of an object twice.",
     "Send one JSON object as RFC 8259 defines it. NaN and Infinity are no JSON numbers.",
 )
+TOO_MANY_LINES = _kind(
+    422,
+    "too-many-lines",
+    "The stream is longer than one may be",
+    "A stream of reviews holds more lines, more places, or a longer line than one request may.",
+    "Send the rest as another request; what was answered before stands.",
+)
 NOT_A_FORM = _kind(
     400,
     "not-a-form",
@@ -290,6 +297,12 @@ def counted(faults: Sequence[Fault]) -> str:
     return f"{len(faults)} faults were found. The first: {first}"
 
 
+def content_problem(error: ContentFaults) -> Problem:
+    """The problem of faults of content."""
+    faults = [msgspec.convert(fault, Fault, from_attributes=True) for fault in error.faults]
+    return problem(INVALID_CONTENT, counted(faults), faults)
+
+
 def internal_error(error: BaseException) -> Problem:
     """The problem of a failure of our own: an identifier for the log, and not a word of what went wrong."""
     instance = uuid.uuid4().urn
@@ -306,8 +319,7 @@ def _refused(_: Request[Any, Any, Any], error: Refusal) -> Response[Problem]:
 
 
 def _content_refused(_: Request[Any, Any, Any], error: ContentFaults) -> Response[Problem]:
-    faults = [msgspec.convert(fault, Fault, from_attributes=True) for fault in error.faults]
-    return _answer(problem(INVALID_CONTENT, counted(faults), faults))
+    return _answer(content_problem(error))
 
 
 def _http_error(_: Request[Any, Any, Any], error: HTTPException) -> Response[Problem]:

@@ -55,27 +55,28 @@ def read(request: Request[Any, Any, Any], body: bytes, model: type[T], bounds: S
     _check_coding(request.headers.get("content-encoding", "identity"), accepted)
     if takes_file and record_files.is_form(content_type):
         content, records = record_files.read_form(content_type, body, bounds)
-        return record_files.with_records(_decoded(content, model, bounds), records)
+        return record_files.with_records(decoded(content, model, bounds), records)
     _check_content_type(content_type, accepted)
-    return _decoded(body, model, bounds)
+    return decoded(body, model, bounds)
 
 
-def _decoded(body: bytes, model: type[T], bounds: Settings) -> T:
+def decoded(body: bytes, model: type[T], bounds: Settings = DEFAULTS) -> T:
+    """A JSON document as a struct. Raises Refusal: 413, 400 for broken JSON, then 422 with every fault of its shape."""
     decoder: msgspec.json.Decoder[T] = _decoder(model)
     long = len(body) > bounds.body_bound_bytes
     try:
-        decoded = decoder.decode(body)
+        found = decoder.decode(body)
     except (ValueError, RecursionError) as first:
         try:
-            decoded = _explain(body, model, first, bounds if long else None)
+            found = _explain(body, model, first, bounds if long else None)
         except (RecursionError, ValueError) as broken:
             if isinstance(broken, ValueError) and "Recursion limit" not in str(broken):
                 raise  # the validator of the schema says by a ValueError that its own limit was reached
             raise Refusal(NOT_JSON, "The body is nested too deeply.") from broken
-    if long and not record_files.holds_records(decoded):
+    if long and not record_files.holds_records(found):
         raise Refusal(BODY_TOO_LARGE, bounds.bounds_in_words)
     _check_repeated_members(body)
-    return decoded
+    return found
 
 
 def _check_coding(header: str, accepted: str) -> None:

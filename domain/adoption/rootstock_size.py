@@ -8,7 +8,8 @@ logarithm of the size (a share of a seedling's height and spread), with its own 
     log trunk area  = trial + 2 size (area goes with the square of a length)          size = middle of the class
 
 All sizes, the height of a seedling in a garden (h) and the level of each trial are solved together as one Gaussian
-system; the posterior standard deviation is the spread. A class is used only where nothing better is published.
+system; the posterior standard deviation is the spread. A class is used only where no measure is published, of
+the stock itself or of one that it is compared with.
 The errors (``parameters/adoption.csv``) were set by judgement from how far two sources on one stock lie apart.
 """
 
@@ -47,6 +48,7 @@ class SizeFigures(msgspec.Struct, frozen=True):
     prior_log_spread: float
     slightly_larger_ratio: float
     slightly_smaller_ratio: float
+    larger_ratio: float
     very_dwarfing_share: float
     very_dwarfing_log_spread: float
 
@@ -62,10 +64,11 @@ class SizeClass(Row, frozen=True, kw_only=True, rename={"name": "class"}):
     log_spread: Spread
 
 
-_NAME = r"(M+\.\d+|MM\.\d+|B\.\d+|G\.\d+|Ottawa 3|V\.\d+|seedling)"
+_NAME = r"(M+\.\d+|MM\.\d+|B\.\d+|G\.\d+|Ottawa 3|V\.\d+|seedling|Merton 793|Siberian crab)"
 _SAME = (re.compile(rf"(?:similar to|the same as|closer to) {_NAME}"), re.compile(rf"^{_NAME} size class"))
 _SLIGHTLY_LARGER = re.compile(rf"slightly larger than {_NAME}")
 _SLIGHTLY_SMALLER = re.compile(rf"slightly (?:more dwarfing|smaller) than {_NAME}")
+_LARGER_THAN = re.compile(rf"^larger than {_NAME}")
 _SHARE = re.compile(rf"(\d+) percent as big as {_NAME}")
 _LARGER = re.compile(rf"(\d+) percent (larger|smaller) than {_NAME}")
 _BETWEEN = re.compile(rf"between {_NAME} and {_NAME}")
@@ -171,8 +174,23 @@ def _statements(observations: Sequence[RootstockObservation]) -> list[_Statement
             size = sizes[o.published]
             value = math.log(size.size_share)
             classes.append(_Statement(((stock, 1.0),), value, size.log_spread, o.rootstock_id, o.source_id))
-    known = {statement.about for statement in statements}
+    known = _anchored(statements)
     return statements + [statement for statement in classes if statement.about not in known]
+
+
+def _anchored(statements: Sequence[_Statement]) -> set[str]:
+    """Stocks whose size rests on a measure: their own, or that of a stock they are compared with."""
+    compared = [(one.about, {name for name, _ in one.terms} - {f"stock {one.about}"}) for one in statements]
+    known: set[str] = set()
+    while True:
+        found = {
+            stock
+            for stock, others in compared
+            if all(other.removeprefix("stock ") in known for other in others if other.startswith("stock "))
+        }
+        if found <= known:
+            return known
+        known |= found
 
 
 def _relative(o: RootstockObservation, by_printed_name: dict[str, str]) -> list[_Statement]:
@@ -181,6 +199,7 @@ def _relative(o: RootstockObservation, by_printed_name: dict[str, str]) -> list[
         *((pattern, 1.0) for pattern in _SAME),
         (_SLIGHTLY_LARGER, FIGURES.slightly_larger_ratio),
         (_SLIGHTLY_SMALLER, FIGURES.slightly_smaller_ratio),
+        (_LARGER_THAN, FIGURES.larger_ratio),
     )
     ratios = [(match[1], ratio) for pattern, ratio in patterns if (match := pattern.search(o.published))]
     if match := _SHARE.search(o.published):

@@ -5,6 +5,10 @@ Every printed word has a score of its own scheme from 0 (bad for the grower) to 
 agreement the share of the words within a quarter of the mean. Words without a score carry none and are left out.
 Years to the first crop come from published ranges; where none is published they follow the size of the tree (small
 trees crop young), fitted to the stocks that have both, but never sooner than on the earliest published stock.
+
+Hardiness is kept apart: of the roots, of the wood in midwinter, and of the wood in autumn before it has hardened. What
+is said of a stock as a whole is its `hardiness`; where only its parts are known, they stand for the whole. One document
+alone never makes a stock very hardy.
 """
 
 import functools
@@ -23,12 +27,15 @@ from domain.tables.parameters import figures
 from domain.tables.rootstock_observations import RootstockObservation
 
 _WORDS_OF_SOIL = ("drought", "wet_soil", "poor_soil")
+_HARDINESS = "hardiness"
+_PARTS_OF_HARDINESS = ("hardiness_root", "hardiness_wood", "hardiness_autumn")
 
 
 class TraitFigures(msgspec.Struct, frozen=True):
-    """When words agree, and how far the years to the first crop may lie off."""
+    """When words agree, how many documents the best hardiness takes, how far years to the first crop may lie off."""
 
     agrees_within: float
+    end_class_documents: int
     least_years_spread: float
     imputed_scatter_factor: float
 
@@ -147,12 +154,17 @@ def _classes(stocks: Sequence[RootstockObservation], words: Sequence[WordScore])
                 score = 1 / (1 + o.low)  # suckers a tree in five years: few below half a sucker, many above two
             if score is not None:
                 scored[o.rootstock_id, trait].append((score, o.source_id))
+    for stock in {stock for stock, _ in scored} - {stock for stock, trait in scored if trait == _HARDINESS}:
+        if parts := [one for part in _PARTS_OF_HARDINESS for one in scored.get((stock, part), ())]:
+            scored[stock, _HARDINESS] = parts
     adopted: Traits = {}
     for (stock, trait), found in sorted(scored.items()):
         mean = sum(score for score, _ in found) / len(found)
         agreeing = sum(abs(score - mean) <= FIGURES.agrees_within for score, _ in found)
+        classes = [name for least, name in class_limits()[trait] if mean >= least]
+        alone = trait.startswith(_HARDINESS) and len({source for _, source in found}) < FIGURES.end_class_documents
         adopted[stock, trait] = Finding(
-            value=next(name for least, name in class_limits()[trait] if mean >= least),
+            value=classes[1] if alone and len(classes) == len(class_limits()[trait]) else classes[0],
             agreement=round(agreeing / len(found), 2),
             basis="published",
             observations=len(found),

@@ -34,14 +34,19 @@ from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, assume, say
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
+from domain.trees.stock_hazards import HARDINESS_CLASSES, RootInjury
 
 
 class SiteWishFigures(msgspec.Struct, frozen=True):
-    """What of a site asks for other roots, or for more air."""
+    """What of a site asks for other roots, or for more air. rain days: of the growing season; hot days: of a year."""
 
     most_root_injury_a_year: float
     far_km: float
     high_pressure: float
+    aphid_winter_from_c: float
+    aphid_summer_from_c: float
+    dry_rain_days: float
+    hot_days: float
 
 
 FIGURES = figures("planting_list", "planting_lists", SiteWishFigures)
@@ -100,32 +105,41 @@ def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[Sente
     return (say("plot_far_from_site", apart_km=apart_km),)
 
 
-def root_injury(conditions: SiteConditions) -> float:
-    """Chance a year that cold in the ground hurts tender roots."""
-    weather = conditions.years.seasons.weather
-    return float(root_injury_a_year(weather, [root_kill_c("tender")])[0])
+def root_injury(conditions: SiteConditions) -> RootInjury:
+    """Chance a year that cold in the ground kills half of the roots, by class of hardiness, best first."""
+    limits = [root_kill_c(hardiness) for hardiness in HARDINESS_CLASSES]
+    best, good, middling, worst = root_injury_a_year(conditions.years.seasons.weather, limits).round(2).tolist()
+    return best, good, middling, worst
 
 
-def _roots(injury: float) -> tuple[Assumption, ...]:
+def _roots(injury: RootInjury) -> tuple[Assumption, ...]:
     """What is taken for granted of roots, where the ground freezes deep enough to matter."""
-    if injury <= FIGURES.most_root_injury_a_year:
+    if injury[-1] <= FIGURES.most_root_injury_a_year:
         return ()
-    return (assume("available", "tender_roots_freeze", winters=10.0 * injury),)
+    return (assume("available", "tender_roots_freeze", winters=10.0 * injury[-1]),)
 
 
 def _as_the_site_asks(
-    wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions, injury: float
+    wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions, injury: RootInjury
 ) -> Wishes:
-    """The wishes, with more air where a disease presses that wants it, and hardy roots where it is cold."""
+    """The wishes, with more air where a disease presses that wants it, and what presses on the roots."""
     wanting_air = [conditions.pressure[name] for name, disease in DISEASE_BY_ID.items() if disease.wants_air]
     if max(wanting_air, default=0.0) >= FIGURES.high_pressure:
         wished = replace(wished, air_m=TREES.air_where_disease_presses_m)
-    if injury <= FIGURES.most_root_injury_a_year:
-        return wished
+    cold = injury[-1] > FIGURES.most_root_injury_a_year
     stocks = wished.rootstocks
-    if not any(rootstock_names().resolve(name) for name in request.available or ()):
+    if cold and not any(rootstock_names().resolve(name) for name in request.available or ()):
         stocks = commonly_sold(request.site.latitude, request.site.longitude, cold_winters=True)
-    return replace(wished, trees=msgspec.structs.replace(wished.trees, cold_winters=True), rootstocks=stocks)
+    mild = conditions.summer.winter_minimum_c >= FIGURES.aphid_winter_from_c
+    here = msgspec.structs.replace(
+        wished.trees.hazards,
+        root_injury=injury if cold else None,
+        fire_blight=round(conditions.pressure["fire_blight"], 1),
+        woolly_aphid=mild and conditions.summer.summer_c >= FIGURES.aphid_summer_from_c,
+        drought=conditions.years.rain_days_growing_season < FIGURES.dry_rain_days,
+        heat=conditions.very_hot_days >= FIGURES.hot_days,
+    )
+    return replace(wished, trees=msgspec.structs.replace(wished.trees, hazards=here), rootstocks=stocks)
 
 
 def plantable(catalogue: Catalogue, named: Collection[str]) -> TraitTable:

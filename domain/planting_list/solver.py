@@ -103,7 +103,7 @@ class _Model:
             trees = self.problem.size
             kinds = [highspy.HighsVarType.kInteger] * trees
             model.integrality_ = kinds + [highspy.HighsVarType.kContinuous] * (self.costs.size - trees)
-        solver = _solver(self.problem.tolerance / 10)
+        solver = silent_solver(self.problem.tolerance / 10)
         solver.passModel(model)
         return solver
 
@@ -222,7 +222,8 @@ class _SilentHighs(highspy.Highs):
         super().enableCallbacks()  # type: ignore[no-untyped-call]  # untyped library
 
 
-def _solver(tolerance: float) -> highspy.Highs:
+def silent_solver(tolerance: float) -> highspy.Highs:
+    """A solver that says nothing, on one thread and from one seed, so that equal problems get equal answers."""
     solver = _SilentHighs()  # type: ignore[no-untyped-call]  # untyped library
     for option, value in (
         ("threads", 1),

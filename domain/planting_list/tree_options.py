@@ -1,8 +1,8 @@
 """Which tree a cultivar would stand as: the best form on the best rootstock for the wishes, and a smaller one.
 
 A tree counts in full from about what one person eats fresh in a year, and less the smaller its crop; less too the
-harder it must be held below its own size. In a pot, where the roots have the same room, weak growth counts instead.
-These weighings are ours.
+harder it must be held below its own size, and the more the hazards of the place take through its stock. In a pot, where
+the roots have the same room, weak growth counts instead. These weighings are ours.
 """
 
 import functools
@@ -25,6 +25,7 @@ class TreeOptionFigures(msgspec.Struct, frozen=True):
     enough_kg: float
     crop_power: float
     held_share: float
+    most_at_risk: float
     free_height_ratio: float
     pot_share: float
     weakest: float
@@ -139,7 +140,8 @@ def _option(choice: TreeChoice, scion: ScionGrowth, share: float, air_m: float) 
     spacing = size.crown_spread_m.likely + (0.0 if form.arrangement == "fence" else air_m)
     if form.columnar:
         spacing = max(spacing, form.ranges["spacing_in_row"].low)
-    return TreeOption(choice, round(spacing, 2), share * crop * (1 - FIGURES.held_share * held))
+    kept = 1 - min(choice.at_risk, FIGURES.most_at_risk)
+    return TreeOption(choice, round(spacing, 2), share * crop * kept * (1 - FIGURES.held_share * held))
 
 
 def _alike(scion: ScionGrowth) -> ScionGrowth:

@@ -4,6 +4,8 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+import msgspec
+
 from domain.common.asked_names import Names, UnknownNames, resolve_each, resolve_names
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import day_of_year
@@ -21,9 +23,20 @@ from domain.planting_list.list_request import (
 from domain.planting_list.space import Room, room
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.suitability.suitabilities import MOST_TOLD, NEAREST
+from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, say
+from domain.trees.stock_hazards import Hazards
 from domain.trees.tree_choices import TreeWishes
+
+
+class GroundFigures(msgspec.Struct, frozen=True):
+    """From which ground counts as limy."""
+
+    limy_from_ph: float
+
+
+FIGURES = figures("planting_list", "wishes", GroundFigures)
 
 
 @dataclass(frozen=True)
@@ -113,9 +126,9 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
         with collecting(faults):
             available, stocks = _available(names, request.available, request.unknown_names)
     with collecting(faults):
-        standing = _around(names, request.established, "established", request.unknown_names)
+        standing = around(names, request.established, "established", request.unknown_names)
     with collecting(faults):
-        nearby = _around(names, request.nearby_pollen, "nearby_pollen", request.unknown_names)
+        nearby = around(names, request.nearby_pollen, "nearby_pollen", request.unknown_names)
     for date in ("first_ripe", "last_ripe"):
         with collecting(faults):
             _check_date(getattr(wanted, date), pointer("wanted", date))
@@ -155,7 +168,7 @@ def _names_told(request: PlantingListsRequest) -> tuple[str, ...]:
     return tuple(tree.cultivar for tree in around if tree.cultivar is not None)
 
 
-def _around(
+def around(
     names: Names, trees: Sequence[StandingTree | NearbyPollen], where: str, unknown: UnknownNames
 ) -> tuple[Standing, ...]:
     """Trees that stand, in their order; a cultivar of a name goes before a kind.
@@ -224,9 +237,12 @@ def _tree_wishes(request: PlantingListsRequest) -> TreeWishes:
         no_pruning=wanted.no_pruning,
         in_pot=request.space.stand == "pots",
         against_fence=request.space.stand == "fence",
-        old_orchard=ground is not None and bool(ground.old_orchard),
         soil=request.space.soil,
-        wet_ground=ground is not None and ground.drainage == "poor",
+        hazards=Hazards(
+            replant=ground is not None and bool(ground.old_orchard),
+            wet_ground=ground is not None and ground.drainage == "poor",
+            lime=ground is not None and ground.ph is not None and ground.ph >= FIGURES.limy_from_ph,
+        ),
     )
 
 

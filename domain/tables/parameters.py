@@ -28,6 +28,7 @@ ParameterRoom = Literal[
     "orchard_site",
     "planting_list",
     "pollination",
+    "reviews",
     "site_climate",
     "suitability",
     "traits",

@@ -10,7 +10,7 @@ from domain.tables.rootstocks import Rootstock
 from domain.tables.tree_forms import Arrangement, BearingHabit, TreeForm
 
 Resists = Literal["crown_rot", "fire_blight", "woolly_apple_aphid"]
-Tolerates = Literal["replant", "drought", "wet_soil", "poor_soil"]
+Tolerates = Literal["replant", "drought", "wet_soil", "poor_soil", "lime", "salt", "heat"]
 
 _RESISTANT = {"resistant", "moderately_resistant"}
 _Percent = Annotated[float, Meta(ge=5, le=150, description="Size of the tree, percent of one on seedling.")]
@@ -26,7 +26,7 @@ class RootstockFilters(msgspec.Struct, frozen=True, kw_only=True):
     self_supporting: Annotated[bool, Meta(description="True: only those that need no stake.")] = False
     hardy: Annotated[bool, Meta(description="True: only those known to be hardy or very hardy.")] = False
     resists: Annotated[tuple[Resists, ...], Meta(max_length=3, description="At least moderately, all of them.")] = ()
-    tolerates: Annotated[tuple[Tolerates, ...], Meta(max_length=4, description="Ground, all of them.")] = ()
+    tolerates: Annotated[tuple[Tolerates, ...], Meta(max_length=7, description="Ground, all of them.")] = ()
 
 
 class TreeFormFilters(msgspec.Struct, frozen=True, kw_only=True):

@@ -26,6 +26,11 @@ _PARTS_OF_THE_WORLD = {
     "Europe": (35, 72, -25, 45),
     "United Kingdom": (49.8, 61, -8.7, 2),
     "New Zealand": (-48, -34, 166, 179),
+    "Australia": (-44, -10, 112, 154),
+    "South Africa": (-35, -22, 16, 33),
+    "Japan": (30, 46, 129, 146),
+    "China": (21, 54, 73, 124),
+    "India": (8, 36, 68, 97),
 }
 """South, north, west and east edge of a box about each, in degrees."""
 
@@ -35,16 +40,17 @@ class Rootstock(msgspec.Struct, frozen=True, kw_only=True):
 
     numbers: size_percent (percent of a tree on seedling), years_to_first_crop (years from planting); of seedling also
       garden_height (m, a pruned tree) and spur_scion_ratio (size of a spur-type tree by that of another).
-    findings: hardiness (very_hardy, hardy, moderate, tender); anchorage (good, moderate, weak); staking (not_needed,
-      early_years, permanent); precocity (early, medium, late); replant, drought, wet_soil, poor_soil (tolerant,
-      moderate, sensitive); crown_rot, fire_blight, woolly_apple_aphid (resistant, moderately_resistant, susceptible,
-      very_susceptible); suckering, burr_knots (few, some, many).
+    findings: hardiness as a whole, hardiness_root, hardiness_wood and hardiness_autumn (very_hardy, hardy, moderate,
+      tender); anchorage (good, moderate, weak); union (strong, moderate, brittle); staking (not_needed, early_years,
+      permanent); precocity (early, medium, late); replant, drought, wet_soil, poor_soil, lime, salt, heat, virus
+      (tolerant, moderate, sensitive); crown_rot, fire_blight, woolly_apple_aphid (resistant, moderately_resistant,
+      susceptible, very_susceptible); suckering, burr_knots (few, some, many).
     """
 
     id: str
     name: str
     commonly_sold_in: tuple[str, ...] = ()
-    """Parts of the world whose nurseries commonly sell trees on it; from memory. Empty: not commonly sold."""
+    """Parts of the world whose nurseries commonly sell trees on it. Empty: not commonly sold, as far as is known."""
     numbers: dict[str, Estimate] = {}
     findings: dict[str, Finding] = {}
 
@@ -82,7 +88,9 @@ def rootstocks(directory: Path | None = None) -> dict[str, Rootstock]:
     """Every rootstock by id, smallest tree first, those of unknown size last. Raises TableError for a bad row."""
     root = directory or TABLES
     path = root / "adopted" / "rootstocks.csv"
-    sold = {row.rootstock_id: row.where for row in rows(root / "space" / "commonly_sold.csv", SoldRow, ("where",))}
+    sold: dict[str, tuple[str, ...]] = {}
+    for told in rows(root / "space" / "commonly_sold.csv", SoldRow, ("where",)):
+        sold[told.rootstock_id] = (*sold.get(told.rootstock_id, ()), *told.where)
     by_id: dict[str, list[tuple[int, RootstockRow]]] = {}
     for line, row in enumerate(rows(path, RootstockRow, ("sources",)), start=2):
         by_id.setdefault(row.rootstock_id, []).append((line, row))

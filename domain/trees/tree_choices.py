@@ -2,7 +2,7 @@
 
 A form is left out where it asks what the wishes refuse (a ladder, pruning), where the cultivar bears on tips that it
 would cut away, or where no rootstock on sale keeps the tree small enough. What remains is ordered by how little the
-tree has to be held back, its support, ladder and crop.
+tree has to be held back, its support, ladder and crop, and by what the hazards of the place take through the stock.
 """
 
 from collections.abc import Collection
@@ -17,6 +17,7 @@ from domain.tables.rootstocks import Rootstock, rootstocks
 from domain.tables.tree_forms import FIGURES as FORMS
 from domain.tables.tree_forms import Support, TreeForm, tree_forms
 from domain.tables.words import Value
+from domain.trees.stock_hazards import Hazards, judged
 from domain.trees.training import Training, train
 from domain.trees.tree_size import ScionGrowth, Soil, TreeSize, tree_size
 
@@ -37,12 +38,6 @@ class TreeChoiceFigures(msgspec.Struct, frozen=True):
     unusual_cost: float
     weak_percent: float
     weak_cost: float
-    winter_hardy: tuple[str, ...]
-    replant_sensitive_cost: float
-    replant_unknown_cost: float
-    wet_ground_cost: float
-    tender_cost: float
-    hardiness_unknown_cost: float
     poor_soil_cost: float
     size_mismatch_cost: float
     free_height_ratio: float
@@ -67,10 +62,8 @@ class TreeWishes(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     no_pruning: Annotated[bool, Meta(description="True: nobody will prune.")] = False
     in_pot: Annotated[bool, Meta(description="True: it stands in a pot.")] = False
     against_fence: Annotated[bool, Meta(description="True: it is trained along a fence or wall.")] = False
-    old_orchard: Annotated[bool, Meta(description="True: apple or pear grew in this ground before.")] = False
     soil: Annotated[Soil, Meta(description="fertile, average or poor (shallow, dry, sandy).")] = "average"
-    wet_ground: Annotated[bool, Meta(description="True: the ground stays wet.")] = False
-    cold_winters: Annotated[bool, Meta(description="True: below about -30 C.")] = False
+    hazards: Hazards = Hazards()
 
 
 class TreeChoice(msgspec.Struct, frozen=True, kw_only=True):
@@ -80,6 +73,8 @@ class TreeChoice(msgspec.Struct, frozen=True, kw_only=True):
     rootstock: str
     size: TreeSize
     training: tuple[Training, ...]
+    at_risk: float = 0.0
+    """What the hazards of the place take through the stock, as a share of a full tree."""
 
 
 class _Weighed(msgspec.Struct, frozen=True):
@@ -142,7 +137,9 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
         return None
     suited = form.ranges["rootstock_size"]
     percent = stock.numbers["size_percent"].value
+    of_place = judged(stock, wishes.hazards)
     training, cost = _of_the_stock(stock, wishes)
+    training, cost = [*of_place.training, *training], cost + of_place.cost
     unusual = FIGURES.unusual_cost if form.id in FIGURES.unusual_forms else 0.0
     cost += _support_cost(size.support) + FIGURES.ladder_cost * max(kept - FORMS.reach_m, 0.0) + unusual
     outside = max(suited.low - percent, percent - suited.high, 0.0)
@@ -161,7 +158,9 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
         training.append(train("bears_on_tips"))
     if form.left_to_grow:
         training.append(train("left_to_grow"))
-    choice = TreeChoice(form=form.id, rootstock=stock.id, size=size, training=tuple(training))
+    choice = TreeChoice(
+        form=form.id, rootstock=stock.id, size=size, training=tuple(training), at_risk=min(of_place.cost, 1.0)
+    )
     return _Weighed(cost, choice)
 
 
@@ -185,19 +184,10 @@ def _how_to_hold(scion: ScionGrowth, form: TreeForm) -> list[Training]:
 
 
 def _of_the_stock(stock: Rootstock, wishes: TreeWishes) -> tuple[list[Training], float]:
-    """Care and cost of what a stock stands or does not stand of this ground."""
+    """Care and cost of a stock in soil of this fertility."""
     told = {trait: finding.value for trait, finding in stock.findings.items()}
     named: dict[str, Value] = {"rootstock": stock.name, "rootstock_id": stock.id}
     training, cost = [], 0.0
-    if wishes.old_orchard and told.get("replant") != "tolerant":
-        cost += FIGURES.replant_sensitive_cost if told.get("replant") == "sensitive" else FIGURES.replant_unknown_cost
-        training.append(train("stock_not_for_replanting", **named))
-    if wishes.wet_ground and (told.get("wet_soil") == "sensitive" or "susceptible" in told.get("crown_rot", "")):
-        cost += FIGURES.wet_ground_cost
-        training.append(train("stock_suffers_in_wet_ground", **named))
-    if wishes.cold_winters and told.get("hardiness") not in FIGURES.winter_hardy:
-        cost += FIGURES.tender_cost if told.get("hardiness") == "tender" else FIGURES.hardiness_unknown_cost
-        training.append(train("stock_not_known_hardy", **named))
     if wishes.soil == "poor" and told.get("poor_soil") == "sensitive":
         cost += FIGURES.poor_soil_cost
         training.append(train("stock_needs_rich_soil", **named))

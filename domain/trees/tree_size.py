@@ -146,7 +146,7 @@ def tree_size(
     height_now = started + (height - started) * share
     width_now = width * height_now / height
     likely_height = _range(height_now, error, limit)
-    first = _years_to_first_crop(scion, stock) * (FIGURES.led_up_crops_sooner if led_up else 1.0)
+    first = years_to_first_crop(scion, stock) * (FIGURES.led_up_crops_sooner if led_up else 1.0)
     bearing = 1.0 if age_years is None else bearing_share(age_years, first)
     depth = form.ranges.get("depth")
     thick = None if depth is None else (depth.low + depth.high) / 2
@@ -216,7 +216,7 @@ def _share_grown(age: float, size: float) -> float:
     return 1 - math.exp(-math.log(10) * max(age, 0.0) / years)
 
 
-def _years_to_first_crop(scion: ScionGrowth, stock: Rootstock | None) -> float:
+def years_to_first_crop(scion: ScionGrowth, stock: Rootstock | None) -> float:
     """Years from planting to the first crop."""
     told = None if stock is None else stock.numbers.get("years_to_first_crop")
     first = FIGURES.usual_first_crop_years if told is None else told.value

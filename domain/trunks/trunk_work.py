@@ -8,7 +8,8 @@ from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
 from domain.trunks.trunk_answer import TrunkJob, WorkStep
-from domain.year_of_work.calendar_answer import Job, JobCode
+from domain.year_of_work.calendar_answer import Job
+from domain.year_of_work.jobs_table import JobCode
 
 
 class TrunkWorkFigures(msgspec.Struct, frozen=True):

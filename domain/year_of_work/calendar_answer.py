@@ -13,11 +13,9 @@ from domain.hazards.health_events import HealthEventCode
 from domain.site_climate.site import Site
 from domain.suitability.suitability_request import CultivarName
 from domain.tables.parameters import ParameterBasis
+from domain.year_of_work.jobs_table import ForTrees, JobCode
 from domain.year_of_work.stages import StageCode
 
-JobCode = Literal[
-    "cut_scions", "winter_pruning", "graft", "thin_fruit", "summer_pruning", "bud", "pick", "clear_windfalls"
-]
 JobBasis = Literal["computed", ParameterBasis]
 """What the days of a job rest on. computed: on the ripening of the cultivar at the site."""
 if TYPE_CHECKING:
@@ -46,6 +44,17 @@ class SeasonCalendarsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_u
             description="How many years to tell one by one besides: the latest of the records, else simulated ones.",
         ),
     ] = 0
+    on: (
+        Annotated[
+            str,
+            msgspec.Meta(
+                pattern=r"^(\d{4}-)?\d{2}-\d{2}$",
+                description="Tell also what is ripe, comes, falls, keeps and is due on this day, MM-DD or YYYY-MM-DD.",
+                examples=["2026-08-15"],
+            ),
+        ]
+        | None
+    ) = None
 
 
 class Day(msgspec.Struct, frozen=True, kw_only=True):
@@ -113,6 +122,8 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     """Work by hand and when it falls due in a usual year, MM-DD; from and to may lie either side of the new year."""
 
     job: JobCode
+    for_trees: ForTrees
+    """new: in the first year; young: not in full crop yet; bearing; or any."""
     cultivars: tuple[str, ...]
     """Ids of those it falls due for; empty: for all."""
     from_day: str = msgspec.field(name="from")
@@ -124,6 +135,36 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     sources: tuple[str, ...]
 
 
+class RipeFruit(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):
+    """Fruit of a cultivar: picked from and to, kept until (null where no source tells), MM-DD, and how sure that is."""
+
+    cultivar: str
+    id: str
+    from_: str
+    to: str
+    use_until: str | None
+    uncertainty_days: int
+
+
+class OnThisDay(msgspec.Struct, frozen=True, kw_only=True):
+    """One day of the orchard's usual year. `falling_soon`: past its picking, still on the tree.
+
+    `eat_first`: what does not keep, or soon ends in store; `keep_for_later`: what keeps for weeks yet;
+    `keeping_unknown`: picked, and no source tells how long it keeps.
+    """
+
+    day: str
+    ripe: tuple[RipeFruit, ...]
+    ripe_within_two_weeks: tuple[RipeFruit, ...]
+    falling_soon: tuple[RipeFruit, ...]
+    eat_first: tuple[RipeFruit, ...]
+    in_store: tuple[RipeFruit, ...]
+    keep_for_later: tuple[RipeFruit, ...]
+    keeping_unknown: tuple[RipeFruit, ...]
+    work: tuple[Job, ...]
+    watch: tuple[SiteEvent, ...]
+
+
 class SeasonCalendars(msgspec.Struct, frozen=True, kw_only=True):
     """Calendars of the cultivars in the order asked, the events of the site and the work, in the order of the year."""
 
@@ -131,6 +172,7 @@ class SeasonCalendars(msgspec.Struct, frozen=True, kw_only=True):
     calendars: tuple[CultivarCalendar, ...]
     site_events: tuple[SiteEvent, ...]
     work: tuple[Job, ...]
+    on_this_day: OnThisDay | None
     cautions: tuple[Caution, ...]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Sentence, ...]

@@ -8,7 +8,8 @@ import numpy as np
 from domain.common.arrays import Floats
 from domain.common.asked_names import resolve_names
 from domain.common.cautions import Caution
-from domain.common.season_days import SEASON_DAYS
+from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.common.season_days import SEASON_DAYS, day_of_year
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import site_fit
 from domain.tables import cautions
@@ -20,9 +21,10 @@ from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
 from domain.weather.frost_dates import last_spring_frost_days
 from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest, SiteEvent, SiteEventCode
+from domain.year_of_work.on_this_day import on_this_day
 from domain.year_of_work.stages import StageDays, stage_days
 from domain.year_of_work.tree_calendars import cultivar_calendars, day_of_years
-from domain.year_of_work.work import work
+from domain.year_of_work.work import place_of_work, work
 
 
 class SiteEventFigures(msgspec.Struct, frozen=True):
@@ -36,8 +38,19 @@ FROST_C = 0.0
 
 
 def requested_ids(request: SeasonCalendarsRequest, tables: Tables) -> tuple[str, ...]:
-    """The cultivars of a request. Raises ContentFaults for names unknown or given twice."""
-    return resolve_names(tables.names, request.cultivars, "cultivars")
+    """The cultivars of a request. Raises ContentFaults for names unknown or given twice, and for a day no year has."""
+    faults: list[ContentFault] = []
+    ids: tuple[str, ...] = ()
+    with collecting(faults):
+        ids = resolve_names(tables.names, request.cultivars, "cultivars")
+    if request.on is not None:
+        try:
+            day_of_year(request.on[-5:])
+        except ValueError:
+            faults.append(ContentFault(pointer("on"), f"No year has a {request.on}; expected a day MM-DD."))
+    if faults:
+        raise ContentFaults(faults)
+    return ids
 
 
 def season_calendars(
@@ -48,13 +61,15 @@ def season_calendars(
     traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in ids])
     fit = site_fit(conditions, traits)
     stages = stage_days(conditions, traits, fit)
-    jobs = work(traits.cultivars, stages, fit.south)
+    jobs = work(traits.cultivars, stages, place_of_work(conditions, fit), fit.storage_weeks)
+    events = _site_events(conditions, stages, fit.south)
     recorded = conditions.years.seasons.weather.first_years is not None
     return SeasonCalendars(
         years_are="recorded" if recorded else "simulated",
         calendars=cultivar_calendars(conditions, fit, stages, request.years),
-        site_events=_site_events(conditions, stages, fit.south),
+        site_events=events,
         work=jobs,
+        on_this_day=None if request.on is None else on_this_day(request.on[-5:], fit, jobs, events),
         cautions=_cautions(jobs, chill_is_short(conditions, traits)),
         assumptions=conditions.years.assumptions,
         warnings=conditions.years.warnings,
@@ -100,7 +115,7 @@ def jobs_here(catalogue: Catalogue, conditions: SiteConditions, cultivars: Seque
     """The jobs that these cultivars bring at the site, in the order of the season."""
     traits = catalogue.choose(list(cultivars))
     fit = site_fit(conditions, traits)
-    return work(traits.cultivars, stage_days(conditions, traits, fit), fit.south)
+    return work(traits.cultivars, stage_days(conditions, traits, fit), place_of_work(conditions, fit))
 
 
 def chill_is_short(conditions: SiteConditions, traits: TraitTable) -> bool:

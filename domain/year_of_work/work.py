@@ -1,11 +1,11 @@
 """Work by hand and when it falls due: one table of jobs, counted from the stages of the trees and not from the month.
 
-The order of the work is common practice, no source, but for: thinning by hand acts no more on size and return bloom
-once fruit is an inch across (Purdue University, hand thinning; rows of reference_tables/rules/storage_and_picking.csv),
-about six weeks after bloom; apples bud in late summer while the bark slips.
+Cultivars that bloom together are told together; those weeks apart have windows of their own, and no window touches a
+stage that it must not. What falls due depends on the place (cold winters, hot summers, frost in bloom, what presses).
 """
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import msgspec
@@ -13,73 +13,113 @@ import numpy as np
 
 from domain.common.arrays import Floats
 from domain.common.season_days import month_day
+from domain.orchard_site.conditions import SiteConditions
+from domain.suitability.site_fit import SiteFit
 from domain.tables.cultivars import Cultivar
-from domain.tables.parameters import figures, parameters
+from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
-from domain.year_of_work.calendar_answer import Job, JobBasis, JobCode
-from domain.year_of_work.stages import StageCode, StageDays
+from domain.year_of_work.calendar_answer import Job, JobBasis
+from domain.year_of_work.jobs_table import JOBS, PICK, ForTrees, JobRow
+from domain.year_of_work.stages import StageDays
+
+YEAR_DAYS, HALF_YEAR_DAYS = 365, 182
+ROTS = ("bitter_rot", "black_rot", "white_rot")
 
 
 class WorkFigures(msgspec.Struct, frozen=True):
-    """When each job falls due, in days from a stage of the trees."""
+    """From where on a place asks for a job, and which cultivars are told together."""
 
     picking_days: float
-    windfalls_before_days: float
-    cut_scions_from_days: float
-    cut_scions_to_days: float
-    winter_pruning_from_days: float
-    winter_pruning_to_days: float
-    graft_from_days: float
-    graft_to_days: float
-    thin_fruit_from_days: float
-    thin_fruit_to_days: float
-    summer_pruning_from_days: float
-    summer_pruning_to_days: float
-    bud_from_days: float
-    bud_to_days: float
+    cold_winter_c: float
+    hot_days: float
+    frost_share: float
+    pressing: float
+    insect_share: float
+    together_days: float
+    leaf_fall_c: float
+    leaf_fall_days: float
+    keeper_weeks: float
 
 
 FIGURES = figures("year_of_work", "work", WorkFigures)
 
 
-def _spans() -> dict[JobCode, tuple[StageCode, float, float]]:
-    """Stage of the trees about which each job falls due, and from and to how many days after it (negative: before)."""
-    return {
-        "cut_scions": ("green_tip", FIGURES.cut_scions_from_days, FIGURES.cut_scions_to_days),
-        "winter_pruning": ("green_tip", FIGURES.winter_pruning_from_days, FIGURES.winter_pruning_to_days),
-        "graft": ("green_tip", FIGURES.graft_from_days, FIGURES.graft_to_days),
-        "thin_fruit": ("full_bloom", FIGURES.thin_fruit_from_days, FIGURES.thin_fruit_to_days),
-        "summer_pruning": ("full_bloom", FIGURES.summer_pruning_from_days, FIGURES.summer_pruning_to_days),
-        "bud": ("full_bloom", FIGURES.bud_from_days, FIGURES.bud_to_days),
-    }
+@dataclass(frozen=True)
+class Place:
+    """What of a place asks for work: codes of the column `when` that hold there, and the day the leaves are down."""
+
+    holds: frozenset[str]
+    leaf_fall: float
+    south: bool
 
 
-def work(cultivars: Sequence[Cultivar], stages: StageDays, south: bool) -> tuple[Job, ...]:
-    """The jobs of all trees together and the picking of each, in the order of the season."""
-    middle = {event: _middles(days) for event, days in stages.by_event.items()}
+def place_of_work(conditions: SiteConditions, fit: SiteFit) -> Place:
+    """The place as the table of jobs asks of it."""
+    holds = {"any"}
+    cold = conditions.summer.winter_minimum_c < FIGURES.cold_winter_c
+    holds.add("cold_winter" if cold else "mild_winter")
+    if conditions.very_hot_days >= FIGURES.hot_days:
+        holds.add("hot_summer")
+    if float(fit.factor("frost_at_bloom").likely.min()) < 1.0 - FIGURES.frost_share:
+        holds.add("frost_at_bloom")
+    pressing = {f"disease:{name}" for name, share in conditions.pressure.items() if share >= FIGURES.pressing}
+    insects = {f"insect:{one.insect}" for one in conditions.insects if one.pressure >= FIGURES.insect_share}
+    holds |= pressing | insects | ({"insect"} if insects else set())
+    if any(f"disease:{rot}" in pressing for rot in ROTS):
+        holds.add("rots")
+    return Place(frozenset(holds), leaf_fall(conditions.mean_by_day_c), fit.south)
+
+
+def leaf_fall(mean_by_day_c: Floats) -> float:
+    """Season day on which leaves are down: days after the mean falls below a level, or else the coldest day."""
+    year = mean_by_day_c[:YEAR_DAYS]
+    warmest, coldest = int(np.argmax(year[:HALF_YEAR_DAYS])), int(np.argmin(year))
+    below = np.flatnonzero(year[warmest:coldest] < FIGURES.leaf_fall_c)
+    return float(warmest + below[0] if below.size else coldest) + FIGURES.leaf_fall_days
+
+
+def work(
+    cultivars: Sequence[Cultivar], stages: StageDays, place: Place, storage_weeks: Floats | None = None
+) -> tuple[Job, ...]:
+    """The jobs of every group of cultivars that bloom together and the picking of each, in the order of the season.
+
+    storage_weeks: (cultivars, 2), to tell keepers; None where that does not matter.
+    """
+    middle: dict[str, Floats] = {event: _middles(days) for event, days in stages.by_event.items()}
+    groups = bloom_groups(middle["full_bloom"])
     due = []
-    for job, (stage, begin, end) in _spans().items():
-        days = middle[stage]
-        if np.isfinite(days).any():
-            span = (float(np.nanmin(days)) + begin, float(np.nanmax(days)) + end)
-            due.append(_Due(job, span, say(f"job_{job}"), *_grounds(f"{job}_to_days")))
-    ripe = middle["first_ripe"]
-    for cultivar, day in zip(cultivars, ripe.tolist(), strict=True):
-        if np.isfinite(day):
-            said = say("job_pick", cultivar=cultivar.name, id=cultivar.id)
-            due.append(_Due("pick", (day, day + FIGURES.picking_days), said, "computed", (), (cultivar.id,)))
-    if np.isfinite(ripe).any():
-        span = (float(np.nanmin(ripe)) - FIGURES.windfalls_before_days, float(np.nanmax(ripe)) + FIGURES.picking_days)
-        said = say("job_clear_windfalls")
-        due.append(_Due("clear_windfalls", span, said, *_grounds("windfalls_before_days")))
-    return tuple(job.told(south) for job in sorted(due, key=lambda job: (job.span[0], job.job, job.cultivars)))
+    for row in JOBS:
+        if row.when not in place.holds:
+            continue
+        if row.clock == "leaf_fall":
+            span = _span(row, {"leaf_fall": np.array([place.leaf_fall]), **middle}, slice(None))
+            due += [] if span is None else [_due(row, span, ())]
+            continue
+        for group in groups:
+            span = _span(row, middle, group)
+            if span is not None:
+                due.append(_due(row, span, () if len(groups) == 1 else tuple(cultivars[n].id for n in group)))
+    due += _picking(cultivars, middle["first_ripe"], storage_weeks)
+    return tuple(one.told(place.south) for one in sorted(due, key=lambda one: (one.span[0], one.job, one.cultivars)))
+
+
+def bloom_groups(full_bloom: Floats) -> list[list[int]]:
+    """Rows of cultivars whose full bloom follows within a few days of each other; those that never bloom are left."""
+    order = [int(row) for row in np.argsort(full_bloom, kind="stable") if np.isfinite(full_bloom[row])]
+    groups: list[list[int]] = [order[:1]] if order else []
+    for before, row in itertools.pairwise(order):
+        if full_bloom[row] - full_bloom[before] > FIGURES.together_days:
+            groups.append([])
+        groups[-1].append(row)
+    return [sorted(group) for group in groups]
 
 
 @dataclass(frozen=True)
 class _Due:
     """A job with the season days from and to which it falls due."""
 
-    job: JobCode
+    job: str
+    for_trees: ForTrees
     span: tuple[float, float]
     said: Sentence
     basis: JobBasis
@@ -88,9 +128,10 @@ class _Due:
 
     def told(self, south: bool) -> Job:
         """The job with its dates."""
-        begin, finish = (month_day(day, south) for day in self.span)
+        begin, finish = (month_day(day % 365.0 if day < 0 else day, south) for day in self.span)
         return Job(
             job=self.job,
+            for_trees=self.for_trees,
             cultivars=self.cultivars,
             from_day=begin,
             to_day=finish,
@@ -102,10 +143,52 @@ class _Due:
         )
 
 
-def _grounds(figure: str) -> tuple[JobBasis, tuple[str, ...]]:
-    """Basis and sources of the figure that sets a job's days."""
-    row = next(one for one in parameters("year_of_work") if (one.subject, one.name) == ("work", figure))
-    return row.basis, row.sources
+def _due(row: JobRow, span: tuple[float, float], ids: tuple[str, ...]) -> _Due:
+    basis: JobBasis = row.basis or "common-practice"
+    return _Due(row.job, row.for_trees, span, say(f"job_{row.job}"), basis, row.sources, ids)
+
+
+def _span(row: JobRow, middle: Mapping[str, Floats], group: "list[int] | slice") -> tuple[float, float] | None:
+    """Season days of a job of a group; None where its stage does not come, or nothing is left of its window."""
+    clock = middle[row.clock] if row.clock == "leaf_fall" else middle[row.clock][group]
+    if not np.isfinite(clock).any():
+        return None
+    begin = float(np.nanmin(clock)) + row.from_days
+    if row.to_days is not None:
+        end = float(np.nanmax(clock)) + row.to_days
+    else:
+        until = middle[row.ends_before or "petal_fall"][group]
+        if not np.isfinite(until).any():
+            return None
+        end = float(np.nanmin(until) if row.ends_before else np.nanmax(until))
+        end += 365.0 if end < begin else 0.0
+    if row.ends_before is not None and row.to_days is not None:
+        before = middle[row.ends_before][group]
+        if np.isfinite(before).any():
+            end = min(end, float(np.nanmin(before)) - 1.0)
+    return (begin, end) if end > begin else None
+
+
+def _picking(cultivars: Sequence[Cultivar], ripe: Floats, storage_weeks: Floats | None) -> list[_Due]:
+    found = []
+    for row, (cultivar, day) in enumerate(zip(cultivars, ripe.tolist(), strict=True)):
+        if np.isfinite(day):
+            weeks = np.nan if storage_weeks is None else float(storage_weeks[row, 0])
+            said = say(_how_to_pick(cultivar, weeks), cultivar=cultivar.name, id=cultivar.id)
+            span = (day, day + FIGURES.picking_days)
+            found.append(_Due(PICK, "bearing", span, said, "computed", (), (cultivar.id,)))
+    return found
+
+
+def _how_to_pick(cultivar: Cultivar, weeks: float) -> str:
+    """How a cultivar shows that it is ripe: green cookers do not colour, and keepers ripen in store."""
+    uses = cultivar.findings.get("uses")
+    words = frozenset(uses.value.split()) if uses is not None else frozenset()
+    if "cider" in words and "dessert" not in words:
+        return "job_pick_cider"
+    if "cooking" in words and "dessert" not in words:
+        return "job_pick_cooking"
+    return "job_pick_keeper" if weeks >= FIGURES.keeper_weeks else "job_pick"
 
 
 def _middles(days: Floats) -> Floats:

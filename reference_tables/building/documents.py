@@ -11,6 +11,9 @@ from reference_tables.building.published import Folder, Row
 _SAME_TITLE = 85.0
 """Token-set similarity from which two titles under one id are taken for one document."""
 
+UNDATED, NOT_STATED = "undated", "not stated"
+"""What stands for the year and for the terms of a document that tells none."""
+
 _COLUMNS = ("source_id", "kind", "authors", "title", "publisher", "year", "url", "licence", "note")
 
 
@@ -73,6 +76,7 @@ def _same(row: Row, other: Row) -> bool:
 
 def _merged(entries: list[tuple[str, Row]], column: str) -> str:
     cells = list(dict.fromkeys(row.get(column, "") for _, row in entries if row.get(column)))
+    cells.sort(key=lambda cell: cell in (UNDATED, NOT_STATED))
     if column == "note":
         return "; ".join(cells)
     return cells[0] if cells else ""

@@ -16,7 +16,7 @@ import numpy as np
 from reference_tables.building.schemas import TABLES, descriptor
 from reference_tables.building.schemas.published import PUBLISHED
 
-VERSION = "1.2.0"
+VERSION = "1.3.0"
 """Version of the tables: raise the last number for new evidence, the middle one for new columns."""
 
 ARRAYS = {
@@ -72,7 +72,9 @@ def package(root: Path, built: Mapping[str, bytes]) -> dict[str, object]:
              "title": "Licence to use Copernicus products (the climatology in climate/; ERA5)"},
         ],
         "sources": [
-            {"title": row["title"]} | ({"path": row["url"]} if row["url"] else {})
+            {"title": row["title"]}
+            | ({"path": row["url"]} if row["url"] else {})
+            | {"year": row["year"], "terms": row["licence"]}
             for row in csv.DictReader(io.StringIO(contents["sources.csv"].decode("utf-8")))
         ],
         "resources": [

@@ -24,7 +24,7 @@ def read(folders: Iterable[Folder], source_ids: dict[tuple[str, str], str], sour
 
     The lists of a folder that is read whole are left to `observations/recommendations`, which checks rest on.
     """
-    years = {row["source_id"]: row["year"] for row in sources}
+    years = {row["source_id"]: row["year"] if row["year"].isdigit() else "" for row in sources}
     rows: list[Row] = []
     for folder in folders:
         for row in folder.rows("witnesses"):

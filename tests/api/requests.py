@@ -15,9 +15,17 @@ EXAMPLE_OF = {
     "/v1/season-calendars": "hollin-lane-season-calendars",
     "/v1/plot-layouts": "hollin-lane-plot-layouts",
     "/v1/multi-cultivar-trees": "old-james-grieve-multi-cultivar-trees",
+    "/v1/planting-list-reviews": "thornby-allotment-planting-list-reviews",
+    "/v1/stock-orders": "lowmoor-nursery-stock-orders",
     "/v1/cultivar-names": "orchard-club-cultivar-names",
 }
-WITH_SITE = ("/v1/site-climates", "/v1/suitabilities", "/v1/planting-lists", "/v1/season-calendars")
+WITH_SITE = (
+    "/v1/site-climates",
+    "/v1/suitabilities",
+    "/v1/planting-lists",
+    "/v1/season-calendars",
+    "/v1/planting-list-reviews",
+)
 COMPUTATIONS = tuple(EXAMPLE_OF)
 
 

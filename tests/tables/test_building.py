@@ -17,12 +17,12 @@ growth,whole,classes
 names,whole,decisions
 """
 SOURCES = """source_id,kind,authors,title,publisher,year,url,licence,note
-trial-a,paper,,A trial of ten cultivars,,2001,https://example.org/trial/,,
-old-book,handbook,,A pomona,,1850,,,
+trial-a,paper,,A trial of ten cultivars,,2001,https://example.org/trial/,not stated,
+old-book,handbook,,A pomona,,1850,,not stated,
 """
 SAME_DOCUMENT = """source_id,kind,authors,title,publisher,year,url,licence,note
-trial-b,extension,,Ten cultivars tried,,2001,http://www.example.org/trial,,
-trial-a,paper,,Quite another text of storage,,2005,https://example.org/other,,
+trial-b,extension,,Ten cultivars tried,,2001,http://www.example.org/trial,CC BY 4.0,
+trial-a,paper,,Quite another text of storage,,2005,https://example.org/other,not stated,
 """
 LISTS = """list_id,place,country,latitude,longitude,years,cultivar,trait,value,unit,scheme,source_id,note
 x-dates,Exton,Nowhere,50,0,2001,Aunt Milly's Pippin,harvest_mid,09-20,MM-DD,,trial-a,
@@ -50,7 +50,7 @@ not_synonym,Aunt Milly's Pippin,Red Milly,from-memory,a sport
 sport_of,Red Milly,Aunt Milly's Pippin,from-memory,
 """
 MEMORY = """source_id,kind,authors,title,publisher,year,url,licence,note
-from-memory,memory,,General knowledge,,,,,
+from-memory,memory,,General knowledge,,undated,,no document,
 """
 FILES = {
     "folders.csv": FOLDERS,
@@ -157,6 +157,8 @@ def test_nothing_is_built_from_what_is_entered_wrongly(
 def test_one_document_has_one_source_id(tables: Tables) -> None:
     ids = {row["source_id"] for row in tables["sources"]}
     assert ids == {"trial-a", "trial-a-growth", "from-memory"}
+    told = next(row for row in tables["sources"] if row["source_id"] == "trial-a")
+    assert (told["year"], told["licence"]) == ("2001", "CC BY 4.0")  # what either folder knows of it
     assert {row["source_id"] for row in tables["disease"]} == {"trial-a"}
     assert {row["source_id"] for row in tables["growth"] if row["trait"] == "hardiness"} == {"trial-a-growth"}
 

@@ -36,7 +36,7 @@ def sample(tmp_path: Path) -> Path:
     folder = tmp_path / "published" / "bloom_2"
     folder.mkdir(parents=True)
     write(tmp_path / "published" / "folders.csv", [["folder", "read", "holds"], ["bloom_2", "whole", "one value"]])
-    source = ["trial-a", "paper", "", "A trial", "", "2001", "", "", ""]
+    source = ["trial-a", "paper", "", "A trial", "", "2001", "", "not stated", ""]
     columns = [column.name for column in PUBLISHED["sources"].columns]
     write(folder / "sources.csv", [columns, source])
     fact = ["Gala", "bloom_class", "mid", "", "early, mid, late", "trial-a", "page 2", ""]
@@ -83,6 +83,9 @@ def test_the_sample_is_sound(sample: Path) -> None:
             "catalogue.csv, line 2, column sport_of: 'gal' is not in catalogue.cultivar_id",
         ),
         ("sources", "url", "www.example.org", "sources.csv, line 2, column url: 'www.example.org' does not match"),
+        ("sources", "year", "about 1900", "sources.csv, line 2, column year: 'about 1900' does not match"),
+        ("sources", "year", "", "sources.csv, line 2, column year: blank"),
+        ("sources", "licence", "", "sources.csv, line 2, column licence: blank"),
         ("observations/bloom", "latitude", "north", "bloom.csv, line 2, column latitude: 'north' is no number"),
         ("observations/bloom", "latitude", "nan", "bloom.csv, line 2, column latitude: 'nan' is no number"),
         ("observations/bloom", "latitude", "91", "bloom.csv, line 2, column latitude: 91 is above 90"),

@@ -48,7 +48,7 @@ def test_no_figure_is_read_into_a_struct_and_used_nowhere() -> None:
 
 def test_a_rule_that_a_note_names_is_there_with_the_source_that_the_figure_cites() -> None:
     named = [(one, table) for one in all_parameters() for table in re.findall(r"rules/(\w+)", one.note)]
-    assert {"bloom_overlap", "pollination_practice", "storage_and_picking"} <= {table for _, table in named}
+    assert {"bloom_overlap", "pollination_practice"} <= {table for _, table in named}
     for one, table in named:
         with (TABLES / "rules" / f"{table}.csv").open(encoding="utf-8", newline="") as rows:
             assert {row["source_id"] for row in csv.DictReader(rows)} & set(one.sources), one.id

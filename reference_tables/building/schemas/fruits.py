@@ -175,6 +175,24 @@ TABLES: tuple[Table, ...] = (
         ("complaint", "cause"),
     ),
     Table(
+        f"{FRUIT}/jobs",
+        "Work by hand through the year, counted from stages of the trees; picking stands apart",
+        (
+            _key("job", "the job", "thin_fruit"),
+            Column("when", "where it falls due: any, a kind of climate, insect, rots, insect:<insect> or "
+                   "disease:<disease> that presses", "cold_winter", required=True, pattern=r"[a-z_]+(:[a-z_]+)?"),
+            Column("for_trees", "trees of which age: new ones in their first year, young ones not yet in full crop, "
+                   "bearing ones, or any", "bearing", required=True, enum=("new", "young", "bearing", "any")),
+            Column("clock", "the stage it is counted from", "full_bloom", required=True),
+            _number("from_days", "days from the stage from which it falls due", "20", "days"),
+            _number("to_days", "days to which it falls due; blank: until the stage it ends before, or petal fall",
+                    "42", "days", required=False),
+            Column("ends_before", "a stage that the job must not touch", "first_bloom"),
+            *_GROUNDS,
+        ),
+        ("job", "when"),
+    ),
+    Table(
         f"{FRUIT}/resistance_classes",
         "Classes of susceptibility, mildest first",
         (

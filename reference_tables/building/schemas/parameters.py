@@ -10,6 +10,7 @@ ROOMS = (
     "orchard_site",
     "planting_list",
     "pollination",
+    "reviews",
     "site_climate",
     "suitability",
     "traits",
@@ -41,9 +42,11 @@ _SOURCE_COLUMNS = (
     Column("authors", "who wrote it", "Allen R.G.; Pereira L.S."),
     Column("title", "title of the document", "Crop evapotranspiration", required=True),
     Column("publisher", "publisher or journal", "FAO"),
-    Column("year", "year of the document", "1998"),
+    Column(
+        "year", "year of the document; undated where it tells none", "1998", required=True, pattern=r"\d{4}|undated"
+    ),
     Column("url", "where it can be read", "https://www.fao.org/4/x0490e/x0490e00.htm"),
-    Column("licence", "terms of use where known", "CC BY 4.0"),
+    Column("licence", "terms of use; not stated where they are not known", "CC BY 4.0", required=True),
     NOTE,
 )
 TABLES: tuple[Table, ...] = (

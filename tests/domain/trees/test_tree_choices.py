@@ -4,6 +4,7 @@ import pytest
 
 from domain.tables.rootstocks import rootstocks
 from domain.tables.tree_forms import tree_forms
+from domain.trees.stock_hazards import Hazards, judged, root_cold_share
 from domain.trees.tree_choices import TreeWishes, tree_choices
 from domain.trees.tree_size import ScionGrowth, tree_size
 from domain.trees.upkeep import upkeep
@@ -44,17 +45,62 @@ def test_only_what_is_on_sale() -> None:
     assert any("two buds" in care.words for choice in held for care in choice.training)
 
 
-def test_the_ground_moves_the_stock() -> None:
-    offered = ("m-9", "g-935", "m-26", "g-41")
-    cold, tired = (
-        tree_choices(PLAIN, TreeWishes(keep_height_m=2.6, cold_winters=cold, old_orchard=not cold), available=offered)
-        for cold in (True, False)
-    )
-    assert {rootstocks()[choice.rootstock].findings["hardiness"].value for choice in cold} <= {"hardy", "very_hardy"}
-    assert {rootstocks()[choice.rootstock].findings["replant"].value for choice in tired} == {"tolerant"}
-    wet = tree_choices(PLAIN, TreeWishes(wet_ground=True), available=("mm-106",))
+def stocks_for(hazards: Hazards, available: tuple[str, ...]) -> set[str]:
+    choices = tree_choices(PLAIN, TreeWishes(keep_height_m=2.6, hazards=hazards), available=available)
+    assert choices
+    return {choice.rootstock for choice in choices}
+
+
+def test_the_hazards_of_the_place_move_the_stock() -> None:
+    """Each stock offered against its rival of about the same size, by what is published of the two."""
+    cold = Hazards(root_injury=(0.0, 0.05, 0.15, 0.4))
+    assert stocks_for(cold, ("m-9", "g-935")) == {"g-935"}
+    assert stocks_for(Hazards(replant=True), ("m-26", "g-41")) == {"g-41"}
+    assert stocks_for(Hazards(fire_blight=0.9), ("m-26", "g-935")) == {"g-935"}
+    assert stocks_for(Hazards(woolly_aphid=True), ("m-9", "g-41")) == {"g-41"}
+    assert stocks_for(Hazards(drought=True), ("m-26", "bud-9")) == {"bud-9"}
+    wet = tree_choices(PLAIN, TreeWishes(hazards=Hazards(wet_ground=True)), available=("mm-106",))
     assert all("wet ground" in choice.training[0].words for choice in wet)
     assert wet
+
+
+HAZARDS = {
+    "fire_blight": Hazards(fire_blight=1.0),
+    "woolly_apple_aphid": Hazards(woolly_aphid=True),
+    "replant": Hazards(replant=True),
+    "drought": Hazards(drought=True),
+    "lime": Hazards(lime=True),
+    "heat": Hazards(heat=True),
+}
+
+
+@pytest.mark.parametrize("trait", HAZARDS)
+def test_what_is_unknown_is_no_better_than_what_is_known(trait: str) -> None:
+    cost = {
+        stock.id: judged(stock, HAZARDS[trait]).cost - judged(stock, Hazards()).cost for stock in rootstocks().values()
+    }
+    unknown = [cost[stock.id] for stock in rootstocks().values() if trait not in stock.findings]
+    known = [cost[stock.id] for stock in rootstocks().values() if trait in stock.findings]
+    assert unknown
+    assert min(unknown) >= max(known) - 1e-12
+    assert min(known) < min(unknown)
+
+
+def test_unknown_roots_are_no_better_than_known_ones() -> None:
+    injury = (0.0, 0.05, 0.15, 0.4)
+    unknown = root_cold_share({}, injury)
+    assert unknown == root_cold_share({"hardiness": "tender", "hardiness_root": "tender"}, injury)
+    assert root_cold_share({"hardiness": "hardy"}, injury) > root_cold_share(
+        {"hardiness": "hardy", "hardiness_root": "hardy"}, injury
+    )
+
+
+def test_the_reason_for_a_stock_is_told() -> None:
+    told = judged(rootstocks()["g-41"], Hazards(replant=True, fire_blight=0.8)).training
+    assert told[0].code == "stock_stands_hazards"
+    assert "fire blight and ground where apple or pear grew before" in told[0].words
+    assert "stock_union_breaks" in {one.code for one in told}
+    assert judged(rootstocks()["mm-106"], Hazards(replant=True)).training[0].code == "stock_stands_in_part"
 
 
 def test_a_tree_grows_and_comes_to_bear() -> None:

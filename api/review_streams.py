@@ -1,0 +1,150 @@
+"""Reviews in bulk at the address of one: NDJSON in and out, or a table (CSV) in and out, streamed.
+
+What is sent is kept in a file until the last of it has come, since most clients read no answer before they have sent
+everything. Then it is answered some lines at a time, each time waiting for a turn among the interactive computations;
+memory does not grow with the stream. A caller who reads slowly is waited for, and one who leaves ends the work.
+"""
+
+import asyncio
+import tempfile
+from collections.abc import AsyncIterator, Iterator
+from typing import IO, Any
+
+from api import review_tables
+from api.advisor import Advisor
+from api.asgi import App, Message, Receive, Scope, Send, header
+from api.forms import media_type
+from api.frame import answer_problem
+from api.problems import BODY_TOO_LARGE, Refusal, problem
+from api.review_lines import LINE_BYTES, MOST_LINES, TOGETHER, Line, ReviewLines, by_site
+from api.settings import MIB, Settings
+from api.workers import Workers
+
+ADDRESS = "/v1/planting-list-reviews"
+NDJSON, CSV = "application/x-ndjson", "text/csv"
+STREAM_BYTES = 64 * MIB
+HELD_BYTES = MIB
+"""Of a stream, kept in memory before it goes to a file."""
+
+
+def with_review_streams(app: App, advisor: Advisor, workers: Workers, settings: Settings) -> App:
+    """Answer streams of reviews; everything else goes to `app`."""
+
+    async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
+        kind = _kind(scope)
+        if kind is None:
+            return await app(scope, receive, send)
+        with tempfile.SpooledTemporaryFile(HELD_BYTES) as kept:
+            if not await _received(kept, receive):
+                return None  # the caller has gone
+            if kept.tell() > STREAM_BYTES:
+                detail = f"Expected at most {STREAM_BYTES // MIB} MiB in one stream."
+                return await answer_problem(send, problem(BODY_TOO_LARGE, detail))
+            kept.seek(0)
+            lines = ReviewLines(advisor, settings)
+            try:
+                asked = _lines(kept, lines) if kind == NDJSON else review_tables.asked(kept, lines)
+                told: AsyncIterator[bytes] = _answered(asked, lines, workers, review_tables.encoder(kind == CSV))
+                await _sent(told, kind, receive, send)
+            except Refusal as refusal:
+                await answer_problem(send, refusal.problem)
+        return None
+
+    return wrapped
+
+
+def _kind(scope: Scope) -> str | None:
+    """The kind of stream that a request is; None for any other request."""
+    if scope["type"] != "http" or scope["method"] != "POST" or scope["path"].rstrip("/") != ADDRESS:
+        return None
+    kind, _ = media_type((header(scope, b"content-type") or b"").decode("latin-1"))
+    return kind if kind in {NDJSON, CSV} else None
+
+
+async def _received(kept: IO[bytes], receive: Receive) -> bool:
+    """Keep the whole stream; what lies beyond its bound is read and thrown away. False where the caller leaves."""
+    more = True
+    while more:
+        message = await receive()
+        if message["type"] != "http.request":
+            return False
+        chunk, more = message.get("body", b""), message.get("more_body", False)
+        if kept.tell() <= STREAM_BYTES:
+            await asyncio.to_thread(kept.write, chunk)
+    return True
+
+
+def _lines(kept: IO[bytes], lines: ReviewLines) -> Iterator[Line]:
+    """The lines of NDJSON; empty ones are passed over. One that is too long is read to its end."""
+    while content := kept.readline(LINE_BYTES + 2):
+        length = len(content)
+        while not content.endswith(b"\n") and (rest := kept.readline(LINE_BYTES)):
+            length, content = length + len(rest), rest
+        told = content if length == len(content) else b" " * length
+        if told.strip() or length > LINE_BYTES:
+            yield lines.read(told.rstrip(b"\r\n") if length <= LINE_BYTES else told)
+        if lines.seen > MOST_LINES:
+            return
+
+
+async def _answered(asked: Iterator[Line], lines: ReviewLines, workers: Workers, encode: Any) -> AsyncIterator[bytes]:
+    """The answers of the lines, in their order, some at a time."""
+    ended = False
+    while not ended:
+        batch, ended = await asyncio.to_thread(_next, asked)
+        found: dict[int, bytes] = {}
+        for line in by_site(batch):
+            found[line.number] = await _in_turn(workers, lambda line=line: encode(line, lines.answer(line)))
+        for line in batch:
+            yield found[line.number]
+
+
+def _next(asked: Iterator[Line]) -> tuple[list[Line], bool]:
+    batch: list[Line] = []
+    for line in asked:
+        batch.append(line)
+        if len(batch) == TOGETHER:
+            return batch, False
+    return batch, True
+
+
+async def _in_turn(workers: Workers, work: Any) -> bytes:
+    """Do work when its turn comes; a stream stands behind whoever waits, and is not refused."""
+    while workers.full:
+        await asyncio.sleep(0.05)
+    made: bytes = await workers.run(work, _never)
+    return made
+
+
+async def _never() -> Message:
+    await asyncio.Event().wait()
+    return {}
+
+
+async def _sent(told: AsyncIterator[bytes], kind: str, receive: Receive, send: Send) -> None:
+    """Send the answers as they come; a caller who leaves ends the work."""
+    gone = asyncio.ensure_future(_gone(receive))
+    start: Message = {"type": "http.response.start", "status": 200, "headers": [(b"content-type", kind.encode())]}
+    try:
+        started = False
+        async for part in told:
+            if not started:
+                await send(
+                    {"type": "http.response.start", "status": 200, "headers": [(b"content-type", kind.encode())]}
+                )
+                if kind == CSV:
+                    await send({"type": "http.response.body", "body": review_tables.HEAD, "more_body": True})
+                started = True
+            if gone.done():
+                return
+            await send({"type": "http.response.body", "body": part, "more_body": True})
+        if not started:
+            await send(start)
+        await send({"type": "http.response.body", "body": b"", "more_body": False})
+    finally:
+        gone.cancel()
+
+
+async def _gone(receive: Receive) -> None:
+    while (await receive())["type"] != "http.disconnect":
+        pass

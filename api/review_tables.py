@@ -1,0 +1,184 @@
+"""Plantings as a spreadsheet writes them: a row a tree, and the judgements as such a table again.
+
+Columns: `list` (the name of the planting), `latitude`, `longitude`, `elevation_m` (of the first row of a list),
+`as_of`, `cultivar` (empty: not known), `label`, `count`, `state`, `rootstock`, `year_planted`, `complaints` (parted by
+blanks). Rows of one list stand together. A byte order mark, semicolons between cells and commas in numbers are
+understood; a file that is not UTF-8 is told as such, since a guess would spoil the names.
+"""
+
+import csv
+import io
+from collections.abc import Callable, Iterator
+from typing import IO, Any
+
+import msgspec
+
+from api import strict_bodies
+from api.planting_list_reviews import PlantingListReviewAnswer
+from api.problems import INVALID_CONTENT, INVALID_SHAPE, Fault, Refusal, counted
+from api.review_lines import MOST_LINES, Line, LineProblem, ReviewLines
+from domain.reviews.review_request import PlantingListReviewRequest
+
+COLUMNS = (
+    "list",
+    "latitude",
+    "longitude",
+    "elevation_m",
+    "as_of",
+    "cultivar",
+    "label",
+    "count",
+    "state",
+    "rootstock",
+    "year_planted",
+    "complaints",
+)
+NEEDED = ("list", "latitude", "longitude", "cultivar")
+OF_SITE = ("latitude", "longitude", "elevation_m")
+NUMBERS = (*OF_SITE, "count", "year_planted")
+TOLD = (
+    "list",
+    "label",
+    "cultivar",
+    "judgement",
+    "verdict",
+    "pollinated",
+    "picked_from",
+    "likely_cause",
+    "probability",
+    "words",
+)
+HEAD = (",".join(TOLD) + "\r\n").encode()
+
+Encode = Callable[[Line, msgspec.Struct], bytes]
+
+
+def encoder(as_table: bool) -> Encode:
+    """How answers are written: as lines of JSON, or as rows of a table."""
+    return _rows if as_table else _json
+
+
+def _json(_: Line, answered: msgspec.Struct) -> bytes:
+    return msgspec.json.encode(answered) + b"\n"
+
+
+def _rows(line: Line, answered: msgspec.Struct) -> bytes:
+    text = io.StringIO()
+    writer = csv.writer(text)
+    name = line.name
+    if isinstance(answered, LineProblem):
+        where = "; ".join(f"{fault.pointer}: {fault.detail}" for fault in answered.errors) or answered.detail
+        writer.writerow([name, "", "", "problem", "", "", "", "", "", where])
+        return text.getvalue().encode()
+    assert isinstance(answered, PlantingListReviewAnswer)  # the only other answer of a line
+    for tree in answered.trees:
+        cause = tree.likely_causes[0] if tree.likely_causes else None
+        told: list[Any] = [
+            name,
+            tree.label,
+            tree.cultivar,
+            tree.judgement,
+            tree.verdict,
+            tree.pollination.pollinated,
+            None if tree.harvest is None else tree.harvest.first,
+            None if cause is None else cause.cause,
+            None if cause is None else cause.probability,
+            tree.said.words,
+        ]
+        writer.writerow(["" if cell is None else cell for cell in told])
+    for change in answered.changes:
+        writer.writerow([name, change.of or "", "", change.change, "", "", "", "", "", change.words])
+    return text.getvalue().encode()
+
+
+def asked(kept: IO[bytes], lines: ReviewLines) -> Iterator[Line]:
+    """The plantings of a table, one a list. Raises Refusal for a file or columns that cannot be read."""
+    text = io.TextIOWrapper(kept, encoding="utf-8-sig", newline="")
+    try:
+        head = text.readline()
+    except UnicodeDecodeError as broken:
+        raise _not_utf_8() from broken
+    between = ";" if head.count(";") > head.count(",") else ","
+    names = [cell.strip().lower() for cell in next(csv.reader([head], delimiter=between), [])]
+    _check_columns(names)
+    return _lists(text, names, between, lines)
+
+
+def _check_columns(names: list[str]) -> None:
+    faults = [
+        Fault(pointer=f"#/{name[:40]}", detail="No such column is known here.") for name in names if name not in COLUMNS
+    ]
+    faults += [Fault(pointer=f"#/{name}", detail="This column is missing.") for name in NEEDED if name not in names]
+    faults += [
+        Fault(pointer=f"#/{name}", detail="This column is named twice.")
+        for name in dict.fromkeys(names)
+        if names.count(name) > 1 and name in COLUMNS
+    ]
+    if faults:
+        raise Refusal(INVALID_SHAPE, counted(faults), faults)
+
+
+def _lists(text: IO[str], names: list[str], between: str, lines: ReviewLines) -> Iterator[Line]:
+    rows: list[dict[str, str]] = []
+    reader = csv.reader(text, delimiter=between)
+    while True:
+        try:
+            cells = next(reader, None)
+        except UnicodeDecodeError:  # answers may have gone out already, so this is one more line
+            lines.seen += 1
+            yield Line(lines.seen, refused=_not_utf_8().problem)
+            return
+        if lines.seen > MOST_LINES:
+            return
+        row = None if cells is None else dict(zip(names, (cell.strip() for cell in cells), strict=False))
+        if rows and (row is None or row.get("list", "") != rows[0]["list"]):
+            yield _line(rows, lines)
+            rows = []
+        if row is None:
+            return
+        if any(row.values()):
+            rows.append(row)
+
+
+def _line(rows: list[dict[str, str]], lines: ReviewLines) -> Line:
+    """The planting of the rows of one list: read as the JSON that it stands for, so that all faults are told."""
+    first = rows[0]
+    site = {name: _number(first[name]) for name in OF_SITE if first.get(name)}
+    trees = []
+    for row in rows:
+        tree: dict[str, Any] = {"cultivar": row.get("cultivar") or None}
+        for name in ("label", "state", "rootstock"):
+            if row.get(name):
+                tree[name] = row[name]
+        for name in ("count", "year_planted"):
+            if row.get(name):
+                tree[name] = _number(row[name])
+        if row.get("complaints"):
+            tree["complaints"] = row["complaints"].split()
+        trees.append(tree)
+    body: dict[str, Any] = {"site": site, "trees": trees}
+    if first.get("as_of"):
+        body["as_of"] = first["as_of"]
+    content = msgspec.json.encode(body)
+    try:
+        line = lines.take(strict_bodies.decoded(content, PlantingListReviewRequest, lines.bounds))
+    except Refusal as refusal:
+        lines.seen += 1
+        line = Line(lines.seen, refused=refusal.problem)
+    line.name = first["list"]
+    return line
+
+
+def _number(text: str) -> float | int | str:
+    """A number as a spreadsheet writes it, with a point or a comma; what is none stays text, and is told as such."""
+    plain = text.replace(",", ".")
+    try:
+        value = float(plain)
+    except ValueError:
+        return text
+    return int(value) if value.is_integer() and "." not in plain else value
+
+
+def _not_utf_8() -> Refusal:
+    detail = "The file is not UTF-8; save it as CSV UTF-8. Other encodings are not guessed, since that spoils names."
+    return Refusal(INVALID_CONTENT, detail, [Fault(pointer="#", detail=detail)])

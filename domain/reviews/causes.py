@@ -1,0 +1,199 @@
+"""What lies behind a complaint: published odds of its causes, moved by what is told of the tree and known of the site.
+
+Each cause has odds before anything is told (`fruits/apple/complaint_causes.csv`); what is told of the tree, and what
+the site and the cultivar make likely, multiply them. A fact that is not told leaves the odds as they are. The shares
+of all causes of a complaint, with one for what nobody listed, are told as probabilities.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+import msgspec
+
+from domain.fruit.complaints import CAUSES_OF, Complaint
+from domain.tables.parameters import figures
+
+
+class CauseFigures(msgspec.Struct, frozen=True):
+    """How what is told moves the odds of a cause; see parameters/reviews.csv, subject causes."""
+
+    unlisted: float
+    site_floor: float
+    site_slope: float
+    much_more: float
+    more: float
+    less: float
+    much_less: float
+    full_sun_h: float
+    least_sun_h: float
+    old_years: float
+    settled_years: float
+    strong_vigour: float
+    well_served: float
+    biennial_middle: float
+    usual_chance: float
+
+
+FIGURES = figures("reviews", "causes", CauseFigures)
+
+
+@dataclass(frozen=True)
+class TreeFacts:
+    """What is known of a tree; None where nobody told. Shares are 0 to 1.
+
+    age: years since planting. bears_from, bears_by: years after planting by which trees of its stock first crop.
+    pollinated: chance in a year. partner_trouble: why not, where it is not. lost: factor -> share of the crops that it
+    takes here. diseases: disease -> pressure times susceptibility. insects: insect -> share of the fruit. vigour: 1 to
+    5.
+    """
+
+    pollinated: float
+    partner_trouble: str = "no_partner"
+    age: float | None = None
+    bears_from: float = 3.0
+    bears_by: float = 6.0
+    pruning: str | None = None
+    feeding: str | None = None
+    sun_hours: float | None = None
+    drainage: str | None = None
+    vigour: float | None = None
+    biennial: float | None = None
+    lost: Mapping[str, float] = field(default_factory=dict)
+    diseases: Mapping[str, float] = field(default_factory=dict)
+    insects: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Cause:
+    """A cause of a complaint with its probability."""
+
+    complaint: Complaint
+    code: str
+    probability: float
+
+
+def likely_causes(complaint: Complaint, facts: TreeFacts) -> tuple[Cause, ...]:
+    """Every cause of a complaint by its probability, likeliest first; the shares leave room for what nobody listed."""
+    odds: dict[str, float] = {}
+    for row in CAUSES_OF[complaint]:
+        code = facts.partner_trouble if row.cause == "no_partner" else row.cause
+        odds[code] = odds.get(code, 0.0) + row.weight * likelihood(row.cause, facts)
+    whole = sum(odds.values()) + FIGURES.unlisted
+    found = [Cause(complaint, code, share / whole) for code, share in odds.items()]
+    return tuple(sorted(found, key=lambda one: (-one.probability, one.code)))
+
+
+def likelihood(cause: str, facts: TreeFacts) -> float:
+    """By how much what is known of the tree and the site moves the odds of a cause."""
+    kind, _, what = cause.partition(":")
+    if kind == "disease":
+        return _of_site(facts.diseases.get(what, 0.0))
+    if kind == "insect":
+        return _of_site(facts.insects[what]) if what in facts.insects else 0.0
+    if kind in _LOSSES:
+        return _of_site(facts.lost.get(_LOSSES[kind], 0.0))
+    return _TOLD[kind](facts) if kind in _TOLD else 1.0
+
+
+_LOSSES = {
+    "frost_took_the_bloom": "frost_at_bloom",
+    "too_little_chill": "winter_chill",
+    "bees_weather": "pollination",
+    "winter_injury": "winter_cold",
+    "too_late_for_the_season": "ripening_heat",
+}
+"""Causes that a factor of suitability speaks of."""
+
+
+def _of_site(share: float) -> float:
+    """Odds of what takes a share of the crops or of the fruit here: little where it takes little."""
+    return FIGURES.site_floor + FIGURES.site_slope * share
+
+
+def _partner(facts: TreeFacts) -> float:
+    if facts.pollinated >= FIGURES.well_served:
+        return FIGURES.much_less
+    return (1.0 - facts.pollinated) / (1.0 - FIGURES.usual_chance)
+
+
+def _young(facts: TreeFacts) -> float:
+    if facts.age is None:
+        return 1.0
+    if facts.age < facts.bears_from:
+        return FIGURES.much_more
+    return FIGURES.more if facts.age <= facts.bears_by else FIGURES.much_less
+
+
+def _old(facts: TreeFacts) -> float:
+    if facts.age is None:
+        return 1.0
+    return FIGURES.more if facts.age >= FIGURES.old_years else FIGURES.much_less
+
+
+def _vigorous(facts: TreeFacts) -> float:
+    odds = {"hard": FIGURES.more, "none": FIGURES.less}.get(facts.pruning or "", 1.0)
+    odds *= {"much": FIGURES.more, "none": FIGURES.less}.get(facts.feeding or "", 1.0)
+    if facts.vigour is not None and facts.vigour >= FIGURES.strong_vigour:
+        odds *= FIGURES.more
+    return odds
+
+
+def _pruning(facts: TreeFacts) -> float:
+    if facts.pruning == "hard":
+        return FIGURES.more
+    if facts.pruning == "none":
+        young = facts.age is not None and facts.age <= facts.bears_from
+        return 1.0 if young else FIGURES.more
+    return 1.0 if facts.pruning is None else FIGURES.less
+
+
+def _shade(facts: TreeFacts) -> float:
+    if facts.sun_hours is None:
+        return FIGURES.less
+    if facts.sun_hours < FIGURES.least_sun_h:
+        return FIGURES.much_more
+    return 1.0 if facts.sun_hours < FIGURES.full_sun_h else FIGURES.much_less
+
+
+def _biennial(facts: TreeFacts) -> float:
+    if facts.age is not None and facts.age < facts.bears_from:
+        return FIGURES.much_less
+    if facts.biennial is None:
+        return 1.0
+    return FIGURES.less + (FIGURES.more - FIGURES.less) * min(facts.biennial / (2 * FIGURES.biennial_middle), 1.0)
+
+
+def _wet(facts: TreeFacts) -> float:
+    return {"poor": FIGURES.much_more, "moderate": 1.0, "good": FIGURES.much_less}.get(facts.drainage or "", 1.0)
+
+
+def _feeding(facts: TreeFacts) -> float:
+    return {"much": FIGURES.more, "some": 1.0, "none": 1.0}.get(facts.feeding or "", 1.0)
+
+
+def _moved(facts: TreeFacts) -> float:
+    if facts.age is None:
+        return FIGURES.less
+    return FIGURES.much_more if facts.age < FIGURES.settled_years else FIGURES.much_less
+
+
+def _bearing(facts: TreeFacts) -> float:
+    """Thinning and the natural drop are of trees that bear."""
+    return FIGURES.less if facts.age is not None and facts.age < facts.bears_from else 1.0
+
+
+_TOLD: dict[str, Callable[[TreeFacts], float]] = {
+    "no_partner": _partner,
+    "too_young": _young,
+    "old_age": _old,
+    "too_vigorous": _vigorous,
+    "pruned_wrongly": _pruning,
+    "too_shaded": _shade,
+    "biennial": _biennial,
+    "wet_soil": _wet,
+    "nutrition": _feeding,
+    "transplant_shock": _moved,
+    "needs_thinning": _bearing,
+    "natural_drop": _bearing,
+}
+"""Causes that what is told of a tree speaks of."""

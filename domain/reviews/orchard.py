@@ -1,0 +1,182 @@
+"""The planting that is reviewed, its names and dates resolved, and its trees among all cultivars judged at the site."""
+
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.common.asked_names import Names
+from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.orchard_site.conditions import SiteConditions
+from domain.planting_list.planting_lists import plantable, sited_cultivars
+from domain.planting_list.space import Room
+from domain.planting_list.trees_around import Outside, Wanting, outside_pollen, wanting
+from domain.planting_list.trees_at_site import SitedCultivars
+from domain.planting_list.wishes import Standing, Wishes, around
+from domain.pollination.pairs import PairTable, pair_table
+from domain.reviews.review_request import PlantingListReviewRequest, ReviewedTree
+from domain.suitability.assess import assess
+from domain.suitability.suitability_answer import Suitability
+from domain.suitability.suitability_request import Weights
+from domain.tables.rootstocks import rootstock_names
+from domain.traits.catalogue import Catalogue
+from domain.traits.trait_table import TraitTable
+
+
+@dataclass(frozen=True)
+class Planting:
+    """A request with its names and dates resolved."""
+
+    request: PlantingListReviewRequest
+    trees: tuple[Standing, ...]
+    stocks: tuple[str | None, ...]
+    nearby: tuple[Standing, ...]
+    available: frozenset[str] | None
+    as_of: datetime.date | None
+
+    @property
+    def named(self) -> frozenset[str]:
+        """Every cultivar of the planting and near it."""
+        return frozenset(tree.cultivar_id for tree in (*self.trees, *self.nearby) if tree.cultivar_id is not None)
+
+    def age(self, tree: ReviewedTree) -> float | None:
+        """Years since a tree was planted; None where that is not told, or it is not planted yet."""
+        if tree.state == "planned" or tree.year_planted is None or self.as_of is None:
+            return None
+        return float(self.as_of.year - tree.year_planted) + self.as_of.timetuple().tm_yday / 365.0 - 0.25
+
+    def label(self, place: int, name: str) -> str:
+        """What a tree is called in the answer: its label, else what it is."""
+        return self.trees[place].label or name
+
+
+def planting(request: PlantingListReviewRequest, names: Names) -> Planting:
+    """Resolve a request. Raises ContentFaults with every fault of names and dates."""
+    faults: list[ContentFault] = []
+    trees: tuple[Standing, ...] = ()
+    nearby: tuple[Standing, ...] = ()
+    as_of: datetime.date | None = None
+    with collecting(faults):
+        trees = around(names, request.trees, "trees", request.unknown_names)
+    with collecting(faults):
+        nearby = around(names, request.nearby_pollen, "nearby_pollen", request.unknown_names)
+    available: set[str] | None = None if request.available is None else set()
+    for n, name in enumerate(request.available or ()):
+        found = names.resolve(name)
+        if found is not None and available is not None:
+            available.add(found)
+        elif request.unknown_names == "refuse":
+            detail = f"No cultivar is known by the name “{name}”."
+            faults.append(ContentFault(pointer("available", n), detail, names.nearest(name, 3)))
+    with collecting(faults):
+        as_of = None if request.as_of is None else _day(request.as_of, pointer("as_of"))
+    stocks: list[str | None] = []
+    for n, tree in enumerate(request.trees):
+        stock = None if tree.rootstock is None else rootstock_names().resolve(tree.rootstock)
+        if tree.rootstock is not None and stock is None:
+            detail = f"No rootstock is known by the name “{tree.rootstock}”."
+            faults.append(
+                ContentFault(pointer("trees", n, "rootstock"), detail, rootstock_names().nearest(tree.rootstock, 3))
+            )
+        stocks.append(stock)
+        with collecting(faults):
+            _check_dates(tree, n, request.as_of, as_of)
+    if faults:
+        raise ContentFaults(faults)
+    return Planting(request, trees, tuple(stocks), nearby, None if available is None else frozenset(available), as_of)
+
+
+def _day(text: str, place: str) -> datetime.date:
+    try:
+        return datetime.date.fromisoformat(text)
+    except ValueError as error:
+        raise ContentFaults([ContentFault(place, f"No calendar has a {text}; expected a day YYYY-MM-DD.")]) from error
+
+
+def _check_dates(tree: ReviewedTree, n: int, told: str | None, as_of: datetime.date | None) -> None:
+    faults = []
+    if told is None and (tree.year_planted is not None or tree.seen):
+        where = "year_planted" if tree.year_planted is not None else "seen"
+        faults.append(ContentFault(pointer("trees", n, where), "Ages and dates seen need as_of, the day of today."))
+    if tree.state == "planned" and tree.year_planted is not None:
+        detail = "A planned tree is not planted yet; expected state standing, or no year_planted."
+        faults.append(ContentFault(pointer("trees", n, "year_planted"), detail))
+    if as_of is not None and tree.year_planted is not None and tree.year_planted > as_of.year:
+        detail = f"{tree.year_planted} is after as_of; expected a year up to {as_of.year}."
+        faults.append(ContentFault(pointer("trees", n, "year_planted"), detail))
+    for k, seen in enumerate(tree.seen):
+        with collecting(faults):
+            day = _day(seen.date, pointer("trees", n, "seen", k, "date"))
+            if as_of is not None and day > as_of:
+                detail = f"{seen.date} is after as_of; expected a day up to it."
+                faults.append(ContentFault(pointer("trees", n, "seen", k, "date"), detail))
+    if faults:
+        raise ContentFaults(faults)
+
+
+@dataclass(frozen=True, eq=False)
+class Orchard:
+    """A planting among all cultivars at its site. Rows and positions are those of the traits' table."""
+
+    planting: Planting
+    conditions: SiteConditions
+    traits: TraitTable
+    sited: SitedCultivars
+    table: PairTable
+    judged: Mapping[str, Suitability]
+
+    @cached_property
+    def wishes(self) -> Wishes:
+        """As wishes of a list would tell it: room for more than one, so that unknown neighbours count for nothing."""
+        request = self.planting.request
+        return Wishes(
+            room=Room(2),
+            available=self.planting.available,
+            uses=tuple(request.wanted.uses),
+            standing=self.planting.trees,
+            nearby=self.planting.nearby,
+            neighbourhood=request.neighbourhood,
+        )
+
+    @cached_property
+    def pool(self) -> NDArray[np.intp]:
+        """Every row."""
+        return np.arange(len(self.sited.cultivars), dtype=np.intp)
+
+    @cached_property
+    def outside(self) -> Outside:
+        """Pollen that reaches each cultivar from the trees of the planting and around it."""
+        return outside_pollen(self.wishes, self.sited, self.pool, self.table)
+
+    @cached_property
+    def wanting(self) -> dict[str, Wanting]:
+        """By cultivar, or by kind where that is not known: what its trees get and could get."""
+        found = wanting(self.wishes, self.sited, self.pool, self.table, self.outside)
+        return {one.tree.cultivar_id or one.tree.kind: one for one in found}
+
+    def row(self, tree: Standing) -> int | None:
+        """Row of a tree's cultivar; None where that is not known."""
+        return None if tree.cultivar_id is None else self.sited.row[tree.cultivar_id]
+
+    def want(self, tree: Standing) -> Wanting:
+        """What a tree gets and could get."""
+        return self.wanting[tree.cultivar_id or tree.kind]
+
+
+def orchard(planted: Planting, catalogue: Catalogue, conditions: SiteConditions) -> Orchard:
+    """The planting at its site; what holds for every planting there is kept with the site."""
+    traits = plantable(catalogue, planted.named)
+    kept = conditions.kept
+    sited = kept.get("reviewed", traits, lambda: sited_cultivars(traits, conditions, Weights()))
+    table = kept.get(
+        "reviewed_pairs", traits, lambda: pair_table(traits.cultivars, catalogue.tables.by_id, sited.windows)
+    )
+    judged = kept.get("reviewed_judged", traits, lambda: _by_id(assess(conditions, traits)))
+    return Orchard(planted, conditions, traits, sited, table, judged)
+
+
+def _by_id(judged: Sequence[Suitability]) -> dict[str, Suitability]:
+    return {one.id: one for one in judged}

@@ -1,0 +1,150 @@
+"""The answer of `planting-list-reviews`."""
+
+from typing import Literal
+
+import msgspec
+
+from domain.common.assumptions import Assumption
+from domain.common.cautions import Caution
+from domain.fruit.complaints import Complaint
+from domain.planting_list.list_answer import NamedCultivar
+from domain.pollination.pairs import Verdict as PairVerdict
+from domain.suitability.factors import FactorCode, Verdict
+from domain.suitability.suitability_answer import BloomWindow, HarvestWindow, YearsInTen
+from domain.tables.words import Sentence
+
+ReviewVerdict = Literal["sound", "sound_with_changes", "weak", "will_not_crop"]
+Judgement = Literal["keep", "watch", "change"]
+ChangeKind = Literal[
+    "leave_as_it_is",
+    "wait",
+    "thin",
+    "prune",
+    "bring_blossom",
+    "add_scion",
+    "regraft",
+    "move",
+    "add_tree",
+    "remove",
+    "replace",
+]
+
+
+class ReviewPartner(msgspec.Struct, frozen=True, kw_only=True):
+    """A tree of the planting or near it that gives pollen."""
+
+    cultivar: str
+    id: str
+    verdict: PairVerdict
+    probability: float
+
+
+class ReviewPollination(msgspec.Struct, frozen=True, kw_only=True):
+    """Chance in a year that the tree is served, and by whom, surest first."""
+
+    pollinated: float
+    partners: tuple[ReviewPartner, ...]
+
+
+class LikelyCause(msgspec.Struct, frozen=True, kw_only=True):
+    """What may lie behind a complaint. Below the probability from which it is prescribed, `find_out` asks first."""
+
+    complaint: Complaint
+    cause: str
+    probability: float
+    said: Sentence
+    find_out: Sentence
+    by_hand: Sentence
+
+
+class LabelDoubted(msgspec.Struct, frozen=True, kw_only=True):
+    """Dates seen that the cultivar of the label can hardly have here, and cultivars that they would fit."""
+
+    event: str
+    seen: str
+    expected: str
+    days_apart: int
+    would_fit: tuple[NamedCultivar, ...]
+
+
+class ReviewedTreeAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One tree. `cultivar`, `id` and all that hangs on them are null where its cultivar is not known."""
+
+    label: str | None
+    asked: str | None
+    cultivar: str | None
+    id: str | None
+    count: int
+    judgement: Judgement
+    verdict: Verdict | None
+    limiting: FactorCode | None
+    cropping_years_in_ten: YearsInTen | None
+    said: Sentence
+    pollination: ReviewPollination
+    bloom: BloomWindow | None
+    harvest: HarvestWindow | None
+    likely_causes: tuple[LikelyCause, ...]
+    label_doubted: tuple[LabelDoubted, ...]
+
+
+class Span(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):
+    """Days of the year, MM-DD."""
+
+    from_: str
+    to: str
+
+
+class SharedWeakness(msgspec.Struct, frozen=True, kw_only=True):
+    """A factor that holds back most of the trees alike."""
+
+    factor: FactorCode
+    trees: tuple[str, ...]
+
+
+class Whole(msgspec.Struct, frozen=True, kw_only=True):
+    """The planting together. Trees are named by their label, else by their cultivar."""
+
+    unpollinated: tuple[str, ...]
+    picking_gaps: tuple[Span, ...]
+    picking_gluts: tuple[Span, ...]
+    uses_missing: tuple[str, ...]
+    shared_weakness: tuple[SharedWeakness, ...]
+    years_with_no_crop_in_ten: float | None
+    years_with_enough_in_ten: float | None
+
+
+class ChangeTo(msgspec.Struct, frozen=True, kw_only=True):
+    """What is planted or grafted; `onto` names the tree that takes a scion."""
+
+    cultivar: str
+    id: str
+    onto: str | None = None
+
+
+class Gains(msgspec.Struct, frozen=True, kw_only=True):
+    """What a change brings: worthwhile crops more a year over all trees, and the trees that get pollen by it."""
+
+    crops_a_year: float
+    pollinated: tuple[str, ...]
+
+
+class Change(Sentence, frozen=True, kw_only=True):
+    """One change, the cheapest first; `of` names the tree that it is made to."""
+
+    change: ChangeKind
+    of: str | None
+    to: ChangeTo | None
+    gains: Gains | None
+
+
+class PlantingListReview(msgspec.Struct, frozen=True, kw_only=True):
+    """A planting judged: each tree, the whole, and what would mend it."""
+
+    verdict: ReviewVerdict
+    said: Sentence
+    trees: tuple[ReviewedTreeAnswer, ...]
+    whole: Whole
+    changes: tuple[Change, ...]
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[Sentence, ...]
+    cautions: tuple[Caution, ...]

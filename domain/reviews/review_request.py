@@ -1,0 +1,63 @@
+"""What a caller asks of `planting-list-reviews`: a planned list or a standing orchard, and what is wrong with it."""
+
+from typing import Annotated, Literal
+
+import msgspec
+from msgspec import Meta
+
+from domain.fruit.complaints import Complaint
+from domain.ground.standing_tree import StandingTree
+from domain.planting_list.list_request import MOST_NAMES, NearbyPollen, Neighbourhood, Use
+from domain.site_climate.site import Site
+from domain.suitability.suitability_request import CultivarName, HowUnknown
+
+MOST_TREES = 300
+MOST_CHANGES = 20
+
+Day = Annotated[str, Meta(pattern=r"^\d{4}-\d{2}-\d{2}$", description="A day, YYYY-MM-DD.", examples=["2026-11-29"])]
+State = Literal["planned", "standing"]
+Pruning = Literal["none", "light", "moderate", "hard"]
+Feeding = Literal["none", "some", "much"]
+
+
+class Seen(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What was seen of a tree on a day."""
+
+    event: Literal["full_bloom", "first_ripe", "last_crop"]
+    date: Day
+
+
+class ReviewedTree(StandingTree, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A tree to judge, planned or standing, and what is known of it."""
+
+    state: State = "standing"
+    year_planted: Annotated[int, Meta(ge=1700, le=2200, examples=[2019])] | None = None
+    rootstock: Annotated[str, Meta(min_length=1, max_length=80, description="Any name of a rootstock.")] | None = None
+    sun_hours: Annotated[float, Meta(ge=0, le=24, description="Hours of sun on a clear summer day.")] | None = None
+    pruning: Annotated[Pruning | None, Meta(description="How much is cut off in most years.")] = None
+    feeding: Annotated[Feeding | None, Meta(description="Fed by manure, feed or a fed lawn around it.")] = None
+    seen: Annotated[list[Seen], Meta(max_length=20)] = []  # noqa: RUF012 (a struct makes a new one for each)
+    complaints: Annotated[list[Complaint], Meta(max_length=6, description="What is wrong.")] = []  # noqa: RUF012 (as above)
+
+
+class ReviewWishes(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What the planting is for."""
+
+    uses: Annotated[list[Use], Meta(max_length=5)] = []
+
+
+class PlantingListReviewRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A planting at a site: every tree of it is judged, and the whole."""
+
+    site: Site
+    trees: Annotated[list[ReviewedTree], Meta(min_length=1, max_length=MOST_TREES)]
+    wanted: ReviewWishes = ReviewWishes()
+    available: (
+        Annotated[list[CultivarName], Meta(max_length=MOST_NAMES, description="What can be had for a change.")] | None
+    ) = None
+    nearby_pollen: Annotated[list[NearbyPollen], Meta(max_length=60)] = []
+    neighbourhood: Neighbourhood = "unknown"
+    room_for_trees: Annotated[int, Meta(ge=0, le=100, description="How many more trees find a place.")] = 0
+    unknown_names: HowUnknown = "refuse"
+    as_of: Annotated[Day | None, Meta(description="Today; needed beside year_planted and seen.")] = None
+    changes_at_most: Annotated[int, Meta(ge=0, le=MOST_CHANGES)] = 5

@@ -1,0 +1,55 @@
+"""From a request of `planting-list-reviews` to its answer."""
+
+from domain.common.cautions import Caution
+from domain.orchard_site.conditions import SiteConditions
+from domain.reviews.changes import changes
+from domain.reviews.orchard import Planting, orchard, planting
+from domain.reviews.review_answer import Change, PlantingListReview
+from domain.reviews.review_request import PlantingListReviewRequest
+from domain.reviews.trees_judged import tree_judged
+from domain.reviews.whole import verdict, whole
+from domain.tables import cautions
+from domain.tables.words import say
+from domain.traits.catalogue import Catalogue
+
+GRAFTED = frozenset({"add_scion", "regraft"})
+DUG = frozenset({"add_tree", "replace", "move"})
+
+
+def review(
+    request: PlantingListReviewRequest,
+    catalogue: Catalogue,
+    conditions: SiteConditions,
+    planted: Planting | None = None,
+) -> PlantingListReview:
+    """Judge a planting. Raises ContentFaults with every fault of names and dates.
+
+    planted: the planting of the request, where it has been resolved already.
+    """
+    resolved = planting(request, catalogue.tables.names) if planted is None else planted
+    at = orchard(resolved, catalogue, conditions)
+    trees = tuple(tree_judged(at, place) for place in range(len(request.trees)))
+    judged = verdict(at, trees)
+    found = changes(at, trees)
+    return PlantingListReview(
+        verdict=judged,
+        said=say(f"review_{judged}"),
+        trees=trees,
+        whole=whole(at, trees),
+        changes=found,
+        assumptions=conditions.years.assumptions,
+        warnings=conditions.years.warnings,
+        cautions=_cautions(found),
+    )
+
+
+def _cautions(found: tuple[Change, ...]) -> tuple[Caution, ...]:
+    kinds = {one.change for one in found}
+    told = [cautions.ASK_LOCALLY]
+    if kinds & GRAFTED:
+        told += [cautions.PLANT_HEALTH, cautions.GRAFTING_KNIVES]
+    if kinds & DUG:
+        told.append(cautions.DIGGING)
+    if kinds & {"prune", "thin"}:
+        told.append(cautions.LADDERS)
+    return tuple(told)

@@ -1,0 +1,197 @@
+"""One tree of a planting judged: what the site makes of it, its pollen, and what lies behind its complaints."""
+
+from typing import get_args
+
+import msgspec
+import numpy as np
+
+from domain.common.season_days import season_day
+from domain.fruit.complaints import Complaint, PlainCause
+from domain.hazards.hand_methods import hand_methods
+from domain.planting_list.list_answer import NamedCultivar
+from domain.pollination.pairs import FIGURES as PAIRS
+from domain.pollination.pairs import VERDICTS
+from domain.reviews.causes import Cause, likely_causes
+from domain.reviews.orchard import Orchard
+from domain.reviews.review_answer import (
+    Judgement,
+    LabelDoubted,
+    LikelyCause,
+    ReviewedTreeAnswer,
+    ReviewPartner,
+    ReviewPollination,
+)
+from domain.reviews.review_request import Seen
+from domain.reviews.tree_facts import tree_facts
+from domain.suitability.suitability_answer import Suitability
+from domain.tables.parameters import figures
+from domain.tables.words import Sentence, say
+
+MOST_PARTNERS = 4
+PLAIN_CAUSES = frozenset(get_args(PlainCause))
+MENDED = frozenset({"biennial", "needs_thinning", "pruned_wrongly", "too_vigorous", "rootstock_shoots", "mislabelled"})
+"""Causes that the person with the secateurs mends."""
+
+
+class ReviewFigures(msgspec.Struct, frozen=True):
+    """From where on something is told of a planting, or changed; see parameters/reviews.csv, subject review."""
+
+    prescribe_from: float
+    least_told: float
+    most_told: int
+    well_served: float
+    barely_served: float
+    weak_years: float
+    gap_days: int
+    glut_share: float
+    least_trees: int
+    shared_share: float
+    label_days: int
+    most_fitting: int
+
+
+FIGURES = figures("reviews", "review", ReviewFigures)
+
+
+def tree_judged(orchard: Orchard, place: int) -> ReviewedTreeAnswer:
+    """One tree of a planting."""
+    told, tree = orchard.planting.request.trees[place], orchard.planting.trees[place]
+    one = None if tree.cultivar_id is None else orchard.judged[tree.cultivar_id]
+    causes = [
+        cause for complaint in dict.fromkeys(told.complaints) for cause in _causes_told(orchard, place, complaint)
+    ]
+    doubted = () if one is None else tuple(_doubts(orchard, one, told.seen))
+    return ReviewedTreeAnswer(
+        label=tree.label,
+        asked=told.cultivar,
+        cultivar=None if one is None else one.cultivar,
+        id=tree.cultivar_id,
+        count=tree.count,
+        judgement=_judgement(orchard, place, one, causes, bool(doubted)),
+        verdict=None if one is None else one.verdict,
+        limiting=None if one is None else one.limiting,
+        cropping_years_in_ten=None if one is None else one.cropping_years_in_ten,
+        said=say("review_tree_unnamed") if one is None else Sentence(code=one.code, values=one.values, words=one.words),
+        pollination=ReviewPollination(
+            pollinated=round(orchard.want(tree).before, 2), partners=_partners(orchard, place)
+        ),
+        bloom=None if one is None else one.bloom,
+        harvest=None if one is None else one.harvest,
+        likely_causes=tuple(causes),
+        label_doubted=doubted,
+    )
+
+
+def name_of(orchard: Orchard, place: int) -> str:
+    """What a tree is called in the answer."""
+    tree = orchard.planting.trees[place]
+    row = orchard.row(tree)
+    return orchard.planting.label(place, tree.kind if row is None else orchard.sited.name(row))
+
+
+def wants_pollen(orchard: Orchard, place: int, least: float | None = None) -> bool:
+    """Whether a tree is short of pollen; one that is planted for its pollen alone never is."""
+    tree = orchard.planting.trees[place]
+    row = orchard.row(tree)
+    known = row is None or bool(orchard.sited.windows.known[row])
+    bears = row is None or np.isfinite(orchard.sited.harvest_first[row])
+    return known and bool(bears) and orchard.want(tree).before < (FIGURES.well_served if least is None else least)
+
+
+def _judgement(
+    orchard: Orchard, place: int, one: Suitability | None, causes: list[LikelyCause], doubted: bool
+) -> Judgement:
+    sure = any(cause.probability >= FIGURES.prescribe_from and cause.cause in MENDED for cause in causes)
+    if (one is not None and one.verdict == "not_here") or sure or wants_pollen(orchard, place, FIGURES.barely_served):
+        return "change"
+    unsure = one is None or one.verdict != "plant"
+    if unsure or causes or doubted or wants_pollen(orchard, place):
+        return "watch"
+    return "keep"
+
+
+def _partners(orchard: Orchard, place: int) -> tuple[ReviewPartner, ...]:
+    """The trees around that serve a tree, surest first."""
+    row = orchard.row(orchard.planting.trees[place])
+    if row is None:
+        return ()
+    others = (orchard.row(tree) for tree in (*orchard.planting.trees, *orchard.planting.nearby))
+    rows = list(dict.fromkeys(other for other in others if other is not None and other != row))
+    rows = [other for other in rows if float(orchard.table.chance[row, other]) >= PAIRS.ineffective_chance]
+    rows.sort(key=lambda other: -float(orchard.table.chance[row, other]))
+    return tuple(
+        ReviewPartner(
+            cultivar=orchard.sited.name(other),
+            id=orchard.sited.cultivars[other].id,
+            verdict=VERDICTS[orchard.table.verdict[row, other]],
+            probability=round(float(orchard.table.chance[row, other]), 2),
+        )
+        for other in rows[:MOST_PARTNERS]
+    )
+
+
+def _causes_told(orchard: Orchard, place: int, complaint: Complaint) -> list[LikelyCause]:
+    facts = tree_facts(orchard, place)
+    found = likely_causes(complaint, facts)[: FIGURES.most_told]
+    return [_told(cause) for cause in found if cause.probability >= FIGURES.least_told]
+
+
+def _told(cause: Cause) -> LikelyCause:
+    kind, _, what = cause.code.partition(":")
+    if kind in PLAIN_CAUSES:
+        said, ask, cure = say(f"cause_{kind}"), say(f"find_out_{kind}"), say(f"by_hand_{kind}")
+    else:
+        said, ask = say(f"cause_{kind}", **{kind: what}), say(f"find_out_{kind}", **{kind: what})
+        methods = hand_methods(what)
+        cure = say(methods[0].code) if methods else say("by_hand_ask_locally")
+    return LikelyCause(
+        complaint=cause.complaint,
+        cause=cause.code,
+        probability=round(cause.probability, 2),
+        said=said,
+        find_out=ask,
+        by_hand=cure,
+    )
+
+
+def _doubts(orchard: Orchard, one: Suitability, seen: list[Seen]) -> list[LabelDoubted]:
+    """Dates seen that lie far outside what the cultivar of the label does here."""
+    found = []
+    for each in seen:
+        window = one.bloom if each.event == "full_bloom" else one.harvest if each.event == "first_ripe" else None
+        if window is None:
+            continue
+        expected = window.full if each.event == "full_bloom" else window.first  # type: ignore[union-attr]  # by event
+        apart = _days_apart(each.date[5:], expected, orchard.sited.south)
+        if abs(apart) > window.uncertainty_days + FIGURES.label_days:
+            found.append(
+                LabelDoubted(
+                    event=each.event,
+                    seen=each.date,
+                    expected=expected,
+                    days_apart=apart,
+                    would_fit=_fitting(orchard, each),
+                )
+            )
+    return found
+
+
+def _fitting(orchard: Orchard, seen: Seen) -> tuple[NamedCultivar, ...]:
+    """The best known cultivars whose day here is nearest to one seen."""
+    near = []
+    for one in orchard.judged.values():
+        window = one.bloom if seen.event == "full_bloom" else one.harvest
+        if window is None or one.verdict not in ("plant", "worth_trying"):
+            continue
+        expected = window.full if seen.event == "full_bloom" else window.first  # type: ignore[union-attr]  # by event
+        apart = abs(_days_apart(seen.date[5:], expected, orchard.sited.south))
+        if apart <= window.uncertainty_days:
+            known = orchard.sited.cultivars[orchard.sited.row[one.id]].recommended_by
+            near.append((-known, apart, one.id, one))
+    return tuple(NamedCultivar(cultivar=one.cultivar, id=one.id) for *_, one in sorted(near)[: FIGURES.most_fitting])
+
+
+def _days_apart(seen: str, expected: str, south: bool) -> int:
+    """Days from the day expected to the day seen, MM-DD both, the shorter way round the year."""
+    apart = season_day(seen, south) - season_day(expected, south)
+    return (apart + 182) % 365 - 182

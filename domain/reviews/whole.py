@@ -1,0 +1,112 @@
+"""A planting as a whole: who lacks pollen, gaps and gluts of picking, uses missing, weaknesses shared, years."""
+
+from collections import defaultdict
+
+import numpy as np
+
+from domain.common.season_days import month_day
+from domain.planting_list.candidates import uses_of
+from domain.planting_list.crops import CropYears, crop_years
+from domain.planting_list.list_verdict import FIGURES as LISTS
+from domain.reviews.orchard import Orchard
+from domain.reviews.review_answer import (
+    ReviewedTreeAnswer,
+    ReviewVerdict,
+    SharedWeakness,
+    Span,
+    Whole,
+)
+from domain.reviews.trees_judged import FIGURES, name_of, wants_pollen
+
+FORTNIGHT = 14
+
+
+def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> Whole:
+    """What the trees are together."""
+    years = years_together(orchard)
+    spans = _spans(orchard)
+    return Whole(
+        unpollinated=tuple(name_of(orchard, n) for n in range(len(trees)) if wants_pollen(orchard, n)),
+        picking_gaps=tuple(_gaps(spans, orchard.sited.south)),
+        picking_gluts=tuple(_gluts(spans, orchard.sited.south)),
+        uses_missing=_uses_missing(orchard),
+        shared_weakness=_shared(orchard, trees),
+        years_with_no_crop_in_ten=None if years is None else round(years.none, 1),
+        years_with_enough_in_ten=None if years is None else round(years.enough, 1),
+    )
+
+
+def years_together(orchard: Orchard) -> CropYears | None:
+    """Years without and with enough fruit on the trees whose cultivar is known; None where none is."""
+    rows, served = [], []
+    for tree in orchard.planting.trees:
+        row = orchard.row(tree)
+        if row is not None and np.isfinite(orchard.sited.harvest_first[row]):
+            rows.append(row)
+            served.append(orchard.want(tree).before)
+    return crop_years(orchard.sited.crop_chance[rows], np.array(served)) if rows else None
+
+
+def verdict(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> ReviewVerdict:
+    """A verdict on the planting: what it bears together decides, then whether any tree of it is to be changed."""
+    years = years_together(orchard)
+    if years is not None and years.none >= LISTS.barren_years:
+        return "will_not_crop"
+    if years is not None and years.enough < FIGURES.weak_years:
+        return "weak"
+    return "sound_with_changes" if any(tree.judgement == "change" for tree in trees) else "sound"
+
+
+def _spans(orchard: Orchard) -> list[tuple[float, float, float, int]]:
+    """First and last picking day, last day in store, and number of trees, of each tree whose dates are known."""
+    found = []
+    for tree in orchard.planting.trees:
+        row = orchard.row(tree)
+        if row is None or not np.isfinite(orchard.sited.harvest_first[row]):
+            continue
+        first, last = float(orchard.sited.harvest_first[row]), float(orchard.sited.harvest_last[row])
+        weeks = float(np.nan_to_num(orchard.sited.storage_weeks[row, 0]))
+        found.append((first, last, last + 7 * weeks, tree.count))
+    return sorted(found)
+
+
+def _gaps(spans: list[tuple[float, float, float, int]], south: bool) -> list[Span]:
+    """Times between the first and the last picking in which there is no fruit, fresh or stored."""
+    gaps, until = [], None
+    for first, _, kept, _ in spans:
+        if until is not None and first - until > FIGURES.gap_days:
+            gaps.append(Span(from_=month_day(until, south), to=month_day(first, south)))
+        until = kept if until is None else max(until, kept)
+    return gaps
+
+
+def _gluts(spans: list[tuple[float, float, float, int]], south: bool) -> list[Span]:
+    """Fortnights in which most of the trees begin to be picked."""
+    trees = sum(count for *_, count in spans)
+    if trees < FIGURES.least_trees:
+        return []
+    for first, *_ in spans:
+        together = sum(count for begin, *_, count in spans if first <= begin < first + FORTNIGHT)
+        if together >= FIGURES.glut_share * trees:
+            return [Span(from_=month_day(first, south), to=month_day(first + FORTNIGHT, south))]
+    return []
+
+
+def _uses_missing(orchard: Orchard) -> tuple[str, ...]:
+    rows = [row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None]
+    served = set().union(*(uses_of(orchard.sited.cultivars[row]) for row in rows)) if rows else set()
+    return tuple(use for use in orchard.planting.request.wanted.uses if use not in served)
+
+
+def _shared(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> tuple[SharedWeakness, ...]:
+    """Factors that hold back most of the trees that are not simply to be planted here."""
+    by_factor = defaultdict(list)
+    for n, tree in enumerate(trees):
+        if tree.limiting is not None and tree.verdict != "plant":
+            by_factor[tree.limiting].append(name_of(orchard, n))
+    if len(trees) < FIGURES.least_trees:
+        return ()
+    least = FIGURES.shared_share * len(trees)
+    return tuple(
+        SharedWeakness(factor=code, trees=tuple(names)) for code, names in by_factor.items() if len(names) >= least
+    )

@@ -1,0 +1,91 @@
+"""What an orchard asks and gives on one day: what is ripe, what comes, what falls, what keeps, what is due."""
+
+from collections.abc import Sequence
+
+import msgspec
+import numpy as np
+
+from domain.common.season_days import day_of_year, month_day
+from domain.suitability.site_fit import SiteFit
+from domain.tables.parameters import figures
+from domain.year_of_work.calendar_answer import Job, OnThisDay, RipeFruit, SiteEvent
+
+YEAR = 365.0
+
+
+class DayFigures(msgspec.Struct, frozen=True):
+    """How far ahead and back a day looks; see parameters/year_of_work.csv, subject on_this_day."""
+
+    soon_days: int
+    hangs_days: int
+    short_weeks: int
+
+
+FIGURES = figures("year_of_work", "on_this_day", DayFigures)
+
+
+def on_this_day(day: str, fit: SiteFit, jobs: Sequence[Job], events: Sequence[SiteEvent]) -> OnThisDay:
+    """The day MM-DD of the orchard's usual year. Fruit whose keeping nobody tells is never said to be in store."""
+    today = day_of_year(day)
+    ripe, coming, falling = list[RipeFruit](), list[RipeFruit](), list[RipeFruit]()
+    first, stored, later, unknown = list[RipeFruit](), list[RipeFruit](), list[RipeFruit](), list[RipeFruit]()
+    for row in np.argsort(np.nan_to_num(fit.harvest_first, nan=1e4), kind="stable").tolist():
+        begin, end = float(fit.harvest_first[row]), float(fit.harvest_last[row])
+        if not np.isfinite(begin):
+            continue
+        weeks = float(fit.storage_weeks[row, 0])
+        fruit = _fruit(fit, row, weeks)
+        start = day_of_year(fruit.from_)
+        since = (today - start) % YEAR
+        until = (start - today) % YEAR
+        picking = end - begin
+        if since <= picking:
+            ripe.append(fruit)
+            if weeks <= FIGURES.short_weeks:
+                first.append(fruit)
+        elif until <= FIGURES.soon_days and until > 0:
+            coming.append(fruit)
+        elif since <= picking + FIGURES.hangs_days:
+            falling.append(fruit)
+        if picking < since and np.isnan(weeks) and since <= picking + FIGURES.hangs_days:
+            unknown.append(fruit)
+        elif picking < since <= picking + 7.0 * weeks:
+            left = picking + 7.0 * weeks - since
+            (stored if left > FIGURES.soon_days else first).append(fruit)
+            if left > 7.0 * FIGURES.short_weeks:
+                later.append(fruit)
+    return OnThisDay(
+        day=day,
+        ripe=tuple(ripe),
+        ripe_within_two_weeks=tuple(coming),
+        falling_soon=tuple(falling),
+        eat_first=tuple(first),
+        in_store=tuple(stored),
+        keep_for_later=tuple(later),
+        keeping_unknown=tuple(unknown),
+        work=tuple(job for job in jobs if job.job != "pick" and _within(today, job.from_day, job.to_day)),
+        watch=tuple(event for event in events if _near(today, event.day.median)),
+    )
+
+
+def _fruit(fit: SiteFit, row: int, weeks: float) -> RipeFruit:
+    until = None if np.isnan(weeks) else month_day(float(fit.harvest_last[row]) + 7.0 * weeks, fit.south)
+    return RipeFruit(
+        cultivar=fit.cultivars[row].name,
+        id=fit.cultivars[row].id,
+        from_=month_day(float(fit.harvest_first[row]), fit.south),
+        to=month_day(float(fit.harvest_last[row]), fit.south),
+        use_until=until,
+        uncertainty_days=round(float(fit.harvest_spread_days[row])),
+    )
+
+
+def _within(today: int, begin: str, end: str) -> bool:
+    """Whether a day lies in a window that may wrap the year."""
+    start = day_of_year(begin)
+    return (today - start) % YEAR <= (day_of_year(end) - start) % YEAR
+
+
+def _near(today: int, day: str) -> bool:
+    apart = abs(today - day_of_year(day)) % YEAR
+    return min(apart, YEAR - apart) <= FIGURES.soon_days

@@ -1,0 +1,174 @@
+"""Reviews in bulk: every line as it would be answered alone, in order; a bad line in place; tables of a spreadsheet."""
+
+import asyncio
+import csv
+import io
+import json
+from typing import Any
+
+import pytest
+from litestar.testing import TestClient
+
+from api import review_lines, review_streams
+from tests.api.requests import example
+
+Client = TestClient[Any]
+REVIEWS = "/v1/planting-list-reviews"
+NDJSON, CSV = {"content-type": "application/x-ndjson"}, {"content-type": "text/csv"}
+NORTH, SOUTH = {"latitude": 53.2, "longitude": -1.4}, {"latitude": -41.2, "longitude": 173.1}
+
+
+def planting(site: dict[str, Any], *names: str) -> dict[str, Any]:
+    return {"site": site, "trees": [{"cultivar": name} for name in names]}
+
+
+def streamed(client: Client, lines: list[Any]) -> list[dict[str, Any]]:
+    content = b"\n".join(line if isinstance(line, bytes) else json.dumps(line).encode() for line in lines)
+    answer = client.post(REVIEWS, content=content, headers=NDJSON)
+    assert answer.status_code == 200, answer.text
+    assert answer.headers["content-type"] == "application/x-ndjson"
+    return [json.loads(line) for line in answer.text.splitlines()]
+
+
+def test_each_line_is_answered_as_alone_and_in_order(client: Client) -> None:
+    asked = [planting(NORTH, "Discovery"), planting(SOUTH, "Gala", "Fuji"), planting(NORTH, "Charles Ross", "Gala")]
+    answers = streamed(client, asked)
+    assert answers == [client.post(REVIEWS, json=one).json() for one in asked]
+
+
+def test_a_bad_line_is_answered_in_its_place(client: Client) -> None:
+    bad = planting(NORTH, "Nosuchapple")
+    answers = streamed(client, [planting(NORTH, "Discovery"), b"{", bad, {"site": NORTH}, planting(NORTH, "Gala")])
+    assert ["verdict" in one for one in answers] == [True, False, False, False, True]
+    assert [one["line"] for one in answers[1:4]] == [2, 3, 4]
+    assert [one["type"] for one in answers[1:4]] == [
+        "/problems/not-json",
+        "/problems/invalid-content",
+        "/problems/invalid-shape",
+    ]
+    assert answers[2]["errors"][0]["pointer"] == "#/trees/0/cultivar"
+
+
+def test_empty_lines_and_a_stream_of_nothing(client: Client) -> None:
+    assert len(streamed(client, [planting(NORTH, "Gala"), b"", b"  ", planting(NORTH, "Fuji")])) == 2
+    assert streamed(client, [b""]) == []
+
+
+def test_a_stream_of_too_many_lines_is_answered_up_to_there(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(review_lines, "MOST_LINES", 3)
+    monkeypatch.setattr(review_streams, "MOST_LINES", 3)
+    answers = streamed(client, [planting(NORTH, "Gala")] * 6)
+    assert ["verdict" in one for one in answers] == [True, True, True, False]
+    assert answers[3]["type"] == "/problems/too-many-lines"
+
+
+def test_a_line_that_is_too_long_loses_nothing_else(client: Client) -> None:
+    long = planting(NORTH, "Gala") | {"wanted": {"uses": ["x" * review_lines.LINE_BYTES]}}
+    answers = streamed(client, [planting(NORTH, "Fuji"), long, planting(NORTH, "Gala")])
+    assert ["verdict" in one for one in answers] == [True, False, True]
+    assert answers[1]["type"] == "/problems/too-many-lines"
+
+
+def test_more_places_than_one_stream_may_ask_of(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(review_lines, "MOST_SITES", 1)
+    answers = streamed(client, [planting(NORTH, "Fuji"), planting(SOUTH, "Fuji"), planting(NORTH, "Gala")])
+    assert ["verdict" in one for one in answers] == [True, False, True]
+
+
+def test_more_lines_than_are_worked_on_together_keep_their_order(client: Client) -> None:
+    names = ["Gala", "Fuji", "Discovery"]
+    asked = [planting(NORTH, names[n % 3]) for n in range(review_lines.TOGETHER + 5)]
+    answers = streamed(client, asked)
+    assert [one["trees"][0]["cultivar"] for one in answers] == [names[n % 3] for n in range(len(asked))]
+
+
+def table(client: Client, content: bytes) -> list[list[str]]:
+    answer = client.post(REVIEWS, content=content, headers=CSV)
+    assert answer.status_code == 200, answer.text
+    return list(csv.reader(io.StringIO(answer.text)))
+
+
+PLAIN = (
+    "list,latitude,longitude,elevation_m,cultivar,label,year_planted,as_of,complaints\r\n"
+    "Hill plot,53.2,-1.4,120.5,Bramley's Seedling,shed,1998,2026-11-29,bloom_but_no_fruit\r\n"
+    "Hill plot,,,,Discovery,gate,,,\r\n"
+    "Bay,-41.2,173.1,,Gala,,,,\r\n"
+)
+
+
+def test_a_table_is_answered_by_a_table(client: Client) -> None:
+    head, *rows = table(client, PLAIN.encode())
+    assert head[:4] == ["list", "label", "cultivar", "judgement"]
+    trees = [row for row in rows if row[2]]
+    assert [(row[0], row[1], row[2]) for row in trees] == [
+        ("Hill plot", "shed", "Bramley's Seedling"),
+        ("Hill plot", "gate", "Discovery"),
+        ("Bay", "", "Gala"),
+    ]
+    assert trees[0][7]
+
+
+def test_a_table_as_a_spreadsheet_writes_it(client: Client) -> None:
+    written = PLAIN.replace(",", ";").replace("53.2", "53,2").replace("-1.4", "-1,4").replace("120.5", "120,5")
+    written = written.replace("-41.2", "-41,2").replace("173.1", "173,1")
+    assert table(client, b"\xef\xbb\xbf" + written.encode()) == table(client, PLAIN.encode())
+
+
+def test_a_bad_row_is_told_in_its_place(client: Client) -> None:
+    rows = table(client, PLAIN.replace("Discovery", "Nosuchapple").encode())
+    assert [row[0] for row in rows if row[3] == "problem"] == ["Hill plot"]
+    assert "Bay" in [row[0] for row in rows if row[3] != "problem"]
+
+
+def test_another_encoding_is_told_and_not_guessed(client: Client) -> None:
+    answer = client.post(REVIEWS, content=PLAIN.replace("shed", "Gärtner").encode("latin-1"), headers=CSV)
+    told = answer.text
+    assert "UTF-8" in told
+
+
+@pytest.mark.parametrize(
+    ("head", "pointer"),
+    [
+        ("list,latitude,longitude,apple", "#/apple"),
+        ("list,latitude,cultivar", "#/longitude"),
+        ("list,list,latitude,longitude,cultivar", "#/list"),
+    ],
+)
+def test_wrong_columns_are_told(client: Client, head: str, pointer: str) -> None:
+    answer = client.post(REVIEWS, content=f"{head}\n".encode(), headers=CSV)
+    assert answer.status_code == 422
+    assert pointer in [fault["pointer"] for fault in answer.json()["errors"]]
+
+
+def test_a_caller_who_leaves_ends_the_work(app: Any) -> None:
+    """The channel says that the caller has gone after the first answer: no more is sent."""
+    body = b"\n".join(json.dumps(planting(NORTH, "Gala")).encode() for _ in range(40))
+    sent: list[dict[str, Any]] = []
+    pending = [{"type": "http.request", "body": body, "more_body": False}]
+    left = asyncio.Event()
+
+    async def receive() -> dict[str, Any]:
+        if pending:
+            return pending.pop()
+        await left.wait()
+        return {"type": "http.disconnect"}
+
+    async def send(message: dict[str, Any]) -> None:
+        sent.append(message)
+        if sum(bool(one.get("body")) for one in sent) == 1:
+            left.set()
+            await asyncio.sleep(0.01)
+
+    scope = {
+        "type": "http",
+        "method": "POST",
+        "path": REVIEWS,
+        "headers": [(b"content-type", b"application/x-ndjson")],
+        "query_string": b"",
+    }
+    asyncio.run(app(scope, receive, send))
+    assert sum(bool(one.get("body")) for one in sent) < 5
+
+
+def test_one_review_is_still_one(client: Client) -> None:
+    assert client.post(REVIEWS, json=example(REVIEWS)).json()["verdict"]

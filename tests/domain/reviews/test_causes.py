@@ -1,0 +1,62 @@
+"""Causes of a complaint follow what is told of the tree and what its site makes likely."""
+
+from dataclasses import replace
+
+import pytest
+
+from domain.fruit.complaints import CAUSES_OF
+from domain.reviews.causes import TreeFacts, likely_causes
+
+USUAL = TreeFacts(
+    pollinated=0.5,
+    lost=dict.fromkeys(("frost_at_bloom", "winter_chill", "pollination"), 0.2),
+    insects={"codling_moth": 0.4},
+)
+
+
+def chance(complaint: str, cause: str, facts: TreeFacts) -> float:
+    found = {one.code: one.probability for one in likely_causes(complaint, facts)}  # type: ignore[arg-type]  # as told
+    return found.get(cause, 0.0)
+
+
+@pytest.mark.parametrize("complaint", sorted(CAUSES_OF))
+def test_shares_leave_room_for_what_nobody_listed(complaint: str) -> None:
+    found = likely_causes(complaint, USUAL)  # type: ignore[arg-type]  # a complaint of the table
+    assert 0.5 < sum(one.probability for one in found) < 1
+    assert [one.probability for one in found] == sorted((one.probability for one in found), reverse=True)
+
+
+@pytest.mark.parametrize(
+    ("complaint", "cause", "told"),
+    [
+        ("no_bloom", "too_young", {"age": 2.0, "bears_from": 4.0}),
+        ("no_bloom", "pruned_wrongly", {"pruning": "hard"}),
+        ("no_bloom", "too_shaded", {"sun_hours": 3.0}),
+        ("no_bloom", "too_vigorous", {"feeding": "much"}),
+        ("bloom_but_no_fruit", "no_partner", {"pollinated": 0.05}),
+        ("bloom_but_no_fruit", "frost_took_the_bloom", {"lost": {"frost_at_bloom": 0.7}}),
+        ("bloom_but_no_fruit", "too_little_chill", {"lost": {"winter_chill": 0.9}}),
+        ("leaves_drop", "wet_soil", {"drainage": "poor"}),
+        ("dieback", "transplant_shock", {"age": 0.5}),
+        ("dieback", "disease:fire_blight", {"diseases": {"fire_blight": 0.9}}),
+        ("wormy", "insect:plum_curculio", {"insects": {"plum_curculio": 0.5}}),
+        ("crops_every_other_year", "biennial", {"biennial": 0.9}),
+    ],
+)
+def test_a_told_fact_raises_its_cause(complaint: str, cause: str, told: dict[str, object]) -> None:
+    facts = replace(USUAL, **told)  # type: ignore[arg-type]  # fields of the facts
+    assert chance(complaint, cause, facts) > chance(complaint, cause, USUAL)
+
+
+def test_a_tree_that_is_served_is_not_told_to_want_a_partner() -> None:
+    assert chance("bloom_but_no_fruit", "no_partner", replace(USUAL, pollinated=0.95)) < 0.06
+
+
+def test_the_trouble_with_partners_is_told_by_its_kind() -> None:
+    facts = replace(USUAL, pollinated=0.1, partner_trouble="sterile_or_same_pollen")
+    assert chance("bloom_but_no_fruit", "sterile_or_same_pollen", facts) > 0.2
+    assert chance("bloom_but_no_fruit", "no_partner", facts) == 0
+
+
+def test_an_insect_that_does_not_live_here_is_no_cause() -> None:
+    assert chance("wormy", "insect:apple_maggot", replace(USUAL, insects={"codling_moth": 0.5})) == 0
