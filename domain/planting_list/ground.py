@@ -9,10 +9,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-import msgspec
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
@@ -24,44 +22,29 @@ from domain.ground.plot_layouts import FIGURES as PASSAGES
 from domain.ground.room import ARC, most_in_rows, room_for
 from domain.ground.room import Room as RoomForTrunks
 from domain.ground.simpler_outlines import simpler
-from domain.ground.sunlight import FIGURES as SUNLIGHT
-from domain.ground.sunlight import assumed_height_m, sun_hours
-from domain.planting_list.laid_trees import LaidTrees
+from domain.planting_list.laid_trees import Floats, LaidTrees
 from domain.planting_list.list_request import MOST_CULTIVARS, Stand
+from domain.planting_list.sun_here import SunHere
 from domain.planting_list.tree_options import TreeOption, is_flat, thickness_m
 from domain.planting_list.walls import Walls
 from domain.planting_list.wishes import Wishes
 from domain.tables.cautions import BOUNDARY
-from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
-
-Floats = NDArray[np.float64]
 
 SPREAD_STEP_M, HEIGHT_STEP_M = 0.05, 0.25
 """Sizes are rounded up to these, so that few regions are worked out."""
-SUN_POINTS = 250
 PART_M2, PART_SIDE_M = 20_000.0, 140.0
 """A larger plot is laid out on a part of this side, larger for more than 40 trees: those of a list take far less."""
 OPEN_M, NEAR_M = 5.0, 200.0
 """Kept from things when the part is sought; how far away a thing still matters, the longest set-back."""
 
 
-class GroundFigures(msgspec.Struct, frozen=True):
-    """How much sun a list asks, and how the ground is looked at."""
-
-    for_neighbours_h: float
-    judged_height_m: float
-    brightest_share: float
-    few_find_room: float
-
-
-FIGURES = figures("planting_list", "ground", GroundFigures)
-
-
 class Ground:
     """A plot with what is known of it, for one request."""
 
-    def __init__(self, plot: Plot, stand: Stand = "ground", most_trees: int = MOST_CULTIVARS) -> None:
+    def __init__(
+        self, plot: Plot, stand: Stand = "ground", most_trees: int = MOST_CULTIVARS, told_sun_h: float | None = None
+    ) -> None:
         self.drawn_m2 = plot.area_m2
         """Area of the ground as it was drawn."""
         self._simpler = simpler(plot)
@@ -72,12 +55,13 @@ class Ground:
         """The part of the ground on which the list is laid out; all of it unless it is large."""
         self._in_pots = stand == "pots"
         self.passage_m = PASSAGES.pot_passage_m if self._in_pots else PASSAGES.passage_m
-        dark = _dark(plot) if _shaded(plot) else shapely.Polygon()
+        self._sun = SunHere(plot, told_sun_h)
+        dark = self._sun.dark()
         self.dark_m2 = float(plot.ground.intersection(dark).area)
         self._dark = plot.ground.intersection(dark) if self.dark_m2 > 0.0 else None
         self._rooms: dict[tuple[float, float], RoomForTrunks] = {}
         self._holds: dict[tuple[float, float, float, bool], int] = {}
-        self._walls = Walls(self.whole)
+        self._walls = Walls(self.whole, self._sun)
 
     @property
     def south(self) -> bool:
@@ -233,13 +217,16 @@ class Ground:
         return LaidTrees(trees, tuple(rows), found.bearing_deg, None)
 
     def _hours(self, laid: LaidTrees, options: Sequence[TreeOption]) -> Floats | None:
-        if self.plot.latitude is None or not laid.placed.any():
+        if not laid.placed.any():
             return None
         standing = np.flatnonzero(laid.placed)
         stand = [options[tree] for tree in standing.tolist()]
         heights, spreads = np.array([one.height_m for one in stand]), np.array([thickness_m(one) for one in stand])
+        found = self._sun.hours(laid.trees[standing], heights, spreads)
+        if found is None:
+            return None
         hours = np.full(len(options), np.nan)
-        hours[standing] = sun_hours(laid.trees[standing], heights, spreads, self.plot.obstacles, self.plot.latitude)
+        hours[standing] = found
         return hours
 
 
@@ -279,30 +266,3 @@ def _part(plot: Plot, side_m: float) -> Plot:
     near = tuple(one for one in plot.obstacles if one.shape.dwithin(window, NEAR_M))
     part = shapely.union_all([one for one in shapely.get_parts(plot.ground.intersection(window)) if one.area > 0])
     return replace(plot, ground=part, obstacles=near)
-
-
-def _shaded(plot: Plot) -> bool:
-    """Whether anything there could shade, at a latitude that is known."""
-    heights = [assumed_height_m(o.kind) if o.height_m is None else o.height_m for o in plot.obstacles]
-    return plot.latitude is not None and any(height > 0.0 for height in heights)
-
-
-def _dark(plot: Plot) -> BaseGeometry:
-    """Where a tree alone would get less sun than it needs: the cells of a grid whose middles do.
-
-    Where all is so dark, all but the brightest of it.
-    """
-    assert plot.latitude is not None  # the caller has looked
-    x0, y0, x1, y1 = plot.ground.bounds
-    cell = max(math.sqrt(plot.ground.area / SUN_POINTS), 0.5, math.hypot(x1 - x0, y1 - y0) / SUN_POINTS)
-    x, y = np.meshgrid(np.arange(x0 + cell / 2, x1, cell), np.arange(y0 + cell / 2, y1, cell))
-    middles = np.column_stack([x.ravel(), y.ravel()])
-    middles = middles[shapely.intersects_xy(plot.ground, middles)]
-    if len(middles) == 0:
-        return shapely.Polygon()
-    n = len(middles)
-    hours = sun_hours(middles, np.full(n, FIGURES.judged_height_m), np.zeros(n), plot.obstacles, plot.latitude)
-    least = SUNLIGHT.least_hours + FIGURES.for_neighbours_h
-    dark = middles[hours < min(least, FIGURES.brightest_share * float(hours.max()))]
-    half = cell / 2 + 1e-6
-    return shapely.union_all(shapely.box(dark[:, 0] - half, dark[:, 1] - half, dark[:, 0] + half, dark[:, 1] + half))

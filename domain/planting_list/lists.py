@@ -12,9 +12,9 @@ from domain.common.cautions import Caution
 from domain.planting_list.candidates import Candidates, candidates
 from domain.planting_list.choice import POINTS
 from domain.planting_list.diversity import BestLists, best_lists
-from domain.planting_list.ground import FIGURES as GROUND
 from domain.planting_list.ground import Ground
 from domain.planting_list.laid_lists import laid_lists, trees_of
+from domain.planting_list.laid_trees import FIGURES as GROUND
 from domain.planting_list.laid_trees import LaidTrees
 from domain.planting_list.limits import limits
 from domain.planting_list.list_answer import AdvisedAgainst, PlantingList, PlantingLists, Search
@@ -37,7 +37,7 @@ CHILL_IS_SHORT_YEARS = 9.0
 def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultivar]) -> PlantingLists:
     """Choose and explain planting lists among cultivars judged at a site. by_id: the catalogue."""
     plot, groups = wished.room.plot, sport_groups(sited.cultivars, by_id)
-    ground = None if plot is None else Ground(plot, stand_of(wished.trees), wished.room.tree_count)
+    ground = None if plot is None else Ground(plot, stand_of(wished.trees), wished.room.tree_count, wished.sun_hours)
     found = candidates(wished, sited, by_id, groups, ground)
     taken: tuple[Assumption, ...] = ()
     if ground is not None and _few_find_room(found) and stand_of(wished.trees) == "ground" and ground.wall_m:

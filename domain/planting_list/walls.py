@@ -14,8 +14,8 @@ from domain.ground.plot import Plot
 from domain.ground.plot_layouts import FIGURES as LAYOUTS
 from domain.ground.room import Room, room_for
 from domain.ground.sunlight import FIGURES as SUNLIGHT
-from domain.ground.sunlight import sun_hours
 from domain.planting_list.laid_trees import Floats, LaidTrees
+from domain.planting_list.sun_here import SunHere
 from domain.planting_list.tree_options import TreeOption
 from domain.tables.tree_forms import tree_forms
 
@@ -26,8 +26,8 @@ CLOSE_M = 0.02
 class Walls:
     """Stretches along the drawn fences and walls of a plot, each on its sunnier side; none in too little sun."""
 
-    def __init__(self, plot: Plot) -> None:
-        self._plot = plot
+    def __init__(self, plot: Plot, sun: SunHere) -> None:
+        self._of_place = sun
         self._depth_m = max(form.ranges["depth"].high for form in tree_forms().values() if "depth" in form.ranges)
         self.runs: tuple[FenceRun, ...] = ()
         """The sunniest first."""
@@ -48,18 +48,16 @@ class Walls:
             trained = FenceTrees(least, least, self._depth_m)
             for run in fence_runs(region, outline, trained, self._sun):
                 hours = float(self._sun(run.middle[None])[0])
-                if hours >= SUNLIGHT.least_hours:
+                if hours >= sun.least_h:
                     found.append((hours, run))
         found.sort(key=lambda item: (-round(item[0], 1), -item[1].length_m))
         self.runs = tuple(run for _, run in found)
 
     def _sun(self, places: Floats) -> Floats:
-        """Hours of sun at places (n, 2); without a latitude as many as are good."""
-        if self._plot.latitude is None:
-            return np.full(len(places), SUNLIGHT.good_hours)
+        """Hours of sun at places (n, 2); where nobody knows them as many as are good."""
         n = len(places)
-        heights = np.full(n, LAYOUTS.trained_height_m)
-        return sun_hours(places, heights, np.zeros(n), self._plot.obstacles, self._plot.latitude)
+        hours = self._of_place.hours(places, np.full(n, LAYOUTS.trained_height_m), np.zeros(n))
+        return np.full(n, SUNLIGHT.good_hours) if hours is None else hours
 
     def lay(self, options: Sequence[TreeOption]) -> LaidTrees:
         """Trees along the runs, the widest first, each run's spread over it; NaN of those that find no place."""

@@ -65,6 +65,8 @@ class Wishes:
     """Ids of those that can be had; None for all that are commonly sold anywhere."""
     air_m: float = field(default_factory=lambda: TREES.air_m)
     """Between two crowns in a row."""
+    sun_hours: float | None = None
+    """Of the sunniest place, as the caller tells them."""
     persons: int | None = None
     no_spray: bool = False
     must_include: tuple[str, ...] = ()
@@ -146,6 +148,7 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
         last_ripe=wanted.last_ripe,
         trees=_tree_wishes(request),
         rootstocks=stocks if stocks is not None else commonly_sold(request.site.latitude, request.site.longitude),
+        sun_hours=None if request.site.ground is None else request.site.ground.sun_hours,
         persons=wanted.persons,
         no_spray=wanted.no_spray,
         must_include=must,

@@ -81,8 +81,10 @@ def years_alive_share(death_a_year: Floats) -> Floats:
 def _tree_disease(conditions: SiteConditions, traits: TraitTable, found: Health) -> Factor:
     off = PERCENTILE_80 * found.death_spread
 
+    in_wet_ground = conditions.spot.deaths_a_year
+
     def survival(death_a_year: Floats) -> Floats:
-        share: Floats = (1.0 - np.clip(death_a_year, 0.0, 1.0)) ** 10
+        share: Floats = (1.0 - np.clip(death_a_year + in_wet_ground, 0.0, 1.0)) ** 10
         return share
 
     factor: Factor = Factor(
@@ -122,8 +124,11 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
     given = [trait_input(traits, trait) for trait in ("heat_tolerance", "sunburn", "bitter_pit")]
     month = last_month_mean(conditions.mean_by_day_c, harvest)
 
+    light = np.float32(conditions.spot.quality)
+
     def at(*values: Floats) -> Floats:
-        return quality(month, conditions.very_hot_days, *values)
+        kept: Floats = light * quality(month, conditions.very_hot_days, *values)
+        return kept
 
     middle = [one.value for one in given]
     likely = at(*middle)
@@ -146,12 +151,15 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
         basis=heat.basis,
         inputs=tuple(given),
         sentence=lambda row: sentences.fruit_quality(factor, row, float(month[row]), CLASSES.good_quality),
-        at_best=lambda rows: quality(
-            month[rows],
-            conditions.very_hot_days,
-            np.fmax(heat.value[rows], best),
-            np.zeros(rows.size, dtype=np.float32),
-            np.zeros(rows.size, dtype=np.float32),
+        at_best=lambda rows: (
+            light
+            * quality(
+                month[rows],
+                conditions.very_hot_days,
+                np.fmax(heat.value[rows], best),
+                np.zeros(rows.size, dtype=np.float32),
+                np.zeros(rows.size, dtype=np.float32),
+            )
         ),
     )
     return factor

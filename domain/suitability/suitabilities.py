@@ -4,6 +4,7 @@ import msgspec
 
 from domain.common.asked_names import KnownNames, Names, known_names, resolve_names
 from domain.common.assumptions import Assumption
+from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.assess import assess
 from domain.suitability.suitability_answer import Suitability
@@ -52,7 +53,7 @@ def suitabilities(
         assumptions = (assumed_warmer(request.warmer_by_c), *assumptions)
     return SuitabilitiesAnswer(
         assumptions=assumptions,
-        warnings=(*conditions.years.warnings, *told),
+        warnings=(*conditions.years.warnings, *spot_warnings(request.site.ground), *told),
         worth_finding_out=worth_finding_out(request.site, conditions, traits, request.weights),
         suitabilities=judged[: request.limit],
     )

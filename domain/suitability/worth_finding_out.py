@@ -68,8 +68,15 @@ def worth_finding_out(
         for figure, told in QUESTIONS.items()
         if told(site) is None and worth[figure] >= FIGURES.least_worth and not (recorded and figure != "rain")
     ]
-    ground = () if site.ground is not None else (say("find_out_ground"),)
-    return (*(say(f"find_out_{figure}") for _, figure in sorted(asked)), *ground)
+    return (*(say(f"find_out_{figure}") for _, figure in sorted(asked)), *_of_ground(site))
+
+
+def _of_ground(site: Site) -> tuple[Sentence, ...]:
+    """What is not told of the ground: all of it, or the rest."""
+    if site.ground is None:
+        return (say("find_out_ground"),)
+    missing = tuple(name for name in ("drainage", "ph", "sun_hours") if getattr(site.ground, name) is None)
+    return (say("find_out_rest_of_ground", missing=missing),) if missing else ()
 
 
 def value_of_knowing(
