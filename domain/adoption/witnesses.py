@@ -2,8 +2,9 @@
 
 Witnesses are the rows of observations/witnesses.csv, what services recommend and advise against, and lists of picking
 dates that are no collections. Each has a place, whose climate is simulated from the embedded climatology exactly as
-that of a pin (minutes; with ``--new`` only for places that have none yet), and a weight by its kind, its age and the
-length of its document. With ``--check`` the witnesses are compared with what stands, and the climates of some places.
+that of a pin (minutes; with ``--new`` only for places that have none yet), and a weight by its kind, its age and how
+much else its document names there. With ``--check`` the witnesses are compared with what stands, and the climates of
+some places.
 """
 
 import argparse
@@ -148,16 +149,16 @@ def weighed(said: Iterable[Said], kinds: Mapping[str, WitnessKind], tables: Tabl
         url = tables.sources[one.source_id].url
         source_id = first.setdefault(url, one.source_id) if url else one.source_id
         once.setdefault((source_id, one.place.id, one.cultivar_id, one.kind), one._replace(source_id=source_id))
-    named: defaultdict[tuple[str, Says], set[str]] = defaultdict(set)
+    named: defaultdict[tuple[str, str, Says], set[str]] = defaultdict(set)
     for one in once.values():
         if (says := kinds[one.kind].says) is not None:
-            named[one.source_id, says].add(one.cultivar_id)
+            named[one.source_id, one.place.id, says].add(one.cultivar_id)
     found = []
     for key, one in sorted(once.items()):
         kind = kinds[one.kind]
         if kind.says is None or kind.weight <= 0.0:
             continue
-        share = min(1.0, FIGURES_OF.votes_of_a_document / len(named[one.source_id, kind.says]))
+        share = min(1.0, FIGURES_OF.votes_of_a_document / len(named[one.source_id, key[1], kind.says]))
         old = FIGURES_OF.old_weight if one.year is not None and one.year < FIGURES_OF.old_before else 1.0
         found.append(
             Witness(

@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.season_days import YEAR_DAYS
 from domain.site_climate.site_years import SiteYears
+from domain.tables.parameters import figures
 from domain.tree_year.clock import SiteClock
 from domain.tree_year.ripening import summer_heat
 from domain.weather.frost_dates import first_autumn_frost_days, last_spring_frost_days
@@ -31,19 +33,28 @@ class ClimateFigures:
     chill_portions: float
 
 
-LEAST_DD10 = 50.0
-"""Summers cooler than this are alike: no apple ripens."""
+class ComparedFigures(msgspec.Struct, frozen=True):
+    """See parameters/site_climate.csv, subject climate_figures."""
+
+    least_dd10: float
+    longest_season_days: float
+
+
+COMPARED = figures("site_climate", "climate_figures", ComparedFigures)
 
 FIGURES = tuple(ClimateFigures.__dataclass_fields__)
 """Their names, in the order of `as_array`."""
 
 
-def as_array(figures: ClimateFigures) -> NDArray[np.float64]:
-    """The figures (7,) as they are compared: heat as its logarithm, since a warm summer doubles it."""
-    values = np.array([getattr(figures, name) for name in FIGURES], dtype=np.float64)
-    heat = FIGURES.index("summer_dd10")
-    values[heat] = np.log(max(values[heat], LEAST_DD10))
-    return values
+def as_array(climate: ClimateFigures) -> NDArray[np.float64]:
+    """The figures (7,) as they are compared.
+
+    Heat as its logarithm, since a warm summer doubles it; a season without frost no longer than any apple hangs.
+    """
+    values = {name: getattr(climate, name) for name in FIGURES}
+    values["summer_dd10"] = np.log(max(climate.summer_dd10, COMPARED.least_dd10))
+    values["frost_free_days"] = min(climate.frost_free_days, COMPARED.longest_season_days)
+    return np.array(list(values.values()), dtype=np.float64)
 
 
 def climate_figures(years: SiteYears, clock: SiteClock) -> ClimateFigures:
