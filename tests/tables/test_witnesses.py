@@ -1,6 +1,6 @@
 """What is grown, recommended, tried, rejected or failed where: every row has a place and a source."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from pathlib import Path
 
 import pytest
@@ -83,7 +83,7 @@ def test_old_and_long_documents_count_less_and_a_collection_nothing() -> None:
     old = [one.weight for one in found if one.year is not None and one.year < 1950]
     assert old
     assert max(old) <= 0.3
-    votes: Counter[tuple[str, str, str]] = Counter()
+    votes: defaultdict[tuple[str, str, str], float] = defaultdict(float)
     for one in found:
         votes[one.source_id, one.place_id, one.says] += one.weight
     assert max(votes.values()) <= 15.0 + 1.0  # weights are rounded, and a cultivar may stand there as two kinds
