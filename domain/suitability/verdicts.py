@@ -140,6 +140,7 @@ def limiting_factors(fit: SiteFit) -> list[FactorCode]:
     survival, quality = fit.outcomes["tree_survival"], fit.outcomes["quality"]
     spoilt = _spoilt_by_heat(fit, hopeful(quality))
     sound = cautious(fit.outcomes["sound_fruit"])
+    unproven = fit.factor("proven_in_like_climates").high < FIGURES.lowers_below
     fails = 10.0 * hopeful(fit.outcomes["crop"]) < FIGURES.try_years
     dies = hopeful(survival) < FIGURES.try_survival
     found: list[FactorCode] = []
@@ -154,6 +155,8 @@ def limiting_factors(fit: SiteFit) -> list[FactorCode]:
             found.append(_of_tree(fit, row))
         elif quality.likely[row] < FIGURES.plant_quality:
             found.append("fruit_quality")
+        elif unproven[row]:
+            found.append("proven_in_like_climates")
         else:
             found.append("sound_fruit" if sound[row] <= quality.likely[row] else "fruit_quality")
     return found

@@ -154,6 +154,8 @@ def test_failures_lower_by_one_class_and_never_alone_forbid() -> None:
     sound = apple("Sound", ripening_offset_days=-50)
     told = [*many("sound", "near", 30, says="fails"), *many("other", "near", 10), *many("sound", "unlike", 30)]
     assert verdicts(HERE, sound, told, (NEAR, UNLIKE)) == ("plant", "worth_trying")
+    found = judged(HERE, sound, witnesses=told, places=(NEAR, UNLIKE))["Sound"]
+    assert found.limiting == "proven_in_like_climates"
 
 
 def test_what_is_proven_orders_unless_asked_not_to() -> None:
