@@ -31,7 +31,7 @@ def test_a_table_is_read(path: str) -> None:
     opened = f"{path}.csv" in needed_files(COMMITTED)
     schemes = name.endswith("_schemes") and f'_schemes("{name.removesuffix("_schemes")}"' in "".join(CODE.split())
     named = schemes or re.search(rf'["/]{name}(\.csv)?["\']', CODE) is not None
-    notes = [one.note for one in (*all_parameters(), *JOBS)]
+    notes = [one.note for one in all_parameters()] + [job.note for job in JOBS]
     cited = any(f"rules/{name}" in note or f"{name}.csv" in note for note in notes)
     assert opened or named or cited or path in WAITING, (
         f"{path}.csv is read by nothing: read it, or keep it in published/ alone"
