@@ -11,7 +11,6 @@ is that of a sphere a little flattened, of density 0.85.
 import functools
 import math
 import re
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from statistics import median
@@ -19,11 +18,20 @@ from statistics import median
 import msgspec
 
 from domain.adoption.adaptation import narrowest
-from domain.adoption.reading import READING, Row, lowered, marked, named_class, table
+from domain.adoption.reading import READING, Row, lowered, marked, named_class, named_classes, table
 from domain.adoption.timing_lists import MONTHS
 from domain.adoption.voices import FIGURES as VOICES
 from domain.adoption.voices import alone
-from domain.adoption.weighing import basis_of, by_cultivar, elected, estimate, pooled, source_ids
+from domain.adoption.weighing import (
+    basis_of,
+    by_cultivar,
+    by_document,
+    elected,
+    estimate,
+    pooled,
+    source_ids,
+    votes_of,
+)
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -86,7 +94,9 @@ def uses(observations: Iterable[Observation]) -> dict[tuple[str, str], Finding]:
     for cultivar_id, every in told.items():
         named = [one for one in every if one.trait == "use"]
         texts = [one for one in named if not marked(one, "merged_use")]
-        words = {use for one in texts for word in printed_uses(one.published) if (use := _use(one, word))}
+        words = {
+            use for one in texts for word in printed_uses(one.published) for use in (_use(one, word) or "").split()
+        }
         ciders = [one for one in every if one.trait == "flavour" and _use(one, one.published)]
         words |= {use for one in ciders if (use := _use(one, one.published))}
         used = [*texts, *ciders]
@@ -116,8 +126,7 @@ def _use(observation: Observation, word: str) -> str | None:
 def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str, str], Finding]:
     found: dict[tuple[str, str], Finding] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({trait})).items():
-        votes: defaultdict[str, float] = defaultdict(float)
-        used = []
+        named = []
         russet = any(named_class(trait, trait, one.published) == RUSSET for one in told)
         for one in told:
             if russet and marked(one, "no_russet_class"):
@@ -125,10 +134,30 @@ def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str,
             if (mark := _NOT_TOLD.get(lowered(one.published))) and marked(one, mark):
                 continue
             if name := named_class(trait, trait, one.published):
-                votes[name] += FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0
-                used.append(one)
-        if votes:
-            found[cultivar_id, trait] = elected(votes, used)
+                named.append((name, FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0, one))
+        if named:
+            found[cultivar_id, trait] = elected(votes_of(named), [one for _, _, one in named])
+    return found
+
+
+_KINDS = {"aroma": ("flavour",), "skin_pattern": ("skin",), "flesh": ("flesh_colour", "skin")}
+"""Adopted trait -> the traits whose words name its kinds, of which a fruit may have several."""
+
+
+def _gathered(observations: Sequence[Observation], adopted_trait: str) -> dict[tuple[str, str], Finding]:
+    """(cultivar, trait) -> every kind that some text names, space separated in alphabetic order."""
+    found: dict[tuple[str, str], Finding] = {}
+    for cultivar_id, told in by_cultivar(observations, frozenset(_KINDS[adopted_trait])).items():
+        named = [(one, named_classes(adopted_trait, one.trait, one.published)) for one in told]
+        used = [one for one, words in named if words]
+        if used:
+            found[cultivar_id, adopted_trait] = Finding(
+                value=" ".join(sorted({word for _, words in named for word in words})),
+                agreement=1.0,
+                basis=basis_of(one.source_id for one in used),
+                observations=len(used),
+                sources=source_ids(used),
+            )
     return found
 
 
@@ -149,6 +178,8 @@ def _months_after_store(month: float) -> float:
 def keeping_weeks(observation: Observation) -> tuple[float, float] | None:
     """(low, high) weeks in a cold store that an observation of storage life means, None for words without length."""
     text = observation.published.lower()
+    if marked(observation, "controlled_atmosphere"):
+        return None
     if observation.unit in ("days", "weeks") and (observation.low is not None or observation.high is not None):
         days = 1.0 if observation.unit == "weeks" else 7.0
         low = observation.low if observation.low else observation.high or 0.0
@@ -225,11 +256,10 @@ def storage(observations: Iterable[Observation]) -> dict[tuple[str, str], Estima
         told = _ends_of_use(every)
         ranges = [(_at_most(weeks), one) for one in told if (weeks := keeping_weeks(one)) is not None]
         for name, end in (("storage_weeks_low", 0), ("storage_weeks_high", 1)):
-            values = [weeks[end] for weeks, _ in ranges]
-            if values:
-                errors = [_weeks_error(value, one) for value, (_, one) in zip(values, ranges, strict=True)]
-                value, spread = pooled(values, errors, FIGURES.storage_floor_weeks)
-                used = [one for _, one in ranges]
+            read = by_document([(weeks[end], _weeks_error(weeks[end], one), one) for weeks, one in ranges])
+            if read:
+                value, spread = pooled([v for v, _, _ in read], [e for _, e, _ in read], FIGURES.storage_floor_weeks)
+                used = [one for _, _, one in read]
                 spread *= VOICES.alone_spread_factor if alone(one.source_id for one in used) else 1.0
                 found[cultivar_id, name] = estimate(value, spread, "weeks", used, basis_of(o.source_id for o in used))
     return found
@@ -272,10 +302,8 @@ def origins(observations: Sequence[Observation]) -> dict[tuple[str, str], Findin
         texts = [one for one in told if one.source_id != "from-memory"]
         place = narrowest(texts or told)
         country = place.published.rsplit(", ", maxsplit=1)[-1]
-        votes: defaultdict[str, float] = defaultdict(float)
-        for one in texts or told:
-            votes[one.published.rsplit(", ", maxsplit=1)[-1]] += 1.0
-        found[cultivar_id, "origin_country"] = elected(votes, texts or told)
+        countries = [(one.published.rsplit(", ", maxsplit=1)[-1], 1.0, one) for one in texts or told]
+        found[cultivar_id, "origin_country"] = elected(votes_of(countries), texts or told)
         if place.published != country:
             found[cultivar_id, "origin_place"] = elected({place.published: 1.0}, [place])
     for cultivar_id, told in by_cultivar(observations, frozenset({"origin_year"})).items():
@@ -291,6 +319,7 @@ def adopt(observations: Sequence[Observation]) -> Adopted:
         **uses(observations),
         **_elected(observations, "flavour"),
         **_elected(observations, "skin"),
+        **{key: told for trait in _KINDS for key, told in _gathered(observations, trait).items()},
         **storage(observations),
         **weights(observations),
         **origins(observations),

@@ -22,7 +22,16 @@ from domain.adoption.reading import (
     trait_number,
     weighed,
 )
-from domain.adoption.weighing import FROM_MEMORY, basis_of, by_cultivar, elected, estimate, pooled
+from domain.adoption.weighing import (
+    FROM_MEMORY,
+    basis_of,
+    by_cultivar,
+    by_document,
+    elected,
+    estimate,
+    pooled,
+    votes_of,
+)
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -77,7 +86,7 @@ def numbers(observations: Iterable[Observation]) -> dict[tuple[str, str], Estima
     by_adopted = {scale.adopted_trait: scale for scale in scales.values()}
     adopted: dict[tuple[str, str], Estimate] = {}
     for key, several in told.items():
-        texts = [reading for reading in several if reading[2].source_id != FROM_MEMORY] or several
+        texts = by_document([reading for reading in several if reading[2].source_id != FROM_MEMORY] or several)
         scale = by_adopted[key[1]]
         value, spread = pooled([v for v, _, _ in texts], [e for _, e, _ in texts], scale.least_spread)
         used = [one for _, _, one in texts]
@@ -90,14 +99,13 @@ def _classes(observations: Sequence[Observation], adopted_trait: str) -> dict[tu
     found: dict[tuple[str, str], Finding] = {}
     for trait in classes_of(adopted_trait):
         for cultivar_id, told in by_cultivar(observations, frozenset({trait})).items():
-            votes: defaultdict[str, float] = defaultdict(float)
-            used = []
-            for one in told:
-                if name := named_class(adopted_trait, trait, one.published):
-                    votes[name] += FIGURES.old_text_vote if marked(one, "old_text") else 1.0
-                    used.append(one)
-            if votes:
-                found[cultivar_id, adopted_trait] = elected(votes, used)
+            named = [
+                (name, FIGURES.old_text_vote if marked(one, "old_text") else 1.0, one)
+                for one in told
+                if (name := named_class(adopted_trait, trait, one.published))
+            ]
+            if named:
+                found[cultivar_id, adopted_trait] = elected(votes_of(named), [one for _, _, one in named])
     return found
 
 

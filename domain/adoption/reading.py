@@ -250,6 +250,17 @@ def named_class(adopted_trait: str, trait: str, published: str) -> str | None:
     )
 
 
+def named_classes(adopted_trait: str, trait: str, published: str) -> tuple[str, ...]:
+    """Every class of `adopted_trait` that the words of `trait` name, each once in the order of the rows."""
+    text = lowered(published)
+    fitting = (
+        one.value
+        for one in _named(adopted_trait, trait)
+        if (one.published == text if one.match == "whole" else one.published in text)
+    )
+    return tuple(dict.fromkeys(value for value in fitting if value))
+
+
 def classes_of(adopted_trait: str) -> dict[str, None]:
     """The observed traits whose words name a class of an adopted trait, in the order of their rows."""
     found = table("named_classes", NamedClass, ("adopted_trait", "trait", "published"))

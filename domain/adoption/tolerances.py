@@ -21,7 +21,7 @@ from domain.adoption import disease_schemes
 from domain.adoption.reading import NumberedTrait, marked, named_class, trait_number, weighed
 from domain.adoption.voices import FIGURES as VOICES
 from domain.adoption.voices import alone
-from domain.adoption.weighing import basis_of, by_cultivar, elected, estimate, pooled
+from domain.adoption.weighing import basis_of, by_cultivar, by_document, elected, estimate, pooled, votes_of
 from domain.fruit.diseases import DISEASES
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
@@ -186,8 +186,9 @@ def _evenly(observations: Iterable[Observation]) -> dict[tuple[str, str], Estima
         for cultivar_id, told in by_cultivar(observations, frozenset({trait})).items():
             numbers = [(*read, one) for one in told if (read := _word(one, scale)) is not None]
             if numbers:
-                value, spread = pooled([v for v, _, _ in numbers], [e for _, e, _ in numbers], scale.least_spread)
-                used = [one for _, _, one in numbers]
+                read = by_document(numbers)
+                value, spread = pooled([v for v, _, _ in read], [e for _, e, _ in read], scale.least_spread)
+                used = [one for _, _, one in read]
                 basis = basis_of(one.source_id for one in used)
                 found[cultivar_id, scale.adopted_trait] = estimate(value, spread, scale.unit, used, basis)
     return found
@@ -196,12 +197,7 @@ def _evenly(observations: Iterable[Observation]) -> dict[tuple[str, str], Estima
 def _scab_genes(observations: Sequence[Observation]) -> dict[tuple[str, str], Finding]:
     found: dict[tuple[str, str], Finding] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"scab_gene", "scab"})).items():
-        votes: defaultdict[str, float] = defaultdict(float)
-        used = []
-        for one in told:
-            if gene := _gene(one):
-                votes[gene] += 1.0
-                used.append(one)
-        if votes:
-            found[cultivar_id, "scab_gene"] = elected(votes, used)
+        named = [(gene, 1.0, one) for one in told if (gene := _gene(one))]
+        if named:
+            found[cultivar_id, "scab_gene"] = elected(votes_of(named), [one for _, _, one in named])
     return found

@@ -72,7 +72,7 @@ def uses() -> Told:
 
 def flavours() -> Told:
     """Words of flavour that no row finds within the text."""
-    rows = [one for one in named("flavour") if one.match == "within"]
+    rows = [one for name in ("flavour", "aroma", "uses") for one in named(name) if one.match == "within"]
     for one in unnumbered("flavour"):
         if not any(row.published in lowered(one.published) for row in rows):
             yield "flavour", lowered(one.published)
@@ -137,7 +137,7 @@ STRUCTS: dict[str, tuple[str, type, tuple[str, ...]]] = {
         ("named_classes", ("trait", "published"), flavours),
         *(
             ("named_classes", ("trait", "published"), of_trait(trait))
-            for trait in ("habit", "growth_form", "fruiting_habit", "columnar_gene", "skin", "self_fertility",
+            for trait in ("habit", "growth_form", "fruiting_habit", "columnar_gene", "skin", "flesh_colour", "self_fertility",
                           "pollen_viability", "scab_gene")
         ),
         ("storage_words", ("published",), kept),
