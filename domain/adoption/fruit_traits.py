@@ -23,6 +23,7 @@ from domain.adoption.timing_lists import MONTHS
 from domain.adoption.voices import FIGURES as VOICES
 from domain.adoption.voices import alone
 from domain.adoption.weighing import (
+    Read,
     basis_of,
     by_cultivar,
     by_document,
@@ -249,20 +250,30 @@ def _weeks_error(weeks: float, observation: Observation) -> float:
     return max(FIGURES.storage_least_spread_weeks, FIGURES.storage_relative_spread * weeks) * factor
 
 
-def storage(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
-    """(cultivar, ``storage_weeks_low`` and ``..._high``) -> weeks in cold store."""
-    found: dict[tuple[str, str], Estimate] = {}
+def storage_readings(observations: Iterable[Observation]) -> dict[tuple[str, str], list[Read]]:
+    """(cultivar, ``storage_weeks_low`` or ``..._high``) -> what each document says, weeks in cold store."""
+    found: dict[tuple[str, str], list[Read]] = {}
     for cultivar_id, every in by_cultivar(observations, frozenset({"storage_life", "months_in_use"})).items():
         told = _ends_of_use(every)
         ranges = [(_at_most(weeks), one) for one in told if (weeks := keeping_weeks(one)) is not None]
         for name, end in (("storage_weeks_low", 0), ("storage_weeks_high", 1)):
             read = by_document([(weeks[end], _weeks_error(weeks[end], one), one) for weeks, one in ranges])
             if read:
-                value, spread = pooled([v for v, _, _ in read], [e for _, e, _ in read], FIGURES.storage_floor_weeks)
-                used = [one for _, _, one in read]
-                spread *= VOICES.alone_spread_factor if alone(one.source_id for one in used) else 1.0
-                found[cultivar_id, name] = estimate(value, spread, "weeks", used, basis_of(o.source_id for o in used))
+                found[cultivar_id, name] = read
     return found
+
+
+def keeping(read: Sequence[Read]) -> Estimate:
+    """The weeks that documents give, weighed; wide where weak voices alone do."""
+    value, spread = pooled([v for v, _, _ in read], [e for _, e, _ in read], FIGURES.storage_floor_weeks)
+    used = [one for _, _, one in read]
+    spread *= VOICES.alone_spread_factor if alone(one.source_id for one in used) else 1.0
+    return estimate(value, spread, "weeks", used, basis_of(o.source_id for o in used))
+
+
+def storage(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
+    """(cultivar, ``storage_weeks_low`` and ``..._high``) -> weeks in cold store."""
+    return {key: keeping(read) for key, read in storage_readings(observations).items()}
 
 
 def grams_of_diameter(millimetres: float) -> float:
@@ -271,28 +282,42 @@ def grams_of_diameter(millimetres: float) -> float:
     return per_cubic_mm * millimetres**3
 
 
-def weights(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
-    """(cultivar, ``fruit_weight_g``) -> grams, from weights or else from diameters (`computed`)."""
-    found: dict[tuple[str, str], Estimate] = {}
+def weight_readings(observations: Iterable[Observation]) -> dict[tuple[str, str], list[Read]]:
+    """(cultivar, ``fruit_weight_g``) -> grams that each document gives, from weights or, without any, from diameters."""
+    found: dict[tuple[str, str], list[Read]] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"fruit_weight_g", "fruit_size_mm"})).items():
-        grams, sizes = [], []
+        grams: list[Read] = []
+        sizes: list[Read] = []
         for one in told:
             ends = [end for end in (one.low, one.high) if end is not None]
-            if ends:
-                middle = sum(ends) / len(ends)
-                if one.trait == "fruit_weight_g":
-                    grams.append((middle, one))
-                else:
-                    sizes.append((grams_of_diameter(middle), one))
-        values = grams or sizes
-        if values:
-            share = FIGURES.weight_relative_spread if grams else FIGURES.size_relative_spread
-            errors = [max(FIGURES.weight_least_spread_g, share * v) for v, _ in values]
-            value, spread = pooled([v for v, _ in values], errors, FIGURES.weight_floor_g)
-            used = [one for _, one in values]
-            basis = basis_of((one.source_id for one in used), "published" if grams else "computed")
-            found[cultivar_id, "fruit_weight_g"] = estimate(value, spread, "g", used, basis)
+            if not ends:
+                continue
+            middle = sum(ends) / len(ends)
+            if one.trait == "fruit_weight_g":
+                grams.append((middle, _weight_error(middle, FIGURES.weight_relative_spread), one))
+            else:
+                middle = grams_of_diameter(middle)
+                sizes.append((middle, _weight_error(middle, FIGURES.size_relative_spread), one))
+        if grams or sizes:
+            found[cultivar_id, "fruit_weight_g"] = by_document(grams or sizes)
     return found
+
+
+def _weight_error(grams: float, relative: float) -> float:
+    return max(FIGURES.weight_least_spread_g, relative * grams)
+
+
+def weight(read: Sequence[Read]) -> Estimate:
+    """The grams that documents give, weighed; computed where only diameters are told."""
+    value, spread = pooled([v for v, _, _ in read], [e for _, e, _ in read], FIGURES.weight_floor_g)
+    used = [one for _, _, one in read]
+    told = any(one.trait == "fruit_weight_g" for one in used)
+    return estimate(value, spread, "g", used, basis_of((o.source_id for o in used), "published" if told else "computed"))
+
+
+def weights(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
+    """(cultivar, ``fruit_weight_g``) -> grams."""
+    return {key: weight(read) for key, read in weight_readings(observations).items()}
 
 
 def origins(observations: Sequence[Observation]) -> dict[tuple[str, str], Finding]:

@@ -24,6 +24,7 @@ from domain.adoption.reading import (
 )
 from domain.adoption.weighing import (
     FROM_MEMORY,
+    Read,
     basis_of,
     by_cultivar,
     by_document,
@@ -35,6 +36,9 @@ from domain.adoption.weighing import (
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
+
+
+Key = tuple[str, str]
 
 
 class GrowthFigures(msgspec.Struct, frozen=True):
@@ -74,24 +78,32 @@ def number(observation: Observation, scale: NumberedTrait) -> tuple[float, float
     return value, error * (FIGURES.old_text_spread_factor if marked(observation, "old_text") else 1.0)
 
 
-def numbers(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
-    """(cultivar, trait) -> weighted mean of the classes that texts give; general knowledge only where none does."""
+def readings(observations: Iterable[Observation]) -> dict[Key, list[Read]]:
+    """(cultivar, trait) -> what each document says; general knowledge only where no text says anything."""
     scales = weighed("texts_first")
-    told: defaultdict[tuple[str, str], list[tuple[float, float, Observation]]] = defaultdict(list)
+    told: defaultdict[Key, list[Read]] = defaultdict(list)
     for one in observations:
         scale = scales.get(one.trait)
         read = number(one, scale) if scale else None
         if scale and read:
             told[one.cultivar_id, scale.adopted_trait].append((*read, one))
-    by_adopted = {scale.adopted_trait: scale for scale in scales.values()}
-    adopted: dict[tuple[str, str], Estimate] = {}
-    for key, several in told.items():
-        texts = by_document([reading for reading in several if reading[2].source_id != FROM_MEMORY] or several)
-        scale = by_adopted[key[1]]
-        value, spread = pooled([v for v, _, _ in texts], [e for _, e, _ in texts], scale.least_spread)
-        used = [one for _, _, one in texts]
-        adopted[key] = estimate(value, spread, scale.unit, used, basis_of(one.source_id for one in used))
-    return adopted
+    return {
+        key: by_document([reading for reading in several if reading[2].source_id != FROM_MEMORY] or several)
+        for key, several in told.items()
+    }
+
+
+def weighed_mean(trait: str, texts: Sequence[Read]) -> Estimate:
+    """The weighted mean of what documents say of a trait that is adopted from words."""
+    scale = next(scale for scale in weighed("texts_first").values() if scale.adopted_trait == trait)
+    value, spread = pooled([v for v, _, _ in texts], [e for _, e, _ in texts], scale.least_spread)
+    used = [one for _, _, one in texts]
+    return estimate(value, spread, scale.unit, used, basis_of(one.source_id for one in used))
+
+
+def numbers(observations: Iterable[Observation]) -> dict[Key, Estimate]:
+    """(cultivar, trait) -> weighted mean of the classes that texts give."""
+    return {key: weighed_mean(key[1], texts) for key, texts in readings(observations).items()}
 
 
 def _classes(observations: Sequence[Observation], adopted_trait: str) -> dict[tuple[str, str], Finding]:

@@ -152,24 +152,30 @@ def adopt(observations: Sequence[Observation]) -> dict[tuple[str, str], Estimate
     adopted: dict[tuple[str, str], Estimate | Finding] = {}
     carriers, traits = _carriers(observations), adopted_traits()
     for case, rated in ratings(observations).items():
-        errors = source_errors(rated)
-        mean = sum(one.value for one in rated) / len(rated)
-        groups: defaultdict[str, list[Rated]] = defaultdict(list)
-        for one in rated:
-            groups[one.cultivar_id].append(one)
-        for cultivar_id, group in groups.items():
-            value, spread = pooled([o.value for o in group], [errors[o.source_id] for o in group], FIGURES.least_spread)
-            if alone(o.source_id for o in group):
-                value, spread = _toward(mean, value, spread)
-            if case == SCAB and cultivar_id in carriers:
-                spread = math.hypot(spread, FIGURES.rvi6_extra_spread)
-            used = [one.observation for one in group]
-            adopted[cultivar_id, traits[case]] = estimate(
-                value, spread, SCALE, used, basis_of(one.source_id for one in group)
-            )
+        values = susceptibilities(rated, carriers if case == SCAB else frozenset())
+        adopted.update({(cultivar_id, traits[case]): value for cultivar_id, value in values.items()})
     adopted.update(_evenly(observations))
     adopted.update(_scab_genes(observations))
     return adopted
+
+
+def susceptibilities(rated: Sequence[Rated], carriers: frozenset[str] = frozenset()) -> dict[str, Estimate]:
+    """Cultivar -> susceptibility to one disease, from the ratings of all; `carriers` of Rvi6 are known less well."""
+    errors = source_errors(rated)
+    mean = sum(one.value for one in rated) / len(rated)
+    groups: defaultdict[str, list[Rated]] = defaultdict(list)
+    for one in rated:
+        groups[one.cultivar_id].append(one)
+    found: dict[str, Estimate] = {}
+    for cultivar_id, group in groups.items():
+        value, spread = pooled([o.value for o in group], [errors[o.source_id] for o in group], FIGURES.least_spread)
+        if alone(o.source_id for o in group):
+            value, spread = _toward(mean, value, spread)
+        if cultivar_id in carriers:
+            spread = math.hypot(spread, FIGURES.rvi6_extra_spread)
+        used = [one.observation for one in group]
+        found[cultivar_id] = estimate(value, spread, SCALE, used, basis_of(one.source_id for one in group))
+    return found
 
 
 def _toward(mean: float, value: float, spread: float) -> tuple[float, float]:

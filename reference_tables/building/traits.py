@@ -45,8 +45,8 @@ TOPICS = {
     "disease": f"{' '.join(DISEASES)} rots crown_rot scab_gene woolly_apple_aphid codling_moth",
     "growth": "vigour habit growth_form columnar_gene fruiting_habit precocity precocity_years productivity biennial "
     "hardiness hardiness_zone heat_tolerance sunburn",
-    "fruit": "use flavour skin flesh_colour storage_life flesh_firmness fruit_weight_g fruit_size_mm preharvest_drop hangs_on_tree "
-    "bitter_pit water_core russeting origin_place origin_year origin_country",
+    "fruit": "use flavour skin flesh_colour storage_life flesh_firmness fruit_weight_g fruit_size_mm preharvest_drop "
+    "hangs_on_tree bitter_pit water_core russeting origin_place origin_year origin_country",
     "recommendations": "recommended",
 }
 """Topic table -> its traits."""
