@@ -21,7 +21,7 @@ from domain.adoption.adaptation import narrowest
 from domain.adoption.reading import READING, Row, lowered, marked, named_class, named_classes, table
 from domain.adoption.timing_lists import MONTHS
 from domain.adoption.voices import FIGURES as VOICES
-from domain.adoption.voices import alone
+from domain.adoption.voices import alone, spread_factor
 from domain.adoption.weighing import (
     Read,
     basis_of,
@@ -257,7 +257,12 @@ def storage_readings(observations: Iterable[Observation]) -> dict[tuple[str, str
         told = _ends_of_use(every)
         ranges = [(_at_most(weeks), one) for one in told if (weeks := keeping_weeks(one)) is not None]
         for name, end in (("storage_weeks_low", 0), ("storage_weeks_high", 1)):
-            read = by_document([(weeks[end], _weeks_error(weeks[end], one), one) for weeks, one in ranges])
+            read = by_document(
+                [
+                    (weeks[end], _weeks_error(weeks[end], one) * spread_factor(name, one.source_id), one)
+                    for weeks, one in ranges
+                ]
+            )
             if read:
                 found[cultivar_id, name] = read
     return found
@@ -283,7 +288,7 @@ def grams_of_diameter(millimetres: float) -> float:
 
 
 def weight_readings(observations: Iterable[Observation]) -> dict[tuple[str, str], list[Read]]:
-    """(cultivar, ``fruit_weight_g``) -> grams that each document gives, from weights or, without any, from diameters."""
+    """(cultivar, ``fruit_weight_g``) -> grams that each document gives, of weights or, without any, diameters."""
     found: dict[tuple[str, str], list[Read]] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"fruit_weight_g", "fruit_size_mm"})).items():
         grams: list[Read] = []
@@ -312,7 +317,9 @@ def weight(read: Sequence[Read]) -> Estimate:
     value, spread = pooled([v for v, _, _ in read], [e for _, e, _ in read], FIGURES.weight_floor_g)
     used = [one for _, _, one in read]
     told = any(one.trait == "fruit_weight_g" for one in used)
-    return estimate(value, spread, "g", used, basis_of((o.source_id for o in used), "published" if told else "computed"))
+    return estimate(
+        value, spread, "g", used, basis_of((o.source_id for o in used), "published" if told else "computed")
+    )
 
 
 def weights(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:

@@ -22,6 +22,7 @@ from domain.adoption.reading import (
     trait_number,
     weighed,
 )
+from domain.adoption.voices import spread_factor
 from domain.adoption.weighing import (
     FROM_MEMORY,
     Read,
@@ -36,7 +37,6 @@ from domain.adoption.weighing import (
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
-
 
 Key = tuple[str, str]
 
@@ -86,7 +86,8 @@ def readings(observations: Iterable[Observation]) -> dict[Key, list[Read]]:
         scale = scales.get(one.trait)
         read = number(one, scale) if scale else None
         if scale and read:
-            told[one.cultivar_id, scale.adopted_trait].append((*read, one))
+            error = read[1] * spread_factor(scale.adopted_trait, one.source_id)
+            told[one.cultivar_id, scale.adopted_trait].append((read[0], error, one))
     return {
         key: by_document([reading for reading in several if reading[2].source_id != FROM_MEMORY] or several)
         for key, several in told.items()

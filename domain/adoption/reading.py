@@ -104,6 +104,12 @@ class NamedClass(Row, frozen=True, kw_only=True):
     value: str | None = None
 
 
+class SilentTrait(Row, frozen=True, kw_only=True):
+    """A trait that documents speak of and that nothing is adopted from; the note says why."""
+
+    trait: str
+
+
 class Mark(msgspec.Struct, frozen=True, kw_only=True):
     """A phrase by which an observation shows how its value was found."""
 

@@ -20,7 +20,7 @@ import msgspec
 from domain.adoption import disease_schemes
 from domain.adoption.reading import NumberedTrait, marked, named_class, trait_number, weighed
 from domain.adoption.voices import FIGURES as VOICES
-from domain.adoption.voices import alone
+from domain.adoption.voices import alone, spread_factor
 from domain.adoption.weighing import basis_of, by_cultivar, by_document, elected, estimate, pooled, votes_of
 from domain.fruit.diseases import DISEASES
 from domain.tables.cultivars import Estimate, Finding
@@ -98,9 +98,11 @@ def ratings(observations: Iterable[Observation]) -> dict[str, list[Rated]]:
         if case and rating:
             told[case, observation.cultivar_id, observation.source_id].append((*rating, observation))
     rated: defaultdict[str, list[Rated]] = defaultdict(list)
+    traits = adopted_traits()
     for (case, cultivar_id, source_id), several in sorted(told.items(), key=lambda item: item[0]):
         value = sum(number for number, _, _ in several) / len(several)
         error = sum(error for _, error, _ in several) / len(several)
+        error *= spread_factor(traits[case], source_id)
         rated[case].append(Rated(cultivar_id, source_id, value, error, several[0][2]))
     return dict(rated)
 
@@ -135,7 +137,7 @@ def source_errors(rated: Sequence[Rated]) -> dict[str, float]:
     return errors
 
 
-def _carriers(observations: Sequence[Observation]) -> frozenset[str]:
+def carriers_of(observations: Sequence[Observation]) -> frozenset[str]:
     """Cultivars that some text calls carriers of Rvi6."""
     return frozenset(one.cultivar_id for one in observations if _gene(one) == RVI6)
 
@@ -150,7 +152,7 @@ def _gene(observation: Observation) -> str | None:
 def adopt(observations: Sequence[Observation]) -> dict[tuple[str, str], Estimate | Finding]:
     """(cultivar, trait) -> susceptibilities, disorders, heat tolerance and scab genes, for what some text rates."""
     adopted: dict[tuple[str, str], Estimate | Finding] = {}
-    carriers, traits = _carriers(observations), adopted_traits()
+    carriers, traits = carriers_of(observations), adopted_traits()
     for case, rated in ratings(observations).items():
         values = susceptibilities(rated, carriers if case == SCAB else frozenset())
         adopted.update({(cultivar_id, traits[case]): value for cultivar_id, value in values.items()})
@@ -192,9 +194,9 @@ def _evenly(observations: Iterable[Observation]) -> dict[tuple[str, str], Estima
         for cultivar_id, told in by_cultivar(observations, frozenset({trait})).items():
             numbers = [(*read, one) for one in told if (read := _word(one, scale)) is not None]
             if numbers:
-                read = by_document(numbers)
-                value, spread = pooled([v for v, _, _ in read], [e for _, e, _ in read], scale.least_spread)
-                used = [one for _, _, one in read]
+                texts = by_document(numbers)
+                value, spread = pooled([v for v, _, _ in texts], [e for _, e, _ in texts], scale.least_spread)
+                used = [one for _, _, one in texts]
                 basis = basis_of(one.source_id for one in used)
                 found[cultivar_id, scale.adopted_trait] = estimate(value, spread, scale.unit, used, basis)
     return found

@@ -2,8 +2,8 @@
 
 ``python -m tests.published.most_asked`` prints the coverage, trait by trait, and who lacks what; with ``--draw`` it
 writes `data/most_asked.csv` anew. The rule: a document has one vote for each cultivar that it recommends, tries with
-success or says to be grown at a place, in a year from 1950 on or without a year; the first two hundred by votes, then by
-the number of documents that say anything of them, then by name. Documents that stay unseen have no vote.
+success or says to be grown at a place, in a year from 1950 on or without a year; the first two hundred by votes, then
+by the number of documents that say anything of them, then by name. Documents that stay unseen have no vote.
 
 `data/looked_for_in_vain.csv` names what was looked for, trait by trait, and the documents in which it was not found.
 """
