@@ -21,7 +21,7 @@ from domain.adoption.adaptation import narrowest
 from domain.adoption.reading import READING, Row, lowered, marked, named_class, named_classes, table
 from domain.adoption.timing_lists import MONTHS
 from domain.adoption.voices import FIGURES as VOICES
-from domain.adoption.voices import alone, spread_factor
+from domain.adoption.voices import agreed, alone, spread_factor
 from domain.adoption.weighing import (
     Read,
     basis_of,
@@ -107,7 +107,7 @@ def uses(observations: Iterable[Observation]) -> dict[tuple[str, str], Finding]:
         if words:
             found[cultivar_id, "uses"] = Finding(
                 value=" ".join(sorted(words)),
-                agreement=FIGURES.merged_use_agreement if merged else 1.0,
+                agreement=FIGURES.merged_use_agreement if merged else agreed(1.0, (one.source_id for one in used)),
                 basis=basis_of((one.source_id for one in used), "computed" if merged else "published"),
                 observations=len(used),
                 sources=source_ids(used),
@@ -246,6 +246,7 @@ def _at_most(weeks: tuple[float, float]) -> tuple[float, float]:
 
 
 def _weeks_error(weeks: float, observation: Observation) -> float:
+    """Error of a text on a cultivar that keeps `weeks` in the mean of all texts; by its own figure the shortest rules."""
     factor = FIGURES.months_in_use_factor if observation.unit == "month" else 1.0
     return max(FIGURES.storage_least_spread_weeks, FIGURES.storage_relative_spread * weeks) * factor
 
@@ -257,14 +258,14 @@ def storage_readings(observations: Iterable[Observation]) -> dict[tuple[str, str
         told = _ends_of_use(every)
         ranges = [(_at_most(weeks), one) for one in told if (weeks := keeping_weeks(one)) is not None]
         for name, end in (("storage_weeks_low", 0), ("storage_weeks_high", 1)):
-            read = by_document(
-                [
-                    (weeks[end], _weeks_error(weeks[end], one) * spread_factor(name, one.source_id), one)
-                    for weeks, one in ranges
-                ]
-            )
-            if read:
-                found[cultivar_id, name] = read
+            if ranges:
+                usual = sum(weeks[end] for weeks, _ in ranges) / len(ranges)
+                found[cultivar_id, name] = by_document(
+                    [
+                        (weeks[end], _weeks_error(usual, one) * spread_factor(name, one.source_id), one)
+                        for weeks, one in ranges
+                    ]
+                )
     return found
 
 

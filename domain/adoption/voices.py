@@ -23,6 +23,7 @@ class VoiceFigures(msgspec.Struct, frozen=True):
 
     weak_kinds: str
     alone_spread_factor: float
+    alone_agreement: float
 
 
 FIGURES = figures("adoption", "voices", VoiceFigures)
@@ -72,6 +73,11 @@ def forget_factors() -> None:
     """Read `spread_factors.csv` anew when it is next asked for."""
     table.cache_clear()
     _factors.cache_clear()
+
+
+def agreed(share: float, sources: Iterable[str]) -> float:
+    """The share of a class among the votes, lowered where weak voices alone have voted."""
+    return round(share * (FIGURES.alone_agreement if alone(sources) else 1.0), 2)
 
 
 def alone(sources: Iterable[str]) -> bool:

@@ -9,6 +9,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.adoption.voices import agreed
 from domain.common.distributions import normal_cdf
 from domain.tables.cultivars import Basis, Estimate, Finding
 from domain.tables.observations import Observation
@@ -179,7 +180,7 @@ def elected(votes: Mapping[str, float], observations: Sequence[Observation], con
     others = [f"{name} ({votes[name] / total:.2f})" for name in sorted(votes) if name != best]
     return Finding(
         value=best,
-        agreement=round(votes[best] / total, 2),
+        agreement=agreed(votes[best] / total, (one.source_id for one in observations)),
         basis=basis_of(observation.source_id for observation in observations),
         observations=len(observations),
         sources=source_ids(observations),

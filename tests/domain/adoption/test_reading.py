@@ -179,7 +179,8 @@ def test_every_trait_that_occurs_is_read_or_declared_silent() -> None:
     topics = load().by_topic
     timed = {"bloom", "bloom_heat", "bloom_seasons", "ripening", "recommendations"}
     occurring = {one.trait for topic in topics if topic not in timed for one in topics[topic]}
-    by_class = {one.trait for one in table("named_classes", reading.NamedClass, ("adopted_trait", "trait", "published"))}
+    classes = table("named_classes", reading.NamedClass, ("adopted_trait", "trait", "published"))
+    by_class = {one.trait for one in classes}
     read = {*tolerances.adopted_traits(), *reading.numbered_traits(), *by_class, *hardiness.TRAITS, *chill_needs.TRAITS}
     silent = {one.trait for one in table("silent_traits", reading.SilentTrait, ("trait",))}
     assert sorted(occurring - read - silent - READ_ELSEWHERE) == []
