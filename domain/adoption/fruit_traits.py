@@ -246,7 +246,7 @@ def _at_most(weeks: tuple[float, float]) -> tuple[float, float]:
 
 
 def _weeks_error(weeks: float, observation: Observation) -> float:
-    """Error of a text on a cultivar that keeps `weeks` in the mean of all texts; by its own figure the shortest rules."""
+    """Error of a text; by its own figure, not by the mean `weeks` of all texts, the shortest keeping would rule."""
     factor = FIGURES.months_in_use_factor if observation.unit == "month" else 1.0
     return max(FIGURES.storage_least_spread_weeks, FIGURES.storage_relative_spread * weeks) * factor
 
