@@ -11,7 +11,6 @@ is that of a sphere a little flattened, of density 0.85.
 import functools
 import math
 import re
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from statistics import median
@@ -19,11 +18,21 @@ from statistics import median
 import msgspec
 
 from domain.adoption.adaptation import narrowest
-from domain.adoption.reading import READING, Row, lowered, marked, named_class, table
+from domain.adoption.reading import READING, Row, lowered, marked, named_class, named_classes, table
 from domain.adoption.timing_lists import MONTHS
 from domain.adoption.voices import FIGURES as VOICES
-from domain.adoption.voices import alone
-from domain.adoption.weighing import basis_of, by_cultivar, elected, estimate, pooled, source_ids
+from domain.adoption.voices import agreed, alone, spread_factor
+from domain.adoption.weighing import (
+    Read,
+    basis_of,
+    by_cultivar,
+    by_document,
+    elected,
+    estimate,
+    pooled,
+    source_ids,
+    votes_of,
+)
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -86,7 +95,9 @@ def uses(observations: Iterable[Observation]) -> dict[tuple[str, str], Finding]:
     for cultivar_id, every in told.items():
         named = [one for one in every if one.trait == "use"]
         texts = [one for one in named if not marked(one, "merged_use")]
-        words = {use for one in texts for word in printed_uses(one.published) if (use := _use(one, word))}
+        words = {
+            use for one in texts for word in printed_uses(one.published) for use in (_use(one, word) or "").split()
+        }
         ciders = [one for one in every if one.trait == "flavour" and _use(one, one.published)]
         words |= {use for one in ciders if (use := _use(one, one.published))}
         used = [*texts, *ciders]
@@ -96,7 +107,7 @@ def uses(observations: Iterable[Observation]) -> dict[tuple[str, str], Finding]:
         if words:
             found[cultivar_id, "uses"] = Finding(
                 value=" ".join(sorted(words)),
-                agreement=FIGURES.merged_use_agreement if merged else 1.0,
+                agreement=FIGURES.merged_use_agreement if merged else agreed(1.0, (one.source_id for one in used)),
                 basis=basis_of((one.source_id for one in used), "computed" if merged else "published"),
                 observations=len(used),
                 sources=source_ids(used),
@@ -116,8 +127,7 @@ def _use(observation: Observation, word: str) -> str | None:
 def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str, str], Finding]:
     found: dict[tuple[str, str], Finding] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({trait})).items():
-        votes: defaultdict[str, float] = defaultdict(float)
-        used = []
+        named = []
         russet = any(named_class(trait, trait, one.published) == RUSSET for one in told)
         for one in told:
             if russet and marked(one, "no_russet_class"):
@@ -125,10 +135,30 @@ def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str,
             if (mark := _NOT_TOLD.get(lowered(one.published))) and marked(one, mark):
                 continue
             if name := named_class(trait, trait, one.published):
-                votes[name] += FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0
-                used.append(one)
-        if votes:
-            found[cultivar_id, trait] = elected(votes, used)
+                named.append((name, FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0, one))
+        if named:
+            found[cultivar_id, trait] = elected(votes_of(named), [one for _, _, one in named])
+    return found
+
+
+_KINDS = {"aroma": ("flavour",), "skin_pattern": ("skin",), "flesh": ("flesh_colour", "skin")}
+"""Adopted trait -> the traits whose words name its kinds, of which a fruit may have several."""
+
+
+def _gathered(observations: Sequence[Observation], adopted_trait: str) -> dict[tuple[str, str], Finding]:
+    """(cultivar, trait) -> every kind that some text names, space separated in alphabetic order."""
+    found: dict[tuple[str, str], Finding] = {}
+    for cultivar_id, told in by_cultivar(observations, frozenset(_KINDS[adopted_trait])).items():
+        named = [(one, named_classes(adopted_trait, one.trait, one.published)) for one in told]
+        used = [one for one, words in named if words]
+        if used:
+            found[cultivar_id, adopted_trait] = Finding(
+                value=" ".join(sorted({word for _, words in named for word in words})),
+                agreement=1.0,
+                basis=basis_of(one.source_id for one in used),
+                observations=len(used),
+                sources=source_ids(used),
+            )
     return found
 
 
@@ -149,6 +179,8 @@ def _months_after_store(month: float) -> float:
 def keeping_weeks(observation: Observation) -> tuple[float, float] | None:
     """(low, high) weeks in a cold store that an observation of storage life means, None for words without length."""
     text = observation.published.lower()
+    if marked(observation, "controlled_atmosphere"):
+        return None
     if observation.unit in ("days", "weeks") and (observation.low is not None or observation.high is not None):
         days = 1.0 if observation.unit == "weeks" else 7.0
         low = observation.low if observation.low else observation.high or 0.0
@@ -214,25 +246,40 @@ def _at_most(weeks: tuple[float, float]) -> tuple[float, float]:
 
 
 def _weeks_error(weeks: float, observation: Observation) -> float:
+    """Error of a text; by its own figure, not by the mean `weeks` of all texts, the shortest keeping would rule."""
     factor = FIGURES.months_in_use_factor if observation.unit == "month" else 1.0
     return max(FIGURES.storage_least_spread_weeks, FIGURES.storage_relative_spread * weeks) * factor
 
 
-def storage(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
-    """(cultivar, ``storage_weeks_low`` and ``..._high``) -> weeks in cold store."""
-    found: dict[tuple[str, str], Estimate] = {}
+def storage_readings(observations: Iterable[Observation]) -> dict[tuple[str, str], list[Read]]:
+    """(cultivar, ``storage_weeks_low`` or ``..._high``) -> what each document says, weeks in cold store."""
+    found: dict[tuple[str, str], list[Read]] = {}
     for cultivar_id, every in by_cultivar(observations, frozenset({"storage_life", "months_in_use"})).items():
         told = _ends_of_use(every)
         ranges = [(_at_most(weeks), one) for one in told if (weeks := keeping_weeks(one)) is not None]
         for name, end in (("storage_weeks_low", 0), ("storage_weeks_high", 1)):
-            values = [weeks[end] for weeks, _ in ranges]
-            if values:
-                errors = [_weeks_error(value, one) for value, (_, one) in zip(values, ranges, strict=True)]
-                value, spread = pooled(values, errors, FIGURES.storage_floor_weeks)
-                used = [one for _, one in ranges]
-                spread *= VOICES.alone_spread_factor if alone(one.source_id for one in used) else 1.0
-                found[cultivar_id, name] = estimate(value, spread, "weeks", used, basis_of(o.source_id for o in used))
+            if ranges:
+                usual = sum(weeks[end] for weeks, _ in ranges) / len(ranges)
+                found[cultivar_id, name] = by_document(
+                    [
+                        (weeks[end], _weeks_error(usual, one) * spread_factor(name, one.source_id), one)
+                        for weeks, one in ranges
+                    ]
+                )
     return found
+
+
+def keeping(read: Sequence[Read]) -> Estimate:
+    """The weeks that documents give, weighed; wide where weak voices alone do."""
+    value, spread = pooled([v for v, _, _ in read], [e for _, e, _ in read], FIGURES.storage_floor_weeks)
+    used = [one for _, _, one in read]
+    spread *= VOICES.alone_spread_factor if alone(one.source_id for one in used) else 1.0
+    return estimate(value, spread, "weeks", used, basis_of(o.source_id for o in used))
+
+
+def storage(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
+    """(cultivar, ``storage_weeks_low`` and ``..._high``) -> weeks in cold store."""
+    return {key: keeping(read) for key, read in storage_readings(observations).items()}
 
 
 def grams_of_diameter(millimetres: float) -> float:
@@ -241,28 +288,44 @@ def grams_of_diameter(millimetres: float) -> float:
     return per_cubic_mm * millimetres**3
 
 
-def weights(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
-    """(cultivar, ``fruit_weight_g``) -> grams, from weights or else from diameters (`computed`)."""
-    found: dict[tuple[str, str], Estimate] = {}
+def weight_readings(observations: Iterable[Observation]) -> dict[tuple[str, str], list[Read]]:
+    """(cultivar, ``fruit_weight_g``) -> grams that each document gives, of weights or, without any, diameters."""
+    found: dict[tuple[str, str], list[Read]] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"fruit_weight_g", "fruit_size_mm"})).items():
-        grams, sizes = [], []
+        grams: list[Read] = []
+        sizes: list[Read] = []
         for one in told:
             ends = [end for end in (one.low, one.high) if end is not None]
-            if ends:
-                middle = sum(ends) / len(ends)
-                if one.trait == "fruit_weight_g":
-                    grams.append((middle, one))
-                else:
-                    sizes.append((grams_of_diameter(middle), one))
-        values = grams or sizes
-        if values:
-            share = FIGURES.weight_relative_spread if grams else FIGURES.size_relative_spread
-            errors = [max(FIGURES.weight_least_spread_g, share * v) for v, _ in values]
-            value, spread = pooled([v for v, _ in values], errors, FIGURES.weight_floor_g)
-            used = [one for _, one in values]
-            basis = basis_of((one.source_id for one in used), "published" if grams else "computed")
-            found[cultivar_id, "fruit_weight_g"] = estimate(value, spread, "g", used, basis)
+            if not ends:
+                continue
+            middle = sum(ends) / len(ends)
+            if one.trait == "fruit_weight_g":
+                grams.append((middle, _weight_error(middle, FIGURES.weight_relative_spread), one))
+            else:
+                middle = grams_of_diameter(middle)
+                sizes.append((middle, _weight_error(middle, FIGURES.size_relative_spread), one))
+        if grams or sizes:
+            found[cultivar_id, "fruit_weight_g"] = by_document(grams or sizes)
     return found
+
+
+def _weight_error(grams: float, relative: float) -> float:
+    return max(FIGURES.weight_least_spread_g, relative * grams)
+
+
+def weight(read: Sequence[Read]) -> Estimate:
+    """The grams that documents give, weighed; computed where only diameters are told."""
+    value, spread = pooled([v for v, _, _ in read], [e for _, e, _ in read], FIGURES.weight_floor_g)
+    used = [one for _, _, one in read]
+    told = any(one.trait == "fruit_weight_g" for one in used)
+    return estimate(
+        value, spread, "g", used, basis_of((o.source_id for o in used), "published" if told else "computed")
+    )
+
+
+def weights(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
+    """(cultivar, ``fruit_weight_g``) -> grams."""
+    return {key: weight(read) for key, read in weight_readings(observations).items()}
 
 
 def origins(observations: Sequence[Observation]) -> dict[tuple[str, str], Finding]:
@@ -272,10 +335,8 @@ def origins(observations: Sequence[Observation]) -> dict[tuple[str, str], Findin
         texts = [one for one in told if one.source_id != "from-memory"]
         place = narrowest(texts or told)
         country = place.published.rsplit(", ", maxsplit=1)[-1]
-        votes: defaultdict[str, float] = defaultdict(float)
-        for one in texts or told:
-            votes[one.published.rsplit(", ", maxsplit=1)[-1]] += 1.0
-        found[cultivar_id, "origin_country"] = elected(votes, texts or told)
+        countries = [(one.published.rsplit(", ", maxsplit=1)[-1], 1.0, one) for one in texts or told]
+        found[cultivar_id, "origin_country"] = elected(votes_of(countries), texts or told)
         if place.published != country:
             found[cultivar_id, "origin_place"] = elected({place.published: 1.0}, [place])
     for cultivar_id, told in by_cultivar(observations, frozenset({"origin_year"})).items():
@@ -291,6 +352,7 @@ def adopt(observations: Sequence[Observation]) -> Adopted:
         **uses(observations),
         **_elected(observations, "flavour"),
         **_elected(observations, "skin"),
+        **{key: told for trait in _KINDS for key, told in _gathered(observations, trait).items()},
         **storage(observations),
         **weights(observations),
         **origins(observations),

@@ -22,10 +22,23 @@ from domain.adoption.reading import (
     trait_number,
     weighed,
 )
-from domain.adoption.weighing import FROM_MEMORY, basis_of, by_cultivar, elected, estimate, pooled
+from domain.adoption.voices import spread_factor
+from domain.adoption.weighing import (
+    FROM_MEMORY,
+    Read,
+    basis_of,
+    by_cultivar,
+    by_document,
+    elected,
+    estimate,
+    pooled,
+    votes_of,
+)
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
+
+Key = tuple[str, str]
 
 
 class GrowthFigures(msgspec.Struct, frozen=True):
@@ -65,24 +78,33 @@ def number(observation: Observation, scale: NumberedTrait) -> tuple[float, float
     return value, error * (FIGURES.old_text_spread_factor if marked(observation, "old_text") else 1.0)
 
 
-def numbers(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
-    """(cultivar, trait) -> weighted mean of the classes that texts give; general knowledge only where none does."""
+def readings(observations: Iterable[Observation]) -> dict[Key, list[Read]]:
+    """(cultivar, trait) -> what each document says; general knowledge only where no text says anything."""
     scales = weighed("texts_first")
-    told: defaultdict[tuple[str, str], list[tuple[float, float, Observation]]] = defaultdict(list)
+    told: defaultdict[Key, list[Read]] = defaultdict(list)
     for one in observations:
         scale = scales.get(one.trait)
         read = number(one, scale) if scale else None
         if scale and read:
-            told[one.cultivar_id, scale.adopted_trait].append((*read, one))
-    by_adopted = {scale.adopted_trait: scale for scale in scales.values()}
-    adopted: dict[tuple[str, str], Estimate] = {}
-    for key, several in told.items():
-        texts = [reading for reading in several if reading[2].source_id != FROM_MEMORY] or several
-        scale = by_adopted[key[1]]
-        value, spread = pooled([v for v, _, _ in texts], [e for _, e, _ in texts], scale.least_spread)
-        used = [one for _, _, one in texts]
-        adopted[key] = estimate(value, spread, scale.unit, used, basis_of(one.source_id for one in used))
-    return adopted
+            error = read[1] * spread_factor(scale.adopted_trait, one.source_id)
+            told[one.cultivar_id, scale.adopted_trait].append((read[0], error, one))
+    return {
+        key: by_document([reading for reading in several if reading[2].source_id != FROM_MEMORY] or several)
+        for key, several in told.items()
+    }
+
+
+def weighed_mean(trait: str, texts: Sequence[Read]) -> Estimate:
+    """The weighted mean of what documents say of a trait that is adopted from words."""
+    scale = next(scale for scale in weighed("texts_first").values() if scale.adopted_trait == trait)
+    value, spread = pooled([v for v, _, _ in texts], [e for _, e, _ in texts], scale.least_spread)
+    used = [one for _, _, one in texts]
+    return estimate(value, spread, scale.unit, used, basis_of(one.source_id for one in used))
+
+
+def numbers(observations: Iterable[Observation]) -> dict[Key, Estimate]:
+    """(cultivar, trait) -> weighted mean of the classes that texts give."""
+    return {key: weighed_mean(key[1], texts) for key, texts in readings(observations).items()}
 
 
 def _classes(observations: Sequence[Observation], adopted_trait: str) -> dict[tuple[str, str], Finding]:
@@ -90,14 +112,13 @@ def _classes(observations: Sequence[Observation], adopted_trait: str) -> dict[tu
     found: dict[tuple[str, str], Finding] = {}
     for trait in classes_of(adopted_trait):
         for cultivar_id, told in by_cultivar(observations, frozenset({trait})).items():
-            votes: defaultdict[str, float] = defaultdict(float)
-            used = []
-            for one in told:
-                if name := named_class(adopted_trait, trait, one.published):
-                    votes[name] += FIGURES.old_text_vote if marked(one, "old_text") else 1.0
-                    used.append(one)
-            if votes:
-                found[cultivar_id, adopted_trait] = elected(votes, used)
+            named = [
+                (name, FIGURES.old_text_vote if marked(one, "old_text") else 1.0, one)
+                for one in told
+                if (name := named_class(adopted_trait, trait, one.published))
+            ]
+            if named:
+                found[cultivar_id, adopted_trait] = elected(votes_of(named), [one for _, _, one in named])
     return found
 
 

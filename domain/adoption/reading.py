@@ -104,6 +104,12 @@ class NamedClass(Row, frozen=True, kw_only=True):
     value: str | None = None
 
 
+class SilentTrait(Row, frozen=True, kw_only=True):
+    """A trait that documents speak of and that nothing is adopted from; the note says why."""
+
+    trait: str
+
+
 class Mark(msgspec.Struct, frozen=True, kw_only=True):
     """A phrase by which an observation shows how its value was found."""
 
@@ -248,6 +254,17 @@ def named_class(adopted_trait: str, trait: str, published: str) -> str | None:
         ),
         None,
     )
+
+
+def named_classes(adopted_trait: str, trait: str, published: str) -> tuple[str, ...]:
+    """Every class of `adopted_trait` that the words of `trait` name, each once in the order of the rows."""
+    text = lowered(published)
+    fitting = (
+        one.value
+        for one in _named(adopted_trait, trait)
+        if (one.published == text if one.match == "whole" else one.published in text)
+    )
+    return tuple(dict.fromkeys(value for value in fitting if value))
 
 
 def classes_of(adopted_trait: str) -> dict[str, None]:

@@ -86,7 +86,8 @@ def _adaptation(evidence: Evidence) -> dict[Key, Finding]:
     return adaptation.adopt(evidence.of("fruit"), evidence.cultivar_ids, evidence.crab_apples)
 
 
-def _groups(evidence: Evidence) -> dict[str, str]:
+def groups_of(evidence: Evidence) -> dict[str, str]:
+    """Cultivar -> group of adaptation, of a sport its parent's."""
     groups = adaptation.groups(_adaptation(evidence), evidence.cultivar_ids)
     for sport, parent in evidence.sport_of.items():  # where a sport was found says nothing of what it needs
         groups[sport] = groups.get(parent, groups[sport])
@@ -94,11 +95,11 @@ def _groups(evidence: Evidence) -> dict[str, str]:
 
 
 def _chill(evidence: Evidence) -> Adopted:
-    return chill_needs.adopt(evidence.all, _groups(evidence))
+    return chill_needs.adopt(evidence.all, groups_of(evidence))
 
 
 def _hardiness(evidence: Evidence) -> Adopted:
-    return hardiness.adopt(evidence.all, _groups(evidence))
+    return hardiness.adopt(evidence.all, groups_of(evidence))
 
 
 def _growth(evidence: Evidence) -> Adopted:

@@ -20,8 +20,8 @@ import msgspec
 from domain.adoption import disease_schemes
 from domain.adoption.reading import NumberedTrait, marked, named_class, trait_number, weighed
 from domain.adoption.voices import FIGURES as VOICES
-from domain.adoption.voices import alone
-from domain.adoption.weighing import basis_of, by_cultivar, elected, estimate, pooled
+from domain.adoption.voices import alone, spread_factor
+from domain.adoption.weighing import basis_of, by_cultivar, by_document, elected, estimate, pooled, votes_of
 from domain.fruit.diseases import DISEASES
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
@@ -98,9 +98,11 @@ def ratings(observations: Iterable[Observation]) -> dict[str, list[Rated]]:
         if case and rating:
             told[case, observation.cultivar_id, observation.source_id].append((*rating, observation))
     rated: defaultdict[str, list[Rated]] = defaultdict(list)
+    traits = adopted_traits()
     for (case, cultivar_id, source_id), several in sorted(told.items(), key=lambda item: item[0]):
         value = sum(number for number, _, _ in several) / len(several)
         error = sum(error for _, error, _ in several) / len(several)
+        error *= spread_factor(traits[case], source_id)
         rated[case].append(Rated(cultivar_id, source_id, value, error, several[0][2]))
     return dict(rated)
 
@@ -135,7 +137,7 @@ def source_errors(rated: Sequence[Rated]) -> dict[str, float]:
     return errors
 
 
-def _carriers(observations: Sequence[Observation]) -> frozenset[str]:
+def carriers_of(observations: Sequence[Observation]) -> frozenset[str]:
     """Cultivars that some text calls carriers of Rvi6."""
     return frozenset(one.cultivar_id for one in observations if _gene(one) == RVI6)
 
@@ -150,26 +152,32 @@ def _gene(observation: Observation) -> str | None:
 def adopt(observations: Sequence[Observation]) -> dict[tuple[str, str], Estimate | Finding]:
     """(cultivar, trait) -> susceptibilities, disorders, heat tolerance and scab genes, for what some text rates."""
     adopted: dict[tuple[str, str], Estimate | Finding] = {}
-    carriers, traits = _carriers(observations), adopted_traits()
+    carriers, traits = carriers_of(observations), adopted_traits()
     for case, rated in ratings(observations).items():
-        errors = source_errors(rated)
-        mean = sum(one.value for one in rated) / len(rated)
-        groups: defaultdict[str, list[Rated]] = defaultdict(list)
-        for one in rated:
-            groups[one.cultivar_id].append(one)
-        for cultivar_id, group in groups.items():
-            value, spread = pooled([o.value for o in group], [errors[o.source_id] for o in group], FIGURES.least_spread)
-            if alone(o.source_id for o in group):
-                value, spread = _toward(mean, value, spread)
-            if case == SCAB and cultivar_id in carriers:
-                spread = math.hypot(spread, FIGURES.rvi6_extra_spread)
-            used = [one.observation for one in group]
-            adopted[cultivar_id, traits[case]] = estimate(
-                value, spread, SCALE, used, basis_of(one.source_id for one in group)
-            )
+        values = susceptibilities(rated, carriers if case == SCAB else frozenset())
+        adopted.update({(cultivar_id, traits[case]): value for cultivar_id, value in values.items()})
     adopted.update(_evenly(observations))
     adopted.update(_scab_genes(observations))
     return adopted
+
+
+def susceptibilities(rated: Sequence[Rated], carriers: frozenset[str] = frozenset()) -> dict[str, Estimate]:
+    """Cultivar -> susceptibility to one disease, from the ratings of all; `carriers` of Rvi6 are known less well."""
+    errors = source_errors(rated)
+    mean = sum(one.value for one in rated) / len(rated)
+    groups: defaultdict[str, list[Rated]] = defaultdict(list)
+    for one in rated:
+        groups[one.cultivar_id].append(one)
+    found: dict[str, Estimate] = {}
+    for cultivar_id, group in groups.items():
+        value, spread = pooled([o.value for o in group], [errors[o.source_id] for o in group], FIGURES.least_spread)
+        if alone(o.source_id for o in group):
+            value, spread = _toward(mean, value, spread)
+        if cultivar_id in carriers:
+            spread = math.hypot(spread, FIGURES.rvi6_extra_spread)
+        used = [one.observation for one in group]
+        found[cultivar_id] = estimate(value, spread, SCALE, used, basis_of(one.source_id for one in group))
+    return found
 
 
 def _toward(mean: float, value: float, spread: float) -> tuple[float, float]:
@@ -186,8 +194,9 @@ def _evenly(observations: Iterable[Observation]) -> dict[tuple[str, str], Estima
         for cultivar_id, told in by_cultivar(observations, frozenset({trait})).items():
             numbers = [(*read, one) for one in told if (read := _word(one, scale)) is not None]
             if numbers:
-                value, spread = pooled([v for v, _, _ in numbers], [e for _, e, _ in numbers], scale.least_spread)
-                used = [one for _, _, one in numbers]
+                texts = by_document(numbers)
+                value, spread = pooled([v for v, _, _ in texts], [e for _, e, _ in texts], scale.least_spread)
+                used = [one for _, _, one in texts]
                 basis = basis_of(one.source_id for one in used)
                 found[cultivar_id, scale.adopted_trait] = estimate(value, spread, scale.unit, used, basis)
     return found
@@ -196,12 +205,7 @@ def _evenly(observations: Iterable[Observation]) -> dict[tuple[str, str], Estima
 def _scab_genes(observations: Sequence[Observation]) -> dict[tuple[str, str], Finding]:
     found: dict[tuple[str, str], Finding] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"scab_gene", "scab"})).items():
-        votes: defaultdict[str, float] = defaultdict(float)
-        used = []
-        for one in told:
-            if gene := _gene(one):
-                votes[gene] += 1.0
-                used.append(one)
-        if votes:
-            found[cultivar_id, "scab_gene"] = elected(votes, used)
+        named = [(gene, 1.0, one) for one in told if (gene := _gene(one))]
+        if named:
+            found[cultivar_id, "scab_gene"] = elected(votes_of(named), [one for _, _, one in named])
     return found

@@ -1,7 +1,7 @@
 """Ways to weigh several published values of one trait into one: with a prior and limits, without a prior, by votes."""
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -9,12 +9,16 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.adoption.voices import agreed
 from domain.common.distributions import normal_cdf
 from domain.tables.cultivars import Basis, Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
 
 Floats = NDArray[np.float64]
+
+Read = tuple[float, float, Observation]
+"""(value, error) that an observation means."""
 
 FROM_MEMORY = "from-memory"
 MOST_SOURCES = 12
@@ -61,6 +65,26 @@ def by_cultivar(observations: Iterable[Observation], traits: frozenset[str]) -> 
         if observation.trait in traits:
             found[observation.cultivar_id].append(observation)
     return dict(found)
+
+
+def by_document(readings: Sequence[Read]) -> list[Read]:
+    """One reading of each document: the mean of its values and of their errors, with its first observation."""
+    told: defaultdict[str, list[Read]] = defaultdict(list)
+    for reading in readings:
+        told[reading[2].source_id].append(reading)
+    return [
+        (sum(v for v, _, _ in several) / len(several), sum(e for _, e, _ in several) / len(several), several[0][2])
+        for several in told.values()
+    ]
+
+
+def votes_of(named: Sequence[tuple[str, float, Observation]]) -> dict[str, float]:
+    """Class -> weight of its votes: a document has one vote, shared by the classes that it names."""
+    counts = Counter(observation.source_id for _, _, observation in named)
+    votes: defaultdict[str, float] = defaultdict(float)
+    for name, weight, observation in named:
+        votes[name] += weight / counts[observation.source_id]
+    return dict(votes)
 
 
 def source_ids(observations: Iterable[Observation | Reading | Bound]) -> tuple[str, ...]:
@@ -156,7 +180,7 @@ def elected(votes: Mapping[str, float], observations: Sequence[Observation], con
     others = [f"{name} ({votes[name] / total:.2f})" for name in sorted(votes) if name != best]
     return Finding(
         value=best,
-        agreement=round(votes[best] / total, 2),
+        agreement=agreed(votes[best] / total, (one.source_id for one in observations)),
         basis=basis_of(observation.source_id for observation in observations),
         observations=len(observations),
         sources=source_ids(observations),

@@ -26,10 +26,10 @@ FactorCode = Literal[
     "tree_disease",
     "fruit_quality",
     "sound_fruit",
-    "origin_climate",
+    "proven_in_like_climates",
 ]
 Verdict = Literal["plant", "worth_trying", "not_known", "not_here"]
-Outcome = Literal["crop", "tree_survival", "quality", "sound_fruit", "origin_climate"]
+Outcome = Literal["crop", "tree_survival", "quality", "sound_fruit", "proven_in_like_climates"]
 """What a factor takes from; `rank_value` weighs the outcomes."""
 
 FactorBasis = Literal["published", "computed", "from-memory", "imputed", "assumed"]

@@ -1,9 +1,4 @@
-"""What decides whether fruit is sound and good, whether disease kills the tree, and how like its origin the site is.
-
-No list of traits holds all that decides whether a cultivar does well: fruit drop in heat, restless buds in a mild
-winter, leaf diseases nobody rated. A cultivar was kept because it did well where it comes from, so the likeness of the
-two climates stands in for what is not known.
-"""
+"""What decides whether fruit is sound and good, and whether disease kills the tree."""
 
 import msgspec
 import numpy as np
@@ -15,7 +10,7 @@ from domain.hazards.sound_fruit import Health, health
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability import sentences
 from domain.suitability.classes import CLASSES
-from domain.suitability.factors import FACTOR_BASES, Factor, susceptibility_basis, trait_input, weakest
+from domain.suitability.factors import Factor, susceptibility_basis, trait_input
 from domain.tables.parameters import figures
 from domain.traits.trait_table import FIGURES as TRAITS
 from domain.traits.trait_table import TraitTable
@@ -35,12 +30,6 @@ class FruitFigures(msgspec.Struct, frozen=True):
     lost_to_sunburn: float
     sunburn_days_for_all: float
     lost_to_bitter_pit: float
-    origin_winter_scale_c: float
-    origin_summer_scale_c: float
-    unknown_origin: float
-    unknown_origin_spread: float
-    origin_winter_spread_c: float
-    origin_summer_spread_c: float
     much_of_the_loss: float
 
 
@@ -54,7 +43,6 @@ def fruit_factors(conditions: SiteConditions, traits: TraitTable, harvest: Float
         _tree_disease(conditions, traits, found),
         _fruit_quality(conditions, traits, harvest),
         _sound_fruit(conditions, traits, found),
-        _origin_climate(conditions, traits),
     )
 
 
@@ -199,51 +187,3 @@ def last_month_mean(mean_by_day_c: Floats, harvest: Floats) -> Floats:
     last = np.clip(harvest, window, mean_by_day_c.size - 1).astype(np.int32)
     mean: Floats = ((total[last] - total[last - window]) / window).astype(np.float32)
     return mean
-
-
-def _origin_climate(conditions: SiteConditions, traits: TraitTable) -> Factor:
-    winter, summer = trait_input(traits, "origin_winter_c"), trait_input(traits, "origin_summer_c")
-    site = conditions.summer
-
-    def at(winter_off: float, summer_off: float) -> Floats:
-        return likeness(
-            site.winter_minimum_c, site.summer_c, *(_toward(site.winter_minimum_c, winter.value, winter_off),
-            _toward(site.summer_c, summer.value, summer_off)),
-        )  # fmt: skip
-
-    likely = at(0.0, 0.0)
-    unknown = np.isnan(winter.value) | np.isnan(summer.value)
-    spread = PERCENTILE_80 * FIGURES.unknown_origin_spread
-    off_winter = PERCENTILE_80 * FIGURES.origin_winter_spread_c
-    off_summer = PERCENTILE_80 * FIGURES.origin_summer_spread_c
-    low, high = at(-off_winter, -off_summer), at(off_winter, off_summer)
-    # What groups of origin have for a climate is from memory, whatever says to which group a cultivar belongs.
-    basis = weakest(winter.basis, np.full(likely.size, FACTOR_BASES.index("from-memory"), dtype=np.int8))
-    factor: Factor = Factor(
-        code="origin_climate",
-        outcome="origin_climate",
-        likely=likely,
-        low=np.where(unknown, np.clip(likely - spread, 0.0, 1.0), low),
-        high=np.where(unknown, np.clip(likely + spread, 0.0, 1.0), high),
-        basis=basis,
-        inputs=(winter, summer),
-        sentence=lambda row: sentences.origin_climate(factor, row),
-        at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
-    )
-    return factor
-
-
-def _toward(site: float, origin: Floats, off: float) -> Floats:
-    """The origin nearer to the site by `off` (not past it), or farther from it where `off` is negative."""
-    apart = origin - np.float32(site)
-    moved: Floats = np.float32(site) + np.sign(apart) * np.maximum(np.abs(apart) - np.float32(off), 0.0)
-    return moved
-
-
-def likeness(winter_minimum_c: float, summer_c: float, origin_winter_c: Floats, origin_summer_c: Floats) -> Floats:
-    """Likeness (cultivars,) of a site to the climates of origin, 0 to 1; the figure for an unknown one where NaN."""
-    winter = (winter_minimum_c - origin_winter_c) / FIGURES.origin_winter_scale_c
-    summer = (summer_c - origin_summer_c) / FIGURES.origin_summer_scale_c
-    alike = np.exp(-0.5 * (winter**2 + summer**2))
-    found: Floats = np.where(np.isnan(alike), FIGURES.unknown_origin, alike).astype(np.float32)
-    return found

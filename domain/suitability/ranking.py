@@ -17,6 +17,7 @@ class RankFigures(msgspec.Struct, frozen=True):
     hope_share: float
     floor: float
     least_crop: float
+    proven_scale: float
 
 
 FIGURES = figures("suitability", "ranking", RankFigures)
@@ -35,30 +36,51 @@ def hopeful(outcome: Range) -> Floats:
 
 
 def rank_values(fit: SiteFit, weights: Weights) -> Floats:
-    """Weighted geometric mean (n,) of the outcomes, 0 to 1.
+    """Weighted geometric mean (n,) of the outcomes, 0 to 1, moved by what is proven in like climates.
 
-    A geometric mean, since no quality makes up for a tree that does not crop.
+    A geometric mean, since no quality makes up for a tree that does not crop. What is proven is joined by its logit,
+    as a ratio of chances, and at its likely value: shrunk as it is, its cautious end would put whatever nobody met
+    behind all that is famous.
     """
-    weighed = weights_by_outcome(weights)
-    total = sum(weighed.values())
+    total = sum(weights_by_outcome(weights).values())
+    proven = np.asarray(fit.outcomes["proven_in_like_climates"].likely, dtype=np.float64)
     if total <= 0.0:
-        return np.zeros(len(fit.cultivars), dtype=np.float32)
+        return (proven if weights.proven_in_like_climates > 0.0 else np.zeros(len(fit.cultivars))).astype(np.float32)
+    return joined(outcome_mean(fit, weights), proven, weights.proven_in_like_climates / total)
+
+
+def outcome_mean(fit: SiteFit, weights: Weights) -> Floats:
+    """The weighted geometric mean (n,) of the outcomes alone; some outcome must count."""
+    weighed = weights_by_outcome(weights)
     logs = sum(
         weight * np.log(np.clip(cautious(fit.outcomes[outcome]), least(outcome), 1.0))
         for outcome, weight in weighed.items()
     )
-    value: Floats = np.exp(np.asarray(logs, dtype=np.float32) / np.float32(total))
+    mean: Floats = np.exp(np.asarray(logs, dtype=np.float64) / sum(weighed.values()))
+    return mean
+
+
+def joined(mean: Floats, proven: Floats, weight: float) -> Floats:
+    """The mean of the outcomes (n,) with what is proven; weight: as a share of those of the outcomes."""
+    value: Floats = (1.0 / (1.0 + np.exp(-_logit(mean) - FIGURES.proven_scale * weight * _logit(proven)))).astype(
+        np.float32
+    )
     return value
 
 
+def _logit(share: Floats) -> Floats:
+    kept = np.clip(share, 1e-6, 1.0 - 1e-6)
+    logit: Floats = np.log(kept / (1.0 - kept))
+    return logit
+
+
 def weights_by_outcome(weights: Weights) -> dict[Outcome, float]:
-    """The weight of each outcome."""
+    """The weight of each outcome that enters the mean."""
     return {
         "crop": weights.crop,
         "sound_fruit": weights.sound_fruit,
         "quality": weights.quality,
         "tree_survival": weights.tree_survival,
-        "origin_climate": weights.origin_climate,
     }
 
 

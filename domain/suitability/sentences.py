@@ -19,7 +19,8 @@ class SentenceFigures(msgspec.Struct, frozen=True):
     many_years: float
     named_share: float
     temperate_c: float
-    alike: float
+    met_often: float
+    met_seldom: float
 
 
 FIGURES = figures("suitability", "sentences", SentenceFigures)
@@ -123,11 +124,16 @@ def fruit_quality(factor: Factor, row: int, month_c: float, good: float) -> Sent
     return say("fruit_spoilt_by_heat" if month_c > FIGURES.temperate_c else "fruit_spoilt_by_cool", month_c=month_c)
 
 
-def origin_climate(factor: Factor, row: int) -> Sentence:
-    """The sentence on likeness to the climate of origin."""
-    if np.isnan(factor.inputs[0].value[row]):
-        return say("origin_unknown")
-    return say("origin_alike" if factor.likely[row] >= FIGURES.alike else "origin_unlike")
+def proven(factor: Factor, row: int, fails: bool, place: str | None, distance_km: float) -> Sentence:
+    """The sentence on where it is known to do well; place: the witness that counts most, None where none does.
+
+    fails: whether that witness says that it fails.
+    """
+    if place is None:
+        return say("proven_missed" if factor.high[row] < 0.5 else "proven_unknown")
+    share = float(factor.likely[row])
+    code = "proven_often" if share >= FIGURES.met_often else "proven_usual" if share >= FIGURES.met_seldom else ""
+    return say("proven_fails" if fails else code or "proven_seldom", place=place, distance_km=distance_km)
 
 
 def verdict(word: Verdict, cultivar: str, years: tuple[float, float, float], limiting: FactorCode | None) -> Sentence:

@@ -17,6 +17,7 @@ from domain.suitability.crop_factors import crop_factors
 from domain.suitability.doubts import unknown_years
 from domain.suitability.factors import Factor, FactorCode, Outcome, Rows
 from domain.suitability.fruit_factors import fruit_factors, years_alive_share
+from domain.suitability.proven import proven_in_like_climates
 from domain.tables.cultivars import Cultivar
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import BloomDays
@@ -94,7 +95,7 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
 def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     crop = crop_factors(conditions, traits)
     harvest: Floats = np.median(crop.ready, axis=1).astype(np.float32)
-    beside = fruit_factors(conditions, traits, harvest)
+    beside = (*fruit_factors(conditions, traits, harvest), proven_in_like_climates(conditions, traits))
     chance = np.prod(np.stack([f.by_season for f in crop.factors if f.by_season is not None]), axis=0)
     base = chance.mean(axis=1)
     unknown = unknown_years(base, chance, crop.doubts)

@@ -26,7 +26,7 @@ class Weights(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     sound_fruit: Weight = 2.0
     quality: Weight = 1.5
     tree_survival: Weight = 1.5
-    origin_climate: Weight = 2.0
+    proven_in_like_climates: Weight = 2.0
 
 
 CultivarName = Annotated[

@@ -25,7 +25,8 @@ class VerdictFigures(msgspec.Struct, frozen=True):
     try_survival: float
     try_quality: float
     stands_heat: float
-    far_likeness: float
+    lifts_from: float
+    lowers_below: float
     undecided_years: float
     hardly_limits: float
 
@@ -38,14 +39,13 @@ def verdicts(fit: SiteFit) -> list[Verdict]:
 
     A cultivar is advised by the cautious end of what is known and refused by the hopeful one, so that no verdict turns
     on a small difference inside its own doubt. `not_here` never rests on imputed or remembered figures alone: what they
-    alone would refuse is `not_known`.
+    alone would refuse is `not_known`. What is proven in like climates moves a verdict by one class at most (`_heard`).
     """
     crop = fit.outcomes["crop"]
     survival, quality = fit.outcomes["tree_survival"], fit.outcomes["quality"]
     plant = 10.0 * cautious(fit.thinned_crop) >= FIGURES.plant_years
     plant &= survival.likely >= FIGURES.plant_survival
     plant &= quality.likely >= FIGURES.plant_quality
-    plant &= fit.outcomes["origin_climate"].likely >= FIGURES.far_likeness
     refused = (10.0 * hopeful(crop) < FIGURES.try_years) | (hopeful(survival) < FIGURES.try_survival)
     refused |= _spoilt_by_heat(fit, hopeful(quality))
     sure = np.zeros_like(refused)
@@ -64,7 +64,49 @@ def verdicts(fit: SiteFit) -> list[Verdict]:
             words.append("not_here")
         else:
             words.append("plant" if plant[row] else "worth_trying")
-    return words
+    return _heard(fit, words)
+
+
+def _heard(fit: SiteFit, words: list[Verdict]) -> list[Verdict]:
+    """The verdicts as the witnesses move them, where they are sure beyond their own error.
+
+    They make `plant` of what is worth trying where its likely figures would do and only their doubt stands against it,
+    and never alone. They lift a refusal that rests on frost, warmth to ripen or eating quality, not one for cold, chill
+    or disease that kills. They lower `plant` to `worth_trying`; nothing becomes `not_here` by them.
+    """
+    proven = fit.factor("proven_in_like_climates")
+    good, bad = proven.low > FIGURES.lifts_from, proven.high < FIGURES.lowers_below
+    survival = fit.outcomes["tree_survival"].likely
+    likely = 10.0 * fit.thinned_crop.likely >= FIGURES.plant_years
+    likely &= (survival >= FIGURES.plant_survival) & (fit.outcomes["quality"].likely >= FIGURES.plant_quality)
+    liftable = _refused_by_what_witnesses_know(fit)
+    heard: list[Verdict] = []
+    for row, word in enumerate(words):
+        if word == "plant" and bad[row]:
+            heard.append("worth_trying")
+        elif word == "worth_trying" and good[row] and likely[row]:
+            heard.append("plant")
+        elif word in {"not_here", "not_known"} and good[row] and liftable[row]:
+            heard.append("worth_trying")
+        else:
+            heard.append(word)
+    return heard
+
+
+_WITNESSES_KNOW: tuple[FactorCode, ...] = ("frost_at_bloom", "ripening_heat")
+"""Factors of the crop whose refusal a witness may lift: who grows it there sees that it flowers and ripens."""
+
+
+def _refused_by_what_witnesses_know(fit: SiteFit) -> Flags:
+    """Whether a cultivar (n,) of known ripening would be worth trying were it not for frost, warmth and quality."""
+    chance = np.ones_like(fit.crop_chance)
+    for factor in fit.factors:
+        if factor.by_season is not None and factor.code not in _WITNESSES_KNOW:
+            chance = chance * factor.by_season
+    crop = chance.mean(axis=1) * fit.alive
+    enough = (10.0 * crop >= FIGURES.try_years) & (fit.outcomes["tree_survival"].likely >= FIGURES.try_survival)
+    known = ~np.isnan(fit.factor("ripening_heat").inputs[0].value)
+    return np.asarray(enough & known & np.array([one.status == "advised" for one in fit.cultivars]))
 
 
 def _spoilt_by_heat(fit: SiteFit, quality: Floats) -> Flags:
@@ -97,8 +139,8 @@ def limiting_factors(fit: SiteFit) -> list[FactorCode]:
     lowest = shares.argmin(axis=0)
     survival, quality = fit.outcomes["tree_survival"], fit.outcomes["quality"]
     spoilt = _spoilt_by_heat(fit, hopeful(quality))
-    likeness = fit.outcomes["origin_climate"].likely
     sound = cautious(fit.outcomes["sound_fruit"])
+    unproven = fit.factor("proven_in_like_climates").high < FIGURES.lowers_below
     fails = 10.0 * hopeful(fit.outcomes["crop"]) < FIGURES.try_years
     dies = hopeful(survival) < FIGURES.try_survival
     found: list[FactorCode] = []
@@ -111,10 +153,10 @@ def limiting_factors(fit: SiteFit) -> list[FactorCode]:
             found.append(crop[index].code)
         elif survival.likely[row] < FIGURES.plant_survival:
             found.append(_of_tree(fit, row))
-        elif likeness[row] < FIGURES.far_likeness:
-            found.append("origin_climate")
         elif quality.likely[row] < FIGURES.plant_quality:
             found.append("fruit_quality")
+        elif unproven[row]:
+            found.append("proven_in_like_climates")
         else:
             found.append("sound_fruit" if sound[row] <= quality.likely[row] else "fruit_quality")
     return found

@@ -13,11 +13,10 @@ import msgspec
 import numpy as np
 
 from domain.common.arrays import Bools, Floats
-from domain.common.distributions import PERCENTILE_80
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.site import Site
-from domain.suitability.fruit_factors import health_under, likeness
-from domain.suitability.ranking import cautious, least, rank_values, weights_by_outcome
+from domain.suitability.fruit_factors import health_under
+from domain.suitability.ranking import cautious, least, outcome_mean, weights_by_outcome
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import FIGURES as VERDICT_FIGURES
@@ -37,6 +36,9 @@ class FindingFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("suitability", "worth_finding_out", FindingFigures)
+
+BETWEEN_EQUALS = 1e-6
+"""Of figures worth the same, the one that moves the crop more is asked first."""
 
 QUESTIONS: dict[str, Callable[[Site], object]] = {
     "winter_chill": lambda site: site.winter_chill,
@@ -82,20 +84,22 @@ def _of_ground(site: Site) -> tuple[Sentence, ...]:
 def value_of_knowing(
     conditions: SiteConditions, traits: TraitTable, fit: SiteFit, weights: Weights, among: Bools | None = None
 ) -> dict[str, float]:
-    """Gain in the mean `rank_value` of what is planted, were each figure known; by figure of `QUESTIONS`."""
+    """Gain in the mean value of what is planted, were each figure known; by figure of `QUESTIONS`.
+
+    The value is that of the outcomes alone: in another climate other witnesses would be heard.
+    """
     chosen = slice(None) if among is None else among
-    now = rank_values(fit, weights)
-    weighed = weights_by_outcome(weights)
-    total = sum(weighed.values())
+    total = sum(weights_by_outcome(weights).values())
     if total <= 0.0:
         return dict.fromkeys(QUESTIONS, 0.0)
+    now = outcome_mean(fit, weights)
 
     def ranked(weight: float, then: Floats, usual: Floats, floor: float) -> Floats:
-        """The rank with one outcome as it would then be."""
+        """What the value is multiplied by with one outcome as it would then be."""
         share: Floats = (np.maximum(then, floor) / np.maximum(usual, floor)) ** (weight / total)
         return share
 
-    crop, alike_now = fit.outcomes["crop"], fit.outcomes["origin_climate"].likely
+    crop = fit.outcomes["crop"]
     usual, likely = cautious(crop), np.maximum(crop.likely, np.float32(least("crop")))
     worth = {}
     for figure in QUESTIONS:
@@ -103,16 +107,11 @@ def value_of_knowing(
             continue
         # The order is by a cautious crop: moved in proportion, it stays as far below the likely one as before.
         moved = [usual * then / likely for then in np.clip(fit.crop_by_figure[figure], 0.0, 1.0)]
-        alike = _likeness(figure, conditions, traits)
-        cases = [
-            now
-            * ranked(weights.crop, then, usual, least("crop"))
-            * ranked(weights.origin_climate, like, alike_now, least("origin_climate"))
-            for then, like in zip(moved, alike, strict=True)
-        ]
+        cases = [now * ranked(weights.crop, then, usual, least("crop")) for then in moved]
         there = now[chosen]
         crossed = _no_longer_advised(there, usual[chosen], [then[chosen] for then in moved])
         worth[figure] = _gain(there, [case[chosen] for case in cases]) + FIGURES.no_longer_advised * crossed
+        worth[figure] += BETWEEN_EQUALS * _moved(there, [then[chosen] for then in moved])
     sound, floor = fit.outcomes["sound_fruit"].likely, least("sound_fruit")
     powers = (FIGURES.less_rain_power, FIGURES.more_rain_power)
     wetter = [_sound(conditions, traits, fit, power) for power in powers]
@@ -120,25 +119,6 @@ def value_of_knowing(
         now[chosen], [(now * ranked(weights.sound_fruit, one, sound, floor))[chosen] for one in wetter]
     )
     return {figure: worth[figure] for figure in QUESTIONS}
-
-
-def _likeness(figure: str, conditions: SiteConditions, traits: TraitTable) -> tuple[Floats, Floats]:
-    """Likeness to the climates of origin with the winter at its 20th and 80th percentile, else as it is.
-
-    The summer is left as it is: likeness stands in for what is not known of a cultivar, and a degree in summer would
-    move it more than it moves any fruit.
-    """
-    colder = PERCENTILE_80 * conditions.years.spread.winter_minimum_c if figure == "winter_minimum" else 0.0
-    low, high = (
-        likeness(
-            conditions.summer.winter_minimum_c + side * colder,
-            conditions.summer.summer_c,
-            traits.value["origin_winter_c"],
-            traits.value["origin_summer_c"],
-        )
-        for side in (-1.0, 1.0)
-    )
-    return low, high
 
 
 def _sound(conditions: SiteConditions, traits: TraitTable, fit: SiteFit, power: float) -> Floats:
@@ -153,6 +133,12 @@ def _gain(now: Floats, cases: Sequence[Floats]) -> float:
     planted = np.argsort(-now, kind="stable")[:count]
     gains = [float(np.sort(case)[-count:].mean() - case[planted].mean()) for case in cases]
     return sum(gains) / len(gains)
+
+
+def _moved(now: Floats, crops: Sequence[Floats]) -> float:
+    """How far the crop of what would be planted lies apart in the two cases, mean."""
+    planted = np.argsort(-now, kind="stable")[: min(FIGURES.planted, now.size)]
+    return float(np.abs(crops[0] - crops[-1])[planted].mean())
 
 
 def _no_longer_advised(now: Floats, cautious: Floats, cases: Sequence[Floats]) -> float:

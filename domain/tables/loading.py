@@ -17,6 +17,7 @@ import reference_tables
 from domain.common.names import NameIndex
 from domain.tables.cultivars import Alias, Cultivar, Estimate, Finding, Status
 from domain.tables.observations import Observation, Source
+from domain.tables.witnesses import Witness, WitnessPlace
 
 OBSERVATION_TOPICS = (
     "bloom",
@@ -31,7 +32,9 @@ OBSERVATION_TOPICS = (
 )
 """Topics read at start. The single seasons of bloom stay on disk: their means are the observations of `bloom`."""
 
-ADOPTED = tuple(f"adopted/{name}.csv" for name in ("findings", "numbers", "rootstocks", "tree_forms"))
+ADOPTED = tuple(
+    f"adopted/{name}.csv" for name in ("findings", "numbers", "rootstocks", "tree_forms", "witness_places", "witnesses")
+)
 """Adopted values; they are not read when they are computed anew."""
 NEEDED = (
     "sources.csv",
@@ -105,6 +108,8 @@ class Tables:
     names: NameIndex
     version: str
     by_topic: Mapping[str, tuple[Observation, ...]] = field(repr=False)
+    witnesses: tuple[Witness, ...] = field(default=(), repr=False)
+    witness_places: tuple[WitnessPlace, ...] = field(default=(), repr=False)
 
     def observations(self, cultivar_id: str) -> tuple[Observation, ...]:
         """Published values of one cultivar, topic by topic; empty for an unknown id."""
@@ -165,7 +170,8 @@ def load(directory: Path | None = None, *, adopted: bool = True) -> Tables:
         [(cultivar.id, alias.name) for cultivar in cultivars for alias in cultivar.aliases],
     )
     by_id = {cultivar.id: cultivar for cultivar in cultivars}
-    return Tables(cultivars, by_id, sources, names, version, by_topic)
+    places, witnesses = _witnesses(before, known, sources) if adopted else ((), ())
+    return Tables(cultivars, by_id, sources, names, version, by_topic, witnesses, places)
 
 
 def whole(root: Path, *, adopted: bool = True) -> str:
@@ -260,6 +266,21 @@ def _adopted(
                 raise TableError(f"{path.name}, line {line}, column sources: unknown {source_id!r}")
         adopted[cultivar_id][trait] = value
     return adopted
+
+
+def _witnesses(
+    directory: Path, known: Collection[str], sources: Collection[str]
+) -> tuple[tuple[WitnessPlace, ...], tuple[Witness, ...]]:
+    """The places of witnesses, and the witnesses."""
+    path = directory / "witness_places.csv"
+    places = _converted(path, _read(path), WitnessPlace)
+    _refuse_twice(path, "place_id", [place.place_id for place in places])
+    path = directory / "witnesses.csv"
+    found = _converted(path, _read(path), Witness)
+    _refuse_unknown(path, "source_id", [one.source_id for one in found], sources)
+    _refuse_unknown(path, "place_id", [one.place_id for one in found], {place.place_id for place in places})
+    _refuse_unknown(path, "cultivar_id", [one.cultivar_id for one in found], known)
+    return tuple(places), tuple(found)
 
 
 def _recommended_by(observations: Iterable[Observation]) -> Counter[str]:

@@ -9,6 +9,7 @@ from domain.fruit.kinds import planted_for_fruit
 from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables
 from domain.traits.trait_table import TraitTable, trait_table
+from domain.traits.witnesses import gathered
 
 REMEMBERED_CHOICES = 32
 """Choices of cultivars whose traits are kept as a table of their own."""
@@ -19,7 +20,8 @@ class Catalogue:
 
     def __init__(self, tables: Tables) -> None:
         self.tables = tables
-        self.traits = trait_table(tables.cultivars)
+        witnesses = gathered(tables.witnesses, tables.witness_places, tables.cultivars)
+        self.traits = trait_table(tables.cultivars, witnesses)
         self.row = {cultivar.id: row for row, cultivar in enumerate(tables.cultivars)}
         self._taken = lru_cache(maxsize=REMEMBERED_CHOICES)(self._take)
 

@@ -14,6 +14,7 @@ from domain.fruit.traits import GATHERED, TRAITS
 from domain.tables.cultivars import Cultivar, Estimate, Finding
 from domain.tables.parameters import figures
 from domain.traits.fixed_parts import FixedParts, fixed_parts
+from domain.traits.witnesses import Witnesses, gathered
 
 
 class TraitFigures(msgspec.Struct, frozen=True):
@@ -39,7 +40,8 @@ class TraitTable:
     known: trait -> (n,) whether adopted rather than stood in for or imputed. basis: trait -> (n,) place in TRAIT_BASES.
     susceptibility, susceptibility_spread: (n, diseases), NaN where unknown; susceptibility_basis: (n, diseases).
     published_range: trait -> least and greatest value of any cultivar of the catalogue that a source gives.
-    fixed: what an answer says of each cultivar wherever it stands.
+    fixed: what an answer says of each cultivar wherever it stands. witnesses: of all cultivars, and witnessed: (n,)
+    which of its cultivars these are.
     """
 
     cultivars: tuple[Cultivar, ...]
@@ -52,6 +54,8 @@ class TraitTable:
     susceptibility_basis: Bases
     published_range: dict[str, tuple[float, float]]
     fixed: tuple[FixedParts, ...]
+    witnesses: Witnesses
+    witnessed: npt.NDArray[np.intp]
 
     def take(self, rows: npt.NDArray[np.intp]) -> "TraitTable":
         """The table of some of its cultivars."""
@@ -66,11 +70,16 @@ class TraitTable:
             susceptibility_basis=self.susceptibility_basis[rows],
             published_range=self.published_range,
             fixed=tuple(self.fixed[row] for row in rows),
+            witnesses=self.witnesses,
+            witnessed=self.witnessed[rows],
         )
 
 
-def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
-    """Gather the numbers of these cultivars: those that the register of traits names, and what origin stands in for."""
+def trait_table(cultivars: Sequence[Cultivar], witnesses: Witnesses | None = None) -> TraitTable:
+    """Gather the numbers of these cultivars: those that the register of traits names, and what origin stands in for.
+
+    witnesses: of a catalogue that holds them; none speak if left out.
+    """
     value, spread, known, basis = {}, {}, {}, {}
     for trait in GATHERED:
         found = [cultivar.numbers.get(trait) for cultivar in cultivars]
@@ -85,10 +94,8 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
     origin = _array([0.0 if g is None or g.heat_need_dd10 is None else g.heat_need_dd10 for g in groups])
     origin += _array([FIGURES.cooking_only_dd10 * _cooking_only(cultivar) for cultivar in cultivars])
     value["origin_heat_dd10"] = origin
-    value["origin_winter_c"] = _array([_or_nan(None if g is None else g.origin_winter_c) for g in groups])
-    value["origin_summer_c"] = _array([_or_nan(None if g is None else g.origin_summer_c) for g in groups])
-    origin_basis = _bases([cultivar.findings.get("adaptation") for cultivar in cultivars])
-    basis |= dict.fromkeys(("origin_heat_dd10", "origin_winter_c", "origin_summer_c"), origin_basis)
+    basis["origin_heat_dd10"] = _bases([cultivar.findings.get("adaptation") for cultivar in cultivars])
+    known_of = gathered((), (), cultivars) if witnesses is None else witnesses
     rated = [cultivar.numbers.get(disease.trait) for cultivar in cultivars for disease in DISEASE_BY_ID.values()]
     by_disease = (len(cultivars), len(DISEASES))
     return TraitTable(
@@ -102,6 +109,8 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
         susceptibility_basis=_bases(rated).reshape(by_disease),
         published_range={trait: _range(value[trait][basis[trait] <= COMPUTED]) for trait in value},
         fixed=tuple(fixed_parts(cultivar) for cultivar in cultivars),
+        witnesses=known_of,
+        witnessed=known_of.rows(cultivars),
     )
 
 

@@ -58,8 +58,9 @@ def build(root: Path) -> dict[str, list[Row]]:
     sources, source_ids = documents.join(entered, decided.same_documents)
     entered = without_unseen(entered, source_ids, read_table(root / "published" / "unseen.csv"))
     folders = [folder for folder in entered if folder.read == "whole"]
-    aliases = denominations.published_aliases(folders, source_ids)
-    raw = observations.read(folders, source_ids)
+    of_cultivars = [folder for folder in entered if folder.read in ("whole", "traits")]
+    aliases = denominations.published_aliases(of_cultivars, source_ids)
+    raw = observations.read(of_cultivars, source_ids)
     raw += [_sport(sport, parent, source) for sport, (parent, source) in decided.sports.items()]
     names = denominations.resolve_names(_documents_by_name(raw), aliases, decided)
     raw = identity.agreeing(observations.without_double_counting(raw, names), names, sources, decided)

@@ -29,9 +29,11 @@ def join(
     """Sources once each, and the id that stands for every (folder, old id).
 
     Two entries are one document if they share the address of a page (not of a site, nor of a data repository, which
-    hold several), or the id and nearly the title, or if it was decided so (`same`: id -> id of the same document).
+    hold several), or the id and nearly the title, or if it was decided so (`same`: id -> id of the same document; an
+    id that stands for itself is one document whatever its titles say). A document that was decided on has that id.
     """
     decided = same or {}
+    chosen = frozenset(decided.values())
     groups: list[list[tuple[str, Row]]] = []
     by_page: dict[str, int] = {}
     by_id: defaultdict[str, list[int]] = defaultdict(list)
@@ -39,14 +41,15 @@ def join(
         for row in folder.rows("sources"):
             page, named = _page(row), decided.get(row["source_id"], row["source_id"])
             group = by_page.get(page) if page else None
-            if group is None and named != row["source_id"] and by_id[named]:
+            if group is None and named in chosen and by_id[named]:
                 group = by_id[named][0]
             if group is None:
                 group = next((g for g in by_id[named] if _same(row, groups[g][0][1])), None)
             if group is None:
                 groups.append([])
                 group = len(groups) - 1
-            groups[group].append((folder.name, row))
+            leads = row["source_id"] in chosen and groups[group] and groups[group][0][1]["source_id"] not in chosen
+            groups[group].insert(0 if leads else len(groups[group]), (folder.name, row))
             by_id[named].append(group)
             if page:
                 by_page.setdefault(page, group)
@@ -55,7 +58,8 @@ def join(
     taken: set[str] = set()
     for entries in groups:
         folder_name, first = entries[0]
-        new_id = first["source_id"] if first["source_id"] not in taken else f"{first['source_id']}-{folder_name}"
+        named = decided.get(first["source_id"], first["source_id"])
+        new_id = named if named not in taken else f"{named}-{folder_name}"
         new_id = new_id.replace("_", "-")
         taken.add(new_id)
         new_ids.update({(name, row["source_id"]): new_id for name, row in entries})

@@ -14,6 +14,9 @@ _GROUP = re.compile(r"^\(|^(most|five|all|several|other) |cultivars|\((?:NFC|UNI
 
 _REFERENCE = re.compile(r"^days (?:after|against|before) (.+?)(?: at (.+))?$")
 
+_TIMED = frozenset({"bloom", "bloom_heat", "bloom_seasons", "ripening"})
+"""Topics whose models weigh every list against every other, so that dates are added when they are fitted anew."""
+
 
 @dataclass(frozen=True)
 class Raw:
@@ -43,7 +46,8 @@ def read(folders: list[Folder], source_ids: dict[tuple[str, str], str]) -> list[
     found: list[Raw] = []
     for folder in folders:
         for raw in _of_folder(folder):
-            if not _GROUP.search(raw.cultivar):
+            waits = folder.read == "traits" and raw.topic in _TIMED
+            if not waits and not _GROUP.search(raw.cultivar):
                 found.append(replace(raw, source_id=source_ids[folder.name, raw.source_id]))
     return found
 
@@ -123,8 +127,9 @@ def without_double_counting(raw: list[Raw], names: Names) -> list[Raw]:
     """Drop what says one thing twice.
 
     Days from bloom of a list whose dates are kept (``<list>-days`` beside ``<list>``: the one is the other minus the
-    bloom date), and rows that one document gives twice.
+    bloom date), rows that one document gives twice, and a fact that the same document gives as a value of a place.
     """
+    listed = {_said(entry, names) for entry in raw if entry.list_id}
     dated = {
         (names.resolve(entry.cultivar), entry.list_id) for entry in raw if entry.unit == "day_of_year" and entry.list_id
     }
@@ -135,15 +140,13 @@ def without_double_counting(raw: list[Raw], names: Names) -> list[Raw]:
         base = entry.list_id.removesuffix("-days")
         if entry.list_id != base and (cultivar_id, base) in dated:
             continue
-        value = entry.published.lower() if entry.low is None and entry.high is None else (entry.low, entry.high)
+        if not entry.list_id and _said(entry, names) in listed:
+            continue
         same = (
-            cultivar_id,
+            *_said(entry, names),
             entry.topic,
-            entry.trait,
-            value,
             entry.unit,
             entry.scheme if entry.trait == "cross" else "",
-            entry.source_id,
             entry.list_id,
             entry.years,
             entry.note if entry.list_id else "",
@@ -152,6 +155,11 @@ def without_double_counting(raw: list[Raw], names: Names) -> list[Raw]:
             seen.add(same)
             kept.append(entry)
     return kept
+
+
+def _said(entry: Raw, names: Names) -> tuple[object, ...]:
+    value = entry.published.lower() if entry.low is None and entry.high is None else (entry.low, entry.high)
+    return names.resolve(entry.cultivar), entry.trait, value, entry.source_id
 
 
 def resolved(raw: list[Raw], names: Names, served: frozenset[str]) -> dict[str, list[Row]]:

@@ -1,8 +1,10 @@
 """Where each published trait belongs: one name for what several texts name differently, one topic table each."""
 
+import re
 from pathlib import Path
 
 import reference_tables
+from reference_tables.building import values
 from reference_tables.building.published import Row, read_table
 from reference_tables.building.schemas.fruits import FRUIT
 
@@ -25,6 +27,7 @@ UNIFIED = {
     "pollen": "pollen_viability",
     "s_genotype": "s_alleles",
     "yield": "productivity",
+    "glomerella": "glomerella_leaf_spot",
 }
 
 DISEASES = tuple(row["disease"] for row in read_table(Path(reference_tables.__file__).parent / f"{FRUIT}/diseases.csv"))
@@ -42,8 +45,8 @@ TOPICS = {
     "disease": f"{' '.join(DISEASES)} rots crown_rot scab_gene woolly_apple_aphid codling_moth",
     "growth": "vigour habit growth_form columnar_gene fruiting_habit precocity precocity_years productivity biennial "
     "hardiness hardiness_zone heat_tolerance sunburn",
-    "fruit": "use flavour skin storage_life flesh_firmness fruit_weight_g fruit_size_mm preharvest_drop hangs_on_tree "
-    "bitter_pit water_core russeting origin_place origin_year origin_country",
+    "fruit": "use flavour skin flesh_colour storage_life flesh_firmness fruit_weight_g fruit_size_mm preharvest_drop "
+    "hangs_on_tree bitter_pit water_core russeting origin_place origin_year origin_country",
     "recommendations": "recommended",
 }
 """Topic table -> its traits."""
@@ -70,7 +73,17 @@ def unified(trait: str, row: Row) -> str:
         return "precocity_years" if any(character.isdigit() for character in value[:2]) else "precocity"
     if trait == "ripening_class" and row.get("list_id") == "gb-hogg-1851":
         return "months_in_use"
+    if trait == "growth_form" and not _FORM.search(value):
+        return "habit"
+    if trait == "hardiness" and "zone" in row.get("scheme", "").lower() and values.is_zone(value):
+        return "hardiness_zone"
+    if trait == "rust" and "yamadae" in row.get("note", ""):
+        return "japanese_apple_rust"
     return UNIFIED.get(trait, trait)
+
+
+_FORM = re.compile(r"^(columnar|spur-type|standard$|weeping|dwarf|natural genetic dwarf)")
+"""How a growth form begins; what else stands under that name says how the crown grows."""
 
 
 def words(trait: str, value: str) -> str:

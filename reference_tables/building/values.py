@@ -17,7 +17,9 @@ _LOWER = re.compile(
     rf"^(?:>|>=|≥|above |over |at least |more than )\s*({_NUMBER})$|^({_NUMBER})\s*(?:\.\.|\+| or more)$"
 )
 _DATE = re.compile(r"^(\d{2})-(\d{2})$")
-_ZONE = re.compile(r"^(\d{1,2})([ab])?$")
+_ZONE = re.compile(
+    r"^(?:usda |canadian )?(?:zones? )?(\d{1,2})([ab])?(?:\s*(?:\.\.|-|–)\s*(\d{1,2})([ab])?)?$", re.IGNORECASE
+)
 
 _COMMON_YEAR = 2001
 YEAR_DAYS = 365
@@ -73,12 +75,20 @@ def _dates(text: str) -> Bounds:
     return low, high
 
 
+def is_zone(text: str) -> bool:
+    """Whether a cell is a hardiness zone or a range of zones and nothing else (``3``, ``4b``, ``zones 4-8A``)."""
+    return _ZONE.match(text.strip()) is not None
+
+
 def _zone(text: str) -> Bounds:
     match = _ZONE.match(text)
     if not match:
         return parse(text)
-    number = float(match[1]) + (0.5 if match[2] == "b" else 0.0)
-    return number, number
+    low, high = (
+        float(number) + (0.5 if (half or "").lower() == "b" else 0.0) if number else None
+        for number, half in ((match[1], match[2]), (match[3], match[4]))
+    )
+    return low, low if high is None else high
 
 
 _MONTHS = tuple(calendar.month_name[month].lower() for month in range(1, 13))

@@ -19,7 +19,13 @@ from domain.tables.loading import load
 
 DATA = Path(__file__).parent / "data"
 SOURCE_TABLES = ("case_sources.csv", "climate_sources.csv", "place_sources.csv")
-NO_CASES = (*SOURCE_TABLES, "files.csv", "order_bounds.csv")
+NO_CASES = (
+    *SOURCE_TABLES,
+    "files.csv",
+    "order_bounds.csv",
+    "most_asked.csv",
+    "looked_for_in_vain.csv",
+)
 """Tables of data/ that hold no published case."""
 
 Case = dict[str, str]

@@ -101,10 +101,13 @@ def voices(lists: Sequence[frozenset[str]]) -> list[int]:
     return voice
 
 
-def mean_by_document(values: Mapping[str, float], documents: Mapping[str, frozenset[str]]) -> Mean | None:
+def mean_by_document(
+    values: Mapping[str, float], documents: Mapping[str, frozenset[str]], most_votes: float = np.inf
+) -> Mean | None:
     """Mean over lists, with the interval that drawing their documents anew gives; None without a list.
 
-    values: list id -> its figure. documents: list id -> its documents.
+    values: list id -> its figure. documents: list id -> its documents. most_votes: what the lists of one voice count
+    at the most.
     """
     if not values:
         return None
@@ -112,19 +115,24 @@ def mean_by_document(values: Mapping[str, float], documents: Mapping[str, frozen
     figures = np.array([values[name] for name in names])
     voice = np.array(voices([documents[name] for name in names]))
     own = np.unique(voice)
+    votes = np.array([min(1.0, most_votes / (voice == one).sum()) for one in voice])
     low = high = None
     if len(own) >= LEAST_DOCUMENTS:
-        total = np.array([figures[voice == one].sum() for one in own])
-        count = np.array([(voice == one).sum() for one in own])
+        total = np.array([(votes * figures)[voice == one].sum() for one in own])
+        count = np.array([votes[voice == one].sum() for one in own])
         drawn = np.random.default_rng(SEED).integers(0, len(own), (DRAWS, len(own)))
         means = total[drawn].sum(axis=1) / count[drawn].sum(axis=1)
         low, high = (float(end) for end in np.quantile(means, INTERVAL))
-    return Mean(float(figures.mean()), low, high, len(names))
+    return Mean(float((votes * figures).sum() / votes.sum()), low, high, len(names))
 
 
-def mean_of_shares(found: Mapping[str, Found], least_pairs: int = LEAST_PAIRS) -> Mean | None:
-    """Mean over the lists of at least so many pairs."""
+def mean_of_shares(
+    found: Mapping[str, Found], least_pairs: int = LEAST_PAIRS, most_votes: float = np.inf
+) -> Mean | None:
+    """Mean over the lists of at least so many pairs; most_votes: as in `mean_by_document`."""
     kept = {list_id: one for list_id, one in found.items() if one.pairs >= least_pairs}
     return mean_by_document(
-        {list_id: one.share for list_id, one in kept.items()}, {list_id: one.documents for list_id, one in kept.items()}
+        {list_id: one.share for list_id, one in kept.items()},
+        {list_id: one.documents for list_id, one in kept.items()},
+        most_votes,
     )

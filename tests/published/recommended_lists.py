@@ -18,10 +18,13 @@ from domain.adoption.steps import adopt, evidence_of, with_adopted
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.site import Site
 from domain.suitability.assess import assess
+from domain.suitability.proven import distances_km
 from domain.suitability.suitability_answer import Suitability
 from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables
+from domain.tables.witnesses import witnesses_without
 from domain.traits.catalogue import Catalogue
+from domain.traits.witnesses import Witnesses, gathered
 from domain.weather.climatology import place_climate
 from tests import shared
 from tests.published.measures_of_order import Question, Value
@@ -197,14 +200,34 @@ def list_conditions(lists: Lists) -> dict[str, SiteConditions]:
     return {list_id: shared.conditions(lists.sites[list_id].site) for list_id in lists.entries}
 
 
+def witnesses_beside(
+    tables: Tables, lists: Lists, list_id: str, cultivars: tuple[Cultivar, ...], hidden_km: float = 0.0
+) -> Witnesses:
+    """The witnesses without the documents of a list, on wish also without all that stand so near its site."""
+    site, places = lists.sites[list_id].site, tables.witness_places
+    assert site.latitude is not None
+    on_earth = np.radians([(place.latitude, place.longitude) for place in places])
+    km = distances_km(on_earth, site.latitude, site.longitude)
+    far = {place.place_id for place, away in zip(places, km.tolist(), strict=True) if away >= hidden_km}
+    kept = witnesses_without(tables.witnesses, tables.sources, lists.documents(list_id))
+    return gathered([one for one in kept if one.place_id in far], places, cultivars)
+
+
 def answers(
-    tables: Tables, lists: Lists, conditions: dict[str, SiteConditions], cultivars: tuple[Cultivar, ...]
+    tables: Tables,
+    lists: Lists,
+    conditions: dict[str, SiteConditions],
+    cultivars: tuple[Cultivar, ...],
+    hidden_km: float = 0.0,
 ) -> Answers:
-    """Judge every cultivar that a list names at the site of every list."""
+    """Judge every cultivar that a list names at the site of every list, its documents left out of the witnesses too."""
     catalogue = Catalogue(replace(tables, cultivars=cultivars))
     named = {entry.cultivar_id for entries in lists.entries.values() for entry in entries}
     traits = catalogue.choose([c for c in cultivars if c.id in named and c.status == "advised"])
-    judged = {list_id: assess(site, traits) for list_id, site in conditions.items()}
+    judged = {
+        list_id: assess(site, replace(traits, witnesses=witnesses_beside(tables, lists, list_id, cultivars, hidden_km)))
+        for list_id, site in conditions.items()
+    }
     return Answers(
         {(list_id, one.id): one for list_id, order in judged.items() for one in order},
         {(list_id, one.id): place for list_id, order in judged.items() for place, one in enumerate(order)},

@@ -11,7 +11,9 @@ list, so that no list can fall unseen behind the others. They are no aims. The a
 import pytest
 
 from domain.tables.loading import load
+from domain.tables.witnesses import witnesses_without
 from tests.published.cases import rows
+from tests.published.recommended_lists import witnesses_beside
 from tests.published.results import AGAINST, ELSEWHERE, Judged, Row, judge
 
 BOUNDS = rows("order_bounds.csv")
@@ -77,3 +79,15 @@ def test_no_document_of_a_list_is_left_in_the_evidence(judged: Judged) -> None:
         source for cultivar in judged.cultivars for number in cultivar.numbers.values() for source in number.sources
     }
     assert not {judged.tables.sources[source].url for source in left} & judged.lists.all_documents
+
+
+def test_no_document_of_a_list_is_left_among_the_witnesses_heard_at_its_site(judged: Judged) -> None:
+    """Each list is judged without its own documents; elsewhere they are heard."""
+    for list_id in judged.lists.entries:
+        own = judged.lists.documents(list_id)
+        tables, whole = judged.tables, len(judged.tables.witnesses)
+        kept = witnesses_without(tables.witnesses, tables.sources, own)
+        assert not {tables.sources[one.source_id].url for one in kept} & own
+        assert 0.9 * whole < len(kept) < whole
+        heard = witnesses_beside(tables, judged.lists, list_id, judged.cultivars)
+        assert len(heard.does_well.place) + len(heard.fails.place) == len(kept)

@@ -277,4 +277,4 @@ def test_one_document_under_two_ids_is_one_if_it_was_decided_so(root: Path) -> N
     path.write_text(DECISIONS + "same_document,trial-c,trial-b,from-memory,\n", encoding="utf-8")
     built = build(root)
     assert "trial-c" not in {row["source_id"] for row in built["sources"]}
-    assert {row["source_id"] for row in built["observations/disease"]} == {"trial-a"}
+    assert {row["source_id"] for row in built["observations/disease"]} == {"trial-b"}, "the id that was decided on"

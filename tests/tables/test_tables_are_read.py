@@ -8,6 +8,7 @@ import pytest
 import reference_tables
 from domain.tables.loading import needed_files
 from domain.tables.parameters import all_parameters
+from domain.year_of_work.jobs_table import JOBS
 from reference_tables.building.schemas import TABLES
 
 COMMITTED = Path(reference_tables.__file__).parent
@@ -30,7 +31,8 @@ def test_a_table_is_read(path: str) -> None:
     opened = f"{path}.csv" in needed_files(COMMITTED)
     schemes = name.endswith("_schemes") and f'_schemes("{name.removesuffix("_schemes")}"' in "".join(CODE.split())
     named = schemes or re.search(rf'["/]{name}(\.csv)?["\']', CODE) is not None
-    cited = any(f"rules/{name}" in one.note or f"{name}.csv" in one.note for one in all_parameters())
+    notes = [one.note for one in all_parameters()] + [job.note for job in JOBS]
+    cited = any(f"rules/{name}" in note or f"{name}.csv" in note for note in notes)
     assert opened or named or cited or path in WAITING, (
         f"{path}.csv is read by nothing: read it, or keep it in published/ alone"
     )

@@ -28,6 +28,8 @@ from reference_tables.building.values import Bounds, month_words, months, parse
         ("12-01..02-28", "MM-DD..MM-DD", (335, 424)),
         ("4b", "zone", (4.5, 4.5)),
         ("3", "zone", (3, 3)),
+        ("3a..4b", "zone", (3, 4.5)),
+        ("USDA zones 4-8A", "zone", (4, 8)),
         ("resistant", "", (None, None)),
         ("S3 S7", "", (None, None)),
         ("until January at 2 C", "", (None, None)),

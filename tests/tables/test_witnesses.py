@@ -1,9 +1,15 @@
 """What is grown, recommended, tried, rejected or failed where: every row has a place and a source."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from pathlib import Path
 
+import pytest
+
 import reference_tables
+from domain.adoption import witnesses as adoption
+from domain.site_climate.climate_figures import FIGURES
+from domain.tables.loading import load, rows
+from domain.tables.witnesses import Witness, WitnessPlace
 from reference_tables.building.published import read_table
 from reference_tables.building.schemas.witnesses import TABLES
 from tests.published.recommended_lists import CLIMATE_GROUPS, climate_group
@@ -42,3 +48,42 @@ def test_every_kind_and_every_climate_has_its_witnesses() -> None:
     print(f"{'documents':20}" + "".join(f"{documents[climate]:13}" for climate in CLIMATE_GROUPS))
     assert {kind for kind, _ in counts} == set(KINDS)
     assert min(documents[climate] for climate in CLIMATE_GROUPS) >= 10
+
+
+def test_the_adopted_witnesses_are_what_was_published() -> None:
+    tables = load()
+    said = adoption.published(tables)
+    computed = adoption.weighed(said, adoption.kinds_of_witness(), tables)
+    standing = rows(ROOT / adoption.WITNESSES, Witness)
+    assert adoption.differences(standing, computed) == []
+    assert {one.place_id for one in standing} == {row.place_id for row in rows(ROOT / adoption.PLACES, WitnessPlace)}
+
+
+@pytest.mark.parametrize("nth", [3, 240])
+def test_the_climate_of_a_witness_is_that_of_its_pin(nth: int) -> None:
+    standing = rows(ROOT / adoption.PLACES, WitnessPlace)[nth]
+    place = adoption.Place(standing.latitude, standing.longitude, standing.elevation_m)
+    assert place.id == standing.place_id
+    computed = adoption.place_of(place, standing.place)
+    for figure in FIGURES:
+        assert getattr(computed, figure) == pytest.approx(getattr(standing, figure), abs=0.15), figure
+
+
+def test_what_a_collection_or_a_wide_region_picks_is_no_witness() -> None:
+    said = adoption.published(load())
+    picked = {one.name for one in said if one.kind == "picked"}
+    assert picked
+    assert not any("collection" in name.lower() for name in picked)
+    assert not {"Kentville, Nova Scotia", "United States", "Europe"} & picked
+
+
+def test_old_and_long_documents_count_less_and_a_collection_nothing() -> None:
+    found = rows(ROOT / adoption.WITNESSES, Witness)
+    assert not {one.kind for one in found} & {"collection_survives"}
+    old = [one.weight for one in found if one.year is not None and one.year < 1950]
+    assert old
+    assert max(old) <= 0.3
+    votes: defaultdict[tuple[str, str, str], float] = defaultdict(float)
+    for one in found:
+        votes[one.source_id, one.place_id, one.says] += one.weight
+    assert max(votes.values()) <= 15.0 + 1.0  # weights are rounded, and a cultivar may stand there as two kinds

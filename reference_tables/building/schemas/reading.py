@@ -288,6 +288,30 @@ TABLES: tuple[Table, ...] = (
         ("from_trait", "from_value", "trait"),
     ),
     _table(
+        "spread_factors",
+        "What the errors of one kind of source are multiplied by, so that the range of an adopted number is honest",
+        (
+            Column("trait", "the adopted trait", "vigour", required=True, pattern=_WORD),
+            Column("kind", "kind of source of sources.csv, weak voices as one", "extension", required=True,
+                   pattern=_WORD),
+            Column("factor", "on the standard deviation of a reading", "0.8", "number", required=True, minimum=0.1,
+                   maximum=5),
+            Column("values", "values that could be left out when it was fitted", "104", "integer", required=True,
+                   minimum=1),
+            *_END,
+        ),
+        ("trait", "kind"),
+    ),
+    _table(
+        "silent_traits",
+        "Traits that documents speak of and that no adopted value is read from",
+        (
+            _TRAIT,
+            *_END,
+        ),
+        ("trait",),
+    ),
+    _table(
         "inherited_traits",
         "Traits that a sport takes from the cultivar it arose on",
         (

@@ -72,7 +72,7 @@ def uses() -> Told:
 
 def flavours() -> Told:
     """Words of flavour that no row finds within the text."""
-    rows = [one for one in named("flavour") if one.match == "within"]
+    rows = [one for name in ("flavour", "aroma", "uses") for one in named(name) if one.match == "within"]
     for one in unnumbered("flavour"):
         if not any(row.published in lowered(one.published) for row in rows):
             yield "flavour", lowered(one.published)
@@ -137,8 +137,8 @@ STRUCTS: dict[str, tuple[str, type, tuple[str, ...]]] = {
         ("named_classes", ("trait", "published"), flavours),
         *(
             ("named_classes", ("trait", "published"), of_trait(trait))
-            for trait in ("habit", "growth_form", "fruiting_habit", "columnar_gene", "skin", "self_fertility",
-                          "pollen_viability", "scab_gene")
+            for trait in ("habit", "growth_form", "fruiting_habit", "columnar_gene", "skin", "flesh_colour",
+                          "self_fertility", "pollen_viability", "scab_gene")
         ),
         ("storage_words", ("published",), kept),
         ("season_words", ("published",), seasons),
@@ -165,6 +165,27 @@ def test_every_place_of_origin_is_read_or_declared_silent() -> None:
     assert len(places) > 50
     unknown = [name for name in places if not any(pattern.search(name.lower()) for pattern, _ in adaptation.places())]
     assert sorted(unknown) == []
+
+
+READ_ELSEWHERE = {
+    "ploidy", "s_alleles", "parentage", "sport_of", "cross", "storage_life", "fruit_weight_g", "fruit_size_mm", "rots",
+    "origin_place", "origin_country", "origin_year",
+}  # fmt: skip
+"""Read by `genetics`, `kinship`, `fruit_traits`, `tolerances` and `adaptation`, whatever their words."""
+
+
+def test_every_trait_that_occurs_is_read_or_declared_silent() -> None:
+    """Bloom and ripening are read whole, list by list."""
+    topics = load().by_topic
+    timed = {"bloom", "bloom_heat", "bloom_seasons", "ripening", "recommendations"}
+    occurring = {one.trait for topic in topics if topic not in timed for one in topics[topic]}
+    classes = table("named_classes", reading.NamedClass, ("adopted_trait", "trait", "published"))
+    by_class = {one.trait for one in classes}
+    read = {*tolerances.adopted_traits(), *reading.numbered_traits(), *by_class, *hardiness.TRAITS, *chill_needs.TRAITS}
+    silent = {one.trait for one in table("silent_traits", reading.SilentTrait, ("trait",))}
+    assert sorted(occurring - read - silent - READ_ELSEWHERE) == []
+    assert sorted(silent - occurring) == []
+    assert sorted(silent & (read | READ_ELSEWHERE)) == []
 
 
 MILD_COUNTRIES = (".de", ".at", ".ch", ".fr", ".uk", ".nl", ".be", ".dk")

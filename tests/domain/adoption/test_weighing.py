@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from domain.adoption.weighing import Bound, Reading, basis_of, elected, pooled, settle
+from domain.adoption.weighing import Bound, Reading, basis_of, by_document, elected, pooled, settle, votes_of
 from tests.domain.adoption.made_up import observed
 
 GRID = np.arange(-20.0, 120.0, 0.25)
@@ -70,3 +70,10 @@ def test_memory_is_named_only_where_no_text_was_read() -> None:
     assert basis_of(["from-memory"]) == "from-memory"
     assert basis_of(["from-memory", "a-text"]) == "published"
     assert basis_of([], "imputed") == "imputed"
+
+
+def test_a_document_that_prints_a_value_twice_has_one_vote() -> None:
+    book, other = observed("x", "vigour", "weak", source_id="book"), observed("x", "vigour", "weak", source_id="other")
+    read = by_document([(2.0, 0.5, book), (4.0, 0.7, book), (5.0, 0.5, other)])
+    assert [value for value, _, _ in read] == [3.0, 5.0]
+    assert votes_of([("tip", 1.0, book), ("spur", 1.0, book), ("tip", 1.0, other)]) == {"tip": 1.5, "spur": 0.5}

@@ -1,6 +1,6 @@
 """Made-up apples judged at a site by the public call, so that a test may change one thing known of a cultivar."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -12,6 +12,7 @@ from domain.suitability.suitabilities import suitabilities
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest, Weights
 from domain.tables.cultivars import Cultivar, Estimate, Finding
+from domain.tables.witnesses import Witness, WitnessPlace
 from domain.traits.catalogue import Catalogue
 from tests import shared
 
@@ -28,7 +29,7 @@ KNOWN = {
     "biennial": (0.1, 0.1),
 } | {f"susceptibility_{disease}": (0.2, 0.1) for disease in DISEASES}
 
-NONE = dict.fromkeys(("crop", "sound_fruit", "quality", "tree_survival", "origin_climate"), 0.0)
+NONE = dict.fromkeys(("crop", "sound_fruit", "quality", "tree_survival", "proven_in_like_climates"), 0.0)
 
 
 def apple(
@@ -65,9 +66,21 @@ def apple(
     )
 
 
-def judged(site: Site, *apples: Cultivar, weights: Mapping[str, float] | None = None) -> dict[str, Suitability]:
+def judged(
+    site: Site,
+    *apples: Cultivar,
+    weights: Mapping[str, float] | None = None,
+    witnesses: Sequence[Witness] = (),
+    places: Sequence[WitnessPlace] = (),
+) -> dict[str, Suitability]:
     """Each apple's suitability by name. weights: outcomes that count, all others not; the usual weights if left out."""
-    tables = replace(shared.tables(), cultivars=apples, by_id={one.id: one for one in apples})
+    tables = replace(
+        shared.tables(),
+        cultivars=apples,
+        by_id={one.id: one for one in apples},
+        witnesses=tuple(witnesses),
+        witness_places=tuple(places),
+    )
     weighed = None if weights is None else msgspec.convert({**NONE, **weights}, Weights)
     request = SuitabilityRequest(site=site, weights=weighed)
     answer = suitabilities(request, Catalogue(tables), shared.conditions(site))

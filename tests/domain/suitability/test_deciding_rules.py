@@ -102,20 +102,6 @@ def test_codling_moth_takes_much_of_the_late_fruit_of_a_warm_summer() -> None:
     assert early > late + 0.2
 
 
-def test_a_climate_unlike_that_of_its_origin_lowers_the_rank_by_default() -> None:
-    """What no trait tells (drop, restless buds, leaf diseases) is in where a cultivar was kept: it counts unless asked
-    not to, and then nothing else sets the two apart."""
-    alike, unlike = (
-        apple(name, adaptation=group, ripening_offset_days=-50)
-        for name, group in (("Alike", "maritime"), ("Unlike", "subtropical"))
-    )
-    of_alike, of_unlike = ranks(DAMP, alike, unlike)
-    assert of_alike > of_unlike + 0.15
-    others = {"crop": 5.0, "sound_fruit": 2.0, "quality": 1.5, "tree_survival": 1.5}
-    of_alike, of_unlike = ranks(DAMP, alike, unlike, weights=others)
-    assert abs(of_alike - of_unlike) < 0.02
-
-
 def test_wood_too_tender_for_the_winters_is_not_advised() -> None:
     found = judged(
         STANDARD_SITES["cold"], apple("Tender", hardiness_c=-20), apple("Hardy", hardiness_c=-38), weights=CROP

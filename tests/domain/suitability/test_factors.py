@@ -43,7 +43,7 @@ def test_every_outcome_is_what_its_factors_leave() -> None:
     for place in STANDARD_SITES.values():
         fit = site_fit(conditions(place), catalogue().advised)
         assert set(fit.outcomes) == {factor.outcome for factor in fit.factors}
-        for outcome in ("quality", "sound_fruit", "origin_climate"):
+        for outcome in ("quality", "sound_fruit", "proven_in_like_climates"):
             (factor,) = [one for one in fit.factors if one.outcome == outcome]
             np.testing.assert_array_equal(fit.outcomes[outcome].likely, factor.likely)
         product = np.prod(np.stack([one.by_season for one in fit.factors if one.by_season is not None]), axis=0)

@@ -49,5 +49,5 @@ def test_a_figure_that_moves_no_choice_is_worth_nothing() -> None:
     worth = value_of_knowing(at(SUBTROPICS), catalogue().advised, fit, Weights())
     assert worth["winter_minimum"] < worth["winter_chill"]
     assert all(value >= -1e-6 for value in worth.values())
-    nothing = Weights(crop=0, sound_fruit=0, quality=0, tree_survival=0, origin_climate=0)
+    nothing = Weights(crop=0, sound_fruit=0, quality=0, tree_survival=0, proven_in_like_climates=0)
     assert set(value_of_knowing(at(SUBTROPICS), catalogue().advised, fit, nothing).values()) == {0.0}

@@ -1,0 +1,182 @@
+"""What is proven where climates are alike: how much more often, or less, a cultivar is met there than elsewhere.
+
+No list of traits holds all that decides whether a cultivar does well: fruit drop in heat, restless buds in a mild
+winter, leaf diseases nobody rated. That it is grown, recommended or has failed in a climate like this one tells of all
+of them. The kernel of a witness is its likeness of climate times its nearness. Twice the votes observed, O, are set
+against those expected, E: first in like climates wherever they lie, then near by, where the former ratio stands in
+for what is not known:
+
+    ratio = (O + a x prior) / (E + a),    deviation of its logarithm 1 / sqrt(O + a)
+
+Without a witness it is 1 and wide. Statements that a cultivar failed, or is advised against, have a ratio of their own,
+which only lowers. Few witnesses lean on those of the same cultivar's sports.
+"""
+
+from dataclasses import dataclass
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.common.arrays import Floats
+from domain.common.distributions import PERCENTILE_80
+from domain.orchard_site.conditions import SiteConditions
+from domain.site_climate.climate_figures import as_array, climate_figures
+from domain.suitability import sentences
+from domain.suitability.factors import FACTOR_BASES, Factor, Input
+from domain.tables.parameters import figures
+from domain.tables.words import Sentence
+from domain.traits.trait_table import TraitTable
+from domain.traits.witnesses import Votes, Witnesses
+
+EARTH_RADIUS_KM = 6371.0
+
+Reals = NDArray[np.float64]
+
+
+class ProvenFigures(msgspec.Struct, frozen=True):
+    """See parameters/suitability.csv, subject proven."""
+
+    warmest_month_scale_c: float
+    coldest_month_scale_c: float
+    yearly_minimum_scale_c: float
+    heat_scale_log: float
+    frost_free_scale_days: float
+    rain_scale_days: float
+    chill_scale_portions: float
+    alike_width: float
+    alike_votes: float
+    alike_trust: float
+    near_width: float
+    near_km: float
+    near_votes: float
+    sports_trust: float
+    failure_trust: float
+    named_votes: float
+
+
+FIGURES = figures("suitability", "proven", ProvenFigures)
+
+
+@dataclass(frozen=True)
+class Here:
+    """What the witnesses say of every cultivar (c,) at a site.
+
+    log_ratio: logarithm of the ratio, failures counted; deviation: its own. observed, expected, failed: votes near by.
+    place: of the votes that it does well the place that counts most, -1 where there is none; failing_place likewise.
+    km: (p,) how far the places lie, NaN where nobody told where the site is.
+    """
+
+    log_ratio: Reals
+    deviation: Reals
+    observed: Reals
+    expected: Reals
+    failed: Reals
+    place: NDArray[np.intp]
+    failing_place: NDArray[np.intp]
+    km: Reals
+
+
+def heard(witnesses: Witnesses, climate: Reals, latitude: float, longitude: float | None) -> Here:
+    """Hear the witnesses at a site of this climate (7,), as `as_array` gives it."""
+    apart = (((witnesses.climates - climate) / _scales()) ** 2).sum(axis=1)
+    alike = np.exp(-0.5 * apart / FIGURES.alike_width**2)
+    km = distances_km(witnesses.on_earth, latitude, longitude)
+    near = np.exp(-0.5 * apart / FIGURES.near_width**2) * np.nan_to_num(np.exp(-km / FIGURES.near_km))
+    prior, _, _ = _ratio(witnesses, witnesses.does_well, alike, 1.0, FIGURES.alike_votes)
+    ratio, observed, expected = _ratio(
+        witnesses, witnesses.does_well, near, prior**FIGURES.alike_trust, FIGURES.near_votes
+    )
+    failed, usual = witnesses.fails.near(near)
+    worse = np.maximum(np.log((failed + FIGURES.near_votes) / (usual + FIGURES.near_votes)), 0.0)
+    return Here(
+        log_ratio=np.log(ratio) - FIGURES.failure_trust * worse,
+        deviation=1.0 / np.sqrt(observed + FIGURES.near_votes),
+        observed=observed,
+        expected=expected,
+        failed=failed,
+        place=witnesses.does_well.nearest(near),
+        failing_place=witnesses.fails.nearest(near),
+        km=km,
+    )
+
+
+def _ratio(
+    witnesses: Witnesses, votes: Votes, kernel: Reals, prior: Reals | float, a: float
+) -> tuple[Reals, Reals, Reals]:
+    """The shrunk ratio (c,), and the votes observed and expected; sports and their original stand in for each other."""
+    observed, expected = votes.near(kernel)
+    family = witnesses.family
+    kin_observed = np.bincount(family, observed)[family] - observed
+    kin_expected = np.bincount(family, expected)[family] - expected
+    kin = ((kin_observed + a) / (kin_expected + a)) ** FIGURES.sports_trust
+    return (observed + a * prior * kin) / (expected + a), observed, expected
+
+
+def _scales() -> Reals:
+    """The differences (7,) that count as one, in the order of `climate_figures.FIGURES`."""
+    return np.array(
+        [
+            FIGURES.warmest_month_scale_c,
+            FIGURES.coldest_month_scale_c,
+            FIGURES.yearly_minimum_scale_c,
+            FIGURES.heat_scale_log,
+            FIGURES.frost_free_scale_days,
+            FIGURES.rain_scale_days,
+            FIGURES.chill_scale_portions,
+        ]
+    )
+
+
+def distances_km(on_earth: Reals, latitude: float, longitude: float | None) -> Reals:
+    """Great-circle distances (p,) of places, in radians (p, 2), from a place in degrees; NaN without a longitude."""
+    if longitude is None:
+        return np.full(len(on_earth), np.nan)
+    here = np.radians([latitude, longitude])
+    half = np.sin((on_earth - here) / 2.0) ** 2
+    chord = half[:, 0] + np.cos(here[0]) * np.cos(on_earth[:, 0]) * half[:, 1]
+    km: Reals = 2.0 * EARTH_RADIUS_KM * np.arcsin(np.sqrt(np.clip(chord, 0.0, 1.0)))
+    return km
+
+
+def proven_in_like_climates(conditions: SiteConditions, traits: TraitTable) -> Factor:
+    """The factor of every cultivar of a table: half where it is met as often as expected, more where more often."""
+    years = conditions.years
+    climate = as_array(climate_figures(years, conditions.clock))
+    here = heard(traits.witnesses, climate, years.latitude, years.longitude)
+    rows = traits.witnessed
+    middle, off = here.log_ratio[rows], PERCENTILE_80 * here.deviation[rows]
+    silent = (here.place[rows] < 0) & (here.failing_place[rows] < 0)
+    basis = np.where(silent, FACTOR_BASES.index("assumed"), FACTOR_BASES.index("computed")).astype(np.int8)
+
+    def votes(name: str, counted: Reals) -> Input:
+        value = counted[rows].astype(np.float32)
+        return Input(name=name, value=value, deviation=np.full_like(value, np.nan), basis=basis)
+
+    observed, failed = votes("witnesses_here", here.observed), votes("failures_here", here.failed)
+
+    def sentence(row: int) -> Sentence:
+        of = rows[row]
+        fails = here.failed[of] >= FIGURES.named_votes and here.log_ratio[of] < 0.0
+        found = int(here.failing_place[of] if fails else here.place[of])
+        known = found >= 0 and (fails or here.observed[of] >= FIGURES.named_votes)
+        place = traits.witnesses.places[found].place if known else None
+        return sentences.proven(factor, row, fails, place, float(here.km[found]) if known else np.nan)
+
+    factor: Factor = Factor(
+        code="proven_in_like_climates",
+        outcome="proven_in_like_climates",
+        likely=_share(middle),
+        low=_share(middle - off),
+        high=_share(middle + off),
+        basis=basis,
+        inputs=(observed, votes("witnesses_expected", here.expected), failed),
+        sentence=sentence,
+        at_best=lambda some: np.ones(some.size, dtype=np.float32),
+    )
+    return factor
+
+
+def _share(log_ratio: Reals) -> Floats:
+    share: Floats = (1.0 / (1.0 + np.exp(-log_ratio))).astype(np.float32)
+    return share

@@ -1,0 +1,171 @@
+"""What is known to do well in like climates, with made-up witnesses: what they may say, and what they may not."""
+
+from collections.abc import Sequence
+
+import msgspec
+import pytest
+
+from domain.site_climate.climate_figures import ClimateFigures, climate_figures
+from domain.site_climate.site import Site
+from domain.suitability.suitability_answer import Factor, Suitability
+from domain.tables.cultivars import Cultivar, Finding
+from domain.tables.witnesses import Says, Witness, WitnessPlace
+from tests.domain.suitability.made_up import apple, judged
+from tests.shared import STANDARD_SITES, clock, site, years
+
+HERE = STANDARD_SITES["damp and mild"]
+COLD = STANDARD_SITES["cold"]
+
+
+def climate(of: Site) -> ClimateFigures:
+    return climate_figures(years(of), clock(of))
+
+
+def place(name: str, of: Site, *, latitude: float | None = None, longitude: float | None = None) -> WitnessPlace:
+    """A place with the climate of a site, on wish somewhere else on earth."""
+    figures = climate(of)
+    return WitnessPlace(
+        place_id=name,
+        place=name,
+        latitude=of.latitude if latitude is None else latitude,  # type: ignore[arg-type]  # these sites have one
+        longitude=of.longitude if longitude is None else longitude,  # type: ignore[arg-type]
+        **{figure: getattr(figures, figure) for figure in ClimateFigures.__dataclass_fields__},
+    )
+
+
+def witness(
+    cultivar: str, at: str = "near", document: str = "a", says: Says = "does_well", year: int | None = 2015
+) -> Witness:
+    return Witness(
+        source_id=document, place_id=at, cultivar_id=cultivar, kind="orchard_grows", says=says, weight=1.0, year=year
+    )
+
+
+NEAR, FAR = place("near", HERE), place("far", HERE, latitude=-41.0, longitude=173.0)
+UNLIKE = place("unlike", COLD)
+PLACES = (NEAR, FAR, UNLIKE)
+
+
+def heard(*apples: Cultivar, witnesses: Sequence[Witness], at: Site = HERE) -> dict[str, Factor]:
+    """The factor of each apple by name."""
+    return {name: proven(one) for name, one in judged(at, *apples, witnesses=witnesses, places=PLACES).items()}
+
+
+def proven(of: Suitability) -> Factor:
+    return next(factor for factor in of.factors if factor.factor == "proven_in_like_climates")
+
+
+def many(cultivar: str, at: str, count: int = 6, **rest: object) -> list[Witness]:
+    return [witness(cultivar, at, document=f"{at} {n}", **rest) for n in range(count)]  # type: ignore[arg-type]
+
+
+def test_no_witness_is_neither_good_nor_bad_and_wide() -> None:
+    found = heard(apple("Unmet"), apple("Met"), witnesses=many("met", "near"))["Unmet"]
+    assert found.share.likely == 0.5
+    assert found.share.low < 0.35
+    assert found.share.high > 0.65
+    assert (found.basis, found.code) == ("assumed", "proven_unknown")
+    assert found.values == {}
+
+
+def test_who_is_met_near_by_more_than_elsewhere_is_lifted_and_the_place_is_named() -> None:
+    told = [*many("local", "near"), *many("stranger", "unlike"), witness("stranger", "near", "a")]
+    found = heard(apple("Local"), apple("Stranger"), witnesses=told)
+    assert found["Local"].share.likely > 0.5 > found["Stranger"].share.likely
+    assert found["Local"].values["place"] == "near"
+    assert found["Local"].values["distance_km"] == 0
+
+
+def test_a_like_climate_far_away_tells_less_than_one_near_by_and_more_than_an_unlike_one() -> None:
+    told = [*many("near", "near"), *many("far", "far"), *many("unlike", "unlike")]
+    found = heard(apple("Near"), apple("Far"), apple("Unlike"), witnesses=told)
+    assert found["Near"].share.likely > found["Far"].share.likely > found["Unlike"].share.likely
+    assert found["Near"].share.high - found["Near"].share.low < found["Far"].share.high - found["Far"].share.low
+
+
+def test_a_document_has_one_vote_for_a_cultivar() -> None:
+    others = many("other", "unlike")
+    once = heard(apple("Local"), witnesses=[*others, witness("local")])["Local"]
+    again = heard(apple("Local"), witnesses=[*others, witness("local"), witness("local"), witness("local", "far")])
+    assert again["Local"].share == once.share
+
+
+def test_failures_only_lower() -> None:
+    told = [*many("other", "near"), *many("other", "unlike")]
+    rejected = [witness("bad", document="r", says="fails"), *many("worse", "unlike", says="fails")]
+    found = heard(apple("Bad"), apple("Worse"), apple("Unmet"), witnesses=[*told, *rejected])
+    assert found["Bad"].share.likely < 0.45
+    assert found["Bad"].code == "proven_fails"
+    assert found["Worse"].share.likely == pytest.approx(0.5, abs=0.01)  # failed elsewhere: no praise here
+    assert found["Unmet"].share.likely == 0.5
+
+
+def test_a_new_cultivar_is_not_missed_where_nobody_could_have_had_it() -> None:
+    """Both are met elsewhere today; the documents of this place are older than the one."""
+    told = [*many("common", "near", year=1995), *many("old", "unlike"), *many("new", "unlike")]
+    dated = {
+        name: msgspec.structs.replace(
+            apple(name),
+            findings={
+                **apple(name).findings,
+                "origin_year": Finding(value=str(year), agreement=1.0, basis="published"),
+            },
+        )
+        for name, year in (("Old", 1850), ("New", 2000))
+    }
+    found = heard(dated["Old"], dated["New"], apple("Common"), witnesses=told)
+    assert found["New"].share.likely > found["Old"].share.likely
+
+
+def test_few_witnesses_lean_on_those_of_the_sport() -> None:
+    told = [*many("parent", "near"), *many("other", "unlike")]
+    sport = msgspec.structs.replace(apple("Sport"), sport_of="parent")
+    found = heard(apple("Parent"), sport, apple("Unrelated"), witnesses=told)
+    assert found["Parent"].share.likely > found["Sport"].share.likely > found["Unrelated"].share.likely
+
+
+def test_where_nobody_told_the_site_no_place_is_near() -> None:
+    unplaced = site(latitude=51.2, winter_minimum={"mean_annual_minimum_c": -9.0}, warmest_month_mean_c=17.5)
+    found = heard(apple("Local"), apple("Other"), witnesses=many("local", "near"), at=unplaced)["Local"]
+    assert "place" not in found.values
+    assert found.share.high - found.share.low > 0.4
+
+
+def verdicts(at: Site, one: Cultivar, told: Sequence[Witness], places: Sequence[WitnessPlace]) -> tuple[str, str]:
+    """Without and with the witnesses."""
+    before = judged(at, one)[one.name].verdict
+    return before, judged(at, one, witnesses=told, places=places)[one.name].verdict
+
+
+def test_witnesses_lift_a_refusal_for_want_of_warmth_by_one_class_and_no_more() -> None:
+    cool = STANDARD_SITES["cool and rainy"]
+    late = apple("Late", ripening_offset_days=35)
+    told = [*many("late", "near"), *many("other", "unlike", 30)]
+    assert verdicts(cool, late, told, (place("near", cool), UNLIKE)) == ("not_here", "worth_trying")
+
+
+def test_witnesses_lift_no_refusal_for_cold() -> None:
+    told = [*many("tender", "near"), *many("other", "unlike", 30)]
+    near, far = place("near", COLD), place("unlike", HERE)
+    assert verdicts(COLD, apple("Tender", hardiness_c=-18), told, (near, far)) == ("not_here", "not_here")
+
+
+def test_failures_lower_by_one_class_and_never_alone_forbid() -> None:
+    sound = apple("Sound", ripening_offset_days=-50)
+    told = [*many("sound", "near", 30, says="fails"), *many("other", "near", 10), *many("sound", "unlike", 30)]
+    assert verdicts(HERE, sound, told, (NEAR, UNLIKE)) == ("plant", "worth_trying")
+    found = judged(HERE, sound, witnesses=told, places=(NEAR, UNLIKE))["Sound"]
+    assert found.limiting == "proven_in_like_climates"
+
+
+def test_what_is_proven_orders_unless_asked_not_to() -> None:
+    told = [*many("known", "near"), *many("other", "unlike", 30)]
+    known, unmet = apple("Known"), apple("Unmet")
+
+    def ranks(**weights: float) -> list[float | None]:
+        found = judged(HERE, known, unmet, witnesses=told, places=PLACES, weights=weights or None)
+        return [found[name].rank_value for name in ("Known", "Unmet")]
+
+    with_it, without = ranks(), ranks(crop=5.0, quality=1.5)
+    assert (with_it[0] or 0.0) > (with_it[1] or 0.0) + 0.03
+    assert without[0] == without[1]
