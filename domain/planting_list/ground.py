@@ -88,14 +88,14 @@ class Ground:
     def holds(self, option: TreeOption) -> int:
         """How many such trees stand on the ground in rows, or trained along its walls."""
         flat = is_flat(option)
-        key = (*_size(option), option.spacing_m, flat)
+        key = (*_size(option), option.spacing_m if flat else _spacing_m(option), flat)
         if key not in self._holds:
             spacing = option.spacing_m
             if flat:
                 self._holds[key] = sum(run.holds(option.spread_m, spacing) for run in self._walls.runs)
             else:
-                region = self.room(option).region
-                self._holds[key] = len(lay_rows(region, spacing, spacing + self.passage_m).trees)
+                region, apart = self.room(option).region, _spacing_m(option)
+                self._holds[key] = len(lay_rows(region, apart, apart + self.passage_m).trees)
         return self._holds[key]
 
     def share(self, option: TreeOption) -> float:
@@ -186,27 +186,32 @@ class Ground:
             found = self._walls.lay([options[tree] for tree in flat])
             trees[flat] = found.trees
             rows = _numbered(rows, flat, found.row)
-        all_laid = LaidTrees(trees, tuple(rows), bearing, None)
-        return replace(all_laid, sun_hours=self._hours(all_laid, options))
+        return LaidTrees(trees, tuple(rows), bearing, None)
+
+    def with_sun(self, laid: LaidTrees, options: Sequence[TreeOption]) -> LaidTrees:
+        """The same trees with their hours of sun, as far as those are known."""
+        return replace(laid, sun_hours=self._hours(laid, options))
 
     def _in_rows(self, options: Sequence[TreeOption]) -> LaidTrees:
-        rooms = [TreeRoom(one.spacing_m, one.spread_m, one.height_m) for one in options]
+        rooms = [TreeRoom(_spacing_m(one), one.spread_m, one.height_m) for one in options]
         even = lay_evenly(rooms, lambda tree: self.room(options[tree]).region, self.passage_m, self.south)
         if even is not None:
             return LaidTrees(even.trees, even.row, even.bearing_deg, None)
-        if len({(*_size(one), one.spacing_m) for one in options}) == 1:
-            return self._alike(options)
+        packed = self._as_the_widest(options)
+        if packed.placed.all() or len({(*_size(one), _spacing_m(one)) for one in options}) == 1:
+            return packed
         found = lay_mixed(
-            [one.spacing_m for one in options],
+            [_spacing_m(one) for one in options],
             lambda tree: self.room(options[tree]).region,
             self.passage_m,
             self.south,
         )
         return LaidTrees(found.trees, tuple(found.row), found.bearing_deg, None)
 
-    def _alike(self, options: Sequence[TreeOption]) -> LaidTrees:
-        spacing = options[0].spacing_m
-        region = self.room(options[0]).region
+    def _as_the_widest(self, options: Sequence[TreeOption]) -> LaidTrees:
+        """Packed in rows as if all were as wide as the widest of them."""
+        spacing = max(_spacing_m(one) for one in options)
+        region = min((self.room(one).region for one in options), key=lambda region: float(region.area))
         found = lay_rows(region, spacing, spacing + self.passage_m, most=len(options))
         trees, rows = np.full((len(options), 2), np.nan), [-1] * len(options)
         northward = -1 if self.south else 1
@@ -247,6 +252,11 @@ def _numbered(rows: list[int], trees: Sequence[int], row: Sequence[int]) -> list
     for tree, number in zip(trees, row, strict=True):
         found[tree] = number + so_far if number >= 0 else -1
     return found
+
+
+def _spacing_m(option: TreeOption) -> float:
+    """Distance of a free tree to the next in a row (m), rounded up: trees about alike take the same room."""
+    return round(math.ceil(round(option.spacing_m / SPREAD_STEP_M, 6)) * SPREAD_STEP_M, 3)
 
 
 def _size(option: TreeOption) -> tuple[float, float]:

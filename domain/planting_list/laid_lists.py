@@ -49,7 +49,7 @@ def laid_lists(found: Candidates, ground: Ground, lists: int) -> LaidLists:
         stands = [trees_of(found, one.choice.chosen) for one in best.choices]
         layouts = tuple(ground.lay(_options(found, trees)) for trees in stands)
         used = [
-            float(problem.room[list(one.choice.chosen)].sum()) - float(problem.room[list(one.choice.chosen)].min()) / 2
+            float(problem.room[list(one.choice.chosen)].sum()) - float(problem.room[list(one.choice.chosen)].min()) / 4
             for one, laid in zip(best.choices, layouts, strict=True)
             if not laid.placed.all()
         ]
@@ -58,7 +58,8 @@ def laid_lists(found: Candidates, ground: Ground, lists: int) -> LaidLists:
         problem = replace(problem, ground=min(used))
     full = problem.ground >= found.problem.ground  # what is best of less ground is proven of that alone
     choices = [one if full else replace(one, choice=replace(one.choice, proven=False)) for one in best.choices]
-    kept = [_placed(found, one, trees, laid) for one, trees, laid in zip(choices, stands, layouts, strict=True)]
+    sunny = [ground.with_sun(laid, _options(found, trees)) for trees, laid in zip(stands, layouts, strict=True)]
+    kept = [_placed(found, one, trees, laid) for one, trees, laid in zip(choices, stands, sunny, strict=True)]
     kept = sorted((one for one in kept if one[0].choice.chosen), key=lambda one: -one[0].choice.worth)
     if not kept:
         return LaidLists(BestLists((), best.every_tree_served), (), (), None)

@@ -70,7 +70,10 @@ class Space(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     bearing_deg: Bearing = 0.0
     stand: Annotated[
         Stand,
-        Meta(description="ground: free-standing or in rows. pots: on a balcony or yard. fence: trained along it."),
+        Meta(
+            description="ground: free-standing or in rows. pots: on a balcony or yard. fence: trained along the fences "
+            "and walls among the areas, or as many as tree_count."
+        ),
     ] = "ground"
     soil: Annotated[Soil, Meta(description="fertile, average or poor (shallow, dry, sandy).")] = "average"
 

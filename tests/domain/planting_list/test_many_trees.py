@@ -3,12 +3,13 @@
 import itertools
 from collections import Counter
 
+import msgspec
 import numpy as np
 import pytest
 import shapely
 
 from domain.ground.plot import rectangle_plot
-from domain.planting_list.list_request import MOST_CULTIVARS, MOST_TREES
+from domain.planting_list.list_request import MOST_CULTIVARS, MOST_TREES, Space, Wanted
 from domain.planting_list.space import Room
 from domain.planting_list.wishes import Wishes
 from tests.domain.planting_list.nursery import answer, many
@@ -78,3 +79,10 @@ def test_trees_alike_stand_side_by_side() -> None:
     rows = {tree.place.row for tree in trees if tree.place is not None}
     assert rows == set(range(1, max(rows) + 1))
     assert all(b - a == 1 for a, b in itertools.pairwise(sorted(rows)))
+
+
+def test_more_than_the_most_trees_are_refused() -> None:
+    assert msgspec.convert({"tree_count": MOST_TREES}, Space).tree_count == 400
+    for model, member in ((Space, "tree_count"), (Wanted, "most_trees")):
+        with pytest.raises(msgspec.ValidationError, match="400"):
+            msgspec.convert({member: MOST_TREES + 1}, model)
