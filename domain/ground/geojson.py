@@ -66,8 +66,8 @@ class Point(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
 
 KIND_TOLD = (
-    "Decides the set-back. shrinkable_clay: a house on such ground. fence: a fence or wall. pitch: a field of play. bank: "
-    "ground too steep to plant."
+    "Decides the set-back. shrinkable_clay: a house on such ground. fence: a fence or wall. pitch: a field of play. "
+    "bank: ground too steep to plant."
 )
 
 Height = Annotated[float, Meta(ge=0, le=100, description="Height above the ground, m.", examples=[5.5])]
