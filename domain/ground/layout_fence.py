@@ -15,6 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from domain.ground.set_backs import Kind
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.tables.parameters import figures
 
@@ -29,6 +30,20 @@ class FenceFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("ground", "layout_fence", FenceFigures)
+
+
+CARRIERS: tuple[Kind, ...] = ("fence", "house")
+"""What trees are trained along; a house on shrinkable clay is not."""
+CLOSE_M = 0.02
+"""By so much less than their distance from a wall trunks are kept from all of them, so that they stand at their own."""
+
+
+def beside_walls(region: BaseGeometry, walls: Sequence[BaseGeometry], depth_m: float) -> BaseGeometry:
+    """A region for trunks of flat crowns without what lies nearer to a wall, or within it, than they stand."""
+    off = off_fence_m(depth_m) - CLOSE_M
+    for wall in walls:
+        region = region.difference(wall.buffer(off, cap_style="flat", join_style="mitre"))
+    return region
 
 
 def off_fence_m(depth_m: float) -> float:

@@ -23,8 +23,16 @@ from domain.ground.layout_answer import (
     TreePoint,
 )
 from domain.ground.layout_even import TreeRoom, lay_evenly
+from domain.ground.layout_fence import (
+    CARRIERS,
+    FenceTrees,
+    beside_walls,
+    fence_runs,
+    lay_fence,
+    most_along,
+    off_fence_m,
+)
 from domain.ground.layout_fence import FIGURES as FENCES
-from domain.ground.layout_fence import FenceTrees, fence_runs, lay_fence, most_along, off_fence_m
 from domain.ground.layout_free import lay_free
 from domain.ground.layout_request import PlotLayoutRequest
 from domain.ground.layout_rows import lay_rows
@@ -35,7 +43,7 @@ from domain.ground.room import Room, most_in_rows, most_that_fit, room_for, what
 from domain.ground.spacing import least_row_spacing_m
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import assumed_height_m, rate, sun_hours
-from domain.tables.cautions import DIGGING, HEAVY_POTS, LADDERS, WIRES
+from domain.tables.cautions import ASK_LOCALLY, DIGGING, HEAVY_POTS, LADDERS, WIRES
 from domain.tables.parameters import figures
 from domain.tables.tree_forms import FIGURES as FORMS
 from domain.tables.words import say
@@ -201,9 +209,9 @@ def _with_fence(request: PlotLayoutRequest, plot: Plot) -> Plot:
 
 
 def _carrying(request: PlotLayoutRequest, plot: Plot) -> list[Obstacle]:
-    """The things drawn where the fence is that carries the trees."""
+    """The things drawn where the fence is that carries the trees: a fence, or the wall of a house."""
     fence = shapely.LineString(_fence(request, plot))
-    return [o for o in plot.obstacles if o.kind == "fence" and _lies_along(o.shape, fence)]
+    return [o for o in plot.obstacles if o.kind in CARRIERS and _lies_along(o.shape, fence)]
 
 
 def _lies_along(shape: BaseGeometry, fence: BaseGeometry) -> bool:
@@ -220,7 +228,8 @@ def _room(request: PlotLayoutRequest, plot: Plot, height: float) -> Room:
         return room_for(plot, request.spread_m, height, request.edge_set_back_m, in_pots=in_pots)
     carrying = _carrying(request, plot)
     others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one not in carrying))
-    return room_for(others, request.depth_m, height, request.edge_set_back_m)
+    room = room_for(others, request.depth_m, height, request.edge_set_back_m)
+    return replace(room, region=beside_walls(room.region, [one.shape for one in carrying], request.depth_m))
 
 
 def height_of(request: PlotLayoutRequest, plot: Plot) -> float:
@@ -366,5 +375,5 @@ def _cautions(request: PlotLayoutRequest, room: Room, height: float) -> tuple[Ca
     if request.arrangement == "pots":
         told.append(HEAVY_POTS)
     if request.arrangement == "fence":
-        told.append(WIRES)
+        told += [WIRES, ASK_LOCALLY]
     return tuple({caution.code: caution for caution in told}.values())

@@ -101,8 +101,8 @@ def spot_warnings(ground: Ground | None) -> tuple[Sentence, ...]:
     if ground.sun_hours is not None and light_share(ground.sun_hours) < 1.0:
         enough = FIGURES.full_colour_share * FIGURES.open_ground_h
         told.append(say("spot_short_of_sun", hours=ground.sun_hours, enough=enough))
-    if ground.drainage == "poor":
-        told.append(say("spot_wet"))
+    if ground.drainage in ("moderate", "poor"):
+        told.append(say("spot_wet" if ground.drainage == "poor" else "spot_drains_slowly"))
     if ground.ph is not None and ground.ph >= FIGURES.limy_ph:
         told.append(say("spot_limy", ph=ground.ph))
     if ground.ph is not None and ground.ph < FIGURES.sour_ph:

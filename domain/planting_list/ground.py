@@ -28,7 +28,7 @@ from domain.planting_list.sun_here import SunHere
 from domain.planting_list.tree_options import TreeOption, is_flat, thickness_m
 from domain.planting_list.walls import Walls
 from domain.planting_list.wishes import Wishes
-from domain.tables.cautions import BOUNDARY
+from domain.tables.cautions import ASK_LOCALLY, BOUNDARY
 from domain.tables.words import Sentence, say
 
 SPREAD_STEP_M, HEIGHT_STEP_M = 0.05, 0.25
@@ -53,7 +53,7 @@ class Ground:
         plot = _part(plot, PART_SIDE_M * math.sqrt(large)) if plot.ground.area > PART_M2 * large else plot
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
-        self._in_pots = stand == "pots"
+        self._stand, self._in_pots = stand, stand == "pots"
         self.passage_m = PASSAGES.pot_passage_m if self._in_pots else PASSAGES.passage_m
         self._sun = SunHere(plot, told_sun_h)
         dark = self._sun.dark()
@@ -145,7 +145,8 @@ class Ground:
     def cautions(self) -> tuple[Caution, ...]:
         """What the things on the ground and its edge ask to mind, each once."""
         kept = [back.caution for room in self._rooms.values() for back in room.set_backs if back.caution is not None]
-        return tuple({caution.code: caution for caution in (*kept, BOUNDARY)}.values())
+        along = (ASK_LOCALLY,) if self._stand == "fence" else ()
+        return tuple({caution.code: caution for caution in (*kept, *along, BOUNDARY)}.values())
 
     def most(self, options: Sequence[TreeOption]) -> int:
         """A proven bound on the number of trees in rows that can be walked and along walls, whatever their mixture."""

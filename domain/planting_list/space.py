@@ -6,6 +6,7 @@ from typing import Any
 from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.ground.geojson import AreaFeature, AreaInMetres, AreaProperties, Point
+from domain.ground.layout_fence import CARRIERS
 from domain.ground.plot import Plot, drawn_plot, rectangle_plot
 from domain.ground.standing_tree import StandingTree
 from domain.planting_list.list_request import FIGURES as USUAL
@@ -67,8 +68,8 @@ def room(space: Space, wanted: Wanted, latitude: float | None, established: list
 
 
 def _on(space: Space, plot: Plot, wanted: Wanted) -> Room:
-    if space.stand == "fence" and not any(one.kind == "fence" for one in plot.obstacles):
-        detail = "Draw the fence or wall that is to carry the trees among the areas (kind fence), or tell tree_count."
+    if space.stand == "fence" and not any(one.kind in CARRIERS for one in plot.obstacles):
+        detail = "Draw the fence, wall or house that is to carry the trees among the areas, or tell tree_count."
         raise ContentFaults([ContentFault(pointer("space", "stand"), detail)])
     if wanted.most_trees is not None:
         return Room(wanted.most_trees, plot)

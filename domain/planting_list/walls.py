@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from domain.ground.layout_even import stretch
-from domain.ground.layout_fence import FenceRun, FenceTrees, fence_runs, off_fence_m
+from domain.ground.layout_fence import CARRIERS, FenceRun, FenceTrees, beside_walls, fence_runs
 from domain.ground.plot import Plot
 from domain.ground.plot_layouts import FIGURES as LAYOUTS
 from domain.ground.room import Room, room_for
@@ -18,9 +18,6 @@ from domain.planting_list.laid_trees import Floats, LaidTrees
 from domain.planting_list.sun_here import SunHere
 from domain.planting_list.tree_options import TreeOption
 from domain.tables.tree_forms import tree_forms
-
-CLOSE_M = 0.02
-"""By so much less than their distance from a wall trunks are kept from all of them, so that they stand at their own."""
 
 
 class Walls:
@@ -33,17 +30,14 @@ class Walls:
         """The sunniest first."""
         self.room = Room(shapely.Polygon(), (), ())
         """Where trunks of trained trees may stand, fences and walls left out of account."""
-        fences = [one for one in plot.obstacles if one.kind == "fence"]
-        if not fences:
+        walls = [one.shape for one in plot.obstacles if one.kind in CARRIERS]
+        if not walls:
             return
-        others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one.kind != "fence"))
+        others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one.kind not in CARRIERS))
         self.room = room_for(others, self._depth_m, LAYOUTS.trained_height_m)
-        off = off_fence_m(self._depth_m) - CLOSE_M
-        region = self.room.region
-        for one in fences:
-            region = region.difference(one.shape.buffer(off, cap_style="flat", join_style="mitre"))
+        region = beside_walls(self.room.region, walls, self._depth_m)
         found: list[tuple[float, FenceRun]] = []
-        for outline in itertools.chain.from_iterable(_outlines(one.shape) for one in fences):
+        for outline in itertools.chain.from_iterable(_outlines(shape) for shape in walls):
             least = min(form.ranges["spread"].low for form in tree_forms().values() if form.arrangement == "fence")
             trained = FenceTrees(least, least, self._depth_m)
             for run in fence_runs(region, outline, trained, self._sun):

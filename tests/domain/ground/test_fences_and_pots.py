@@ -118,3 +118,17 @@ def test_corners_of_a_wall_are_drawn_from_both_sides() -> None:
     apart = np.hypot(*(places[:, None] - places[None, :]).transpose(2, 0, 1))
     assert float(apart[~np.eye(len(places), dtype=bool)].min()) > 0.7
     assert (np.abs(places[:, 0] - 0.35) < 0.01).sum() + (np.abs(places[:, 1] - 8.65) < 0.01).sum() == 12
+
+
+@pytest.mark.parametrize(("kind", "holds"), [("house", True), ("shrinkable_clay", False)])
+def test_trees_are_trained_along_the_wall_of_a_house_but_not_on_shrinkable_clay(kind: str, holds: bool) -> None:
+    """Extension services espalier apples along a garage wall (University of Minnesota)."""
+    house = {"corners_m": [[0, 6], [18, 6], [18, 12], [0, 12]], "kind": kind, "height_m": 5}
+    answer = laid(**GARDEN, fence_m=[[0, 6], [18, 6]], areas_m=[house])
+    assert (answer.count == 4) is holds
+    if holds:
+        assert {tree.y_m for tree in answer.trees} == {5.65}
+        assert {tree.sun for tree in answer.trees} == {"good"}
+        assert {"ask_locally", "wires"} <= {caution.code for caution in answer.cautions}
+        behind = laid(**GARDEN | {"latitude": -50}, fence_m=[[0, 6], [18, 6]], areas_m=[house])
+        assert {tree.sun for tree in behind.trees} == {"too_little"}

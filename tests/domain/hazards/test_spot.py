@@ -61,6 +61,7 @@ def test_good_ground_takes_nothing(ground: Ground | None) -> None:
 def test_every_field_is_told_with_its_figure(name: str, code: str) -> None:
     (told,) = spot_warnings(FIELDS[name])
     assert told.code == code
+    assert [one.code for one in spot_warnings(Ground(drainage="moderate"))] == ["spot_drains_slowly"]
     assert [one.code for one in spot_warnings(Ground(lie="slope"))] == ["spot_slope_not_reckoned"]
 
 

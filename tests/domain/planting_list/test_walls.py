@@ -154,3 +154,11 @@ def test_sun_of_walls_is_that_of_their_place() -> None:
     ground = Ground(plot)
     assert ground.wall_m == pytest.approx(12.0, abs=0.2)
     assert np.isclose(plot.ground.area, ground.drawn_m2)
+
+
+def test_the_wall_of_a_house_carries_a_list() -> None:
+    house = AreaInMetres(corners_m=[(0, 6), (12, 6), (12, 10), (0, 10)], kind="house", height_m=5.0)
+    plot = rectangle_plot((12, 6), latitude=51.0, areas=[house])
+    trees = on(plot, mixed(), lists=1, trees=ALONG).planting_lists[0].trees
+    assert len(trees) >= 3
+    assert all(trunk(tree)[1] == pytest.approx(5.6, abs=0.02) for tree in trees)
