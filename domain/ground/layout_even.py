@@ -31,6 +31,8 @@ class EvenFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("ground", "layout_even", EvenFigures)
 MOST_ROWS = 80
 WINDOW_STEPS, WINDOW_GROWS = 12, 4
+ALIKE_M = 0.5
+"""Trees whose heights differ by less do not shade each other more one way than the other."""
 OPEN_SHARE = 0.9
 """Places of a region as open as this share of its widest one count as its widest."""
 OVER_WINDOW = 2.0
@@ -295,6 +297,8 @@ def _in_rows(
     places: dict[int, tuple[int, float, float]] = {}
     in_row = FIGURES.widest
     for number, row in enumerate(members):
+        if number % 2 and _may_turn(row, planting):
+            row.reverse()  # so that the last of a row and the first of the next are neighbours
         found = _along(row, trees, lines[heads[number]].pieces(np.array([u]))[0])
         if found is None:
             return None
@@ -302,6 +306,13 @@ def _in_rows(
         in_row = min(in_row, found[1])
         u += between * needs[number] if number < len(needs) else 0.0
     return _Placed(places, in_row, between, rows)
+
+
+def _may_turn(row: Sequence[int], planting: _Planting) -> bool:
+    """Whether a row may begin at its other end: none of its trees shades another more for it."""
+    heights = [planting.trees[tree].height_m for tree in row]
+    along_the_noon_sun = abs(float(planting.frame.along[1])) > math.sqrt(0.5)
+    return not along_the_noon_sun or max(heights) - min(heights) <= ALIKE_M
 
 
 def stretch(length: float, need: float, outer: float, beside: float) -> float | None:

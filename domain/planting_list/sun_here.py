@@ -41,10 +41,10 @@ class SunHere:
 
     @property
     def least_h(self) -> float:
-        """Hours under which nothing is planted; where all is told to be darker than that, its brightest places are."""
+        """Hours under which no wall is planted; where the sunniest place is told to be dim, as large a share of its."""
         if self._told_h is None:
             return SUNLIGHT.least_hours
-        return min(SUNLIGHT.least_hours, FIGURES.brightest_share * self._told_h)
+        return min(SUNLIGHT.least_hours, self._told_h * SUNLIGHT.least_hours / SUNLIGHT.good_hours)
 
     def hours(self, places: Floats, heights_m: Floats, widths_m: Floats) -> Floats | None:
         """Hours (n,) of trees at (n, 2), each other's shade included; None where neither place nor hours are known."""

@@ -162,3 +162,12 @@ def test_the_wall_of_a_house_carries_a_list() -> None:
     trees = on(plot, mixed(), lists=1, trees=ALONG).planting_lists[0].trees
     assert len(trees) >= 3
     assert all(trunk(tree)[1] == pytest.approx(5.6, abs=0.02) for tree in trees)
+
+
+@pytest.mark.parametrize("told", [3.0, 5.0, 8.0, None])
+def test_a_wall_that_faces_the_noon_sun_is_planted_whatever_sun_is_told(told: float | None) -> None:
+    trees = on(strip(), mixed(), lists=1, trees=ALONG, sun_hours=told).planting_lists[0].trees
+    assert len(trees) >= 6
+    hours = [tree.place.sun_hours for tree in trees if tree.place is not None and tree.place.sun_hours is not None]
+    assert len(hours) == len(trees)
+    assert told is None or max(hours) <= told + 0.05
