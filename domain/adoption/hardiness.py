@@ -8,9 +8,9 @@ their n stands at the limit of USDA zone n + 1 (common practice, no source). Wor
 (``fruits/apple/reading/hardiness_*.csv``): "hardy" in England of 1851 is said of wind and canker as much as of frost.
 A word of a country with mild winters (Britain, Germany, France, Switzerland, Austria, the Low Countries, Denmark) says
 that the tree stands those, or that it does not: weak evidence, and none of more cold than such winters bring. A weak
-voice (`voices`) has a wide error. Lists of who died in one winter are set by that winter. Who is picked at a cold place stands its winters: a limit at
-the mean yearly minimum of that place (``fruits/apple/reading/hardiness_places.csv``), once for each place. The prior is
-that of the adaptation group; alone it is `imputed`.
+voice (`voices`) has a wide error. Lists of who died in one winter are set by that winter. Who is picked at a cold place
+stands its winters: a limit at the mean yearly minimum of that place (``fruits/apple/reading/hardiness_places.csv``),
+once for each place. The prior is that of the adaptation group; alone it is `imputed`.
 """
 
 import re

@@ -7,7 +7,7 @@ class AdaptationGroup(Grounds, frozen=True, kw_only=True):
     """Priors of the group: chill portions and hardiness (C) with spreads; its climates; None where nothing is said.
 
     origin_winter_c, origin_summer_c: mean yearly minimum and mean of the three warmest months of its places, C.
-    heat_tolerance: 1 is best. heat_need_dd10: what origin adds to the heat its fruit needs, degree days above 10 C.
+    heat_tolerance: 1 is best.
     """
 
     group: str
@@ -18,7 +18,6 @@ class AdaptationGroup(Grounds, frozen=True, kw_only=True):
     origin_winter_c: float | None = None
     origin_summer_c: float | None = None
     heat_tolerance: float | None = None
-    heat_need_dd10: float | None = None
 
 
 ADAPTATION_GROUPS = keyed("adaptation_groups", AdaptationGroup, lambda row: row.group)

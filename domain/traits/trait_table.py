@@ -82,13 +82,12 @@ def trait_table(cultivars: Sequence[Cultivar]) -> TraitTable:
     usual = _or_nan(TRAITS["heat_tolerance"].stand_in)
     standing_in = _array([usual if g is None or g.heat_tolerance is None else g.heat_tolerance for g in groups])
     value["heat_tolerance"] = np.where(known["heat_tolerance"], value["heat_tolerance"], standing_in)
-    origin = _array([0.0 if g is None or g.heat_need_dd10 is None else g.heat_need_dd10 for g in groups])
-    origin += _array([FIGURES.cooking_only_dd10 * _cooking_only(cultivar) for cultivar in cultivars])
-    value["origin_heat_dd10"] = origin
+    value["cooking_heat_dd10"] = _array([FIGURES.cooking_only_dd10 * _cooking_only(cultivar) for cultivar in cultivars])
+    basis["cooking_heat_dd10"] = _bases([cultivar.findings.get("uses") for cultivar in cultivars])
     value["origin_winter_c"] = _array([_or_nan(None if g is None else g.origin_winter_c) for g in groups])
     value["origin_summer_c"] = _array([_or_nan(None if g is None else g.origin_summer_c) for g in groups])
     origin_basis = _bases([cultivar.findings.get("adaptation") for cultivar in cultivars])
-    basis |= dict.fromkeys(("origin_heat_dd10", "origin_winter_c", "origin_summer_c"), origin_basis)
+    basis |= dict.fromkeys(("origin_winter_c", "origin_summer_c"), origin_basis)
     rated = [cultivar.numbers.get(disease.trait) for cultivar in cultivars for disease in DISEASE_BY_ID.values()]
     by_disease = (len(cultivars), len(DISEASES))
     return TraitTable(

@@ -56,7 +56,9 @@ class Document(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 class ListSite(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Where a list holds: the site that is asked for it, and which of its figures are our judgement.
 
-    fitted_on: whether a figure of the program was tuned on this list. What was must be reported apart.
+    no_spray: whether the list turns cultivars away for what disease does to unsprayed fruit in home gardens: the
+    program is asked the same. fitted_on: whether a figure of the program was tuned on this list. What was must be
+    reported apart.
     """
 
     list_id: str
@@ -65,6 +67,7 @@ class ListSite(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     site: Site
     judged_figures: tuple[str, ...]
     sources: tuple[Document, ...]
+    no_spray: bool = False
     fitted_on: bool = False
 
     @property
@@ -204,7 +207,9 @@ def answers(
     catalogue = Catalogue(replace(tables, cultivars=cultivars))
     named = {entry.cultivar_id for entries in lists.entries.values() for entry in entries}
     traits = catalogue.choose([c for c in cultivars if c.id in named and c.status == "advised"])
-    judged = {list_id: assess(site, traits) for list_id, site in conditions.items()}
+    judged = {
+        list_id: assess(site, traits, no_spray=lists.sites[list_id].no_spray) for list_id, site in conditions.items()
+    }
     return Answers(
         {(list_id, one.id): one for list_id, order in judged.items() for one in order},
         {(list_id, one.id): place for list_id, order in judged.items() for place, one in enumerate(order)},

@@ -1,8 +1,9 @@
 """Adopted hardiness against published winters, each document left out before the rest is asked.
 
-Sources: University of Maine Cooperative Extension, apple varieties suggested for zones 3 and 4; Borecki Z. 1990
-(winter of 1986-87 in Poland); Peters, University of Saskatchewan, apples of the prairies; all as listed in
-``sources.csv``; the garden at Fairbanks in case_sources.csv. Which cultivars stand the prairie and which only mild winters is common practice, no source.
+Sources: University of Maine Cooperative Extension, apple varieties suggested for zones 3 and 4; Borecki Z. 1990 (winter
+of 1986-87 in Poland); Peters, University of Saskatchewan, apples of the prairies; all as listed in ``sources.csv``; the
+garden at Fairbanks in case_sources.csv. Which cultivars stand the prairie and which only mild winters is common
+practice, no source.
 """
 
 import functools

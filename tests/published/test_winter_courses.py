@@ -212,7 +212,7 @@ def test_february_1996_in_iowa() -> None:
     """Published: -34.4 C (-30 F) in a hard winter browned over half of the wood of Mutsu and Jonagold, 20 to 40 % in
     Golden Delicious and Gala, none in Jonathan and Red Delicious; spur buds unhurt. Browned wood is not yet lost crops:
     commercial cultivars brown at -35 to -40 C, which is the mean yearly minimum where their growing ends (Quamme H. A.,
-    Canadian Journal of Plant Science 56: 493-500, 1976, abstract). So the order must hold and the crop must be there."""
+    Canadian Journal of Plant Science 56: 493-500, 1976, abstract). So the order must hold, and the crop be there."""
     winter = made("Des Moines").days_of("01-25", 12, -22.0, -12.0).days_of("02-03", 1, -34.4, -24.0)
     assert winter.exposure().wood_c[0] == pytest.approx(-34.4, abs=0.7)
     mutsu, golden, jonathan, red = wood_hurt(winter, "Mutsu", "Golden Delicious", "Jonathan", "Delicious")

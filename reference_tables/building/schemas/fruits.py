@@ -195,8 +195,6 @@ TABLES: tuple[Table, ...] = (
             _number("origin_winter_c", "mean yearly minimum of its places", "-9", "C", required=False),
             _number("origin_summer_c", "mean of their three warmest months", "16.5", "C", required=False),
             _number("heat_tolerance", "stand-in for heat tolerance, 1 is best", "0.35", required=False),
-            _number("heat_need_dd10", "what origin adds to the heat its fruit needs, above 10 C", "-200",
-                    "C degree days", required=False),
             *_GROUNDS,
         ),
         ("group",),

@@ -186,7 +186,7 @@ TABLES: tuple[Table, ...] = (
     ),
     _table(
         "hardiness_places",
-        "Words of a cold place and its mean yearly minimum, the first that a text contains counts; milder ones say nothing",
+        "Words of a cold place and its mean yearly minimum, the first that a text contains counts",
         (
             Column("place", "words of the place, in lower case", "saskatoon", required=True, pattern=r"[^A-Z]+"),
             Column("mean_annual_minimum_c", "mean of the coldest nights of its years", "-36.8", "number", "C",

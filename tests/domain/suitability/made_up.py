@@ -65,11 +65,13 @@ def apple(
     )
 
 
-def judged(site: Site, *apples: Cultivar, weights: Mapping[str, float] | None = None) -> dict[str, Suitability]:
+def judged(
+    site: Site, *apples: Cultivar, weights: Mapping[str, float] | None = None, no_spray: bool = False
+) -> dict[str, Suitability]:
     """Each apple's suitability by name. weights: outcomes that count, all others not; the usual weights if left out."""
     tables = replace(shared.tables(), cultivars=apples, by_id={one.id: one for one in apples})
     weighed = None if weights is None else msgspec.convert({**NONE, **weights}, Weights)
-    request = SuitabilityRequest(site=site, weights=weighed)
+    request = SuitabilityRequest(site=site, weights=weighed, no_spray=no_spray)
     answer = suitabilities(request, Catalogue(tables), shared.conditions(site))
     return {one.cultivar: one for one in answer.suitabilities}
 

@@ -75,7 +75,7 @@ def test_a_fruit_that_goes_soft_in_heat_is_not_advised_there_for_that_reason() -
     """Extension answers discourage Honeycrisp and McIntosh in Maryland and Georgia; Minnesota bred the one."""
     for site in (Site(latitude=39.0, longitude=-77.0, elevation_m=60), Site(latitude=33.8, longitude=-84.4)):
         found = verdict_at(site, "Honeycrisp")
-        assert (found.verdict, found.limiting) == ("not_here", "fruit_quality")
+        assert (found.verdict, found.limiting, found.quality_here) == ("worth_trying", "fruit_quality", "poor")
     assert verdict_at(Site(latitude=44.9, longitude=-93.2, elevation_m=260), "Honeycrisp").verdict == "plant"
 
 
