@@ -19,19 +19,39 @@ from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
+from domain.tables.words import Sentence, say
 from domain.traits.trait_table import TraitTable
 
 
 def assess(
-    conditions: SiteConditions, traits: TraitTable, weights: Weights | None = None, evidence: bool = False
+    conditions: SiteConditions,
+    traits: TraitTable,
+    weights: Weights | None = None,
+    evidence: bool = False,
+    *,
+    no_spray: bool = False,
 ) -> tuple[answer.Suitability, ...]:
     """Every cultivar of the table at the site, by verdict and within a verdict by `rank_value`, best first.
 
+    no_spray: whether what disease does to unsprayed fruit counts in the verdict.
     Asked again of the same site, table and weights, it is remembered with the site.
     """
     weighed = weights or Weights()
-    asked = (traits, weighed, evidence)
-    return conditions.kept.get("suitabilities", asked, lambda: _assess(conditions, traits, weighed, evidence))
+    asked = (traits, weighed, evidence, no_spray)
+    return conditions.kept.get("suitabilities", asked, lambda: _assess(conditions, traits, weighed, evidence, no_spray))
+
+
+def least_spoilt(judged: tuple[answer.Suitability, ...]) -> tuple[Sentence, ...]:
+    """That no cultivar stays clean unsprayed, and which are least spoilt; nothing where some keep enough fruit."""
+    known = [(_share(one, "sound_fruit"), one.cultivar) for one in judged if one.verdict in ("plant", "worth_trying")]
+    best = sorted(known, key=lambda one: -one[0])[: CLASSES.least_spoilt_named]
+    if not best or best[0][0] >= CLASSES.fair_sound:
+        return ()
+    return (say("none_clean_unsprayed", share=best[0][0], cultivars=tuple(name for _, name in best)),)
+
+
+def _share(one: answer.Suitability, code: FactorCode) -> float:
+    return next(factor.share.likely for factor in one.factors if factor.factor == code)
 
 
 def in_order(judged: list[answer.Suitability]) -> tuple[answer.Suitability, ...]:
@@ -40,10 +60,11 @@ def in_order(judged: list[answer.Suitability]) -> tuple[answer.Suitability, ...]
 
 
 def _assess(
-    conditions: SiteConditions, traits: TraitTable, weights: Weights, evidence: bool
+    conditions: SiteConditions, traits: TraitTable, weights: Weights, evidence: bool, no_spray: bool
 ) -> tuple[answer.Suitability, ...]:
     ranks = rank_values(site_fit(conditions, traits), weights).tolist()
-    unranked = conditions.kept.get("unranked", traits, lambda: _unranked(conditions, traits))
+    kept = (traits, no_spray)
+    unranked = conditions.kept.get("unranked", kept, lambda: _unranked(conditions, traits, no_spray))
     judged = []
     for row, one in enumerate(unranked):
         rank = None if one.verdict == "not_known" else round(ranks[row], 4)
@@ -52,10 +73,10 @@ def _assess(
     return in_order(judged)
 
 
-def _unranked(conditions: SiteConditions, traits: TraitTable) -> tuple[answer.Suitability, ...]:
+def _unranked(conditions: SiteConditions, traits: TraitTable, no_spray: bool) -> tuple[answer.Suitability, ...]:
     """Every judgement without its rank, which alone depends on the weights."""
     fit = site_fit(conditions, traits)
-    verdict, limiting = verdicts(fit), limiting_factors(fit)
+    verdict, limiting = verdicts(fit, no_spray=no_spray), limiting_factors(fit, no_spray=no_spray)
     rows = _Rows(conditions, traits, fit)
     return tuple(rows.row(i, verdict[i], limiting[i]) for i in range(len(fit.cultivars)))
 

@@ -18,6 +18,7 @@ class ClassFigures(msgspec.Struct, frozen=True):
     fair_quality: float
     unknown_from_spread: float
     picking_days: int
+    least_spoilt_named: int
 
 
 CLASSES = figures("suitability", "classes", ClassFigures)

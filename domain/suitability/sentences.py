@@ -21,6 +21,7 @@ class SentenceFigures(msgspec.Struct, frozen=True):
     temperate_c: float
     met_often: float
     met_seldom: float
+    hardly_sound: float
 
 
 FIGURES = figures("suitability", "sentences", SentenceFigures)
@@ -103,19 +104,26 @@ def tree_disease(factor: Factor, row: int) -> Sentence:
 
 
 def sound_fruit(factor: Factor, row: int, diseases: tuple[str, ...], insects: tuple[str, ...]) -> Sentence:
-    """The sentence on sound fruit; diseases and insects: those that press most at the site, worst first."""
+    """The sentence on sound fruit; diseases: those that take most of it; insects: of the region; worst first."""
     share = float(factor.likely[row])
     if share >= FIGURES.many_years / 10.0:
         return say("fruit_sound", share=share)
+    if share < FIGURES.hardly_sound and insects:
+        return say("fruit_hardly_sound", share=share, diseases=diseases, insects=insects)
     if not insects:
         return say("fruit_spoilt_by_disease", share=share, diseases=diseases)
     return say("fruit_spoilt_by_disease_and_insects", share=share, diseases=diseases, insects=insects)
 
 
-def fruit_quality(factor: Factor, row: int, month_c: float, good: float) -> Sentence:
-    """The sentence on eating quality; month_c: mean of the month before picking; good: quality called good."""
+def fruit_quality(factor: Factor, row: int, month_c: float, good: float, short: float) -> Sentence:
+    """The sentence on eating quality.
+
+    month_c: mean of the month before picking. good: quality called good. short: what the summer's warmth leaves of it.
+    """
     if factor.likely[row] >= good:
         return say("fruit_good", month_c=month_c)
+    if float(factor.likely[row]) >= short * short:  # the lack of warmth takes at least half of the loss
+        return say("fruit_short_of_warmth")
     return say("fruit_spoilt_by_heat" if month_c > FIGURES.temperate_c else "fruit_spoilt_by_cool", month_c=month_c)
 
 

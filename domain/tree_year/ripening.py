@@ -3,7 +3,8 @@
 Warmth in the weeks after bloom sets the pace of the young fruit; from then on a cultivar ripens nearly by the calendar.
 Fitted to the dated harvest lists of 23 places with the climate of each (median error of a list 3 days, mean 6); the
 known heat of the first 40 to 60 days is what the literature finds too. Days alone would ripen every late cultivar on a
-long cool coast, so the summer must bring a heat sum besides.
+long cool coast, so the summer must bring a heat sum besides: with less fruit is sharp and keeps poorly, with much less
+it never ripens.
 """
 
 import msgspec
@@ -49,12 +50,12 @@ def first_ripe_day(clock: SiteClock, full_bloom: Floats, days: Floats) -> Floats
     return clock.ripening.day_reached(level)
 
 
-def heat_needed(ripening_offset_days: Floats, origin_dd10: Floats) -> Floats:
-    """Degree days above 10 C between bloom and the season's end that ripen a cultivar in half of the years.
+def heat_needed(ripening_offset_days: Floats, cooking_dd10: Floats) -> Floats:
+    """Degree days above 10 C between bloom and the season's end with which fruit is ripe to eat in half of the years.
 
-    origin_dd10: what its origin in a cool or a warm country takes from that or adds.
+    cooking_dd10: what a cultivar that is cooked alone can do without (below 0). Fitted to where cultivars are grown.
     """
-    need = FIGURES.reference_heat_dd10 + FIGURES.heat_per_offset_day_dd10 * ripening_offset_days + origin_dd10
+    need = FIGURES.reference_heat_dd10 + FIGURES.heat_per_offset_day_dd10 * ripening_offset_days + cooking_dd10
     needed: Floats = np.maximum(need, FIGURES.least_heat_dd10).astype(np.float32)
     return needed
 

@@ -225,8 +225,6 @@ TABLES: tuple[Table, ...] = (
             _number("hardiness_c", "prior mean of the hardiness", "-28.5", "C"),
             _number("hardiness_c_spread", "its standard deviation", "3.5", "C"),
             _number("heat_tolerance", "stand-in for heat tolerance, 1 is best", "0.35", required=False),
-            _number("heat_need_dd10", "what origin adds to the heat its fruit needs, above 10 C", "-200",
-                    "C degree days", required=False),
             *_GROUNDS,
         ),
         ("group",),
