@@ -51,6 +51,7 @@ NAMED_AT = {
     "ReviewVerdict": "PlantingListReviewAnswer.verdict",
     "TreeJudgement": "ReviewedTreeAnswer.judgement",
     "ChangeKind": "Change.change",
+    "ChangeSentenceCode": "Change.code",
     "TreeState": "ReviewedTree.state",
     "PruningDone": "ReviewedTree.pruning",
     "FeedingDone": "ReviewedTree.feeding",
