@@ -163,5 +163,6 @@ def library_prior(site: Site, south: bool) -> LibraryPrior:
         modes=np.concatenate([turned(modes[:, :12]), turned(modes[:, 12:])], axis=1),
         rain_mm=turned(rain),
         rain_days=turned(rain_days(rain, middle[:12])),
+        named=("pattern",) * len(modes),
     )
     return LibraryPrior(prior, shared, used, doubted)

@@ -29,7 +29,7 @@ from domain.site_climate.site import BloomField, Ground, Site
 from domain.site_climate.site_checks import check_site, has_figure
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, assume, say
-from domain.weather.climatology import place_climate
+from domain.weather.climatology import WARM_LAPSE_C_PER_KM, place_climate
 from domain.weather.cold_air import FIGURES as COLD_AIR
 from domain.weather.cold_air import lie_m, with_minima_shifted
 from domain.weather.diurnal_range import rain_days
@@ -45,10 +45,13 @@ class SiteYearFigures(msgspec.Struct, frozen=True):
     """When a figure is said to disagree."""
 
     disagreement: float
+    height_asked_c: float
 
 
 FIGURES = figures("site_climate", "site_years", SiteYearFigures)
 
+HEIGHT_UNTOLD = "height_untold_in_hills"
+"""Code of the warning that a bare pin in hills is judged at a height that the ground about it leaves open."""
 COLDEST_MONTH_C, HOTTEST_MONTH_C = -50.0, 45.0
 """Beyond the monthly means of any inhabited place, about -47 and 42 C; from memory."""
 
@@ -140,7 +143,7 @@ def found_climate(site: Site) -> FoundClimate:
     if record is not None and len(record.weather.tmin_c) >= RECORDS.enough_seasons:
         found = _as_recorded(record, figures)
     else:
-        found = fit(prior, figures, weight, doubted=doubted)
+        found = fit(prior, figures, weight, doubted=doubted, disagreement=FIGURES.disagreement)
         if record is not None:
             seasons_told = len(record.weather.tmin_c)
             assumptions.append(assume("years", "years_like_the_record", float(YEARS), seasons=seasons_told))
@@ -314,6 +317,9 @@ def _prior(
         else:
             if place.elevation_assumed:
                 assumptions.append(assume("elevation_m", "elevation_of_the_map", round(place.elevation_m)))
+                if WARM_LAPSE_C_PER_KM * place.height_spread_m / 1000.0 >= FIGURES.height_asked_c:
+                    low, high = (place.elevation_m + side * place.height_spread_m for side in (-1.0, 1.0))
+                    warnings.append(say(HEIGHT_UNTOLD, height=place.elevation_m, low=low, high=high))
             if site.winter_minimum is None:
                 assumptions.append(assume("winter_minimum", "winters_of_the_region"))
             return prior_of_place(place, site.latitude), "figures" if told else "place", 1.0, True
@@ -370,6 +376,9 @@ def _disagreement(figure: Figure, shown: float, south: bool) -> Sentence:
     if figure.unit == "days":
         told, expected = month_day(figure.value, south), month_day(shown, south)
         return say("date_disagrees", field=field, told=told, expected=expected)
+    if figure.of_years:
+        told_year, shown_year = figure.counted_from + figure.value, figure.counted_from + shown
+        return say("percentile_dropped", field=field, told=told_year, expected=round(shown_year, 1), unit=figure.unit)
     return say("figure_disagrees", field=field, told=figure.value, expected=round(shown, 1), unit=figure.unit)
 
 
