@@ -15,7 +15,6 @@ from domain.planting_list.ground import Ground, with_places
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
-from domain.pollination.bloom_overlap import BloomWindows, thinned
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import PairTable, distance_share, neighbourhood_chance, pair_table
 from domain.tables.cultivars import Cultivar
@@ -177,7 +176,7 @@ def candidates(
     around = [sited.row[one] for one in (*wishes.established, *(near for near, _ in wishes.nearby_pollen))]
     donors = [row for row, cultivar in enumerate(sited.cultivars) if pollen_donor(cultivar)]
     pool = np.array(list(dict.fromkeys([*fixed, *free, *around, *donors])), dtype=np.intp)
-    table = pair_table([sited.cultivars[row] for row in pool], by_id, _windows(sited, pool))
+    table = pair_table([sited.cultivars[row] for row in pool], by_id, sited.windows.of(pool))
     outside = outside_pollen(wishes, sited, pool, table)
 
     if ground is not None:
@@ -259,10 +258,6 @@ def outside_pollen(wishes: Wishes, sited: SitedCultivars, pool: NDArray[np.intp]
     if wishes.neighbourhood == "settled":
         missed *= 1.0 - neighbours
     return Outside(chance=1.0 - missed, neighbourhood=neighbours)
-
-
-def _windows(sited: SitedCultivars, pool: NDArray[np.intp]) -> BloomWindows:
-    return thinned(sited.windows.of(pool))
 
 
 def _problem(
