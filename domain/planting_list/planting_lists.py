@@ -17,6 +17,7 @@ from domain.planting_list.lists import lists_for
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_at_site import SitedCultivars, holding
 from domain.planting_list.wishes import Wishes, wishes
+from domain.pollination.bloom_overlap import never
 from domain.pollination.site_windows import windows_of
 from domain.suitability import sentences
 from domain.suitability.ranking import rank_values
@@ -24,6 +25,7 @@ from domain.suitability.site_fit import site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import limiting_factors, verdicts
 from domain.suitability.warmer import assumed_warmer
+from domain.suitability.without_winter import site_words
 from domain.suitability.worth_finding_out import worth_finding_out
 from domain.tables import cautions
 from domain.tables.parameters import figures
@@ -72,7 +74,13 @@ def planting_lists(
     return msgspec.structs.replace(
         answer,
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
-        warnings=(*conditions.years.warnings, *answer.warnings, *_far_from_site(request, wished)),
+        warnings=(
+            *conditions.years.warnings,
+            *site_words(conditions),
+            *((say("no_list_without_winter"),) if conditions.years.without_winter else ()),
+            *answer.warnings,
+            *_far_from_site(request, wished),
+        ),
         worth_finding_out=(
             *worth_finding_out(request.site, conditions, traits, wished.weights, catalogue.is_advised(traits)),
             *unknown,
@@ -135,10 +143,14 @@ def sited_cultivars(traits: TraitTable, conditions: SiteConditions, weights: Wei
     """Cultivars judged at the site."""
     fit = site_fit(conditions, traits)
     judged, limiting = verdicts(fit), limiting_factors(fit)
+    windows = windows_of(conditions, traits)
+    if conditions.years.without_winter:  # no crop can be counted on, and no bloom but that of a told stripping
+        judged, limiting = ["not_here"] * len(judged), ["winter_chill"] * len(limiting)
+        windows = never(windows)
     return SitedCultivars(
         cultivars=fit.cultivars,
         crop_chance=fit.crop_chance,
-        windows=windows_of(conditions, traits),
+        windows=windows,
         harvest_first=fit.harvest_first,
         harvest_last=fit.harvest_last,
         storage_weeks=fit.storage_weeks,

@@ -122,6 +122,12 @@ def of_years(windows: BloomWindows, kept: NDArray[np.intp]) -> BloomWindows:
     return replace(windows, first=first, full=full, end=end, spread_days=spread, foraging=foraging)
 
 
+def never(windows: BloomWindows) -> BloomWindows:
+    """The same cultivars where no spring makes them bloom: nothing is known of when they would."""
+    unknown = np.full_like(windows.full, np.nan)
+    return replace(windows, first=unknown, full=unknown, end=unknown)
+
+
 def overlap_chance(windows: BloomWindows) -> Floats:
     """Probability (cultivars, cultivars) of bloom together long enough for a good set; 0 where bloom is not known.
 

@@ -12,6 +12,7 @@ from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFaults
 from domain.common.season_days import YEAR_DAYS, month_day
 from domain.site_climate.climate_prior import ClimatePrior, prior_of_normals, prior_of_place
+from domain.site_climate.climate_words import FIGURES as WORDS
 from domain.site_climate.figures import TAIL, YEARS, ClimateSpread, Fitted, fit, misfit
 from domain.site_climate.hemisphere import dates_say_south
 from domain.site_climate.library_prior import library_prior
@@ -46,6 +47,8 @@ class SiteYearFigures(msgspec.Struct, frozen=True):
 
     disagreement: float
     height_asked_c: float
+    no_season_c: float
+    no_winter_portions: float
 
 
 FIGURES = figures("site_climate", "site_years", SiteYearFigures)
@@ -63,6 +66,7 @@ class SiteYears:
     latitude is assumed where it was not told, longitude and elevation_m are then None. normals: monthly normals of the
     years (of records: their own). rain_days_growing_season: April to September, October to March in the south.
     bloom_shift_days: days by which apples bloom later here than the clock of the years says, as the caller told.
+    leaf_stripping: days (MM-DD) on which leaves are stripped by hand, as the caller told.
     """
 
     seasons: Seasons
@@ -76,6 +80,15 @@ class SiteYears:
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Sentence, ...]
     bloom_shift_days: float = 0.0
+    leaf_stripping: tuple[str, ...] = ()
+
+    @property
+    def without_winter(self) -> bool:
+        """Whether no winter gives trees their rest: the months hardly differ, and hardly any chill comes with them."""
+        range_c = float(np.ptp(monthly_means(self.normals)))
+        if range_c >= WORDS.no_winter_c:
+            return False
+        return range_c < FIGURES.no_season_c or bool(self.seasons.dormant_portions.mean() < FIGURES.no_winter_portions)
 
     @property
     def south(self) -> bool:
@@ -125,7 +138,7 @@ def what_makes_the_years(site: Site) -> Site:
 
 def what_makes_the_climate(site: Site) -> Site:
     """The site without what is laid on top of its climate: ground, dates seen and warming."""
-    return msgspec.structs.replace(site, ground=None, observed_dates=(), as_of=None, warming_c=0.0)
+    return msgspec.structs.replace(site, ground=None, observed_dates=(), leaf_stripping=(), as_of=None, warming_c=0.0)
 
 
 def found_climate(site: Site) -> FoundClimate:
@@ -184,6 +197,7 @@ def years_of(climate: FoundClimate, site: Site) -> SiteYears:
         assumptions=tuple(assumptions),
         warnings=climate.warnings,
         bloom_shift_days=climate.bloom_shift_days,
+        leaf_stripping=site.leaf_stripping,
     )
 
 

@@ -19,6 +19,9 @@ from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
+from domain.suitability.without_winter import STANDINGS, stripped_tree, verdict_without_winter
+from domain.tables import cautions
+from domain.tables.cultivars import Cultivar
 from domain.traits.trait_table import TraitTable
 
 
@@ -35,8 +38,16 @@ def assess(
 
 
 def in_order(judged: list[answer.Suitability]) -> tuple[answer.Suitability, ...]:
-    """Judgements by verdict and within a verdict by `rank_value`, best first; ties by id."""
-    return tuple(sorted(judged, key=lambda s: (BEST_FIRST.index(s.verdict), -(s.rank_value or 0.0), s.id)))
+    """Judgements by verdict and within a verdict by `rank_value`, best first; ties by id.
+
+    Where there is no winter, what is grown there by stripping leaves goes first within a verdict.
+    """
+
+    def place(one: answer.Suitability) -> tuple[int, int, float, str]:
+        standing = 0 if one.stripped is None else STANDINGS.index(one.stripped.standing)
+        return BEST_FIRST.index(one.verdict), standing, -(one.rank_value or 0.0), one.id
+
+    return tuple(sorted(judged, key=place))
 
 
 def _assess(
@@ -57,7 +68,30 @@ def _unranked(conditions: SiteConditions, traits: TraitTable) -> tuple[answer.Su
     fit = site_fit(conditions, traits)
     verdict, limiting = verdicts(fit), limiting_factors(fit)
     rows = _Rows(conditions, traits, fit)
-    return tuple(rows.row(i, verdict[i], limiting[i]) for i in range(len(fit.cultivars)))
+    judged = tuple(rows.row(i, verdict[i], limiting[i]) for i in range(len(fit.cultivars)))
+    if conditions.years.without_winter:
+        return tuple(_without_winter(one, c, conditions) for one, c in zip(judged, fit.cultivars, strict=True))
+    return judged
+
+
+def _without_winter(one: answer.Suitability, cultivar: Cultivar, conditions: SiteConditions) -> answer.Suitability:
+    """A judgement where there is no winter: by the practice of stripping leaves, without a year that has a winter."""
+    days = conditions.years.leaf_stripping
+    verdict, said = verdict_without_winter(cultivar, conditions.years)
+    by_stripping = bool(days) and verdict != "not_here"
+    return msgspec.structs.replace(
+        one,
+        verdict=verdict,
+        code=said.code,
+        values=said.values,
+        words=said.words,
+        cropping_years_in_ten=None if by_stripping else one.cropping_years_in_ten,
+        limiting=None if by_stripping else "winter_chill",
+        bloom=None,
+        harvest=None,
+        stripped=stripped_tree(cultivar, days),
+        cautions=(*one.cautions, cautions.NO_REST_BREAKING),
+    )
 
 
 class _Rows:

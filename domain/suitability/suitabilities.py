@@ -9,6 +9,7 @@ from domain.suitability.assess import assess
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.suitability.warmer import assumed_warmer, holding
+from domain.suitability.without_winter import site_words
 from domain.suitability.worth_finding_out import worth_finding_out
 from domain.tables.words import Sentence
 from domain.traits.catalogue import Catalogue
@@ -48,7 +49,7 @@ def suitabilities(
         assumptions = (assumed_warmer(request.warmer_by_c), *assumptions)
     return SuitabilitiesAnswer(
         assumptions=assumptions,
-        warnings=conditions.years.warnings,
+        warnings=(*conditions.years.warnings, *site_words(conditions)),
         worth_finding_out=worth_finding_out(request.site, conditions, traits, request.weights),
         suitabilities=judged,
     )

@@ -86,7 +86,7 @@ def test_years_without_bloom_have_no_overlap(none: float) -> None:
     for part in twice:
         part[1, 1] = none
     spread = np.repeat(windows.spread_days, 2, axis=1)
-    halved = BloomWindows(*twice, spread, at_site=True)
+    halved = BloomWindows(twice[0], twice[1], twice[2], spread, at_site=True)
     assert overlap_chance(halved)[0, 1] == pytest.approx(overlap_chance(windows)[0, 1] / 2, abs=1e-4)
     assert years_together(halved, [0], [1]).days[0] == pytest.approx(6.0)
 
