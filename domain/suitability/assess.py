@@ -89,7 +89,7 @@ def _without_winter(one: answer.Suitability, cultivar: Cultivar, conditions: Sit
         limiting=None if by_stripping else "winter_chill",
         bloom=None,
         harvest=None,
-        stripped=stripped_tree(cultivar, days),
+        stripped=stripped_tree(cultivar, () if verdict == "not_here" else days),
         cautions=(*one.cautions, cautions.NO_REST_BREAKING),
     )
 

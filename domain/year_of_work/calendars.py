@@ -88,7 +88,7 @@ def _without_winter(cultivars: Sequence[Cultivar], conditions: SiteConditions, y
                 code=said.code,
                 values=said.values,
                 words=said.words,
-                stripped=stripped_tree(cultivar, days),
+                stripped=stripped_tree(cultivar, () if verdict == "not_here" else days),
             )
         )
     return SeasonCalendars(
