@@ -31,6 +31,7 @@ class StrippedTree(msgspec.Struct, frozen=True, kw_only=True):
     place: str | None
     cycles: tuple[StrippingCycle, ...]
     crops_a_year: int
+    months_to_first_fruit: float
     basis: str
     sources: tuple[str, ...]
 
@@ -49,6 +50,7 @@ def stripped_tree(cultivar: Cultivar, days: tuple[str, ...]) -> StrippedTree:
         place=None if known is None else known.place,
         cycles=told,
         crops_a_year=min(len(told), FIGURES.crops_a_year),
+        months_to_first_fruit=FIGURES.months_to_first_fruit,
         basis="assumed" if known is None else known.basis or "published",
         sources=() if known is None else known.sources,
     )
