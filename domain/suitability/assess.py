@@ -19,7 +19,7 @@ from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
-from domain.suitability.without_winter import STANDINGS, stripped_tree, verdict_without_winter
+from domain.suitability.without_winter import rank_when_stripped, stripped_tree, verdict_without_winter
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 from domain.traits.trait_table import TraitTable
@@ -38,16 +38,8 @@ def assess(
 
 
 def in_order(judged: list[answer.Suitability]) -> tuple[answer.Suitability, ...]:
-    """Judgements by verdict and within a verdict by `rank_value`, best first; ties by id.
-
-    Where there is no winter, what is grown there by stripping leaves goes first within a verdict.
-    """
-
-    def place(one: answer.Suitability) -> tuple[int, int, float, str]:
-        standing = 0 if one.stripped is None else STANDINGS.index(one.stripped.standing)
-        return BEST_FIRST.index(one.verdict), standing, -(one.rank_value or 0.0), one.id
-
-    return tuple(sorted(judged, key=place))
+    """Judgements by verdict and within a verdict by `rank_value`, best first; ties by id."""
+    return tuple(sorted(judged, key=lambda s: (BEST_FIRST.index(s.verdict), -(s.rank_value or 0.0), s.id)))
 
 
 def _assess(
@@ -57,7 +49,8 @@ def _assess(
     unranked = conditions.kept.get("unranked", traits, lambda: _unranked(conditions, traits))
     judged = []
     for row, one in enumerate(unranked):
-        rank = None if one.verdict == "not_known" else round(ranks[row], 4)
+        usual = ranks[row] if one.stripped is None else rank_when_stripped(one.stripped.standing, ranks[row])
+        rank = None if one.verdict == "not_known" else round(usual, 4)
         told = answer.trait_evidence(traits.cultivars[row]) if evidence else None
         judged.append(msgspec.structs.replace(one, rank_value=rank, traits=told))
     return in_order(judged)

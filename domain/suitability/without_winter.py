@@ -16,10 +16,21 @@ from domain.site_climate.site_years import SiteYears
 from domain.suitability.factors import Verdict
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
+from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
 from domain.tree_year.leaf_stripping import FIGURES, StrippingCycle, cycles, stripping_day
 from domain.weather.normals import MONTH_DAYS, monthly_means
 
+
+class RankFigures(msgspec.Struct, frozen=True):
+    """How a cultivar ranks where there is no winter, by what is known of it with its leaves stripped."""
+
+    grown: float
+    planted: float
+    share_of_usual: float
+
+
+RANKS = figures("suitability", "without_winter", RankFigures)
 WETTEST_MONTHS = 4
 """Months of a year in which flowers of the wet season set poorly; a dry third and a wet third are what is told."""
 
@@ -36,8 +47,10 @@ class StrippedTree(msgspec.Struct, frozen=True, kw_only=True):
     sources: tuple[str, ...]
 
 
-STANDINGS: tuple[Standing, ...] = ("grown", "planted", "not_known", "fails_alone")
-"""Best known first."""
+def rank_when_stripped(standing: Standing, usual: float) -> float:
+    """The rank value where there is no winter: by standing first, and within it as the rest of the site has it."""
+    base = {"grown": RANKS.grown, "planted": RANKS.planted}.get(standing, 0.0)
+    return base + RANKS.share_of_usual * usual
 
 
 def stripped_tree(cultivar: Cultivar, days: tuple[str, ...]) -> StrippedTree:
