@@ -11,7 +11,7 @@ from domain.fruit.kinds import pollen_donor
 from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import root_injury_a_year, root_kill_c
 from domain.orchard_site.conditions import SiteConditions
-from domain.planting_list.list_answer import PlantingLists
+from domain.planting_list.list_answer import Limit, PlantingLists, Relax
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.lists import lists_for
 from domain.planting_list.tree_options import FIGURES as TREES
@@ -73,11 +73,11 @@ def planting_lists(
     unknown = (say("find_out_neighbours"),) if wished.neighbourhood == "unknown" else ()
     return msgspec.structs.replace(
         answer,
+        limits=(*_of_winter(conditions), *answer.limits),
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
         warnings=(
             *conditions.years.warnings,
             *site_words(conditions),
-            *((say("no_list_without_winter"),) if conditions.years.without_winter else ()),
             *answer.warnings,
             *_far_from_site(request, wished),
         ),
@@ -87,6 +87,14 @@ def planting_lists(
         ),
         cautions=(*answer.cautions, *told),
     )
+
+
+def _of_winter(conditions: SiteConditions) -> tuple[Limit, ...]:
+    """The limit where there is no winter: no list is made of trees whose year begins when they are stripped."""
+    if not conditions.years.without_winter:
+        return ()
+    said, relax = say("no_list_without_winter"), say("relax_no_winter")
+    return (Limit(limit="climate", **msgspec.structs.asdict(said), relax=Relax(**msgspec.structs.asdict(relax))),)
 
 
 def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[Sentence, ...]:
