@@ -156,7 +156,8 @@ def library_prior(site: Site, south: bool) -> LibraryPrior:
     def turned(values: Floats) -> Floats:
         return np.roll(values, turn, axis=-1)
 
-    patterns: tuple[Step, ...] = ("pattern",) * len(modes)
+    pattern_of: Step = "pattern"
+    patterns = tuple(pattern_of for _ in modes)
     prior = ClimatePrior(
         latitude=-latitude if south else latitude,
         tmean_c=turned(middle[:12]),

@@ -134,7 +134,7 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
         own_share(need.deviation, site_doubt),
     )
     least = np.float32(traits.published_range["chill_portions"][0])
-    brings = float(conditions.years.seasons.dormant_portions.mean())
+    brings = round(float(conditions.years.seasons.dormant_portions.mean()), 1)
     factor: Factor = _factor(
         "winter_chill",
         (doubt,),
