@@ -46,6 +46,7 @@ NAMED_AT = {
     "ParameterRoom": "Parameter.room",
     "ParameterBasis": "Parameter.basis",
     "SunClass": "PlacedTree.sun",
+    "StrippedStanding": "StrippedTree.standing",
     "HowChosen": "PlantedTree.chosen",
     "ComplaintCode": "ReviewedTree.complaints",
     "ReviewVerdict": "PlantingListReviewAnswer.verdict",

@@ -19,6 +19,9 @@ from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
+from domain.suitability.without_winter import rank_when_stripped, stripped_tree, verdict_without_winter
+from domain.tables import cautions
+from domain.tables.cultivars import Cultivar
 from domain.tables.words import Sentence, say
 from domain.traits.trait_table import TraitTable
 
@@ -67,7 +70,8 @@ def _assess(
     unranked = conditions.kept.get("unranked", kept, lambda: _unranked(conditions, traits, no_spray))
     judged = []
     for row, one in enumerate(unranked):
-        rank = None if one.verdict == "not_known" else round(ranks[row], 4)
+        usual = ranks[row] if one.stripped is None else rank_when_stripped(one.stripped.standing, ranks[row])
+        rank = None if one.verdict == "not_known" else round(usual, 4)
         told = answer.trait_evidence(traits.cultivars[row]) if evidence else None
         judged.append(msgspec.structs.replace(one, rank_value=rank, traits=told))
     return in_order(judged)
@@ -78,7 +82,30 @@ def _unranked(conditions: SiteConditions, traits: TraitTable, no_spray: bool) ->
     fit = site_fit(conditions, traits)
     verdict, limiting = verdicts(fit, no_spray=no_spray), limiting_factors(fit, no_spray=no_spray)
     rows = _Rows(conditions, traits, fit)
-    return tuple(rows.row(i, verdict[i], limiting[i]) for i in range(len(fit.cultivars)))
+    judged = tuple(rows.row(i, verdict[i], limiting[i]) for i in range(len(fit.cultivars)))
+    if conditions.years.without_winter:
+        return tuple(_without_winter(one, c, conditions) for one, c in zip(judged, fit.cultivars, strict=True))
+    return judged
+
+
+def _without_winter(one: answer.Suitability, cultivar: Cultivar, conditions: SiteConditions) -> answer.Suitability:
+    """A judgement where there is no winter: by the practice of stripping leaves, without a year that has a winter."""
+    days = conditions.years.leaf_stripping
+    verdict, said = verdict_without_winter(cultivar, conditions.years)
+    by_stripping = bool(days) and verdict != "not_here"
+    return msgspec.structs.replace(
+        one,
+        verdict=verdict,
+        code=said.code,
+        values=said.values,
+        words=said.words,
+        cropping_years_in_ten=None if by_stripping else one.cropping_years_in_ten,
+        limiting=None if by_stripping else "winter_chill",
+        bloom=None,
+        harvest=None,
+        stripped=stripped_tree(cultivar, () if verdict == "not_here" else days),
+        cautions=(*one.cautions, cautions.NO_REST_BREAKING),
+    )
 
 
 class _Rows:

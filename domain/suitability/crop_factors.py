@@ -139,14 +139,14 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
         own_share(need.deviation, site_doubt),
     )
     least = np.float32(traits.published_range["chill_portions"][0])
-    middle = float(np.median(total))
+    brings = round(float(conditions.years.seasons.dormant_portions.mean()), 1)
     factor: Factor = _factor(
         "winter_chill",
         (doubt,),
         chill,
         basis=need.basis,
         inputs=(need,),
-        sentence=lambda row: sentences.chill(factor, row, middle),
+        sentence=lambda row: sentences.chill(factor, row, brings, conditions.years.south),
         at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
     )
     return factor, doubt

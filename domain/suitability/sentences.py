@@ -11,6 +11,7 @@ from domain.suitability.factors import Factor, FactorCode, Verdict
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
 from domain.tree_year.winter_hardening import WINTER_PARTS
+from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO
 
 
 class SentenceFigures(msgspec.Struct, frozen=True):
@@ -32,8 +33,8 @@ def years_in_ten(factor: Factor, row: int) -> float:
     return 10.0 * float(factor.likely[row])
 
 
-def chill(factor: Factor, row: int, site_portions: float) -> Sentence:
-    """The sentence on winter chill; site_portions: of the middle winter."""
+def chill(factor: Factor, row: int, site_portions: float, south: bool) -> Sentence:
+    """The sentence on winter chill; site_portions: of the mean dormant season here."""
     years, need = years_in_ten(factor, row), factor.inputs[0]
     return say(
         "chill_enough" if years >= FIGURES.many_years else "chill_short",
@@ -41,6 +42,8 @@ def chill(factor: Factor, row: int, site_portions: float) -> Sentence:
         need_portions=float(need.value[row]),
         deviation_portions=float(need.deviation[row]),
         site_portions=site_portions,
+        counted_from=DORMANCY_FROM[south],
+        counted_to=DORMANCY_TO[south],
     )
 
 

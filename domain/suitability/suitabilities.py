@@ -9,6 +9,7 @@ from domain.suitability.assess import assess, least_spoilt
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.suitability.warmer import assumed_warmer, holding
+from domain.suitability.without_winter import site_words
 from domain.suitability.worth_finding_out import worth_finding_out
 from domain.tables.words import Sentence, say
 from domain.traits.catalogue import Catalogue
@@ -53,7 +54,12 @@ def suitabilities(
         assumptions = (assumed_warmer(request.warmer_by_c), *assumptions)
     return SuitabilitiesAnswer(
         assumptions=assumptions,
-        warnings=(*conditions.years.warnings, *told, *(least_spoilt(judged) if request.no_spray else ())),
+        warnings=(
+            *conditions.years.warnings,
+            *site_words(conditions),
+            *told,
+            *(least_spoilt(judged) if request.no_spray else ()),
+        ),
         worth_finding_out=worth_finding_out(request.site, conditions, traits, request.weights),
         suitabilities=judged[: request.limit],
     )

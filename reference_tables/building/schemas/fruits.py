@@ -15,8 +15,8 @@ _SOURCES = Column(
 _GROUNDS = (_BASIS, _SOURCES, NOTE)
 
 
-def _key(name: str, meaning: str, example: str) -> Column:
-    return Column(name, meaning, example, required=True, pattern=_NAME)
+def _key(name: str, meaning: str, example: str, pattern: str = _NAME) -> Column:
+    return Column(name, meaning, example, required=True, pattern=pattern)
 
 
 def _flag(name: str, meaning: str) -> Column:
@@ -191,6 +191,18 @@ TABLES: tuple[Table, ...] = (
             *_GROUNDS,
         ),
         ("job", "when"),
+    ),
+    Table(
+        f"{FRUIT}/leaf_stripping",
+        "Cultivars in highlands without winter, where leaves are stripped by hand",
+        (
+            _key("cultivar_id", "the cultivar", "rome-beauty", pattern=r"[a-z0-9][a-z0-9-]*"),
+            Column("standing", "grown by stripping alone, planted there by means not said, or failing by it alone",
+                   "grown", required=True, enum=("grown", "planted", "fails_alone")),
+            Column("place", "where", "Batu, East Java", required=True),
+            *_GROUNDS,
+        ),
+        ("cultivar_id",),
     ),
     Table(
         f"{FRUIT}/resistance_classes",
