@@ -34,6 +34,7 @@ from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
 
+TRAIT = "bloom_offset_days"
 _DATES = ("first_bloom", "full_bloom")
 _CLASSES = ("bloom_class", "bloom_group")
 _OFFSETS = ("full_bloom", "bloom_days_from_reference")
@@ -127,7 +128,7 @@ def adopt(
     parents both bloom in some list gets it as an imputed value.
     """
     found = positions(observations, parents)
-    return estimates_of(found, "bloom_offset_days", FIGURES.least_spread) | _lengths(observations)
+    return estimates_of(found, TRAIT, FIGURES.least_spread) | _lengths(observations)
 
 
 def positions(

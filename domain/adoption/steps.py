@@ -130,6 +130,8 @@ STEPS: tuple[Callable[[Evidence], Adopted], ...] = (
     _fruit,
 )
 """Every step of adoption; a new trait is one more function here."""
+TIMING: tuple[Callable[[Evidence], Adopted], ...] = (_bloom, _ripening)
+"""The steps that place cultivars in the season."""
 
 
 def adopt(

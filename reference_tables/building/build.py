@@ -35,7 +35,7 @@ BUILT = tuple(table.path for table in TABLES if not table.path.startswith(("adop
 _CITING = ("source_id", "climate_source_id")
 
 AS_ENTERED = {
-    "climate": ("station_ranges", "station_spreads", "winter_minima"),
+    "climate": ("place_heights", "station_ranges", "station_spreads", "winter_minima"),
     "space": ("commonly_sold", "rootstock_words", "set_backs", "tree_form_practice", "tree_forms"),
 }
 """Directory of tables that are used as they were entered -> their names; entered in the folder of the same name."""
@@ -57,7 +57,11 @@ def build(root: Path) -> dict[str, list[Row]]:
     decided = denominations.decisions(row for folder in entered for row in folder.rows("decisions"))
     sources, source_ids = documents.join(entered, decided.same_documents)
     entered = without_unseen(entered, source_ids, read_table(root / "published" / "unseen.csv"))
-    folders = [folder for folder in entered if folder.read == "whole"]
+    folders = [
+        folder if folder.read == "whole" else observations.dates_alone(folder)
+        for folder in entered
+        if folder.read in ("whole", "dates")
+    ]
     aliases = denominations.published_aliases(folders, source_ids)
     raw = observations.read(folders, source_ids)
     raw += [_sport(sport, parent, source) for sport, (parent, source) in decided.sports.items()]

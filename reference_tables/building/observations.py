@@ -15,6 +15,10 @@ _GROUP = re.compile(r"^\(|^(most|five|all|several|other) |cultivars|\((?:NFC|UNI
 _REFERENCE = re.compile(r"^days (?:after|against|before) (.+?)(?: at (.+))?$")
 
 
+_TIMED = ("bloom", "ripening")
+"""Topics of what a folder gives of which the dates alone are read."""
+
+
 @dataclass(frozen=True)
 class Raw:
     """One published value before names are resolved; numbers and coordinates already parsed."""
@@ -36,6 +40,17 @@ class Raw:
     source_id: str
     locator: str
     note: str
+
+
+def dates_alone(folder: Folder) -> Folder:
+    """The folder with its names, its sources, and of its values those of bloom and ripening."""
+
+    def timed(row: Row) -> bool:
+        return traits.TOPIC_OF.get(traits.unified(row["trait"], row)) in _TIMED
+
+    tables = {name: folder.rows(name) for name in ("aliases", "sources")}
+    tables |= {name: [row for row in folder.rows(name) if timed(row)] for name in ("facts", "lists")}
+    return replace(folder, tables=tables)
 
 
 def read(folders: list[Folder], source_ids: dict[tuple[str, str], str]) -> list[Raw]:

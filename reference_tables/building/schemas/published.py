@@ -176,8 +176,9 @@ FOLDERS = Table(
     "The folders of what was published, in the order they are read in: of two that say the same the first is kept",
     (
         Column("folder", "its name", "bloom_2", required=True, pattern=r"[a-z0-9_]+"),
-        Column("read", "whole: the build reads every table; witnesses: only what is grown or recommended where; "
-               "later: it is entered and waits", "whole", required=True, enum=("whole", "witnesses", "later")),
+        Column("read", "whole: the build reads every table; dates: only bloom and ripening; witnesses: only what "
+               "is grown or recommended where; later: it is entered and waits", "whole", required=True,
+               enum=("whole", "dates", "witnesses", "later")),
         Column("holds", "what it holds", "flowering groups and dates of further lists", required=True),
     ),
     ("folder",),
