@@ -69,8 +69,8 @@ def release_chill(chill_need: Floats) -> Floats:
     Low-chill cultivars are released early and all others late, whatever their needs, which are known to ten portions at
     best: what is doubted of a need then hardly reorders bloom. Between the two lies a smooth step.
     """
-    step = np.maximum(chill_need, np.float32(0.0)) ** np.float32(FIGURES.release_steepness)
-    step /= step + np.float32(FIGURES.release_need**FIGURES.release_steepness)
+    least = np.float32(FIGURES.least_chill)
+    step = 1.0 / (1.0 + (FIGURES.release_need / np.maximum(chill_need, least)) ** FIGURES.release_steepness)
     span = FIGURES.release_portions - FIGURES.low_release_portions
     chill: Floats = (FIGURES.low_release_portions + span * step).astype(np.float32)
     return chill

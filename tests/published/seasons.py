@@ -36,6 +36,10 @@ from reference_tables.climate import place_heights
 from tests import shared
 
 RESULTS = Path(__file__).with_name("seasons.csv")
+Place = tuple[str, float, float]
+"""Name, latitude and longitude."""
+FOLDS = 12
+"""Every twelfth place, from south to north by name, is left out with its like; each once."""
 NEAR_DEGREES = 0.3
 """Places this close in latitude and longitude are left out together: they are one place under several names."""
 SERVICE = frozenset({"extension", "paper", "collection", "handbook", "patent", "data"})
@@ -106,49 +110,52 @@ def _day(o: Observation) -> float | None:
 
 
 def judged(tables: Tables, rows: Sequence[DatedRow]) -> list[Judged]:
-    """Every row at a place of known height, foretold without its place."""
+    """Every row at a place of known height, foretold without its place; `FOLDS` places in a row are left out apart."""
     evidence = steps.evidence_of(tables)
     heights = {(place, lat, lon): elevation for place, lat, lon, elevation in place_heights()}
-    of_place: defaultdict[tuple[str, float, float], list[DatedRow]] = defaultdict(list)
+    of_place: defaultdict[Place, list[DatedRow]] = defaultdict(list)
     for row in rows:
         if (row.place, row.latitude, row.longitude) in heights:
             of_place[row.place, row.latitude, row.longitude].append(row)
+    adopted = _steady(tables, evidence)
+    places = sorted(of_place)
     found: list[Judged] = []
-    rest = _steady(tables, evidence)
-    for (place, latitude, longitude), own in sorted(of_place.items()):
-        clock = shared.clock(
-            shared.site(latitude=latitude, longitude=longitude, elevation_m=heights[place, latitude, longitude])
-        )
-        cultivars = rest(without_place(evidence, latitude, longitude), {row.cultivar_id for row in own})
-        foretold = _foretold(clock, cultivars)
-        climate, warm = climate_of(clock, latitude)
-        for row in own:
-            found.append(Judged(row, foretold[row.event].get(row.cultivar_id, np.nan), climate, warm))
+    for fold in range(FOLDS):
+        left_out = places[fold::FOLDS]
+        cultivars = adopted(without_places(evidence, left_out))
+        for place in left_out:
+            own = of_place[place]
+            clock = shared.clock(shared.site(latitude=place[1], longitude=place[2], elevation_m=heights[place]))
+            foretold = _foretold(clock, [cultivars[row.cultivar_id] for row in {r.cultivar_id: r for r in own}.values()])
+            climate, warm = climate_of(clock, place[1])
+            for row in own:
+                found.append(Judged(row, foretold[row.event].get(row.cultivar_id, np.nan), climate, warm))
     return found
 
 
-def without_place(evidence: Evidence, latitude: float, longitude: float) -> Evidence:
-    """The evidence without what was noted at a place or near it."""
+def without_places(evidence: Evidence, places: Sequence[Place]) -> Evidence:
+    """The evidence without what was noted at some places or near them."""
+    at = np.array([place[1:] for place in places])
 
     def elsewhere(o: Observation) -> bool:
         if o.latitude is None or o.longitude is None:
             return True
-        return abs(o.latitude - latitude) > NEAR_DEGREES or abs(o.longitude - longitude) > NEAR_DEGREES
+        return not (np.abs(at - (o.latitude, o.longitude)).max(axis=1) <= NEAR_DEGREES).any()
 
     kept = {topic: tuple(filter(elsewhere, evidence.by_topic[topic])) for topic in ("bloom", "ripening")}
     return replace(evidence, by_topic={**evidence.by_topic, **kept})
 
 
-def _steady(tables: Tables, evidence: Evidence) -> Callable[[Evidence, set[str]], tuple[Cultivar, ...]]:
-    """Adoption of bloom and ripening anew, the other traits as all documents give them."""
+def _steady(tables: Tables, evidence: Evidence) -> Callable[[Evidence], dict[str, Cultivar]]:
+    """Adoption of bloom and ripening anew, the other traits as all documents give them; cultivars by id."""
     numbers, findings = steps.adopt(evidence)
     timed = (bloom_positions.TRAIT, ripening_positions.TRAIT)
     steady = {key: value for key, value in numbers.items() if key[1] not in timed}
 
-    def adopted(left: Evidence, wanted: set[str]) -> tuple[Cultivar, ...]:
+    def adopted(left: Evidence) -> dict[str, Cultivar]:
         fresh, _ = steps.adopt(left, steps.TIMING)
         both = steady | {key: value for key, value in fresh.items() if key[1] in timed}
-        return tuple(c for c in steps.with_adopted(tables.cultivars, both, findings) if c.id in wanted)
+        return {c.id: c for c in steps.with_adopted(tables.cultivars, both, findings)}
 
     return adopted
 
