@@ -4,8 +4,9 @@ Scale of `bloom_offset_days`: days after Golden Delicious as they come out on th
 population's sites (five sites from Belgium to Spain, 2018-2023), that is at places with enough chill. Cold springs pack
 bloom closer, which is why each list has a slope of its own.
 
-A list is expected where the climate of its place puts it (`place_seasons`). Where winters are warm, bloom follows chill rather than heat: the low-chill cultivars open first because the others wait
-for chill. Such lists say little of the position meant here and are given a large error.
+A list is expected where the climate of its place puts it (`place_seasons`). Where winters are warm, bloom follows chill
+rather than heat: the low-chill cultivars open first because the others wait for chill. Such lists say little of the
+position meant here and are given a large error.
 Scale of `bloom_length_days`: first flower to petal fall at the average place of the lists.
 """
 
@@ -173,9 +174,7 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
         levels = scheme_levels(listed) if trait in _CLASSES else ()
         if trait in _CLASSES and len(levels) < 2:
             continue
-        kind = (
-            "warm" if warm else "offset" if offset else "class" if levels else "dates" if season else "unplaced"
-        )
+        kind = "warm" if warm else "offset" if offset else "class" if levels else "dates" if season else "unplaced"
         series[name] = Series(
             name=name,
             kind=kind,

@@ -1,9 +1,9 @@
 """When the reference cultivar blooms and is picked at the places of dated lists, as the program itself would say.
 
 ``python -m domain.adoption.place_seasons`` (minutes) writes reference_tables/adopted/place_seasons.csv from the
-climatology, the heights of `climate/place_heights.csv` and the figures of `tree_year`: run it when one of them changes, or
-when a list of a new place is entered, and `python -m domain.adoption` after it. With ``--check`` nothing is written, and
-the command ends with 1 where a day differs by more than one.
+climatology, the heights of `climate/place_heights.csv` and the figures of `tree_year`: run it when one of them changes,
+or when a list of a new place is entered, and `python -m domain.adoption` after it. With ``--check`` nothing is written,
+and the command ends with 1 where a day differs by more than one.
 
 Adoption expects a list to lie where this puts it: a list of one or few names then cannot float free, and says as much
 as a list of its climate can. A place that is not there yet is expected where an ordinary place lies, and widely.

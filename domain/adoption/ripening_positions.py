@@ -3,8 +3,9 @@
 Scale of `ripening_offset_days`: days after Golden Delicious on the average dated list of a temperate place (about 35 to
 50 degrees of latitude, a season long enough for the latest). Lists of cool places with a short season pack ripening
 closer; each list has a slope of its own, and is expected where the climate of its place puts it (`place_seasons`).
-Dates without a place give order, and hardly the day. Days from bloom, offsets from a reference cultivar and season classes are read
-on the same axis, each with the error that its agreement with the dates shows.
+Dates without a place give order, and hardly the day. Days from bloom, offsets from a reference cultivar and season
+classes are read on the same axis, each with the error that its agreement with the dates shows. Days on which samples
+were picked for juice are no ripeness and are not read.
 """
 
 import functools

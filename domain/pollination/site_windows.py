@@ -51,7 +51,8 @@ def windows_of(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
     pace = np.clip(BLOOM.heat_per_offset_day_gdh / heat_a_day, *FIGURES.pace)
     need, offset = traits.value["chill_portions"], traits.value["bloom_offset_days"]
     later, _ = full_bloom(conditions.clock, need + traits.spread["chill_portions"], offset)
-    by_chill = np.minimum(np.median(np.abs(later - bloom.full), axis=1), FIGURES.most_days)
+    sooner, _ = full_bloom(conditions.clock, need - traits.spread["chill_portions"], offset)
+    by_chill = np.minimum(0.5 * np.median(np.abs(later - sooner), axis=1), FIGURES.most_days)
     spread = np.hypot(traits.spread["bloom_offset_days"] * pace, by_chill)
     observed = np.array(
         [

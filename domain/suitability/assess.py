@@ -13,7 +13,7 @@ from domain.hazards.infection_weather import pressure_class
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability import sentences
 from domain.suitability import suitability_answer as answer
-from domain.suitability.classes import CLASSES, quality_grade, sound_grade
+from domain.suitability.classes import quality_grade, sound_grade
 from domain.suitability.factors import FACTOR_BASES, Factor, FactorCode, Input, Verdict
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
@@ -75,6 +75,7 @@ class _Rows:
         self.bloom = [np.median(days, axis=1).tolist() for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)]
         self.bloom_doubt = fit.bloom_spread_days.tolist()
         self.harvest = fit.harvest_first.tolist()
+        self.harvest_last = fit.harvest_last.tolist()
         self.harvest_doubt = fit.harvest_spread_days.tolist()
 
     def row(self, i: int, verdict: Verdict, limiting: FactorCode) -> answer.Suitability:
@@ -132,7 +133,7 @@ class _Rows:
             return None
         return answer.HarvestWindow(
             first=self.calendar[round(day)],
-            last=self.calendar[round(day) + CLASSES.picking_days],
+            last=self.calendar[min(round(self.harvest_last[i]), len(self.calendar) - 1)],
             uncertainty_days=math.ceil(self.harvest_doubt[i]),
         )
 

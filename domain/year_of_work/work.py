@@ -64,15 +64,29 @@ def work(cultivars: Sequence[Cultivar], stages: StageDays, south: bool) -> tuple
             span = (float(np.nanmin(days)) + begin, float(np.nanmax(days)) + end)
             due.append(_Due(job, span, say(f"job_{job}"), *_grounds(f"{job}_to_days")))
     ripe = middle["first_ripe"]
-    for cultivar, day in zip(cultivars, ripe.tolist(), strict=True):
+    picked = ripe + np.array([_picking_days(cultivar) for cultivar in cultivars])
+    for cultivar, day, last in zip(cultivars, ripe.tolist(), picked.tolist(), strict=True):
         if np.isfinite(day):
-            said = say("job_pick", cultivar=cultivar.name, id=cultivar.id)
-            due.append(_Due("pick", (day, day + FIGURES.picking_days), said, "computed", (), (cultivar.id,)))
+            due.append(_Due("pick", (day, last), _how_to_pick(cultivar, last - day), "computed", (), (cultivar.id,)))
     if np.isfinite(ripe).any():
-        span = (float(np.nanmin(ripe)) - FIGURES.windfalls_before_days, float(np.nanmax(ripe)) + FIGURES.picking_days)
+        span = (float(np.nanmin(ripe)) - FIGURES.windfalls_before_days, float(np.nanmax(picked)))
         said = say("job_clear_windfalls")
         due.append(_Due("clear_windfalls", span, said, *_grounds("windfalls_before_days")))
     return tuple(job.told(south) for job in sorted(due, key=lambda job: (job.span[0], job.job, job.cultivars)))
+
+
+def _picking_days(cultivar: Cultivar) -> float:
+    """Days from the first picking of a cultivar to its last."""
+    published = cultivar.numbers.get("picking_days")
+    return published.value if published else FIGURES.picking_days
+
+
+def _how_to_pick(cultivar: Cultivar, days: float) -> Sentence:
+    """What shows that it is ripe: colour, or where it stays green the paling of its skin."""
+    skin = cultivar.findings.get("skin")
+    if skin is not None and skin.value == "green":
+        return say("job_pick_green", cultivar=cultivar.name, id=cultivar.id, days=days)
+    return say("job_pick", cultivar=cultivar.name, id=cultivar.id, days=days)
 
 
 @dataclass(frozen=True)

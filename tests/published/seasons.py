@@ -1,11 +1,12 @@
-"""Full bloom and first picking at every dated place, foretold from its pin with the place left out: by place, by climate.
+"""Full bloom and first picking at every dated place, foretold from its pin without it: by place and by climate.
 
-``python -m tests.published.seasons`` prints the measure and keeps it in seasons.csv. All that is read of a place, and of
-places within `NEAR_DEGREES` of it, is taken out of adoption; the cultivars are then foretold as the program would answer
-for the pin with its height (from memory). A place counts once: its error is the median over its rows, those of lists in
-service and those of commerce apart. Only places with a height of their own count; `without_height` counts the others.
-The shared figures of `tree_year` are fitted on all places together, so that what is left out here is what a place says
-of the cultivars; `python -m domain.adoption.season_fit` fits the figures themselves with places left out.
+``python -m tests.published.seasons`` prints the measure and keeps it in seasons.csv. All that is read of a place, and
+of places within `NEAR_DEGREES` of it, is taken out of adoption; the cultivars are then foretold as the program would
+answer for the pin with its height (from memory). A place counts once: its error is the median over its rows, those of
+lists in service and those of commerce apart. Only places with a height of their own count; how many rows stand
+elsewhere is printed. The shared figures of `tree_year` were fitted on all places together, and the places of lists that
+adoption expects are computed with them: what is left out here is what a place says of the cultivars, not its part in
+those few figures.
 """
 
 import csv
@@ -43,7 +44,7 @@ FOLDS = 12
 NEAR_DEGREES = 0.3
 """Places this close in latitude and longitude are left out together: they are one place under several names."""
 SERVICE = frozenset({"extension", "paper", "collection", "handbook", "patent", "data"})
-"""Kinds of documents that say when fruit is ripe; others (growers, nurseries, press) when it is sold or picked there."""
+"""Kinds of documents that say when fruit is ripe; others (growers, nurseries, press) when it is sold or picked."""
 BEYOND_DAYS = 21.0
 EVENTS = ("bloom", "picking")
 BLOOM_BEFORE_FULL_DAYS = 3.0
@@ -126,7 +127,9 @@ def judged(tables: Tables, rows: Sequence[DatedRow]) -> list[Judged]:
         for place in left_out:
             own = of_place[place]
             clock = shared.clock(shared.site(latitude=place[1], longitude=place[2], elevation_m=heights[place]))
-            foretold = _foretold(clock, [cultivars[row.cultivar_id] for row in {r.cultivar_id: r for r in own}.values()])
+            foretold = _foretold(
+                clock, [cultivars[row.cultivar_id] for row in {r.cultivar_id: r for r in own}.values()]
+            )
             climate, warm = climate_of(clock, place[1])
             for row in own:
                 found.append(Judged(row, foretold[row.event].get(row.cultivar_id, np.nan), climate, warm))
