@@ -32,9 +32,9 @@ from domain.tree_year.clock import SiteClock, site_clock
 from domain.tree_year.ripening import first_ripe_day, ripening_days
 from domain.tree_year.stages import FIGURES as MIDDLING
 from reference_tables.building.package import write_package
-from reference_tables.climate import place_heights
 
 PATH = Path(reference_tables.__file__).parent / "adopted" / "place_seasons.csv"
+HEIGHTS = PATH.parents[1] / "climate" / "place_heights.csv"
 COLUMNS = ("place", "latitude", "longitude", "bloom_day", "picking_day", "chill_portions", "bloom_pace")
 PACE_DAYS = 5.0
 """Bloom position, either side of the reference, over which the pace of bloom is taken."""
@@ -58,6 +58,16 @@ class PlaceKey(NamedTuple):
     place: str
     latitude: float
     longitude: float
+
+
+@functools.cache
+def place_heights() -> dict[PlaceKey, float]:
+    """Elevation (m) of the places of dated lists that have one of their own, from memory."""
+    with HEIGHTS.open(encoding="utf-8", newline="") as lines:
+        return {
+            PlaceKey(row["place"], float(row["latitude"]), float(row["longitude"])): float(row["elevation_m"])
+            for row in csv.DictReader(lines)
+        }
 
 
 @functools.cache
@@ -107,10 +117,9 @@ def dated_places(observations: Iterable[Observation]) -> list[PlaceKey]:
 def computed() -> list[PlaceSeason]:
     """The table, anew."""
     known = tables.load(adopted=False)
-    heights = {PlaceKey(place, lat, lon): elevation for place, lat, lon, elevation in place_heights()}
     found = []
     for key in dated_places((*known.by_topic["bloom"], *known.by_topic["ripening"])):
-        site = Site(latitude=key.latitude, longitude=key.longitude, elevation_m=heights.get(key))
+        site = Site(latitude=key.latitude, longitude=key.longitude, elevation_m=place_heights().get(key))
         years = site_years(site)
         found.append(season_at(key, site_clock(years.seasons, years.bloom_shift_days)))
     return found

@@ -194,13 +194,3 @@ def winter_minima() -> WinterMinima:
         simulated_c=column("simulated_c"),
         coldest_nights_c=column("coldest_nights_c"),
     )
-
-
-@lru_cache(maxsize=1)
-def place_heights() -> tuple[tuple[str, float, float, float], ...]:
-    """(place, latitude, longitude, elevation in m) of ``place_heights.csv``: places of dated lists, from memory."""
-    with Path(__file__).with_name("place_heights.csv").open(encoding="utf-8", newline="") as file:
-        return tuple(
-            (row["place"], float(row["latitude"]), float(row["longitude"]), float(row["elevation_m"]))
-            for row in csv.DictReader(file)
-        )

@@ -21,6 +21,7 @@ import msgspec
 import numpy as np
 
 from domain.adoption import bloom_positions, ripening_positions, steps
+from domain.adoption.place_seasons import PlaceKey, place_heights
 from domain.adoption.ripening_positions import picking_events
 from domain.adoption.steps import Evidence
 from domain.adoption.timing_lists import HALF_YEAR_DAYS
@@ -33,12 +34,9 @@ from domain.traits.trait_table import trait_table
 from domain.tree_year.bloom import full_bloom
 from domain.tree_year.clock import SiteClock
 from domain.tree_year.ripening import first_ripe_day, ripening_days
-from reference_tables.climate import place_heights
 from tests import shared
 
 RESULTS = Path(__file__).with_name("seasons.csv")
-Place = tuple[str, float, float]
-"""Name, latitude and longitude."""
 FOLDS = 12
 """Every twelfth place, from south to north by name, is left out with its like; each once."""
 NEAR_DEGREES = 0.3
@@ -63,6 +61,11 @@ class DatedRow:
     cultivar_id: str
     day: float
     service: bool
+
+    @property
+    def key(self) -> PlaceKey:
+        """The place it stands for."""
+        return PlaceKey(self.place, self.latitude, self.longitude)
 
 
 @dataclass(frozen=True)
@@ -113,11 +116,11 @@ def _day(o: Observation) -> float | None:
 def judged(tables: Tables, rows: Sequence[DatedRow]) -> list[Judged]:
     """Every row at a place of known height, foretold without its place; `FOLDS` places in a row are left out apart."""
     evidence = steps.evidence_of(tables)
-    heights = {(place, lat, lon): elevation for place, lat, lon, elevation in place_heights()}
-    of_place: defaultdict[Place, list[DatedRow]] = defaultdict(list)
+    heights = place_heights()
+    of_place: defaultdict[PlaceKey, list[DatedRow]] = defaultdict(list)
     for row in rows:
-        if (row.place, row.latitude, row.longitude) in heights:
-            of_place[row.place, row.latitude, row.longitude].append(row)
+        if row.key in heights:
+            of_place[row.key].append(row)
     adopted = _steady(tables, evidence)
     places = sorted(of_place)
     found: list[Judged] = []
@@ -136,7 +139,7 @@ def judged(tables: Tables, rows: Sequence[DatedRow]) -> list[Judged]:
     return found
 
 
-def without_places(evidence: Evidence, places: Sequence[Place]) -> Evidence:
+def without_places(evidence: Evidence, places: Sequence[PlaceKey]) -> Evidence:
     """The evidence without what was noted at some places or near them."""
     at = np.array([place[1:] for place in places])
 
@@ -237,7 +240,7 @@ def _figures(event: str, kind: str, group: str, of_group: Sequence[Judged]) -> R
         late[one.row.place, one.row.latitude, one.row.longitude].append(one.late)
     middles = np.array([np.median(days) for days in late.values()])
     beyond = np.array([np.mean(np.abs(days) > BEYOND_DAYS) for days in late.values()])
-    several = [days for days in late.values() if len(days) >= 3]
+    several = [np.array(days) for days in late.values() if len(days) >= 3]
     spread = float(np.median([np.median(np.abs(days - np.median(days))) for days in several])) if several else np.nan
     return Row(
         event,
@@ -295,8 +298,7 @@ def main() -> None:
     tables = load()
     rows = dated_rows(tables)
     found = measure(judged(tables, rows))
-    heights = {key[:3] for key in place_heights()}
-    without = sum((row.place, row.latitude, row.longitude) not in heights for row in rows)
+    without = sum(row.key not in place_heights() for row in rows)
     print(table(found, places="--places" in sys.argv))
     print(f"without_height: {without} of {len(rows)} rows stand at places without a height of their own")
     keep(found, state_of_tree())
