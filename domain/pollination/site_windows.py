@@ -54,7 +54,8 @@ def windows_of(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
     pace = np.clip(BLOOM.heat_per_offset_day_gdh / heat_a_day, *FIGURES.pace)
     need, offset = traits.value["chill_portions"], traits.value["bloom_offset_days"]
     later, _ = full_bloom(conditions.clock, need + traits.spread["chill_portions"], offset)
-    by_chill = np.minimum(np.abs(later - bloom.full), np.float32(FIGURES.most_days))
+    sooner, _ = full_bloom(conditions.clock, need - traits.spread["chill_portions"], offset)
+    by_chill = np.minimum(0.5 * np.abs(later - sooner), np.float32(FIGURES.most_days))
     spread = np.hypot((traits.spread["bloom_offset_days"] * pace)[:, None], by_chill).astype(np.float32)
     observed = np.array(
         [

@@ -123,6 +123,7 @@ class _Rows:
         self.bloom = [np.median(days, axis=1).tolist() for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)]
         self.bloom_doubt = fit.bloom_spread_days.tolist()
         self.harvest = fit.harvest_first.tolist()
+        self.harvest_last = fit.harvest_last.tolist()
         self.harvest_doubt = fit.harvest_spread_days.tolist()
 
     def row(self, i: int, verdict: Verdict, limiting: FactorCode) -> answer.Suitability:
@@ -180,7 +181,7 @@ class _Rows:
             return None
         return answer.HarvestWindow(
             first=self.calendar[round(day)],
-            last=self.calendar[round(day) + CLASSES.picking_days],
+            last=self.calendar[min(round(self.harvest_last[i]), len(self.calendar) - 1)],
             uncertainty_days=math.ceil(self.harvest_doubt[i]),
         )
 

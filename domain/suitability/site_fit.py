@@ -12,7 +12,6 @@ import numpy as np
 from domain.common.arrays import Floats
 from domain.common.season_days import SEASON_DAYS
 from domain.orchard_site.conditions import SiteConditions
-from domain.suitability.classes import CLASSES
 from domain.suitability.crop_factors import crop_factors
 from domain.suitability.doubts import unknown_years
 from domain.suitability.factors import Factor, FactorCode, Outcome, Rows
@@ -141,7 +140,7 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         bloom_spread_days=crop.bloom_spread_days,
         ready=crop.ready,
         harvest_first=picked,
-        harvest_last=picked + np.float32(CLASSES.picking_days),
+        harvest_last=picked + traits.value["picking_days"],
         harvest_spread_days=crop.harvest_spread_days,
         storage_weeks=np.stack([traits.value["storage_weeks_low"], traits.value["storage_weeks_high"]], axis=1),
         alive=alive,
