@@ -4,8 +4,9 @@ Scale of `bloom_offset_days`: days after Golden Delicious as they come out on th
 population's sites (five sites from Belgium to Spain, 2018-2023), that is at places with enough chill. Cold springs pack
 bloom closer, which is why each list has a slope of its own.
 
-Where winters are warm, bloom follows chill rather than heat: the low-chill cultivars open first because the others wait
-for chill. Such lists say little of the position meant here and are given a large error.
+A list is expected where the climate of its place puts it (`place_seasons`). Where winters are warm, bloom follows chill
+rather than heat: the low-chill cultivars open first because the others wait for chill. Such lists say little of the
+position meant here and are given a large error.
 Scale of `bloom_length_days`: first flower to petal fall at the average place of the lists.
 """
 
@@ -16,6 +17,7 @@ import msgspec
 import numpy as np
 
 from domain.adoption.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
+from domain.adoption.place_seasons import season_of
 from domain.adoption.timing_lists import (
     Assembled,
     Positions,
@@ -24,6 +26,7 @@ from domain.adoption.timing_lists import (
     counts_of,
     day,
     level,
+    middle_of_few,
     place_covariates,
     relatives_prior,
     scheme_levels,
@@ -34,6 +37,7 @@ from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
 
+TRAIT = "bloom_offset_days"
 _DATES = ("first_bloom", "full_bloom")
 _CLASSES = ("bloom_class", "bloom_group")
 _OFFSETS = ("full_bloom", "bloom_days_from_reference")
@@ -43,7 +47,7 @@ class BloomFigures(msgspec.Struct, frozen=True):
     """What is expected of bloom and of its lists before any is read; days unless named otherwise."""
 
     standard_lists: str
-    warm_latitude: float
+    warm_chill: float
     usual_latitude: float
     slope_deviation: float
     least_spread: float
@@ -53,17 +57,17 @@ class BloomFigures(msgspec.Struct, frozen=True):
     reference_share: float
     spread: float
     residual_dates: float
+    residual_unplaced: float
     residual_offset: float
     residual_class: float
     residual_warm: float
     shift_dates: float
+    shift_unplaced: float
     shift_offset: float
     shift_class: float
     shift_warm: float
-    date_at_45_degrees: float
-    date_at_45_degrees_deviation: float
-    days_a_degree: float
-    days_a_degree_deviation: float
+    usual_bloom_day: float
+    beyond_expected: float
     residual_count: float
 
 
@@ -85,23 +89,25 @@ LENGTH = figures("adoption", "bloom_lengths", LengthFigures)
 
 
 def _expected() -> Expectations:
-    """Expectations of position; coefficients of the shift: the date at 45 degrees, days a degree further."""
+    """Expectations of position; coefficient of the shift: days beyond what the climate of the place tells."""
     return Expectations(
         spread=FIGURES.spread,
         residual={
             "dates": FIGURES.residual_dates,
+            "unplaced": FIGURES.residual_unplaced,
             "offset": FIGURES.residual_offset,
             "class": FIGURES.residual_class,
             "warm": FIGURES.residual_warm,
         },
         shift_sd={
             "dates": FIGURES.shift_dates,
+            "unplaced": FIGURES.shift_unplaced,
             "offset": FIGURES.shift_offset,
             "class": FIGURES.shift_class,
             "warm": FIGURES.shift_warm,
         },
-        coefficient_mean=(FIGURES.date_at_45_degrees, FIGURES.days_a_degree),
-        coefficient_sd=(FIGURES.date_at_45_degrees_deviation, FIGURES.days_a_degree_deviation),
+        coefficient_mean=(0.0,),
+        coefficient_sd=(FIGURES.beyond_expected,),
         residual_count=FIGURES.residual_count,
     )
 
@@ -127,7 +133,7 @@ def adopt(
     parents both bloom in some list gets it as an imputed value.
     """
     found = positions(observations, parents)
-    return estimates_of(found, "bloom_offset_days", FIGURES.least_spread) | _lengths(observations)
+    return estimates_of(found, TRAIT, FIGURES.least_spread) | _lengths(observations)
 
 
 def positions(
@@ -146,9 +152,13 @@ def positions(
 def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dict[str, Series]]:
     """The readings of position in bloom observations, and the lists they stand in."""
     lists: defaultdict[tuple[str, str], list[Observation]] = defaultdict(list)
+    placed = {(o.cultivar_id, o.source_id, o.trait, o.published) for o in observations if o.latitude is not None}
     for o in observations:
-        if o.trait in _DATES + _CLASSES + _OFFSETS and o.list_id:
-            lists[o.list_id, o.unit if o.unit.startswith("days after") else o.trait].append(o)
+        if o.trait not in _DATES + _CLASSES + _OFFSETS:
+            continue
+        if o.latitude is None and (o.cultivar_id, o.source_id, o.trait, o.published) in placed:
+            continue  # the document gives the same value with its place
+        lists[o.list_id or o.source_id, o.unit if o.unit.startswith("days after") else o.trait].append(o)
     entries: list[Reading] = []
     series: dict[str, Series] = {}
     for (list_id, trait), listed in sorted(lists.items()):
@@ -157,17 +167,19 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
         documents = {o.source_id for o in listed}
         group = documents.pop() if len(documents) == 1 else list_id
         place = place_covariates(first, FIGURES.usual_latitude)
-        warm = place[0] + 45.0 < FIGURES.warm_latitude
+        season = season_of(first)
+        warm = season is not None and season.chill_portions < FIGURES.warm_chill
+        expected = season.bloom_day if season else FIGURES.usual_bloom_day
         offset = first.unit.startswith("days after")
         levels = scheme_levels(listed) if trait in _CLASSES else ()
         if trait in _CLASSES and len(levels) < 2:
             continue
-        kind = "warm" if warm else "offset" if offset else "class" if levels else "dates"
+        kind = "warm" if warm else "offset" if offset else "class" if levels else "dates" if season else "unplaced"
         series[name] = Series(
             name=name,
             kind=kind,
             group=f"{group}/{first.place}",
-            covariates=(0.0, 0.0) if offset or levels else (1.0, place[0]),
+            covariates=(0.0 if offset or levels else 1.0,),
             slope_covariates=(0.0, 0.0) if levels else (place[0] / 10.0, place[1]),
             slope_sd=FIGURES.slope_deviation,
             levels=len(levels),
@@ -181,8 +193,8 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
                 value, extra = 0.5 * (o.low + o.high), (o.high - o.low) ** 2 / 12.0
             else:
                 dated = day(o) if o.unit == "day_of_year" else None
-                value, extra = dated or (None, 0.0)
-            if value is not None:
+                value, extra = (dated[0] - expected, dated[1]) if dated else (None, 0.0)
+            if value is not None and not middle_of_few(listed, levels, value):
                 entries.append(Reading(o.cultivar_id, name, value, extra, o.source_id, o.place or list_id))
         if offset and " at " not in first.unit:
             reference = first.unit.removeprefix("days after ")

@@ -7,9 +7,10 @@ method notes on zones); Canadian zones weigh summers and snow too and read about
 their n stands at the limit of USDA zone n + 1 (common practice, no source). Words are read scheme by scheme
 (``fruits/apple/reading/hardiness_*.csv``): "hardy" in England of 1851 is said of wind and canker as much as of frost.
 A word of a country with mild winters (Britain, Germany, France, Switzerland, Austria, the Low Countries, Denmark) says
-that the tree stands those, which is a weak upper limit, or that it does not. A weak voice (`voices`) has a wide error.
-Lists of who died in one winter are set by that winter. The prior is that of the adaptation group; alone it is
-`imputed`.
+that the tree stands those, or that it does not: weak evidence, and none of more cold than such winters bring. A weak
+voice (`voices`) has a wide error. Lists of who died in one winter are set by that winter. Who is picked at a cold place
+stands its winters: a limit at the mean yearly minimum of that place (``fruits/apple/reading/hardiness_places.csv``),
+once for each place. The prior is that of the adaptation group; alone it is `imputed`.
 """
 
 import re
@@ -19,7 +20,16 @@ import msgspec
 import numpy as np
 
 from domain.adoption.adaptation import GROUPS
-from domain.adoption.reading import Scheme, hardiness_schemes, lowered, marked, scheme_of, shared_errors
+from domain.adoption.reading import (
+    Row,
+    Scheme,
+    hardiness_schemes,
+    lowered,
+    marked,
+    scheme_of,
+    shared_errors,
+    table,
+)
 from domain.adoption.voices import weak_voices
 from domain.adoption.weighing import Bound, Reading, basis_of, by_cultivar, estimate, settle
 from domain.tables.cultivars import Estimate
@@ -29,6 +39,8 @@ from domain.tables.parameters import figures
 TRAIT = "hardiness_c"
 GRID = np.arange(-50.0, -5.0, 0.25)
 TRAITS = frozenset({"hardiness", "hardiness_zone"})
+PICKED = frozenset({"harvest_start", "harvest_mid", "harvest_window"})
+"""Traits that say, with a place, that a tree stands and bears there."""
 
 
 class HardinessFigures(msgspec.Struct, frozen=True):
@@ -39,6 +51,8 @@ class HardinessFigures(msgspec.Struct, frozen=True):
     canadian_zones_below_usda: float
     unhurt_to_mean_minimum_c: float
     frost_spread_c: float
+    stands_spread_c: float
+    hardier_kin_c: float
 
 
 FIGURES = figures("adoption", "hardiness", HardinessFigures)
@@ -97,23 +111,52 @@ def signs(observation: Observation) -> Reading | Bound | None:
     return Reading(*number, _voiced(words.kind, observation), observation.source_id)
 
 
+class HardinessPlace(Row, frozen=True, kw_only=True):
+    """Words of a cold place and its mean yearly minimum, C."""
+
+    place: str
+    mean_annual_minimum_c: float
+
+
+def stands_at(observation: Observation) -> Bound | None:
+    """What picking at a cold place says: as hardy as its mean yearly minimum or hardier; None of a milder place."""
+    place = observation.place.lower()
+    for one in table("hardiness_places", HardinessPlace, ("place",)):
+        if one.place in place:
+            at = one.mean_annual_minimum_c
+            return Bound(at, FIGURES.stands_spread_c, upper=True, region=one.place, source_id=observation.source_id)
+    return None
+
+
 def _voiced(kind: str, observation: Observation) -> str:
     """The kind of a reading, that of a weak voice apart: such readings share a wider error."""
     weak = observation.source_id in weak_voices() and kind in ("zone", "words", "mild words")
     return f"weak {kind}" if weak else kind
 
 
+def _of_mild_winters(sign: Reading | Bound, usual_c: float) -> Reading | Bound:
+    """A word of a mild country as a weak value of its own: without the group's hardier winters none has shown more."""
+    if isinstance(sign, Reading) or sign.region != MILD or usual_c < sign.at - FIGURES.hardier_kin_c:
+        return sign
+    return Reading(sign.at, sign.error, "mild words", sign.source_id)
+
+
 def adopt(observations: Iterable[Observation], groups: Mapping[str, str]) -> dict[tuple[str, str], Estimate]:
     """(cultivar, ``hardiness_c``) for every cultivar of `groups` (cultivar -> adaptation group)."""
-    found = by_cultivar(observations, TRAITS)
+    found = by_cultivar(observations, TRAITS | PICKED)
     errors = shared_errors(TRAIT)
     adopted: dict[tuple[str, str], Estimate] = {}
     for cultivar_id, group in groups.items():
-        told = [(one, sign) for one in found.get(cultivar_id, ()) if (sign := signs(one)) is not None]
+        told = [
+            (one, sign)
+            for one in found.get(cultivar_id, ())
+            if (sign := stands_at(one) if one.trait in PICKED else signs(one)) is not None
+        ]
         prior = GROUPS[group].hardiness_c
         if told:
-            readings = [sign for _, sign in told if isinstance(sign, Reading)]
-            bounds = [sign for _, sign in told if isinstance(sign, Bound)]
+            weighed = [_of_mild_winters(sign, prior[0]) for _, sign in told]
+            readings = [sign for sign in weighed if isinstance(sign, Reading)]
+            bounds = [sign for sign in weighed if isinstance(sign, Bound)]
             value, spread = settle(prior, readings, bounds, errors, GRID)
             used = [one for one, _ in told]
             adopted[cultivar_id, TRAIT] = estimate(value, spread, "C", used, basis_of(o.source_id for o in used))

@@ -2,8 +2,10 @@
 
 Scale of `ripening_offset_days`: days after Golden Delicious on the average dated list of a temperate place (about 35 to
 50 degrees of latitude, a season long enough for the latest). Lists of cool places with a short season pack ripening
-closer; each list has a slope of its own. Days from bloom, offsets from a reference cultivar and season classes are read
-on the same axis, each with the error that its agreement with the dates shows.
+closer; each list has a slope of its own, and is expected where the climate of its place puts it (`place_seasons`).
+Dates without a place give order, and hardly the day. Days from bloom, offsets from a reference cultivar and season
+classes are read on the same axis, each with the error that its agreement with the dates shows. Days on which samples
+were picked for juice are no ripeness and are not read.
 """
 
 import functools
@@ -16,6 +18,7 @@ import numpy as np
 
 from domain.adoption.bloom_positions import estimates_of
 from domain.adoption.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
+from domain.adoption.place_seasons import PlaceSeason, season_of
 from domain.adoption.reading import Row, Share, marked, table
 from domain.adoption.timing_lists import (
     MONTHS,
@@ -47,25 +50,22 @@ class RipeningFigures(msgspec.Struct, frozen=True):
     slope_of_days_from_bloom: float
     least_spread: float
     collection_deviation: float
-    sampled_for_juice: float
     reference_share: float
     spread: float
     residual_dates: float
+    residual_unplaced: float
     residual_days: float
     residual_offset: float
     residual_class: float
     shift_dates: float
+    shift_unplaced: float
     shift_days: float
     shift_offset: float
     shift_class: float
-    date_at_45_degrees: float
-    date_at_45_degrees_deviation: float
-    days_a_degree: float
-    days_a_degree_deviation: float
-    europe_later: float
-    europe_later_deviation: float
-    days_from_bloom: float
-    days_from_bloom_deviation: float
+    usual_picking_day: float
+    usual_days_from_bloom: float
+    beyond_expected: float
+    days_beyond_expected: float
 
 
 FIGURES = figures("adoption", "ripening_positions", RipeningFigures)
@@ -99,33 +99,25 @@ def superseded_lists() -> dict[str, SupersededList]:
 
 
 def _expected() -> Expectations:
-    """Coefficients of the shift: the date at 45 degrees, days a degree further from the equator, Europe, from bloom."""
+    """Coefficients of the shift: of dates, and of days from bloom, beyond what the climate of the place tells."""
     return Expectations(
         spread=FIGURES.spread,
         residual={
             "dates": FIGURES.residual_dates,
+            "unplaced": FIGURES.residual_unplaced,
             "days": FIGURES.residual_days,
             "offset": FIGURES.residual_offset,
             "class": FIGURES.residual_class,
         },
         shift_sd={
             "dates": FIGURES.shift_dates,
+            "unplaced": FIGURES.shift_unplaced,
             "days": FIGURES.shift_days,
             "offset": FIGURES.shift_offset,
             "class": FIGURES.shift_class,
         },
-        coefficient_mean=(
-            FIGURES.date_at_45_degrees,
-            FIGURES.days_a_degree,
-            FIGURES.europe_later,
-            FIGURES.days_from_bloom,
-        ),
-        coefficient_sd=(
-            FIGURES.date_at_45_degrees_deviation,
-            FIGURES.days_a_degree_deviation,
-            FIGURES.europe_later_deviation,
-            FIGURES.days_from_bloom_deviation,
-        ),
+        coefficient_mean=(0.0, 0.0),
+        coefficient_sd=(FIGURES.beyond_expected, FIGURES.days_beyond_expected),
         shift_learnt=frozenset({"dates", "days"}),
     )
 
@@ -184,15 +176,19 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
     """The readings of position in ripening observations, and the lists they stand in."""
     lists: defaultdict[tuple[str, str], list[Observation]] = defaultdict(list)
     present = {(o.cultivar_id, o.list_id) for o in observations}
+    placed = {(o.cultivar_id, o.source_id, o.trait, o.low, o.high) for o in observations if o.latitude is not None}
     for o in observations:
         kind = _kind(o)
+        if kind and o.latitude is None and (o.cultivar_id, o.source_id, o.trait, o.low, o.high) in placed:
+            continue  # the document gives the same value with its place
         if kind:
-            list_id = o.list_id or f"{o.source_id}:{o.note}"
+            list_id = o.list_id or o.source_id
             lists[list_id, o.unit if kind == "offset" else kind].append(o)
     entries: list[Reading] = []
     series: dict[str, Series] = {}
     for (list_id, what), listed in sorted(lists.items()):
         first, kind = listed[0], _kind(listed[0])
+        season = season_of(first)
         name, superseded = f"{list_id}/{what}", superseded_lists().get(list_id)
         levels = scheme_levels(listed) if kind == "class" else ()
         if kind == "class" and len(levels) < 2:
@@ -202,8 +198,8 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
             name=name,
             kind=kind,
             group=name,
-            covariates=(1.0, *place, 0.0) if kind == "dates" else (0.0, 0.0, 0.0, float(kind == "days")),
-            slope_covariates=(place[0] / 10.0, place[1]) if kind in ("dates", "days") else (0.0, 0.0),
+            covariates=(float(kind in ("dates", "unplaced")), float(kind == "days")),
+            slope_covariates=(place[0] / 10.0, place[1]) if kind in ("dates", "unplaced", "days") else (0.0, 0.0),
             slope=FIGURES.slope_of_days_from_bloom if kind == "days" else 1.0,
             slope_sd=FIGURES.slope_deviation,
             levels=len(levels),
@@ -211,8 +207,9 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
         for o in listed:
             read = _value(o, kind, levels)
             if read and not middle_of_few(listed, levels, read[0]):
+                beyond = read[0] - _expected_at(kind, season)
                 share = superseded.share if superseded and (o.cultivar_id, superseded.superseded_by) in present else 1.0
-                entries.append(Reading(o.cultivar_id, name, read[0], read[1], o.source_id, o.place or list_id, share))
+                entries.append(Reading(o.cultivar_id, name, beyond, read[1], o.source_id, o.place or list_id, share))
         if kind == "offset":
             reference = first.unit.removeprefix("days after ")
             entries.append(
@@ -224,11 +221,13 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
 
 
 def _kind(o: Observation) -> str:
-    """Kind of list that an observation belongs to, blank for what says nothing of picking."""
+    """Kind of list that an observation belongs to, blank for what says nothing of picking (samples for juice)."""
+    if marked(o, "sampled_for_juice"):
+        return ""
     if o.trait in picking_events() and o.low is not None:
-        return "dates"
+        return "dates" if o.latitude is not None else "unplaced"
     if o.trait == "ripening_class":
-        return "dates" if month_window(o.published) else "class"
+        return "class" if not month_window(o.published) else "dates" if o.latitude is not None else "unplaced"
     if o.trait == "days_from_full_bloom" and o.low is not None:
         return "days"
     if o.trait == "days_from_reference" and o.unit.startswith("days after ") and " at " not in o.unit:
@@ -236,17 +235,25 @@ def _kind(o: Observation) -> str:
     return ""
 
 
+def _expected_at(kind: str, season: PlaceSeason | None) -> float:
+    """Day of mid-picking, or days from bloom, of the reference cultivar by the climate of the place; else 0."""
+    if kind in ("dates", "unplaced"):
+        return season.picking_day + picking_events()["harvest_start"] if season else FIGURES.usual_picking_day
+    if kind == "days":
+        return season.picking_day - season.bloom_day if season else FIGURES.usual_days_from_bloom
+    return 0.0
+
+
 def _value(o: Observation, kind: str, levels: tuple[str, ...]) -> tuple[float, float] | None:
     if kind == "class":
         index = level(o.published, levels)
         return None if index is None else (index, 0.0)
-    if kind == "dates":
+    if kind in ("dates", "unplaced"):
         months = month_window(o.published) if o.trait == "ripening_class" else None
         if months:
             return 0.5 * (months[0] + months[1]), (months[1] - months[0]) ** 2 / 12.0
         dated = day(o)
-        extra = FIGURES.sampled_for_juice**2 if marked(o, "sampled_for_juice") else 0.0
-        return dated and (dated[0] + picking_events()[o.trait], dated[1] + extra)
+        return dated and (dated[0] + picking_events()[o.trait], dated[1])
     if o.low is None or o.high is None:
         return None
     return 0.5 * (o.low + o.high), (o.high - o.low) ** 2 / 12.0

@@ -15,6 +15,7 @@ from domain.adoption import (
     growth,
     hardiness,
     inheritance,
+    picking_lengths,
     ripening_positions,
     tolerances,
 )
@@ -78,6 +79,10 @@ def _ripening(evidence: Evidence) -> Adopted:
     return ripening_positions.adopt(evidence.of("ripening"))
 
 
+def _picking(evidence: Evidence) -> Adopted:
+    return picking_lengths.adopt(evidence.of("ripening"))
+
+
 def _parents(evidence: Evidence) -> dict[str, tuple[str, ...]]:
     return parents_of(evidence.of("pollination"), evidence.resolve, evidence.sport_of)
 
@@ -122,6 +127,7 @@ STEPS: tuple[Callable[[Evidence], Adopted], ...] = (
     _bloom,
     _companions,
     _ripening,
+    _picking,
     _adaptation,
     _chill,
     _hardiness,
@@ -131,6 +137,8 @@ STEPS: tuple[Callable[[Evidence], Adopted], ...] = (
     _fruit,
 )
 """Every step of adoption; a new trait is one more function here."""
+TIMING: tuple[Callable[[Evidence], Adopted], ...] = (_bloom, _ripening)
+"""The steps that place cultivars in the season."""
 
 
 def adopt(

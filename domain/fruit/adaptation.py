@@ -6,7 +6,7 @@ from domain.fruit.reading import Grounds, keyed
 class AdaptationGroup(Grounds, frozen=True, kw_only=True):
     """Priors of the group: chill portions and hardiness (C) with spreads; None where nothing is said.
 
-    heat_tolerance: 1 is best. heat_need_dd10: what origin adds to the heat its fruit needs, degree days above 10 C.
+    heat_tolerance: 1 is best.
     """
 
     group: str
@@ -15,7 +15,6 @@ class AdaptationGroup(Grounds, frozen=True, kw_only=True):
     hardiness_c: float
     hardiness_c_spread: float
     heat_tolerance: float | None = None
-    heat_need_dd10: float | None = None
 
 
 ADAPTATION_GROUPS = keyed("adaptation_groups", AdaptationGroup, lambda row: row.group)

@@ -25,14 +25,18 @@ FIGURES = figures("hazards", "sound_fruit", SoundFruitFigures)
 
 @dataclass(frozen=True)
 class Health:
-    """Per cultivar: share of sound fruit unsprayed (0..1), its spread, and the yearly chance of death by disease.
+    """Per cultivar: share of sound fruit unsprayed (0..1), how unsure it is, and the yearly chance of death by disease.
 
-    death_spread: of that chance. counts, kills: (diseases,) what sound fruit and the tree's life chiefly rest on: the
-    diseases with at least a tenth of all that disease could take here.
+    log_spread: of the logarithm of that share, so that it keeps its order where little is left. unspoilt: the share
+    that diseases alone leave. taken: (cultivars, diseases) share that each disease takes of what the others leave.
+    death_spread: of the chance of death. counts, kills: (diseases,) what sound fruit and the tree's life chiefly rest
+    on: the diseases with at least a tenth of all that disease could take here.
     """
 
     sound: Floats
-    spread: Floats
+    log_spread: Floats
+    unspoilt: Floats
+    taken: Floats
     death_a_year: Floats
     death_spread: Floats
     counts: NDArray[np.bool_]
@@ -57,8 +61,10 @@ def health(
     rated = np.where(unrated, np.float32(unknown), susceptibility)
     off = np.where(unrated, np.float32(FIGURES.spread_unrated), spread)
     weight = np.array([pressure[d] * DISEASE_FIGURES[d].fruit_loss for d in DISEASES], dtype=np.float32)
-    kept = np.prod(1.0 - rated * weight, axis=1)
-    doubt = np.sqrt(((off * weight) ** 2).sum(axis=1)) * kept
+    taken = rated * weight
+    unspoilt = np.prod(1.0 - taken, axis=1)
+    doubt = np.sqrt(((off * weight / (1.0 - taken)) ** 2).sum(axis=1))
+    kept = unspoilt.copy()
     for insect in insects:
         escaped = escapes_codling_moth if insect.by_brood else np.float32(0.0)
         kept = kept * (1.0 - insect.pressure * (1.0 - escaped))
@@ -68,7 +74,9 @@ def health(
     death_doubt = np.sqrt(((power * rated ** (power - 1.0) * off * deadly) ** 2).sum(axis=1))
     return Health(
         sound=kept.astype(np.float32),
-        spread=doubt.astype(np.float32),
+        log_spread=doubt.astype(np.float32),
+        unspoilt=unspoilt.astype(np.float32),
+        taken=taken.astype(np.float32),
         death_a_year=death.astype(np.float32),
         death_spread=death_doubt.astype(np.float32),
         counts=weight > much_of_the_loss * max(float(weight.sum()), 1e-9),

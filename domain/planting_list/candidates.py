@@ -18,7 +18,6 @@ from domain.planting_list.trees_around import FIGURES as AROUND
 from domain.planting_list.trees_around import Outside, Wanting, gains, lone_among_unknown, outside_pollen, wanting
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
-from domain.pollination.bloom_overlap import BloomWindows, thinned
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import PairTable, pair_table
 from domain.tables.cultivars import Cultivar
@@ -183,7 +182,7 @@ def candidates(
     around = [sited.row[one.cultivar_id] for one in (*wishes.standing, *wishes.nearby) if one.cultivar_id is not None]
     donors = [row for row, cultivar in enumerate(sited.cultivars) if pollen_donor(cultivar)]
     pool = np.array(list(dict.fromkeys([*fixed, *free, *around, *donors])), dtype=np.intp)
-    table = pair_table([sited.cultivars[row] for row in pool], by_id, _windows(sited, pool))
+    table = pair_table([sited.cultivars[row] for row in pool], by_id, sited.windows.of(pool))
     outside = outside_pollen(wishes, sited, pool, table)
     standing = wanting(wishes, sited, pool, table, outside)
 
@@ -263,10 +262,6 @@ def _fixed_trees(
     if ground is None or each * sum(ground.share(one) for one in best if one is not None) <= 1.0:
         return best
     return least
-
-
-def _windows(sited: SitedCultivars, pool: NDArray[np.intp]) -> BloomWindows:
-    return thinned(sited.windows.of(pool))
 
 
 def _problem(

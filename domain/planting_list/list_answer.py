@@ -24,6 +24,7 @@ LimitCode = Literal[
 ]
 
 LimitSentenceCode = Literal[
+    "no_list_without_winter",
     "available_leaves_out",
     "available_leaves_out_more",
     "excluded_leaves_out",
@@ -48,6 +49,7 @@ LimitSentenceCode = Literal[
 ]
 
 RelaxCode = Literal[
+    "relax_no_winter",
     "relax_available",
     "relax_excluded",
     "relax_uses",

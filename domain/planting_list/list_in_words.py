@@ -40,7 +40,6 @@ from domain.pollination.pairs import (
     distance_share,
     distance_shares,
     explain,
-    off_years,
 )
 from domain.suitability.factors import Verdict
 from domain.tables.cultivars import Cultivar
@@ -110,18 +109,14 @@ class ListInWords:
         return (first if np.isfinite(first) else 1e4, self.sited.cultivars[self.row[one]].id)
 
     def _pollinated(self) -> NDArray[np.float64]:
-        """(trees,) chance in a year that a tree is served by a tree of the list, from outside it, or by itself.
-
-        A source that rests every other year serves only in the years between.
-        """
+        """(trees,) chance in a year that a tree is served by a tree of the list, from outside it, or by itself."""
         trees = np.array(self.trees)
         others = np.where(
             self.table.fits.same_genotype[np.ix_(trees, trees)], 0.0, self.table.chance[np.ix_(trees, trees)]
         )
         if self.laid.apart_m is not None:
             others = others * distance_shares(self.laid.apart_m)
-        blooming = 1.0 - np.array([off_years(self.table.cultivars[position]) for position in self.trees])
-        missed = np.prod(1.0 - others.astype(np.float64) * blooming, axis=1)
+        missed = np.prod(1.0 - others.astype(np.float64), axis=1)
         return np.asarray(1.0 - missed * (1.0 - self.found.outside.chance[trees]))
 
     def _tree(self, one: int) -> PlantedTree:

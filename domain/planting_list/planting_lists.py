@@ -12,14 +12,14 @@ from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import root_injury_a_year, root_kill_c
 from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
-from domain.planting_list.list_answer import PlantingLists
+from domain.planting_list.list_answer import Limit, PlantingLists, Relax
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.lists import lists_for
 from domain.planting_list.pollen_donors import donors_judged
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_at_site import SitedCultivars, holding, with_donors
 from domain.planting_list.wishes import Wishes, told_of_stock, wishes
-from domain.pollination.bloom_overlap import BloomWindows
+from domain.pollination.bloom_overlap import BloomWindows, never
 from domain.pollination.site_windows import windows_of
 from domain.suitability import sentences
 from domain.suitability.factors import FactorCode, Verdict
@@ -28,6 +28,7 @@ from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import limiting_factors, verdicts
 from domain.suitability.warmer import assumed_warmer
+from domain.suitability.without_winter import site_words
 from domain.suitability.worth_finding_out import worth_finding_out
 from domain.tables import cautions
 from domain.tables.parameters import figures
@@ -80,10 +81,12 @@ def planting_lists(
     unknown = (say("find_out_neighbours"),) if wished.neighbourhood == "unknown" else ()
     return msgspec.structs.replace(
         answer,
+        limits=(*_of_winter(conditions), *answer.limits),
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
         warnings=(
             *conditions.years.warnings,
             *spot_warnings(request.site.ground),
+            *site_words(conditions),
             *answer.warnings,
             *_far_from_site(request, wished),
             *told_of_stock(request, catalogue.tables.names),
@@ -94,6 +97,14 @@ def planting_lists(
         ),
         cautions=(*answer.cautions, *told),
     )
+
+
+def _of_winter(conditions: SiteConditions) -> tuple[Limit, ...]:
+    """The limit where there is no winter: no list is made of trees whose year begins when they are stripped."""
+    if not conditions.years.without_winter:
+        return ()
+    said, relax = say("no_list_without_winter"), say("relax_no_winter")
+    return (Limit(limit="climate", **msgspec.structs.asdict(said), relax=Relax(**msgspec.structs.asdict(relax))),)
 
 
 def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[Sentence, ...]:
@@ -160,6 +171,9 @@ def sited_cultivars(traits: TraitTable, conditions: SiteConditions, weights: Wei
     fit = site_fit(conditions, traits)
     judged, limiting = verdicts(fit), limiting_factors(fit)
     windows = windows_of(conditions, traits)
+    if conditions.years.without_winter:  # no crop can be counted on, and no bloom but that of a told stripping
+        judged, limiting = ["not_here"] * len(judged), ["winter_chill"] * len(limiting)
+        windows = never(windows)
     found = _sited(fit, weights, windows, judged, limiting)
     return with_donors(found, donors_judged(fit, windows.known.tolist()))
 

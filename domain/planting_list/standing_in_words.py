@@ -9,7 +9,6 @@ from domain.planting_list.candidates import Candidates
 from domain.planting_list.list_answer import NamedCultivar, StandingCode, StandingSaid, StandingServed
 from domain.planting_list.trees_around import Wanting
 from domain.pollination.pairs import FIGURES as PAIRS
-from domain.pollination.pairs import off_years
 from domain.tables.words import Value, say
 
 MOST_NAMED = 3
@@ -24,8 +23,7 @@ def standing_served(found: Candidates, trees: Sequence[int], spelled: Mapping[st
 
 def _served(found: Candidates, one: Wanting, trees: Sequence[int], spelled: Mapping[str, str]) -> StandingServed:
     given = {tree: float(one.given[tree]) for tree in trees}
-    bloom = {tree: 1.0 - off_years(found.table.cultivars[tree]) for tree in trees}
-    missed = float(np.prod([1.0 - given[tree] * bloom[tree] for tree in trees]))
+    missed = float(np.prod([1.0 - given[tree] for tree in trees]))
     after = 1.0 - (1.0 - one.before) * missed
     best = sorted((tree for tree in trees if given[tree] >= PAIRS.ineffective_chance), key=lambda tree: -given[tree])
     sources = tuple(_named(found, tree) for tree in best[:MOST_NAMED])

@@ -34,8 +34,8 @@ class OverlapFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("pollination", "bloom_overlap", OverlapFigures)
 
 
-YEARS_KEPT = 10
-"""Years into which a site's years are thinned: evenly spaced from the earliest to the latest bloom."""
+YEARS_KEPT = 20
+"""Years into which a site's years are thinned: evenly spaced from the earliest to the latest spring."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ class BloomWindows:
     full: Floats
     end: Floats
     spread_days: Floats
-    """(cultivars,) standard deviation of what is not known of a cultivar's position."""
+    """(cultivars, years) standard deviation of what is not known of a cultivar's position, year by year."""
     at_site: bool
     """Whether these are a site's windows; else those of the reference places."""
     foraging: Floats | None = None
@@ -81,13 +81,13 @@ def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
         first=first[:, None].astype(np.float32),
         full=full[:, None].astype(np.float32),
         end=(first + length)[:, None].astype(np.float32),
-        spread_days=spread.astype(np.float32),
+        spread_days=spread[:, None].astype(np.float32),
         at_site=False,
     )
 
 
 def side_by_side(one: BloomWindows, other: BloomWindows) -> BloomWindows:
-    """The years of two climates of one site as if they followed each other; the doubt is the larger of the two."""
+    """The years of two climates of one site as if they followed each other."""
     foraging = None
     if one.foraging is not None and other.foraging is not None:
         foraging = np.vstack([one.foraging, other.foraging])
@@ -95,22 +95,37 @@ def side_by_side(one: BloomWindows, other: BloomWindows) -> BloomWindows:
         first=np.hstack([one.first, other.first]),
         full=np.hstack([one.full, other.full]),
         end=np.hstack([one.end, other.end]),
-        spread_days=np.maximum(one.spread_days, other.spread_days),
+        spread_days=np.hstack([one.spread_days, other.spread_days]),
         at_site=one.at_site,
         foraging=foraging,
     )
 
 
-def thinned(windows: BloomWindows, years: int = YEARS_KEPT) -> BloomWindows:
-    """At most `years` of the years, spread evenly over the order in which they bloom."""
-    rows, count = windows.full.shape
-    if count <= years or not rows:
-        return windows
-    usual = np.nan_to_num(np.minimum(windows.full, SEASON_DAYS), nan=SEASON_DAYS).mean(axis=0)
-    kept = np.argsort(usual, kind="stable")[((np.arange(years) + 0.5) * count / years).astype(int)]
-    first, full, end = (field[:, kept] for field in (windows.first, windows.full, windows.end))
+def years_kept(spring: Floats, years: int = YEARS_KEPT) -> NDArray[np.intp]:
+    """Which years stand for all in a pair's chance: spread evenly over the order of their springs.
+
+    spring: (years,) season day of bloom of one cultivar that is the same whatever is asked, so that a pair's chance
+    does not turn on its company.
+    """
+    count = len(spring)
+    if count <= years:
+        return np.arange(count)
+    return np.argsort(spring, kind="stable")[((np.arange(years) + 0.5) * count / years).astype(np.intp)]
+
+
+def of_years(windows: BloomWindows, kept: NDArray[np.intp]) -> BloomWindows:
+    """The windows in some of the years."""
+    first, full, end, spread = (
+        field[:, kept] for field in (windows.first, windows.full, windows.end, windows.spread_days)
+    )
     foraging = None if windows.foraging is None else windows.foraging[kept]
-    return replace(windows, first=first, full=full, end=end, foraging=foraging)
+    return replace(windows, first=first, full=full, end=end, spread_days=spread, foraging=foraging)
+
+
+def never(windows: BloomWindows) -> BloomWindows:
+    """The same cultivars where no spring makes them bloom: nothing is known of when they would."""
+    unknown = np.full_like(windows.full, np.nan)
+    return replace(windows, first=unknown, full=unknown, end=unknown)
 
 
 def overlap_chance(windows: BloomWindows) -> Floats:
@@ -120,10 +135,10 @@ def overlap_chance(windows: BloomWindows) -> Floats:
     """
     first, end = _finite(windows)
     variance = np.square(windows.spread_days) + np.float32(FIGURES.year_scatter_days**2)
-    deviation = np.sqrt(variance[:, None] + variance[None, :])
-    chance: Floats = np.zeros_like(deviation)
+    chance: Floats = np.zeros((len(first), len(first)), dtype=np.float32)
     for year in range(first.shape[1]):
         opens, closes = first[:, year], end[:, year]
+        deviation = np.sqrt(variance[:, None, year] + variance[None, :, year])
         length = np.maximum(closes - opens, 0.0)
         enough = np.minimum(FIGURES.enough_days, FIGURES.enough_share * np.minimum(length[:, None], length[None, :]))
         before = normal_cdf((closes[:, None] - opens[None, :] - enough) / deviation)

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.fruit.kinds import KINDS
+from domain.pollination.kinship import kin_of
 from domain.tables.cultivars import Cultivar, Finding
 from domain.tables.parameters import figures
 
@@ -32,6 +33,10 @@ class CompatibilityFigures(msgspec.Struct, frozen=True):
     """Chances that pollen fits and that it is viable, and trust in what is found."""
 
     untested_chance: float
+    untested_parent_chance: float
+    untested_sibling_chance: float
+    untested_half_sibling_chance: float
+    texts_to_believe: float
     compatible_chance: float
     semi_compatible_chance: float
     incompatible_chance: float
@@ -66,6 +71,8 @@ class PollenFits:
     pollen_chance: NDArray[np.float32]
     pollen_known: NDArray[np.bool_]
     same_genotype: NDArray[np.bool_]
+    kin: NDArray[np.int8]
+    """Kin of each pair by printed pedigrees, an index of `kinship.KIN`."""
     from_memory: NDArray[np.bool_]
     """Pairs for which a genotype from memory was used."""
 
@@ -127,7 +134,11 @@ def pollen_chance(cultivar: Cultivar) -> float:
 
 
 def self_chance(cultivar: Cultivar) -> float:
-    """Chance of an adequate crop with the cultivar's own pollen alone: what is found, as far as the sources agree."""
+    """Chance of an adequate crop with the cultivar's own pollen alone.
+
+    What texts say moves what holds for any apple, as far as they agree and the more the more there are: growers say
+    self-fertile of trees that stand among others.
+    """
     finding = cultivar.findings.get("self_fertility")
     if ploidy(cultivar) == 4:
         usual = FIGURES.tetraploid_pollen_chance
@@ -140,8 +151,19 @@ def self_chance(cultivar: Cultivar) -> float:
         "partly_self_fertile": FIGURES.partly_self_fertile_chance,
         "self_fertile": FIGURES.self_fertile_chance,
     }[finding.value]
-    trust = _trust(finding)
+    texts = max(finding.observations, 1)
+    trust = _trust(finding) * texts / (texts + FIGURES.texts_to_believe)
     return trust * said + (1 - trust) * usual
+
+
+def untested_chances() -> tuple[float, ...]:
+    """Chance that pollen fits where genotypes are unknown, in the order of `kinship.KIN`."""
+    return (
+        FIGURES.untested_chance,
+        FIGURES.untested_parent_chance,
+        FIGURES.untested_sibling_chance,
+        FIGURES.untested_half_sibling_chance,
+    )
 
 
 def pollen_fits(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar]) -> PollenFits:
@@ -163,17 +185,14 @@ def pollen_fits(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar]) ->
         np.where(strange == np.bitwise_count(masks)[None, :], COMPATIBLE, SEMI_COMPATIBLE),
     )
     trust = np.where(tested, trusts[:, None] * trusts[None, :], 0.0)
-    by_class = np.array(
-        [
-            FIGURES.untested_chance,
-            FIGURES.compatible_chance,
-            FIGURES.semi_compatible_chance,
-            FIGURES.incompatible_chance,
-        ]
-    )[classes]
-    chance = trust * by_class + (1 - trust) * FIGURES.untested_chance
+    kin = kin_of(cultivars, by_id, group, roots)
+    untested = np.array(untested_chances())[kin]
+    by_class = np.array([0.0, FIGURES.compatible_chance, FIGURES.semi_compatible_chance, FIGURES.incompatible_chance])[
+        classes
+    ]
+    chance = trust * by_class + (1 - trust) * untested
     from_memory = tested & (memory[:, None] | memory[None, :]) & ~same
-    without_memory = np.where(from_memory, FIGURES.untested_chance, chance)
+    without_memory = np.where(from_memory, untested, chance)
     compatibility = np.where(tested & ~from_memory & (trust >= FIGURES.clear_trust), classes, NOT_TESTED)
 
     sets = np.array([ploidy(cultivar) or 2 for cultivar in cultivars])
@@ -194,6 +213,7 @@ def pollen_fits(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar]) ->
         pollen_chance=np.array([pollen_chance(cultivar) for cultivar in cultivars], dtype=np.float32),
         pollen_known=np.array([pollen_of(cultivar) != "unknown" for cultivar in cultivars], dtype=np.bool_),
         same_genotype=same,
+        kin=kin,
         from_memory=from_memory,
     )
 

@@ -18,7 +18,6 @@ from domain.pollination.bloom_overlap import (
     BloomWindows,
     overlap_chance,
     said_together,
-    thinned,
     years_together,
 )
 from domain.pollination.compatibility import (
@@ -33,8 +32,9 @@ from domain.pollination.compatibility import (
     ploidy,
     pollen_fits,
     pollen_of,
+    untested_chances,
 )
-from domain.pollination.compatibility import FIGURES as GENES
+from domain.pollination.kinship import FULL_SIBLINGS, HALF_SIBLINGS, PARENT_AND_CHILD, UNRELATED
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, Value, say
@@ -54,6 +54,7 @@ class PairFigures(msgspec.Struct, frozen=True):
     distance_share: tuple[float, ...]
     strongly_biennial: float
     most_off_years: float
+    off_year_flowers: float
     told_off_years: float
     said_together_chance: float
     settled_neighbours: int
@@ -69,6 +70,9 @@ ReasonCode = Literal[
     "alleles_disputed",
     "alleles_from_memory",
     "not_tested",
+    "parent_and_child",
+    "full_siblings",
+    "half_siblings",
     "same_cultivar",
     "tetraploid_sport",
     "self_fertile",
@@ -110,7 +114,8 @@ class PollinationPair(msgspec.Struct, frozen=True, kw_only=True):
 
     flowers_met: share of the pollinated cultivar's flowers that open while the source blooms, over the years.
     years_in_ten: years in which the two meet long enough and bees fly in those days, if the pollen is accepted, less
-    the off years of a source that bears every other year. Null without a site, or where bloom is not known.
+    what the off years take of a source that bears every other year, as they do of `probability`. Null without a site,
+    or where bloom is not known.
     """
 
     pollinated: str
@@ -154,10 +159,10 @@ class PairTable:
 def pair_table(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar], windows: BloomWindows) -> PairTable:
     """Every pair of `cultivars` in both directions and with themselves, in the bloom `windows` of the same order."""
     fits = pollen_fits(cultivars, by_id)
-    windows = thinned(windows)
     said, together = said_together(cultivars), overlap_chance(windows)
     together = np.where(said, np.maximum(together, np.float32(FIGURES.said_together_chance)), together)
-    viable = np.where(fits.same_genotype, np.float32(1.0), fits.pollen_chance[None, :])
+    blooming = np.array([blooming_share(cultivar) for cultivar in cultivars], dtype=np.float32)
+    viable = np.where(fits.same_genotype, np.float32(1.0), fits.pollen_chance[None, :] * blooming[None, :])
     in_time = viable * together
     chance = fits.chance * in_time
     verdict = np.full(chance.shape, PARTIAL, dtype=np.int8)
@@ -239,17 +244,22 @@ def _explained(table: PairTable, i: int, j: int, met: _Meeting) -> PollinationPa
 
 
 def _years_in_ten(met: _Meeting, source: Cultivar) -> float:
-    """Years of ten in which the two meet, bees fly, and the source is not in its off year."""
+    """Years of ten in which the two meet, bees fly, and the source has flowers enough."""
     flown = 1.0 if math.isnan(met.foraging) else met.foraging
-    return round(10.0 * met.enough * flown * (1.0 - off_years(source)), 1)
+    return round(10.0 * met.enough * flown * blooming_share(source), 1)
 
 
 def off_years(source: Cultivar) -> float:
-    """Share of years in which a source hardly blooms: half for a strictly biennial cultivar, none below the middle."""
+    """Share of years in which a source blooms little: half for a strictly biennial cultivar, none below the middle."""
     biennial = source.numbers.get("biennial")
     if biennial is None:
         return 0.0
     return min(max(biennial.value - FIGURES.strongly_biennial, 0.0), FIGURES.most_off_years)
+
+
+def blooming_share(source: Cultivar) -> float:
+    """What off years leave of a source over the years: such a year has few flowers, seldom none."""
+    return 1.0 - off_years(source) * (1.0 - FIGURES.off_year_flowers)
 
 
 def _reasons(table: PairTable, i: int, j: int, days: int | None) -> list[Reason]:
@@ -286,7 +296,17 @@ def _reasons_of_genes(table: PairTable, i: int, j: int) -> list[Reason]:
         return [reason("alleles_differ")]
     if own and brought:
         return [reason("alleles_disputed")]
-    return [reason("not_tested", times_in_100=100.0 * GENES.untested_chance)]
+    times = 100.0 * untested_chances()[fits.kin[i, j]]
+    if fits.kin[i, j] == UNRELATED:
+        return [reason("not_tested", times_in_100=times)]
+    return [reason(_KIN[int(fits.kin[i, j])], pollinated=female.name, pollen_from=male.name, times_in_100=times)]
+
+
+_KIN: dict[int, ReasonCode] = {
+    PARENT_AND_CHILD: "parent_and_child",
+    FULL_SIBLINGS: "full_siblings",
+    HALF_SIBLINGS: "half_siblings",
+}
 
 
 def _reason_of_self(cultivar: Cultivar) -> Reason:

@@ -7,7 +7,8 @@ import numpy as np
 
 from domain.orchard_site.bloom_here import bloom_here
 from domain.orchard_site.conditions import SiteConditions
-from domain.pollination.bloom_overlap import BloomWindows
+from domain.pollination.bloom_overlap import BloomWindows, of_years, years_kept
+from domain.site_climate.predicted_figures import FIGURES as USUAL
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.traits.catalogue import Catalogue
@@ -39,7 +40,9 @@ def windows_of(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
 
     What is not known of the climate moves all bloom alike and is left out. What is not known of a cultivar's position
     is told in days of the reference places: here it is as many days as their heat takes to come. What is not known of
-    its chill need moves its bloom where chill comes slowly, and hardly at all in cold winters.
+    its chill need moves its bloom in winters in which chill comes slowly, and hardly at all in cold ones: year by year.
+
+    The years are thinned by the spring of one middling cultivar, whoever is asked for.
 
     Where no position was adopted, bloom is estimated from the chill need and a position in the middle of all, with the
     spread of the whole range; it counts as known only where that leaves it within a few days.
@@ -51,8 +54,9 @@ def windows_of(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
     pace = np.clip(BLOOM.heat_per_offset_day_gdh / heat_a_day, *FIGURES.pace)
     need, offset = traits.value["chill_portions"], traits.value["bloom_offset_days"]
     later, _ = full_bloom(conditions.clock, need + traits.spread["chill_portions"], offset)
-    by_chill = np.minimum(np.median(np.abs(later - bloom.full), axis=1), FIGURES.most_days)
-    spread = np.hypot(traits.spread["bloom_offset_days"] * pace, by_chill)
+    sooner, _ = full_bloom(conditions.clock, need - traits.spread["chill_portions"], offset)
+    by_chill = np.minimum(0.5 * np.abs(later - sooner), np.float32(FIGURES.most_days))
+    spread = np.hypot((traits.spread["bloom_offset_days"] * pace)[:, None], by_chill).astype(np.float32)
     observed = np.array(
         [
             "bloom_offset_days" in cultivar.numbers or "blooms_with" in cultivar.findings
@@ -60,12 +64,14 @@ def windows_of(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
         ],
         dtype=np.bool_,
     )
-    known = observed | (spread <= FIGURES.estimate_days)
+    known = observed | (np.median(spread, axis=1) <= FIGURES.estimate_days)
     first, full, end = (
         np.where(known[:, None], days, np.float32(np.nan)).astype(np.float32)
         for days in (bloom.first, bloom.full, bloom.end)
     )
-    return BloomWindows(first, full, end, spread.astype(np.float32), at_site=True, foraging=conditions.foraging)
+    windows = BloomWindows(first, full, end, spread, at_site=True, foraging=conditions.foraging)
+    middling = np.array([USUAL.middle_chill_need]), np.array([USUAL.middle_bloom_offset_days])
+    return of_years(windows, years_kept(full_bloom(conditions.clock, *middling)[0][0]))
 
 
 def _has_bloom(cultivar: Cultivar) -> bool:

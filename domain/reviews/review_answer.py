@@ -30,6 +30,25 @@ ChangeKind = Literal[
 ]
 
 
+ChangeSentenceCode = Literal[
+    "change_leave_as_it_is",
+    "change_bring_blossom",
+    "change_add_scion",
+    "change_add_tree",
+    "change_regraft",
+    "change_replace",
+    "by_hand_too_young",
+    "by_hand_natural_drop",
+    "by_hand_transplant_shock",
+    "by_hand_biennial",
+    "by_hand_needs_thinning",
+    "by_hand_pruned_wrongly",
+    "by_hand_too_vigorous",
+    "by_hand_mislabelled",
+    "by_hand_rootstock_shoots",
+]
+
+
 class ReviewPartner(msgspec.Struct, frozen=True, kw_only=True):
     """A tree of the planting or near it that gives pollen."""
 
@@ -131,6 +150,7 @@ class Gains(msgspec.Struct, frozen=True, kw_only=True):
 class Change(Sentence, frozen=True, kw_only=True):
     """One change, the cheapest first; `of` names the tree that it is made to."""
 
+    code: ChangeSentenceCode
     change: ChangeKind
     of: str | None
     to: ChangeTo | None

@@ -188,7 +188,7 @@ def _chill(years: SiteYears, site: Site) -> WinterChillYears:
         counted_from, counted_to = told.counted_from, told.counted_to
     totals = years.seasons.chill_totals(counted_from, counted_to)
     dormant = (DORMANCY_FROM[years.south], DORMANCY_TO[years.south])
-    portions = years.seasons.chill_totals(*dormant)["chill_portions"]
+    portions = years.seasons.dormant_portions
     digits: dict[Measure, int] = {"chill_portions": 1}
     by_measure = {measure: _years(values, digits.get(measure, 0)) for measure, values in totals.items()}
     return WinterChillYears(
@@ -200,6 +200,15 @@ def _chill(years: SiteYears, site: Site) -> WinterChillYears:
         ),
         basis=_basis(told is not None, years.spread.chill_portions, FIGURES.derived_chill),
     )
+
+
+def _chill_as_told(chill: WinterChillYears, site: Site) -> Sentence | None:
+    """The chill in the caller's own measure and window."""
+    if site.winter_chill is None:
+        return None
+    measure = site.winter_chill.measure
+    shown: Years = getattr(chill, measure)
+    return climate_words.chill_as_told(shown.mean, measure, chill.counted_from, chill.counted_to)
 
 
 def _date(day: float | None, south: bool) -> str | None:
@@ -297,8 +306,10 @@ def site_climate(site: Site, years: SiteYears) -> SiteClimate:
                 climate_words.chill_words(
                     chill.dormant_season.chill_portions.mean,
                     chill.dormant_season.chill_portions.tenth_percentile,
-                    chill.hours_below_7_2c.mean,
+                    chill.dormant_season.counted_from,
+                    chill.dormant_season.counted_to,
                 ),
+                _chill_as_told(chill, site),
                 climate_words.winter_words(minimum, zone.hardiness_zone, means),
                 climate_words.season_words(means),
                 climate_words.frost_words(last, first, free.mean, years.south),

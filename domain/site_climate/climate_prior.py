@@ -2,11 +2,13 @@
 
 A prior is a middle and a few *modes*: patterns over twelve mean temperatures and twelve diurnal ranges, each one
 standard deviation long, so that a climate near the middle is ``middle + sum(step * mode)`` with standard normal steps.
-Two more steps scale the weather itself: its day-to-day spread, and the share of it that lasts weeks.
+Two more steps scale the weather itself: its day-to-day spread, and the share of it that lasts weeks. Every step has a
+name, so that a figure can say which of them it speaks of.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import msgspec
 import numpy as np
@@ -33,11 +35,13 @@ class PriorFigures(msgspec.Struct, frozen=True):
     place_winter_c: float
     place_spring_c: float
     place_range_winter_c: float
+    place_nights_c: float
     normals_year_c: float
     normals_winter_c: float
     normals_spring_c: float
     normals_range_c: float
     normals_range_winter_c: float
+    normals_nights_c: float
 
 
 FIGURES = figures("site_climate", "climate_prior", PriorFigures)
@@ -46,11 +50,32 @@ _WINTER_NORTH = np.cos(2.0 * np.pi * (np.arange(12) - 0.5) / 12.0)
 _SPRING_NORTH = np.sin(2.0 * np.pi * (np.arange(12) - 0.5) / 12.0)
 
 
+_SPRING_NIGHTS_NORTH = np.array([0.0, 0.25, 0.75, 1.0, 0.75, 0.25, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0])
+_AUTUMN_NIGHTS_NORTH = np.array([0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.25, 0.75, 1.0, 0.75, 0.25])
+"""Share of each month in what is not known of the nights of spring and of autumn by themselves."""
+
+Step = Literal[
+    "pattern",
+    "year",
+    "winter",
+    "spring",
+    "range",
+    "range_winter",
+    "spring_nights",
+    "autumn_nights",
+    "day_to_day",
+    "lasting",
+]
+"""What a step moves: a pattern of the library, one of `seasonal_modes`, or the weather's spread and its slow part."""
+SEASONAL: tuple[Step, ...] = ("year", "winter", "spring", "range", "range_winter", "spring_nights", "autumn_nights")
+
+
 @dataclass(frozen=True)
 class ClimatePrior:
     """A middle climate and its modes. All arrays January first.
 
     tmean_c, range_c: (12,). modes: (k, 24), the first twelve columns mean temperature and the others diurnal range.
+    named: what each mode moves (k,).
     rain_mm, rain_days: (12,). regional: how the day-to-day spread differs from what the normals let expect.
     """
 
@@ -61,6 +86,12 @@ class ClimatePrior:
     rain_mm: Floats | None
     rain_days: Floats | None
     regional: RegionalSpread = AS_EXPECTED
+    named: tuple[Step, ...] = SEASONAL
+
+    @property
+    def moved(self) -> tuple[Step, ...]:
+        """What each step moves (steps,)."""
+        return (*self.named, "day_to_day", "lasting")
 
     @property
     def steps(self) -> int:
@@ -96,10 +127,19 @@ def scaled(expected: Variability, spread_step: float, slow_step: float) -> Varia
 
 
 def seasonal_modes(
-    latitude: float, *, year_c: float, winter_c: float, spring_c: float, range_c: float, range_winter_c: float
+    latitude: float,
+    *,
+    year_c: float,
+    winter_c: float,
+    spring_c: float,
+    range_c: float,
+    range_winter_c: float,
+    nights_c: float,
 ) -> Floats:
-    """Five modes: the year, winter against summer, spring against autumn, the range, its winter against summer."""
-    sign = -1.0 if latitude < 0 else 1.0
+    """Seven modes, as in SEASONAL: the year, winter against summer, spring against autumn, the daily range, its winter
+    against summer, and the nights of spring and of autumn, with the days as they are.
+    """
+    sign, turn = (-1.0, 6) if latitude < 0 else (1.0, 0)
     none, all_year, winter, spring = np.zeros(12), np.ones(12), sign * _WINTER_NORTH, sign * _SPRING_NORTH
     return np.array(
         [
@@ -108,6 +148,10 @@ def seasonal_modes(
             np.concatenate([spring * spring_c, none]),
             np.concatenate([none, all_year * range_c]),
             np.concatenate([none, winter * range_winter_c]),
+            *(
+                np.concatenate([np.roll(nights, turn) * nights_c / 2.0, -np.roll(nights, turn) * nights_c])
+                for nights in (_SPRING_NIGHTS_NORTH, _AUTUMN_NIGHTS_NORTH)
+            ),
         ]
     )
 
@@ -130,6 +174,7 @@ def prior_of_place(
             spring_c=FIGURES.place_spring_c,
             range_c=range_spread(place, latitude, rule),
             range_winter_c=FIGURES.place_range_winter_c,
+            nights_c=FIGURES.place_nights_c,
         ),
         rain_mm=place.rain_mm,
         rain_days=rain_days(place.rain_mm, place.tmean_c),
@@ -158,6 +203,7 @@ def prior_of_normals(
             spring_c=FIGURES.normals_spring_c,
             range_c=FIGURES.normals_range_c,
             range_winter_c=FIGURES.normals_range_winter_c,
+            nights_c=FIGURES.normals_nights_c,
         ),
         rain_mm=rain,
         rain_days=days,

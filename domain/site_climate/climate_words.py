@@ -8,6 +8,7 @@ from domain.common.season_days import month_day
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
 from domain.weather.frost_dates import FrostDates
+from domain.weather.seasons import Measure
 
 
 class ClimateWordFigures(msgspec.Struct, frozen=True):
@@ -35,8 +36,8 @@ WARM_C, HOT_C = 30.0, 35.0
 GROWING_SEASON_DAYS = 183
 
 
-def chill_words(mean: float, poor: float, hours: float) -> Sentence:
-    """Chill of a mean and of a poor winter (portions of the dormant season; hours below 7.2 C of its core)."""
+def chill_words(mean: float, poor: float, counted_from: str, counted_to: str) -> Sentence:
+    """Chill of a mean and of a poor winter, portions between two dates."""
     if poor >= FIGURES.chill_never_short:
         code = "climate_chill_never_short"
     elif poor >= FIGURES.chill_short_for_most:
@@ -45,7 +46,14 @@ def chill_words(mean: float, poor: float, hours: float) -> Sentence:
         code = "climate_chill_short"
     else:
         code = "climate_chill_next_to_none"
-    return say(code, portions=mean, poorest_portions=poor, hours_below_7_2c=hours)
+    return say(code, portions=mean, poorest_portions=poor, counted_from=counted_from, counted_to=counted_to)
+
+
+def chill_as_told(value: float, measure: Measure, counted_from: str, counted_to: str) -> Sentence | None:
+    """Chill in the measure and window that the caller counts in; None where that is the portions of `chill_words`."""
+    if measure == "chill_portions":
+        return None
+    return say("climate_chill_as_told", value=value, unit=measure, counted_from=counted_from, counted_to=counted_to)
 
 
 def winter_words(minimum_c: float, zone: str, means: NDArray[np.float64]) -> Sentence:
@@ -63,17 +71,20 @@ def frost_words(last: FrostDates, first: FrostDates, free_days: float, south: bo
     """The frost of a year in one sentence."""
     if min(last.frost_free_share, first.frost_free_share) >= FIGURES.frost_hardly_ever_share:
         return say("climate_frost_hardly_ever")
-    if last.frost_free_share >= FIGURES.frost_seldom_share:
+    if last.frost_free_share >= FIGURES.frost_seldom_share or last.median is None or first.median is None:
         winters = round((1.0 - last.frost_free_share) * 10.0)
-        return say("climate_frost_some_winters" if winters > 1 else "climate_frost_one_winter", winters=winters)
-    if last.median is None or last.ninetieth_percentile is None or first.median is None:
-        return say("climate_frost_half_of_winters")
+        if winters <= 1:
+            return say("climate_frost_one_winter")
+        if last.ninetieth_percentile is None:
+            return say("climate_frost_few_winters", winters=winters)
+        return say("climate_frost_some_winters", winters=winters, late=month_day(last.ninetieth_percentile, south))
+    late = last.ninetieth_percentile
     if free_days < FIGURES.frost_any_month_days:
         return say("climate_frost_any_month")
     return say(
         "climate_frost_dates",
         last=month_day(last.median, south),
-        later_one_year_in_ten=month_day(last.ninetieth_percentile, south),
+        later_one_year_in_ten=month_day(last.median if late is None else late, south),
         first=month_day(first.median, south),
         free_days=free_days,
     )

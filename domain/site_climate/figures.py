@@ -2,20 +2,21 @@
 
 The normals are moved along the prior's modes, and the spread of the weather with them, until the simulated seasons show
 the figures as nearly as their errors and the prior allow: a maximum a posteriori fit by Gauss and Newton's method, the
-Jacobian by differences between climates simulated side by side, improved by Broyden's rule. Errors have Student's
-distribution, so that one figure that contradicts all others is left aside rather than obeyed. The same fit tells how
-far figures and prior leave each result open. Everything downstream then reads one sequence of weather.
+Jacobian by differences between climates simulated side by side, improved by Broyden's rule. A figure moves only what it
+speaks of: a percentile how years differ and not their mean, a date of frost its nights and not the winter. Errors have
+Student's distribution, so that one figure that contradicts all others is left aside rather than obeyed. The same fit
+tells how far figures and prior leave each result open. Everything downstream then reads one sequence of weather.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.site_climate import predicted_figures as predicted
-from domain.site_climate.climate_prior import ClimatePrior
+from domain.site_climate.climate_prior import ClimatePrior, Step
 from domain.site_climate.observed_figures import Figure
 from domain.site_climate.predicted_figures import Blocks
 from domain.tables.parameters import figures
@@ -40,11 +41,13 @@ FIGURES = figures("site_climate", "figures", MethodFigures)
 
 Floats = NDArray[np.float64]
 
+NIGHTS: frozenset[Step] = frozenset({"spring_nights", "autumn_nights"})
 YEARS = 200
 JACOBIAN_YEARS = 32
-STEP = 1.0
+STEP, STEP_OF_NIGHTS = 1.0, 2.0
+"""Lengths of the probes; nights are probed further, since a little colder they often bring no later frost at all."""
 LONGEST_STEP = 3.0
-ROUNDS = 3
+ROUNDS = 5
 CLOSE = 0.15
 """A round that moves every step by less than this is the last."""
 TAIL = 4.0
@@ -113,21 +116,28 @@ def _errors(figures: Sequence[Figure], blocks: Blocks) -> Floats:
     return np.array([float(figure.spread(blocks)[0]) for figure in figures])
 
 
-def _weights(difference: Floats, error: Floats, say: float, doubted: bool) -> Floats:
-    """Weights of the figures, times the say left to them; under Student's distribution if they may be doubted."""
-    doubt = (TAIL + 1.0) / (TAIL + (difference / error) ** 2) if doubted else np.ones(len(error))
+def _weights(difference: Floats, error: Floats, say: float, doubted: NDArray[np.bool_], usual: Floats) -> Floats:
+    """Weights of the figures, times the say left to them; under Student's distribution where they may be doubted.
+
+    usual: how far off each may be without surprise beyond its own error, in its unit.
+    """
+    surprise = difference**2 / (error**2 + usual**2)
+    doubt = np.where(doubted, (TAIL + 1.0) / (TAIL + surprise), 1.0)
     weights: Floats = say * doubt / error**2
     return weights
 
 
-def fit(
-    prior: ClimatePrior, figures: Sequence[Figure], say: float = 1.0, *, doubted: bool = True, years: int = YEARS
-) -> Fitted:
-    """The climate nearest to prior and figures.
+def _nearest(prior: ClimatePrior, figures: Sequence[Figure], say: float, doubted: bool, years: int) -> Fitted:
+    """The climate nearest to prior and figures, as `fit` says.
 
     ``say`` is the share of the figures' say that the prior left over. ``doubted``: a figure that contradicts the rest
-    is left aside; without anything to contradict it, it is taken at its word.
+    is left aside; without anything to contradict it, it is taken at its word, unless it tells how years differ: what
+    years can show is bounded.
     """
+    may_doubt = np.array([doubted or figure.of_years for figure in figures], dtype=np.bool_)
+    moves = np.array(
+        [[figure.moves is None or step in figure.moves for step in prior.moved] for figure in figures], dtype=np.float64
+    ).reshape(len(figures), prior.steps)
 
     def shown_at(steps: Floats) -> Blocks:
         blocks = predicted.side_by_side([prior.weather(steps, years)])
@@ -135,14 +145,18 @@ def fit(
         return blocks
 
     count = prior.steps
-    probes = np.vstack([np.zeros(count), STEP * np.eye(count)])
+    reach = np.array([STEP_OF_NIGHTS if step in NIGHTS else STEP for step in prior.moved])
+    probes = np.vstack([np.zeros(count), np.diag(reach)])
     read = {quantity for figure in figures for quantity in figure.reads}
     near = predicted.side_by_side([prior.weather(probe, JACOBIAN_YEARS) for probe in probes])
     near.seasons.read(*CLOCK_QUANTITIES, *read)
     shown = _differences(figures, near)
-    slope: Floats = (shown[:, 1:] - shown[:, :1]) / STEP
+    slope: Floats = (shown[:, 1:] - shown[:, :1]) / reach
+    # Where places differ by weeks in frost, a date told is no surprise, and nothing but it speaks of those nights.
+    of_nights = np.array([bool(figure.moves and figure.moves & NIGHTS) for figure in figures], dtype=np.bool_)
+    usual: Floats = np.where(of_nights, np.sqrt((slope**2).sum(axis=1)), 0.0)
     results = _results(near)
-    result_slope = (results[:, 1:] - results[:, :1]) / STEP
+    result_slope = (results[:, 1:] - results[:, :1]) / reach
 
     steps: Floats = np.zeros(count)
     blocks = shown_at(steps)
@@ -151,9 +165,10 @@ def fit(
         error = _errors(figures, blocks)
         move: Floats = np.zeros(count)
         for _ in range(4):  # the weights follow the errors that the move leaves
-            weight = _weights(difference + slope @ move, error, say, doubted)
-            curvature = slope.T @ (slope * weight[:, None]) + np.eye(count)
-            step = np.linalg.solve(curvature, -slope.T @ (weight * difference) - steps)
+            weight = _weights(difference + slope @ move, error, say, may_doubt, usual)
+            own = slope * moves
+            curvature = own.T @ (slope * weight[:, None]) + np.eye(count)
+            step = np.linalg.solve(curvature, -own.T @ (weight * difference) - steps)
             move = np.clip(step, -LONGEST_STEP, LONGEST_STEP).astype(np.float64)
         steps = steps + move
         blocks = shown_at(steps)
@@ -166,13 +181,38 @@ def fit(
             break
 
     error = _errors(figures, blocks)
-    weight = _weights(difference, error, say, doubted)
-    curvature = slope.T @ (slope * weight[:, None]) + np.eye(count)
+    weight = _weights(difference, error, say, may_doubt, usual)
+    # What a figure tells narrows all that it depends on, also what it was not allowed to move.
+    told = slope * np.where([figure.of_years for figure in figures], 0.0, 1.0)[:, None] if figures else slope
+    curvature = told.T @ (told * weight[:, None]) + np.eye(count)
     open_ = np.sqrt(np.einsum("ij,jk,ik->i", result_slope, np.linalg.inv(curvature), result_slope))
     floor = np.array(list(vars(method_spread()).values()))
     spread = ClimateSpread(*(float(value) for value in np.hypot(open_, floor)))
     misfits = tuple(misfit(figure, blocks) for figure in figures)
     return Fitted(prior.normals(steps), prior.variability(steps), blocks.seasons, spread, misfits)
+
+
+def fit(
+    prior: ClimatePrior,
+    figures: Sequence[Figure],
+    say: float = 1.0,
+    *,
+    doubted: bool = True,
+    years: int = YEARS,
+    disagreement: float = np.inf,
+) -> Fitted:
+    """The climate nearest to prior and figures, the mean before the percentiles.
+
+    Percentiles that no years of the mean told can show (further off than ``disagreement`` standard deviations) are
+    dropped: they are compared with the climate that is found without them.
+    """
+    found = _nearest(prior, figures, say, doubted, years)
+    dropped = [figure for figure, _, off in found.misfits if figure.of_years and abs(off) > disagreement]
+    if not dropped:
+        return found
+    found = _nearest(prior, [figure for figure in figures if figure not in dropped], say, doubted, years)
+    blocks = Blocks(found.seasons, 1)
+    return replace(found, misfits=(*found.misfits, *(misfit(figure, blocks) for figure in dropped)))
 
 
 def misfit(figure: Figure, blocks: Blocks) -> Misfit:

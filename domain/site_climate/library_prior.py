@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.season_days import season_day
-from domain.site_climate.climate_prior import ClimatePrior
+from domain.site_climate.climate_prior import ClimatePrior, Step
 from domain.site_climate.observed_figures import COUNTED_NOVEMBER_TO_FEBRUARY, chill_window, minimum_told
 from domain.site_climate.regimes import MEASURE_INDEX, Regimes, chill_over, library
 from domain.site_climate.site import Site, WinterChill
@@ -156,6 +156,8 @@ def library_prior(site: Site, south: bool) -> LibraryPrior:
     def turned(values: Floats) -> Floats:
         return np.roll(values, turn, axis=-1)
 
+    pattern_of: Step = "pattern"
+    patterns = tuple(pattern_of for _ in modes)
     prior = ClimatePrior(
         latitude=-latitude if south else latitude,
         tmean_c=turned(middle[:12]),
@@ -163,5 +165,6 @@ def library_prior(site: Site, south: bool) -> LibraryPrior:
         modes=np.concatenate([turned(modes[:, :12]), turned(modes[:, 12:])], axis=1),
         rain_mm=turned(rain),
         rain_days=turned(rain_days(rain, middle[:12])),
+        named=patterns,
     )
     return LibraryPrior(prior, shared, used, doubted)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from domain.common.season_days import season_day
 from domain.site_climate import predicted_figures as predicted
+from domain.site_climate.climate_prior import Step
 from domain.site_climate.predicted_figures import Blocks
 from domain.site_climate.site import FirstAutumnFrost, LastSpringFrost, Site, WinterChill, WinterMinimum
 from domain.tables.parameters import figures
@@ -54,6 +55,12 @@ FIGURES = figures("site_climate", "observed_figures", ToldFigures)
 
 COUNTED_NOVEMBER_TO_FEBRUARY = {False: ("11-01", "02-28"), True: ("05-01", "08-31")}
 
+HOW_YEARS_DIFFER: frozenset[Step] = frozenset({"day_to_day", "lasting"})
+"""What a percentile moves: it speaks of the years, and never of their mean."""
+NIGHTS_OF_FROST: frozenset[Step] = frozenset({"pattern", "spring", "spring_nights", "autumn_nights"})
+HEIGHT_BY_FROST: frozenset[Step] = NIGHTS_OF_FROST | {"year"}
+"""What a date of frost moves: the nights of its season and not the winter; the year only where no height was told."""
+
 FigureUnit = Literal["days", "c"] | Measure
 """What a figure is told in: season days, degrees Celsius, or a measure of chill."""
 
@@ -64,7 +71,9 @@ class Figure:
 
     predict: what each climate of some blocks shows (count,). spread: standard deviation of the error, given what each
     climate shows (count,); it may depend on the climate. at_least: the figure is only a lower bound. reads: what
-    predict and spread read of the hours, so that all figures are read in one walk.
+    predict and spread read of the hours, so that all figures are read in one walk. of_years: it tells how years differ
+    and not what they are in the mean. counted_from: what value is the distance from. moves: what the figure may move,
+    None for everything.
     """
 
     field: str
@@ -74,6 +83,9 @@ class Figure:
     spread: Callable[[Blocks], Floats]
     at_least: bool = False
     reads: tuple[Quantity, ...] = ()
+    of_years: bool = False
+    counted_from: float = 0.0
+    moves: frozenset[Step] | None = None
 
     def residuals(self, blocks: Blocks) -> Floats:
         """What the climates show less what was told (count,), in the figure's unit."""
@@ -163,13 +175,23 @@ def _chill_figures(chill: WinterChill, south: bool) -> list[Figure]:
         error = FIGURES.tail_share * max(abs(told - chill.mean), _least_chill(chill.measure))
         figures.append(
             Figure(
-                f"winter_chill/{name}", told - chill.mean, chill.measure, from_mean, _steady(float(error)), reads=reads
+                f"winter_chill/{name}",
+                told - chill.mean,
+                chill.measure,
+                from_mean,
+                _steady(float(error)),
+                reads=reads,
+                of_years=True,
+                counted_from=chill.mean,
+                moves=HOW_YEARS_DIFFER,
             )
         )
     return figures
 
 
-def _frost_figures(field: str, frost: LastSpringFrost | FirstAutumnFrost, south: bool) -> list[Figure]:
+def _frost_figures(
+    field: str, frost: LastSpringFrost | FirstAutumnFrost, south: bool, moves: frozenset[Step]
+) -> list[Figure]:
     if frost.frost_free:
         threshold = frost.threshold_c
         return [
@@ -196,13 +218,25 @@ def _frost_figures(field: str, frost: LastSpringFrost | FirstAutumnFrost, south:
         if told is None:
             continue
         day = season_day(told, south)
+        # With the median told, the tenth year says how years differ; alone it must speak of the season too.
+        of_years = part == name and frost.median is not None
 
         def show(blocks: Blocks, summary: Callable[[Floats], Floats] = summary, day: int = day) -> Floats:
             shown = summary(dates(blocks, frost.threshold_c))
             nearest: Floats = day + (shown - day + 182.5) % 365.0 - 182.5
             return nearest
 
-        figures.append(Figure(f"{field}/{part}", float(day), "days", show, _steady(error)))
+        figures.append(
+            Figure(
+                f"{field}/{part}",
+                float(day),
+                "days",
+                show,
+                _steady(error),
+                of_years=of_years,
+                moves=HOW_YEARS_DIFFER if of_years else moves,
+            )
+        )
     return figures
 
 
@@ -240,12 +274,13 @@ def _month_figure(field: str, value: float, warmest: bool) -> Figure:
 def figures_of(site: Site, south: bool) -> list[Figure]:
     """All figures of temperature that a site tells; the site is taken to be free of faults."""
     figures: list[Figure] = []
+    of_frost = HEIGHT_BY_FROST if site.elevation_m is None else NIGHTS_OF_FROST
     if site.winter_chill is not None:
         figures += _chill_figures(site.winter_chill, south)
     if site.last_spring_frost is not None:
-        figures += _frost_figures("last_spring_frost", site.last_spring_frost, south)
+        figures += _frost_figures("last_spring_frost", site.last_spring_frost, south, of_frost)
     if site.first_autumn_frost is not None:
-        figures += _frost_figures("first_autumn_frost", site.first_autumn_frost, south)
+        figures += _frost_figures("first_autumn_frost", site.first_autumn_frost, south, of_frost)
     if site.winter_minimum is not None:
         figures.append(_minimum_figure(site.winter_minimum))
     if site.coldest_month_mean_c is not None:

@@ -119,6 +119,7 @@ def prior_of_record(record: Record, latitude: float) -> ClimatePrior:
             spring_c=float(FIGURES.season_sd_c * open_),
             range_c=float(FIGURES.range_sd_c * open_),
             range_winter_c=float(FIGURES.range_season_sd_c * open_),
+            nights_c=float(FIGURES.range_season_sd_c * open_),
         ),
         rain_mm=None if record.normals.rain_mm is None else np.array(record.normals.rain_mm),
         rain_days=None if record.normals.rain_days is None else np.array(record.normals.rain_days),

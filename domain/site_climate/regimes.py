@@ -100,6 +100,7 @@ def _climates(random: np.random.Generator) -> Iterator[tuple[float, ClimatePrior
                 tmean_c=tmean,
                 range_c=np.maximum(spread, PRIOR.least_range_c),
                 modes=np.zeros((0, 24)),
+                named=(),
                 rain_mm=rain,
                 rain_days=rain_days(rain, tmean),
             ),

@@ -295,6 +295,14 @@ class Site(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     monthly_normals: MonthlyNormals | None = None
     daily_records: DailyRecords | None = None
     hourly_records: HourlyRecords | None = None
+    leaf_stripping: Annotated[
+        tuple[MonthDay, ...],
+        Meta(
+            max_length=2,
+            description="Days on which all leaves of the trees are stripped by hand, one for each crop. Only where "
+            "there is no winter: the trees are then judged and told by that practice of tropical highlands.",
+        ),
+    ] = ()
     observed_dates: Annotated[tuple[ObservedDate, ...], Meta(max_length=200)] = ()
     as_of: (
         Annotated[SeenDay, Meta(description="The day on which this is asked: observed dates after it are refused.")]

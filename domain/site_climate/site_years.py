@@ -12,6 +12,7 @@ from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFaults
 from domain.common.season_days import YEAR_DAYS, month_day
 from domain.site_climate.climate_prior import ClimatePrior, prior_of_normals, prior_of_place
+from domain.site_climate.climate_words import FIGURES as WORDS
 from domain.site_climate.figures import TAIL, YEARS, ClimateSpread, Fitted, fit, misfit
 from domain.site_climate.hemisphere import dates_say_south
 from domain.site_climate.library_prior import library_prior
@@ -29,7 +30,7 @@ from domain.site_climate.site import BloomField, Ground, Site
 from domain.site_climate.site_checks import check_site, has_figure
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, assume, say
-from domain.weather.climatology import place_climate
+from domain.weather.climatology import WARM_LAPSE_C_PER_KM, place_climate
 from domain.weather.cold_air import FIGURES as COLD_AIR
 from domain.weather.cold_air import lie_m, with_minima_shifted
 from domain.weather.diurnal_range import rain_days
@@ -45,10 +46,15 @@ class SiteYearFigures(msgspec.Struct, frozen=True):
     """When a figure is said to disagree."""
 
     disagreement: float
+    height_asked_c: float
+    no_season_c: float
+    no_winter_portions: float
 
 
 FIGURES = figures("site_climate", "site_years", SiteYearFigures)
 
+HEIGHT_UNTOLD = "height_untold_in_hills"
+"""Code of the warning that a bare pin in hills is judged at a height that the ground about it leaves open."""
 COLDEST_MONTH_C, HOTTEST_MONTH_C = -50.0, 45.0
 """Beyond the monthly means of any inhabited place, about -47 and 42 C; from memory."""
 
@@ -60,6 +66,7 @@ class SiteYears:
     latitude is assumed where it was not told, longitude and elevation_m are then None. normals: monthly normals of the
     years (of records: their own). rain_days_growing_season: April to September, October to March in the south.
     bloom_shift_days: days by which apples bloom later here than the clock of the years says, as the caller told.
+    leaf_stripping: days (MM-DD) on which leaves are stripped by hand, as the caller told.
     """
 
     seasons: Seasons
@@ -73,6 +80,15 @@ class SiteYears:
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Sentence, ...]
     bloom_shift_days: float = 0.0
+    leaf_stripping: tuple[str, ...] = ()
+
+    @property
+    def without_winter(self) -> bool:
+        """Whether no winter gives trees their rest: the months hardly differ, and hardly any chill comes with them."""
+        range_c = float(np.ptp(monthly_means(self.normals)))
+        if range_c >= WORDS.no_winter_c:
+            return False
+        return range_c < FIGURES.no_season_c or bool(self.seasons.dormant_portions.mean() < FIGURES.no_winter_portions)
 
     @property
     def south(self) -> bool:
@@ -122,7 +138,7 @@ def what_makes_the_years(site: Site) -> Site:
 
 def what_makes_the_climate(site: Site) -> Site:
     """The site without what is laid on top of its climate: ground, dates seen and warming."""
-    return msgspec.structs.replace(site, ground=None, observed_dates=(), as_of=None, warming_c=0.0)
+    return msgspec.structs.replace(site, ground=None, observed_dates=(), leaf_stripping=(), as_of=None, warming_c=0.0)
 
 
 def found_climate(site: Site) -> FoundClimate:
@@ -140,7 +156,7 @@ def found_climate(site: Site) -> FoundClimate:
     if record is not None and len(record.weather.tmin_c) >= RECORDS.enough_seasons:
         found = _as_recorded(record, figures)
     else:
-        found = fit(prior, figures, weight, doubted=doubted)
+        found = fit(prior, figures, weight, doubted=doubted, disagreement=FIGURES.disagreement)
         if record is not None:
             seasons_told = len(record.weather.tmin_c)
             assumptions.append(assume("years", "years_like_the_record", float(YEARS), seasons=seasons_told))
@@ -181,6 +197,7 @@ def years_of(climate: FoundClimate, site: Site) -> SiteYears:
         assumptions=tuple(assumptions),
         warnings=climate.warnings,
         bloom_shift_days=climate.bloom_shift_days,
+        leaf_stripping=site.leaf_stripping,
     )
 
 
@@ -314,6 +331,9 @@ def _prior(
         else:
             if place.elevation_assumed:
                 assumptions.append(assume("elevation_m", "elevation_of_the_map", round(place.elevation_m)))
+                if WARM_LAPSE_C_PER_KM * place.height_spread_m / 1000.0 >= FIGURES.height_asked_c:
+                    low, high = (place.elevation_m + side * place.height_spread_m for side in (-1.0, 1.0))
+                    warnings.append(say(HEIGHT_UNTOLD, height=place.elevation_m, low=low, high=high))
             if site.winter_minimum is None:
                 assumptions.append(assume("winter_minimum", "winters_of_the_region"))
             return prior_of_place(place, site.latitude), "figures" if told else "place", 1.0, True
@@ -370,6 +390,9 @@ def _disagreement(figure: Figure, shown: float, south: bool) -> Sentence:
     if figure.unit == "days":
         told, expected = month_day(figure.value, south), month_day(shown, south)
         return say("date_disagrees", field=field, told=told, expected=expected)
+    if figure.of_years:
+        told_year, shown_year = figure.counted_from + figure.value, figure.counted_from + shown
+        return say("percentile_dropped", field=field, told=told_year, expected=round(shown_year, 1), unit=figure.unit)
     return say("figure_disagrees", field=field, told=figure.value, expected=round(shown, 1), unit=figure.unit)
 
 

@@ -19,19 +19,42 @@ from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
+from domain.suitability.without_winter import rank_when_stripped, stripped_tree, verdict_without_winter
+from domain.tables import cautions
+from domain.tables.cultivars import Cultivar
+from domain.tables.words import Sentence, say
 from domain.traits.trait_table import TraitTable
 
 
 def assess(
-    conditions: SiteConditions, traits: TraitTable, weights: Weights | None = None, evidence: bool = False
+    conditions: SiteConditions,
+    traits: TraitTable,
+    weights: Weights | None = None,
+    evidence: bool = False,
+    *,
+    no_spray: bool = False,
 ) -> tuple[answer.Suitability, ...]:
     """Every cultivar of the table at the site, by verdict and within a verdict by `rank_value`, best first.
 
+    no_spray: whether what disease does to unsprayed fruit counts in the verdict.
     Asked again of the same site, table and weights, it is remembered with the site.
     """
     weighed = weights or Weights()
-    asked = (traits, weighed, evidence)
-    return conditions.kept.get("suitabilities", asked, lambda: _assess(conditions, traits, weighed, evidence))
+    asked = (traits, weighed, evidence, no_spray)
+    return conditions.kept.get("suitabilities", asked, lambda: _assess(conditions, traits, weighed, evidence, no_spray))
+
+
+def least_spoilt(judged: tuple[answer.Suitability, ...]) -> tuple[Sentence, ...]:
+    """That no cultivar stays clean unsprayed, and which are least spoilt; nothing where some keep enough fruit."""
+    known = [(_share(one, "sound_fruit"), one.cultivar) for one in judged if one.verdict in ("plant", "worth_trying")]
+    best = sorted(known, key=lambda one: -one[0])[: CLASSES.least_spoilt_named]
+    if not best or best[0][0] >= CLASSES.fair_sound:
+        return ()
+    return (say("none_clean_unsprayed", share=best[0][0], cultivars=tuple(name for _, name in best)),)
+
+
+def _share(one: answer.Suitability, code: FactorCode) -> float:
+    return next(factor.share.likely for factor in one.factors if factor.factor == code)
 
 
 def in_order(judged: list[answer.Suitability]) -> tuple[answer.Suitability, ...]:
@@ -40,24 +63,49 @@ def in_order(judged: list[answer.Suitability]) -> tuple[answer.Suitability, ...]
 
 
 def _assess(
-    conditions: SiteConditions, traits: TraitTable, weights: Weights, evidence: bool
+    conditions: SiteConditions, traits: TraitTable, weights: Weights, evidence: bool, no_spray: bool
 ) -> tuple[answer.Suitability, ...]:
     ranks = rank_values(site_fit(conditions, traits), weights).tolist()
-    unranked = conditions.kept.get("unranked", traits, lambda: _unranked(conditions, traits))
+    kept = (traits, no_spray)
+    unranked = conditions.kept.get("unranked", kept, lambda: _unranked(conditions, traits, no_spray))
     judged = []
     for row, one in enumerate(unranked):
-        rank = None if one.verdict == "not_known" else round(ranks[row], 4)
+        usual = ranks[row] if one.stripped is None else rank_when_stripped(one.stripped.standing, ranks[row])
+        rank = None if one.verdict == "not_known" else round(usual, 4)
         told = answer.trait_evidence(traits.cultivars[row]) if evidence else None
         judged.append(msgspec.structs.replace(one, rank_value=rank, traits=told))
     return in_order(judged)
 
 
-def _unranked(conditions: SiteConditions, traits: TraitTable) -> tuple[answer.Suitability, ...]:
+def _unranked(conditions: SiteConditions, traits: TraitTable, no_spray: bool) -> tuple[answer.Suitability, ...]:
     """Every judgement without its rank, which alone depends on the weights."""
     fit = site_fit(conditions, traits)
-    verdict, limiting = verdicts(fit), limiting_factors(fit)
+    verdict, limiting = verdicts(fit, no_spray=no_spray), limiting_factors(fit, no_spray=no_spray)
     rows = _Rows(conditions, traits, fit)
-    return tuple(rows.row(i, verdict[i], limiting[i]) for i in range(len(fit.cultivars)))
+    judged = tuple(rows.row(i, verdict[i], limiting[i]) for i in range(len(fit.cultivars)))
+    if conditions.years.without_winter:
+        return tuple(_without_winter(one, c, conditions) for one, c in zip(judged, fit.cultivars, strict=True))
+    return judged
+
+
+def _without_winter(one: answer.Suitability, cultivar: Cultivar, conditions: SiteConditions) -> answer.Suitability:
+    """A judgement where there is no winter: by the practice of stripping leaves, without a year that has a winter."""
+    days = conditions.years.leaf_stripping
+    verdict, said = verdict_without_winter(cultivar, conditions.years)
+    by_stripping = bool(days) and verdict != "not_here"
+    return msgspec.structs.replace(
+        one,
+        verdict=verdict,
+        code=said.code,
+        values=said.values,
+        words=said.words,
+        cropping_years_in_ten=None if by_stripping else one.cropping_years_in_ten,
+        limiting=None if by_stripping else "winter_chill",
+        bloom=None,
+        harvest=None,
+        stripped=stripped_tree(cultivar, () if verdict == "not_here" else days),
+        cautions=(*one.cautions, cautions.NO_REST_BREAKING),
+    )
 
 
 class _Rows:
@@ -75,6 +123,7 @@ class _Rows:
         self.bloom = [np.median(days, axis=1).tolist() for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)]
         self.bloom_doubt = fit.bloom_spread_days.tolist()
         self.harvest = fit.harvest_first.tolist()
+        self.harvest_last = fit.harvest_last.tolist()
         self.harvest_doubt = fit.harvest_spread_days.tolist()
 
     def row(self, i: int, verdict: Verdict, limiting: FactorCode) -> answer.Suitability:
@@ -132,7 +181,7 @@ class _Rows:
             return None
         return answer.HarvestWindow(
             first=self.calendar[round(day)],
-            last=self.calendar[round(day) + CLASSES.picking_days],
+            last=self.calendar[min(round(self.harvest_last[i]), len(self.calendar) - 1)],
             uncertainty_days=math.ceil(self.harvest_doubt[i]),
         )
 

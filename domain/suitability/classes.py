@@ -17,7 +17,7 @@ class ClassFigures(msgspec.Struct, frozen=True):
     good_quality: float
     fair_quality: float
     unknown_from_spread: float
-    picking_days: int
+    least_spoilt_named: int
 
 
 CLASSES = figures("suitability", "classes", ClassFigures)

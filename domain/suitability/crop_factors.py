@@ -20,12 +20,13 @@ from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.figures import ClimateSpread
 from domain.suitability import sentences
 from domain.suitability.doubts import Doubt, own_share
-from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK, Factor, FactorCode, Rows, trait_input, weakest
+from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK, Factor, FactorCode, Rows, trait_input
 from domain.tables.parameters import figures
 from domain.traits.trait_table import TraitTable
-from domain.tree_year.bloom import BloomDays
+from domain.tree_year.bloom import BloomDays, full_bloom
 from domain.tree_year.clock import ripening_rate
 from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
+from domain.tree_year.stages import FIGURES as MIDDLING
 
 AUTUMN = slice(430, 480)
 """Season days over which the pace of late ripening is taken: September and October, March and April in the south."""
@@ -40,6 +41,7 @@ class CropFigures(msgspec.Struct, frozen=True):
     ripening_slope_days: float
     picked_firm_days: float
     heat_slope_dd10: float
+    never_ripe_short_by_dd10: float
     site_harvest_doubt_days: float
     least_frost_doubt_days: float
     later_days: float
@@ -59,7 +61,8 @@ class CropFactors:
     """The factors of the crop, the doubts they carry, and the days they were reckoned from (cultivars, seasons).
 
     cold: winter cold, which also takes trees; survives_cold: chance to live ten winters, likely, low and high.
-    annual: share of the crops that bearing every other year leaves. The spreads are (cultivars,).
+    annual: share of the crops that bearing every other year leaves. The spreads are (cultivars,). site_frost: share of
+    springs that frost leaves to a late-blooming cultivar: what it takes beyond that is the site's and not a cultivar's.
     """
 
     factors: tuple[Factor, ...]
@@ -69,6 +72,7 @@ class CropFactors:
     cold: WinterCold
     survives_cold: tuple[Floats, Floats, Floats]
     annual: Floats
+    site_frost: float
     bloom_spread_days: Floats
     harvest_spread_days: Floats
 
@@ -97,6 +101,7 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
         cold=colds[0],
         survives_cold=(colds[0].survives_ten_years, colds[1].survives_ten_years, colds[2].survives_ten_years),
         annual=biennial.likely,
+        site_frost=_site_frost(conditions),
         bloom_spread_days=bloom_spread.astype(np.float32),
         harvest_spread_days=np.hypot(own_ripe, FIGURES.site_harvest_doubt_days).astype(np.float32),
     )
@@ -134,14 +139,14 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
         own_share(need.deviation, site_doubt),
     )
     least = np.float32(traits.published_range["chill_portions"][0])
-    middle = float(np.median(total))
+    brings = round(float(conditions.years.seasons.dormant_portions.mean()), 1)
     factor: Factor = _factor(
         "winter_chill",
         (doubt,),
         chill,
         basis=need.basis,
         inputs=(need,),
-        sentence=lambda row: sentences.chill(factor, row, middle),
+        sentence=lambda row: sentences.chill(factor, row, brings, conditions.years.south),
         at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
     )
     return factor, doubt
@@ -178,6 +183,13 @@ def _frost_at_bloom(
         at_best=lambda rows: np.ones_like(frost[rows]),
     )
     return factor, doubt
+
+
+def _site_frost(conditions: SiteConditions) -> float:
+    """Share of springs that frost leaves to a cultivar that blooms some days after the middling one."""
+    usual = np.array([MIDDLING.middling_chill_portions], dtype=np.float32)
+    day, _ = full_bloom(conditions.clock, usual, np.array([FIGURES.later_days], dtype=np.float32))
+    return float(crop_after_frost(conditions.frost_chance, day).mean())
 
 
 def _winter_cold(
@@ -217,9 +229,10 @@ def _ripening_heat(
     clock, end = conditions.clock, conditions.clock.last_ripening_day
     pace = float(np.clip(ripening_rate(conditions.mean_by_day_c[AUTUMN]).mean(), 0.4, 1.0))
     off = (PERCENTILE_80 * np.hypot(own_ripe, FIGURES.site_harvest_doubt_days) / pace)[:, None].astype(np.float32)
-    position, origin = trait_input(traits, "ripening_offset_days"), trait_input(traits, "origin_heat_dd10")
+    position = trait_input(traits, "ripening_offset_days")
     heat = summer_heat(clock)
-    needed = np.nan_to_num(heat_needed(position.value, origin.value), nan=FIGURES.unknown_heat_need_dd10)
+    # Short of warmth fruit stays sharp (fruit_quality); only where it is far too short it ripens for no use at all.
+    needed = heat_to_ripen(traits) - np.float32(FIGURES.never_ripe_short_by_dd10)
     heat_off = PERCENTILE_80 * np.float32(conditions.years.spread.summer_mean_c * FIGURES.warm_season_days)
     warm, in_time = _warm_enough(heat, needed), _ripened(ready, end)
     ripe = in_time * warm
@@ -233,28 +246,31 @@ def _ripening_heat(
             0.0,
         ),
     )
-    # A group of origin that neither takes nor adds heat decides nothing.
-    rests_on_origin = np.where(origin.value != 0.0, origin.basis, np.int8(0))
     season_end, south = float(np.median(end)), conditions.years.seasons.weather.south
     first = np.median(ready, axis=1)
 
     def at_best(rows: Rows) -> Floats:
-        """Without what its origin adds; and in time, where no source says when it ripens."""
-        least = heat_needed(position.value[rows], np.minimum(origin.value[rows], origin.value.min()))
-        kept = np.where((position.basis[rows] >= FIRST_WEAK)[:, None], np.float32(1.0), in_time[rows])
-        found: Floats = kept * _warm_enough(heat, np.nan_to_num(least, nan=0.0))
-        return found
+        """In time and warm enough where no source says when it ripens."""
+        kept: Floats = np.where((position.basis[rows] >= FIRST_WEAK)[:, None], np.float32(1.0), ripe[rows])
+        return kept
 
     factor: Factor = _factor(
         "ripening_heat",
         doubts,
         ripe,
-        basis=weakest(position.basis, rests_on_origin),
-        inputs=(position, origin),
+        basis=position.basis,
+        inputs=(position,),
         sentence=lambda row: sentences.ripening(factor, row, float(first[row]), season_end, south),
         at_best=at_best,
     )
     return factor, doubts
+
+
+def heat_to_ripen(traits: TraitTable) -> Floats:
+    """Degree days above 10 C (cultivars,) with which fruit is ripe to eat in half of the years."""
+    need = heat_needed(traits.value["ripening_offset_days"], traits.value["cooking_heat_dd10"])
+    known: Floats = np.nan_to_num(need, nan=FIGURES.unknown_heat_need_dd10)
+    return known
 
 
 def _alternate_bearing(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, Doubt]:

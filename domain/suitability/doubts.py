@@ -37,18 +37,23 @@ def own_share(own: Floats, site: float) -> Floats:
 class Unknown:
     """What each doubt takes from the mean crop and may give to it, and the range that the cultivar's own make alone.
 
-    losses, gains: figure -> (n,). by_figure: figure of the site -> change of the mean crop (n,) where that figure alone
-    is at its low and at its high.
+    losses, gains: figure -> (n,). own_losses: the cultivar's own part of the losses. by_figure: figure of the site ->
+    change of the mean crop (n,) where that figure alone is at its low and at its high.
     """
 
     losses: dict[str, Floats]
     gains: dict[str, Floats]
+    own_losses: dict[str, Floats]
     own_range: Floats
     by_figure: dict[str, tuple[Floats, Floats]]
 
     def loss(self, without: str = "") -> Floats:
         """All losses (n,) as independent errors, one figure left out."""
         return _together(self.losses, without)
+
+    def own_loss(self, without: str = "") -> Floats:
+        """What the cultivar's own doubts lose (n,) as independent errors, one figure left out."""
+        return _together(self.own_losses, without)
 
     def gain(self, without: str = "") -> Floats:
         """All gains (n,) as independent errors, one figure left out."""
@@ -65,7 +70,7 @@ def unknown_years(base: Floats, chance: Floats, doubts: tuple[Doubt, ...]) -> Un
 
     base: (n,) mean chance of a crop, of which `chance` (n, seasons) is the product of all factors.
     """
-    losses, gains = {}, {}
+    losses, gains, own_losses = {}, {}, {}
     own_loss, own_gain = np.zeros_like(base), np.zeros_like(base)
     by_figure = {}
     seasons = np.float32(chance.shape[1])
@@ -75,8 +80,9 @@ def unknown_years(base: Floats, chance: Floats, doubts: tuple[Doubt, ...]) -> Un
         high: Floats = np.einsum("ij,ij->i", others, doubt.optimistic) / seasons - base
         down, up = -np.minimum(np.minimum(low, high), 0.0), np.maximum(np.maximum(low, high), 0.0)
         losses[doubt.figure], gains[doubt.figure] = down, up
+        own_losses[doubt.figure] = down * np.sqrt(doubt.own)
         own_loss += down**2 * doubt.own
         own_gain += up**2 * doubt.own
         of_site = np.sqrt(1.0 - doubt.own)
         by_figure[doubt.figure] = (low * of_site, high * of_site)
-    return Unknown(losses, gains, np.sqrt(own_loss) + np.sqrt(own_gain), by_figure)
+    return Unknown(losses, gains, own_losses, np.sqrt(own_loss) + np.sqrt(own_gain), by_figure)

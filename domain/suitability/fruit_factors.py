@@ -5,15 +5,21 @@ import numpy as np
 
 from domain.common.arrays import Floats
 from domain.common.distributions import PERCENTILE_80
+from domain.fruit.diseases import DISEASES
 from domain.hazards.codling_moth import escaped_share
+from domain.hazards.infection_models import DISEASE_FIGURES
 from domain.hazards.sound_fruit import Health, health
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability import sentences
 from domain.suitability.classes import CLASSES
+from domain.suitability.crop_factors import FIGURES as CROP
+from domain.suitability.crop_factors import heat_to_ripen
 from domain.suitability.factors import Factor, susceptibility_basis, trait_input
 from domain.tables.parameters import figures
+from domain.tables.words import say
 from domain.traits.trait_table import FIGURES as TRAITS
 from domain.traits.trait_table import TraitTable
+from domain.tree_year.ripening import summer_heat
 
 
 class FruitFigures(msgspec.Struct, frozen=True):
@@ -27,10 +33,14 @@ class FruitFigures(msgspec.Struct, frozen=True):
     cool_slope_c: float
     lost_to_heat: float
     lost_to_cool: float
+    lost_to_short_summer: float
+    short_summer_slope_dd10: float
+    heat_need_spread_dd10: float
     lost_to_sunburn: float
     sunburn_days_for_all: float
     lost_to_bitter_pit: float
     much_of_the_loss: float
+    resistant_susceptibility: float
 
 
 FIGURES = figures("suitability", "fruit_factors", FruitFigures)
@@ -57,6 +67,12 @@ def health_under(pressure: dict[str, float], conditions: SiteConditions, traits:
         unknown=TRAITS.unknown_susceptibility,
         much_of_the_loss=FIGURES.much_of_the_loss,
     )
+
+
+def unspoilt_resistant(pressure: dict[str, float]) -> float:
+    """Share of the fruit that diseases leave unsprayed to a cultivar that resists them all."""
+    lost = np.array([pressure[d] * DISEASE_FIGURES[d].fruit_loss for d in DISEASES])
+    return float(np.prod(1.0 - FIGURES.resistant_susceptibility * lost))
 
 
 def years_alive_share(death_a_year: Floats) -> Floats:
@@ -90,18 +106,20 @@ def _tree_disease(conditions: SiteConditions, traits: TraitTable, found: Health)
 
 
 def _sound_fruit(conditions: SiteConditions, traits: TraitTable, found: Health) -> Factor:
-    off = PERCENTILE_80 * found.spread
+    off = np.exp(np.float32(PERCENTILE_80) * found.log_spread)
     worst = tuple(insect.insect for insect in conditions.insects[:2])
-    pressing = tuple(sorted((d for d, p in conditions.pressure.items()), key=lambda d: -conditions.pressure[d])[:2])
+    most = np.argsort(-found.taken, axis=1, kind="stable")[:, :2]
     factor: Factor = Factor(
         code="sound_fruit",
         outcome="sound_fruit",
         likely=found.sound,
-        low=np.clip(found.sound - off, 0.0, 1.0),
-        high=np.clip(found.sound + off, 0.0, 1.0),
+        low=found.sound / off,
+        high=np.clip(found.sound * off, 0.0, 1.0),
         basis=susceptibility_basis(traits, found.counts),
         inputs=(),
-        sentence=lambda row: sentences.sound_fruit(factor, row, pressing, worst),
+        sentence=lambda row: sentences.sound_fruit(
+            factor, row, tuple(DISEASES[disease] for disease in most[row]), worst
+        ),
         at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
     )
     return factor
@@ -110,12 +128,15 @@ def _sound_fruit(conditions: SiteConditions, traits: TraitTable, found: Health) 
 def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Factor:
     """Quality, 0 to 1; each doubtful trait is moved in turn and the changes are added as independent errors."""
     given = [trait_input(traits, trait) for trait in ("heat_tolerance", "sunburn", "bitter_pit")]
-    month = last_month_mean(conditions.mean_by_day_c, harvest)
+    # What hangs at the end of the season is picked then, ripe or not.
+    picked = np.minimum(harvest, np.float32(np.median(conditions.clock.last_ripening_day)))
+    month = last_month_mean(conditions.mean_by_day_c, picked)
+    sharp, *otherwise = left_by_warmth(conditions, traits)
 
     light = np.float32(conditions.spot.quality)
 
     def at(*values: Floats) -> Floats:
-        kept: Floats = light * quality(month, conditions.very_hot_days, *values)
+        kept: Floats = light * sharp * quality(month, conditions.very_hot_days, *values)
         return kept
 
     middle = [one.value for one in given]
@@ -127,6 +148,10 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
             moved = at(*[value + side * off if n == place else value for n, value in enumerate(middle)]) - likely
             down += np.minimum(moved, 0.0) ** 2
             up += np.maximum(moved, 0.0) ** 2
+    for other in otherwise:
+        moved = likely * (other / sharp - 1.0)
+        down += np.minimum(moved, 0.0) ** 2
+        up += np.maximum(moved, 0.0) ** 2
     heat = given[0]
     best = np.float32(traits.published_range["heat_tolerance"][1])
     factor: Factor = Factor(
@@ -138,9 +163,14 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
         # Sunburn and bitter pit take little beside heat, so what is known of heat is what it rests on.
         basis=heat.basis,
         inputs=tuple(given),
-        sentence=lambda row: sentences.fruit_quality(factor, row, float(month[row]), CLASSES.good_quality),
+        sentence=lambda row: (
+            say("fruit_spoilt_by_shade")
+            if factor.likely[row] < CLASSES.good_quality <= factor.likely[row] / light
+            else sentences.fruit_quality(factor, row, float(month[row]), CLASSES.good_quality, short=float(sharp[row]))
+        ),
         at_best=lambda rows: (
             light
+            * sharp[rows]
             * quality(
                 month[rows],
                 conditions.very_hot_days,
@@ -151,6 +181,20 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
         ),
     )
     return factor
+
+
+def left_by_warmth(conditions: SiteConditions, traits: TraitTable) -> tuple[Floats, Floats, Floats]:
+    """What summers too short of heat for sweet fruit leave of its quality (cultivars,): likely, and at both ends."""
+    heat, needed = summer_heat(conditions.clock), heat_to_ripen(traits)
+    of_site = conditions.years.spread.summer_mean_c * CROP.warm_season_days
+    off = np.float32(PERCENTILE_80 * np.hypot(FIGURES.heat_need_spread_dd10, of_site))
+
+    def left(need: Floats) -> Floats:
+        short = np.float32(1.0 / FIGURES.short_summer_slope_dd10) * (need[:, None] - heat[None, :])
+        share = (1.0 / (1.0 + np.exp(-np.clip(short, -60.0, 60.0)))).mean(axis=1).astype(np.float32)
+        return np.asarray(1.0 - np.float32(FIGURES.lost_to_short_summer) * share)
+
+    return left(needed), left(needed - off), left(needed + off)
 
 
 def quality(

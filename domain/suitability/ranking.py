@@ -18,6 +18,7 @@ class RankFigures(msgspec.Struct, frozen=True):
     floor: float
     least_crop: float
     proven_scale: float
+    least_sound: float
 
 
 FIGURES = figures("suitability", "ranking", RankFigures)
@@ -85,5 +86,14 @@ def weights_by_outcome(weights: Weights) -> dict[Outcome, float]:
 
 
 def least(outcome: Outcome) -> float:
-    """No outcome counts for less than this; crop goes lower, so that where nothing crops the nearest to it leads."""
-    return FIGURES.least_crop if outcome == "crop" else FIGURES.floor
+    """No outcome counts for less than this.
+
+    Crop and sound fruit go lower: where nothing crops, or none stays sound, the nearest to it still leads.
+    """
+    match outcome:
+        case "crop":
+            return FIGURES.least_crop
+        case "sound_fruit":
+            return FIGURES.least_sound
+        case _:
+            return FIGURES.floor

@@ -11,6 +11,7 @@ from domain.suitability.factors import Factor, FactorCode, Verdict
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
 from domain.tree_year.winter_hardening import WINTER_PARTS
+from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO
 
 
 class SentenceFigures(msgspec.Struct, frozen=True):
@@ -21,6 +22,7 @@ class SentenceFigures(msgspec.Struct, frozen=True):
     temperate_c: float
     met_often: float
     met_seldom: float
+    hardly_sound: float
 
 
 FIGURES = figures("suitability", "sentences", SentenceFigures)
@@ -31,8 +33,8 @@ def years_in_ten(factor: Factor, row: int) -> float:
     return 10.0 * float(factor.likely[row])
 
 
-def chill(factor: Factor, row: int, site_portions: float) -> Sentence:
-    """The sentence on winter chill; site_portions: of the middle winter."""
+def chill(factor: Factor, row: int, site_portions: float, south: bool) -> Sentence:
+    """The sentence on winter chill; site_portions: of the mean dormant season here."""
     years, need = years_in_ten(factor, row), factor.inputs[0]
     return say(
         "chill_enough" if years >= FIGURES.many_years else "chill_short",
@@ -40,6 +42,8 @@ def chill(factor: Factor, row: int, site_portions: float) -> Sentence:
         need_portions=float(need.value[row]),
         deviation_portions=float(need.deviation[row]),
         site_portions=site_portions,
+        counted_from=DORMANCY_FROM[south],
+        counted_to=DORMANCY_TO[south],
     )
 
 
@@ -108,19 +112,26 @@ def tree_disease(factor: Factor, row: int) -> Sentence:
 
 
 def sound_fruit(factor: Factor, row: int, diseases: tuple[str, ...], insects: tuple[str, ...]) -> Sentence:
-    """The sentence on sound fruit; diseases and insects: those that press most at the site, worst first."""
+    """The sentence on sound fruit; diseases: those that take most of it; insects: of the region; worst first."""
     share = float(factor.likely[row])
     if share >= FIGURES.many_years / 10.0:
         return say("fruit_sound", share=share)
+    if share < FIGURES.hardly_sound and insects:
+        return say("fruit_hardly_sound", share=share, diseases=diseases, insects=insects)
     if not insects:
         return say("fruit_spoilt_by_disease", share=share, diseases=diseases)
     return say("fruit_spoilt_by_disease_and_insects", share=share, diseases=diseases, insects=insects)
 
 
-def fruit_quality(factor: Factor, row: int, month_c: float, good: float) -> Sentence:
-    """The sentence on eating quality; month_c: mean of the month before picking; good: quality called good."""
+def fruit_quality(factor: Factor, row: int, month_c: float, good: float, short: float) -> Sentence:
+    """The sentence on eating quality.
+
+    month_c: mean of the month before picking. good: quality called good. short: what the summer's warmth leaves of it.
+    """
     if factor.likely[row] >= good:
         return say("fruit_good", month_c=month_c)
+    if float(factor.likely[row]) >= short * short:  # the lack of warmth takes at least half of the loss
+        return say("fruit_short_of_warmth")
     return say("fruit_spoilt_by_heat" if month_c > FIGURES.temperate_c else "fruit_spoilt_by_cool", month_c=month_c)
 
 

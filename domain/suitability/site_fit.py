@@ -12,11 +12,16 @@ import numpy as np
 from domain.common.arrays import Floats
 from domain.common.season_days import SEASON_DAYS
 from domain.orchard_site.conditions import SiteConditions
-from domain.suitability.classes import CLASSES
 from domain.suitability.crop_factors import crop_factors
 from domain.suitability.doubts import unknown_years
 from domain.suitability.factors import Factor, FactorCode, Outcome, Rows
-from domain.suitability.fruit_factors import fruit_factors, years_alive_share
+from domain.suitability.fruit_factors import (
+    fruit_factors,
+    health_under,
+    left_by_warmth,
+    unspoilt_resistant,
+    years_alive_share,
+)
 from domain.suitability.proven import proven_in_like_climates
 from domain.tables.cultivars import Cultivar
 from domain.traits.trait_table import TraitTable
@@ -37,11 +42,14 @@ class SiteFit:
     """Numbers of n cultivars over the seasons of one site. Season days count from midsummer; NaN is unknown.
 
     factors: everything that holds them back; outcomes: what they leave together, the crop with the tree's own survival;
-    thinned_crop: the crop of a tree that bears every year, as thinning makes it. crop_chance: (n, seasons) chance of a
+    thinned_crop: the crop of a tree that bears every year, as thinning makes it; low by what is not known of the
+    cultivar alone, since what is not known of the site moves all of them. crop_chance: (n, seasons) chance of a
     worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit; harvest_first: its median. alive: (n,)
     share of ten years in which the tree lives. own_range: (n,) how many years low and high would lie apart if only the
-    cultivar were doubtful. crop_by_figure: figure of the site -> (2, n) cropping share where that figure is at its 20th
-    and 80th percentile.
+    cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one. sharp: (n,) what too
+    little warmth leaves of the quality. unspoilt: (n,) share of the fruit that diseases leave unsprayed;
+    unspoilt_resistant: to a resistant cultivar. crop_by_figure: figure of the site -> (2, n) cropping share where that
+    figure is at its 20th and 80th percentile.
     """
 
     cultivars: tuple[Cultivar, ...]
@@ -59,6 +67,10 @@ class SiteFit:
     alive: Floats
     own_range: Floats
     crop_by_figure: dict[str, Floats]
+    site_frost: float
+    sharp: Floats
+    unspoilt: Floats
+    unspoilt_resistant: float
     south: bool
 
     def factor(self, code: FactorCode) -> Factor:
@@ -96,6 +108,7 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     crop = crop_factors(conditions, traits)
     harvest: Floats = np.median(crop.ready, axis=1).astype(np.float32)
     beside = (*fruit_factors(conditions, traits, harvest), proven_in_like_climates(conditions, traits))
+    health = health_under(conditions.pressure, conditions, traits, harvest)
     chance = np.prod(np.stack([f.by_season for f in crop.factors if f.by_season is not None]), axis=0)
     base = chance.mean(axis=1)
     unknown = unknown_years(base, chance, crop.doubts)
@@ -119,7 +132,7 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         thinned_crop=Range(
             *(
                 np.clip(share / crop.annual, 0.0, 1.0) * alive
-                for share in (base, base - unknown.loss("biennial"), base + unknown.gain("biennial"))
+                for share in (base, base - unknown.own_loss("biennial"), base + unknown.gain("biennial"))
             )
         ),
         crop_chance=chance.astype(np.float32),
@@ -127,12 +140,16 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         bloom_spread_days=crop.bloom_spread_days,
         ready=crop.ready,
         harvest_first=picked,
-        harvest_last=picked + np.float32(CLASSES.picking_days),
+        harvest_last=picked + traits.value["picking_days"],
         harvest_spread_days=crop.harvest_spread_days,
         storage_weeks=np.stack([traits.value["storage_weeks_low"], traits.value["storage_weeks_high"]], axis=1),
         alive=alive,
         own_range=10.0 * unknown.own_range * alive,
         crop_by_figure={figure: (base + np.stack(moved)) * alive for figure, moved in unknown.by_figure.items()},
+        site_frost=crop.site_frost,
+        sharp=left_by_warmth(conditions, traits)[0],
+        unspoilt=health.unspoilt,
+        unspoilt_resistant=unspoilt_resistant(conditions.pressure),
         south=conditions.years.seasons.weather.south,
     )
 

@@ -6,10 +6,11 @@ from domain.common.asked_names import KnownNames, Names, known_names, resolve_na
 from domain.common.assumptions import Assumption
 from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
-from domain.suitability.assess import assess
+from domain.suitability.assess import assess, least_spoilt
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.suitability.warmer import assumed_warmer, holding
+from domain.suitability.without_winter import site_words
 from domain.suitability.worth_finding_out import worth_finding_out
 from domain.tables.words import Sentence, say
 from domain.traits.catalogue import Catalogue
@@ -44,16 +45,23 @@ def suitabilities(
         found = stock(request, catalogue.tables.names)
         asked, told = found.asked, told_of_names(found, catalogue.tables.names)
         traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in asked])
-    judged = assess(conditions, traits, request.weights, request.evidence)
+    judged = assess(conditions, traits, request.weights, request.evidence, no_spray=request.no_spray)
     if asked:
         judged = tuple(msgspec.structs.replace(one, asked=asked[one.id]) for one in judged)
     assumptions = conditions.years.assumptions
     if warmer is not None and request.warmer_by_c is not None:
-        judged = holding(judged, assess(warmer, traits, request.weights), request.warmer_by_c)
+        then = assess(warmer, traits, request.weights, no_spray=request.no_spray)
+        judged = holding(judged, then, request.warmer_by_c)
         assumptions = (assumed_warmer(request.warmer_by_c), *assumptions)
     return SuitabilitiesAnswer(
         assumptions=assumptions,
-        warnings=(*conditions.years.warnings, *spot_warnings(request.site.ground), *told),
+        warnings=(
+            *conditions.years.warnings,
+            *site_words(conditions),
+            *spot_warnings(request.site.ground),
+            *told,
+            *(least_spoilt(judged) if request.no_spray else ()),
+        ),
         worth_finding_out=worth_finding_out(request.site, conditions, traits, request.weights),
         suitabilities=judged[: request.limit],
     )

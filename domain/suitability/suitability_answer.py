@@ -9,6 +9,7 @@ from domain.fruit.diseases import DiseaseId
 from domain.fruit.resistance import Resistance
 from domain.suitability.classes import Grade
 from domain.suitability.factors import FactorBasis, FactorCode, Outcome, Verdict
+from domain.suitability.without_winter import StrippedTree
 from domain.tables.cultivars import Cultivar
 from domain.tables.words import Value
 from domain.traits.fixed_parts import TreeHabit
@@ -110,7 +111,8 @@ class IfWarmer(msgspec.Struct, frozen=True, kw_only=True):
 
 class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     """One cultivar at the site. Where a warmer climate was asked about, `verdict`, `words`, `limiting` and `rank_value`
-    are those of the worse of the two climates, and all else is of today's.
+    are those of the worse of the two climates, and all else is of today's. `stripped`: where there is no winter, what
+    is known of it with its leaves stripped by hand; it then has no bloom or harvest of a year that has a winter.
     """
 
     cultivar: str
@@ -138,6 +140,7 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     tree: TreeHabit
     cautions: tuple[Caution, ...]
     if_warmer: IfWarmer | None = None
+    stripped: StrippedTree | None = None
     traits: tuple[TraitEvidence, ...] | None = None
 
 

@@ -58,4 +58,11 @@ class SuitabilityRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unkno
     )
     weights: Weights | None = None
     warmer_by_c: WarmerBy | None = None
+    no_spray: Annotated[
+        bool,
+        msgspec.Meta(
+            description="True: judged for trees that nobody sprays; a cultivar whose fruit disease would spoil far "
+            "more than that of a resistant one is then at best worth trying."
+        ),
+    ] = False
     evidence: bool = False

@@ -19,7 +19,9 @@ class VerdictFigures(msgspec.Struct, frozen=True):
     """See parameters/suitability.csv, subject verdicts."""
 
     plant_years: float
+    plant_years_where_frost_takes_more: float
     plant_survival: float
+    plant_unspoilt_of_resistant: float
     plant_quality: float
     try_years: float
     try_survival: float
@@ -34,17 +36,20 @@ class VerdictFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("suitability", "verdicts", VerdictFigures)
 
 
-def verdicts(fit: SiteFit) -> list[Verdict]:
+def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     """A verdict for each cultivar.
 
     A cultivar is advised by the cautious end of what is known and refused by the hopeful one, so that no verdict turns
-    on a small difference inside its own doubt. `not_here` never rests on imputed or remembered figures alone: what they
-    alone would refuse is `not_known`. What is proven in like climates moves a verdict by one class at most (`_heard`).
+    on a small difference inside its own doubt. What frost takes from every cultivar alike is the site's: there the
+    years asked of one to plant are fewer, down to a floor. no_spray: whether disease of unsprayed fruit counts.
+    `not_here` never rests on imputed or remembered figures alone: what they alone would refuse is `not_known`. What is
+    proven in like climates moves a verdict by one class at most (`_heard`).
     """
     crop = fit.outcomes["crop"]
     survival, quality = fit.outcomes["tree_survival"], fit.outcomes["quality"]
-    plant = 10.0 * cautious(fit.thinned_crop) >= FIGURES.plant_years
+    plant = _crops_enough(fit)
     plant &= survival.likely >= FIGURES.plant_survival
+    plant &= ~_spoilt_by_disease(fit, no_spray)
     plant &= quality.likely >= FIGURES.plant_quality
     refused = (10.0 * hopeful(crop) < FIGURES.try_years) | (hopeful(survival) < FIGURES.try_survival)
     refused |= _spoilt_by_heat(fit, hopeful(quality))
@@ -77,7 +82,7 @@ def _heard(fit: SiteFit, words: list[Verdict]) -> list[Verdict]:
     proven = fit.factor("proven_in_like_climates")
     good, bad = proven.low > FIGURES.lifts_from, proven.high < FIGURES.lowers_below
     survival = fit.outcomes["tree_survival"].likely
-    likely = 10.0 * fit.thinned_crop.likely >= FIGURES.plant_years
+    likely = 10.0 * fit.thinned_crop.likely >= _years_asked(fit)
     likely &= (survival >= FIGURES.plant_survival) & (fit.outcomes["quality"].likely >= FIGURES.plant_quality)
     liftable = _refused_by_what_witnesses_know(fit)
     heard: list[Verdict] = []
@@ -109,10 +114,29 @@ def _refused_by_what_witnesses_know(fit: SiteFit) -> Flags:
     return np.asarray(enough & known & np.array([one.status == "advised" for one in fit.cultivars]))
 
 
+def _crops_enough(fit: SiteFit) -> Flags:
+    """Which bear years enough to be advised (n,), thinned, of those that frost leaves to a late-blooming cultivar."""
+    return np.asarray(10.0 * cautious(fit.thinned_crop) >= _years_asked(fit))
+
+
+def _years_asked(fit: SiteFit) -> float:
+    """Years of ten asked of a cultivar to plant: of those that frost leaves to a late-blooming one, with a floor."""
+    return max(FIGURES.plant_years * fit.site_frost, FIGURES.plant_years_where_frost_takes_more)
+
+
+def _spoilt_by_disease(fit: SiteFit, no_spray: bool) -> Flags:
+    """Whose fruit disease would spoil unsprayed, far beyond that of a resistant cultivar (n,); nobody's if sprayed."""
+    least = FIGURES.plant_unspoilt_of_resistant * fit.unspoilt_resistant if no_spray else 0.0
+    return np.asarray(fit.unspoilt < least)
+
+
 def _spoilt_by_heat(fit: SiteFit, quality: Floats) -> Flags:
-    """Whose fruit is too poor to try (n,); a cultivar that stands heat is the best that a hot place can have."""
+    """Whose fruit heat makes too poor to try (n,); one that stands heat is the best that a hot place can have.
+
+    Too little warmth makes fruit sharp, which lowers a cultivar and refuses none: it can still be cooked.
+    """
     heat_tolerance = fit.factor("fruit_quality").inputs[0].value
-    return np.asarray((quality < FIGURES.try_quality) & (heat_tolerance < FIGURES.stands_heat))
+    return np.asarray((quality < FIGURES.try_quality * fit.sharp) & (heat_tolerance < FIGURES.stands_heat))
 
 
 def _refused_by_sources(fit: SiteFit, rows: npt.NDArray[np.intp]) -> Flags:
@@ -122,17 +146,19 @@ def _refused_by_sources(fit: SiteFit, rows: npt.NDArray[np.intp]) -> Flags:
     crop = fit.crop_at_best(rows) * np.where(unsure, 1.0, fit.alive[rows])
     survival = np.where(unsure, 1.0, hopeful(survives)[rows])
     spoilt = _spoilt_by_heat(fit, hopeful(fit.outcomes["quality"]))[rows]
-    spoilt &= np.where(quality.weak[rows], quality.at_best(rows), quality.likely[rows]) < FIGURES.try_quality
+    spoilt &= np.where(quality.weak[rows], quality.at_best(rows), quality.likely[rows]) < (
+        FIGURES.try_quality * fit.sharp[rows]
+    )
     refused: Flags = (10.0 * crop < FIGURES.try_years) | (survival < FIGURES.try_survival) | spoilt
     return refused
 
 
-def limiting_factors(fit: SiteFit) -> list[FactorCode]:
+def limiting_factors(fit: SiteFit, *, no_spray: bool = False) -> list[FactorCode]:
     """The factor that costs each cultivar most.
 
-    What would refuse it stands first: the least factor of the crop, then the tree's life, then the fruit; else the
-    least factor of the crop that leaves less than nine years of ten, else what keeps it from being advised, else the
-    lesser of sound fruit and quality.
+    What would refuse it stands first: the least factor of the crop, then the tree's life, then the fruit; then what
+    keeps it from being advised, in the same order; else the least factor of the crop that leaves less than nine years
+    of ten, else the lesser of sound fruit and quality.
     """
     crop = [factor for factor in fit.factors if factor.outcome == "crop"]
     shares = np.stack([factor.likely for factor in crop])
@@ -143,20 +169,26 @@ def limiting_factors(fit: SiteFit) -> list[FactorCode]:
     unproven = fit.factor("proven_in_like_climates").high < FIGURES.lowers_below
     fails = 10.0 * hopeful(fit.outcomes["crop"]) < FIGURES.try_years
     dies = hopeful(survival) < FIGURES.try_survival
+    kept_from: tuple[tuple[FactorCode, Flags], ...] = (
+        ("fruit_quality", quality.likely < FIGURES.plant_quality),
+        ("sound_fruit", _spoilt_by_disease(fit, no_spray)),
+        ("proven_in_like_climates", unproven),
+    )
+    enough, hinders = _crops_enough(fit), shares.min(axis=0) < FIGURES.hardly_limits
     found: list[FactorCode] = []
     for row, index in enumerate(lowest.tolist()):
         if not fails[row] and dies[row]:
             found.append(_of_tree(fit, row))
         elif not fails[row] and spoilt[row]:
             found.append("fruit_quality")
-        elif shares[index, row] < FIGURES.hardly_limits:
+        elif fails[row] or (hinders[row] and not enough[row]):
             found.append(crop[index].code)
         elif survival.likely[row] < FIGURES.plant_survival:
             found.append(_of_tree(fit, row))
-        elif quality.likely[row] < FIGURES.plant_quality:
-            found.append("fruit_quality")
-        elif unproven[row]:
-            found.append("proven_in_like_climates")
+        elif any(flags[row] for _, flags in kept_from):
+            found.append(next(code for code, flags in kept_from if flags[row]))
+        elif hinders[row]:
+            found.append(crop[index].code)
         else:
             found.append("sound_fruit" if sound[row] <= quality.likely[row] else "fruit_quality")
     return found

@@ -15,6 +15,7 @@ import numpy as np
 from domain.common.arrays import Bools, Floats
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.site import Site
+from domain.site_climate.site_years import HEIGHT_UNTOLD
 from domain.suitability.fruit_factors import health_under
 from domain.suitability.ranking import cautious, least, outcome_mean, weights_by_outcome
 from domain.suitability.site_fit import SiteFit, site_fit
@@ -59,6 +60,7 @@ def worth_finding_out(
 ) -> tuple[Sentence, ...]:
     """What is not told, that first which would most likely change the choice; the ground comes last.
 
+    The height comes before all where hills leave it open.
     among: the cultivars (n,) of the table that may be chosen; all, if left out. Records tell the temperatures, so
     nothing is asked of them beside records.
     """
@@ -70,7 +72,9 @@ def worth_finding_out(
         for figure, told in QUESTIONS.items()
         if told(site) is None and worth[figure] >= FIGURES.least_worth and not (recorded and figure != "rain")
     ]
-    return (*(say(f"find_out_{figure}") for _, figure in sorted(asked)), *_of_ground(site))
+    hills = any(warning.code == HEIGHT_UNTOLD for warning in conditions.years.warnings)
+    height = (say("find_out_elevation"),) if hills else ()
+    return (*height, *(say(f"find_out_{figure}") for _, figure in sorted(asked)), *_of_ground(site))
 
 
 def _of_ground(site: Site) -> tuple[Sentence, ...]:

@@ -22,8 +22,10 @@ class BloomFigures(msgspec.Struct, frozen=True):
     reference_heat_gdh: float
     heat_per_offset_day_gdh: float
     least_heat_gdh: float
-    release_need: tuple[float, ...]
-    release_portions: tuple[float, ...]
+    low_release_portions: float
+    release_portions: float
+    release_need: float
+    release_steepness: float
     least_chill: float
     short_chill_heat: float
     first_bloom_heat_share: float
@@ -62,8 +64,15 @@ def bloom_heat(offset_days: Floats) -> Floats:
 
 
 def release_chill(chill_need: Floats) -> Floats:
-    """Portions after which heat begins to count, for a need (portions) for half a crop."""
-    chill: Floats = np.interp(chill_need, FIGURES.release_need, FIGURES.release_portions).astype(np.float32)
+    """Portions after which heat begins to count, for a need (portions) for half a crop.
+
+    Low-chill cultivars are released early and all others late, whatever their needs, which are known to ten portions at
+    best: what is doubted of a need then hardly reorders bloom. Between the two lies a smooth step.
+    """
+    least = np.float32(FIGURES.least_chill)
+    step = 1.0 / (1.0 + (FIGURES.release_need / np.maximum(chill_need, least)) ** FIGURES.release_steepness)
+    span = FIGURES.release_portions - FIGURES.low_release_portions
+    chill: Floats = (FIGURES.low_release_portions + span * step).astype(np.float32)
     return chill
 
 
@@ -92,7 +101,7 @@ def bloom_days(clock: BloomClock, chill_need: Floats, offset_days: Floats, lengt
     full, _ = full_bloom(clock, chill_need, offset_days)
     stretch = (length_days / FIGURES.reference_length_days)[:, None] * np.float32(FIGURES.reference_heat_gdh)
     at_full = clock.heat.total_at(np.minimum(full, 500.0))
-    plenty = np.float32(FIGURES.plenty) * release_chill(chill_need)[:, None]
+    plenty = np.float32(FIGURES.plenty) * np.maximum(chill_need, np.float32(FIGURES.least_chill))[:, None]
     ragged = (
         FIGURES.ragged_share * np.clip(1.0 - clock.chill_total / plenty, 0.0, 1.0) * bloom_heat(offset_days)[:, None]
     )

@@ -27,6 +27,8 @@ class ClockFigures(msgspec.Struct, frozen=True):
     fruit_set_top: float
     ripening_base_c: float
     ripening_span_c: float
+    ripening_heat_c: float
+    ripening_lost_per_c: float
     warmth_base_c: float
     season_end_freeze_c: float
     season_end_mean_c: float
@@ -78,8 +80,9 @@ def fruit_growth_rate(mean_c: Floats) -> Floats:
 
 
 def ripening_rate(mean_c: Floats) -> Floats:
-    """Share of a full ripening day that a day of this mean temperature (C) gives, 0 to 1."""
+    """Share of a full ripening day that a day of this mean temperature (C) gives, 0 to 1: less in cold and in heat."""
     rate: Floats = np.clip((mean_c - FIGURES.ripening_base_c) / FIGURES.ripening_span_c, 0.0, 1.0)
+    rate *= np.clip(1.0 - FIGURES.ripening_lost_per_c * (mean_c - FIGURES.ripening_heat_c), 0.0, 1.0)
     return rate
 
 

@@ -42,6 +42,7 @@ class ClimatologyFigures(msgspec.Struct, frozen=True):
 
     grid_spread_c: float
     unknown_height_share: float
+    valley_relief_m: float
     told_height_share: float
 
 
@@ -53,7 +54,8 @@ class PlaceClimate:
     """Monthly means of a place: tmean_c and rain_mm (12,), January first, and tmean_spread_c, the error of the mean.
 
     coast_km is the distance to the sea, sea_share the share of sea about the place (Gaussian, 25 km wide).
-    elevation_assumed says that the height was read from the map of the ground, not told.
+    elevation_assumed says that the height was read from the map of the ground, not told: then low in hills, where
+    orchards and towns lie in the valleys. height_spread_m: standard deviation of what is not known of the height.
     """
 
     longitude: float
@@ -61,6 +63,7 @@ class PlaceClimate:
     rain_mm: Floats
     elevation_m: float
     elevation_assumed: bool
+    height_spread_m: float
     relief_m: float
     coast_km: float
     sea_share: float
@@ -74,8 +77,11 @@ def lapse_rate(tmean_c: Floats) -> Floats:
     return rate
 
 
-def _ground_height(grid: ClimatologyGrid, latitude: float, longitude: float) -> float | None:
-    """Height of the ground at the place, or of the nearest land within a quarter degree; None at sea."""
+def _ground_height(grid: ClimatologyGrid, latitude: float, longitude: float) -> tuple[float, float] | None:
+    """Heights of the ground at the place, and of the lowest of the nine cells about it, m; None at sea.
+
+    Where the place itself is at sea, both are of the nearest land within a quarter degree.
+    """
     reach = round(NEAREST_LAND_DEGREES * ELEVATION_CELLS_PER_DEGREE)
     row = int((latitude - ELEVATION_SOUTH_EDGE) * ELEVATION_CELLS_PER_DEGREE)
     column = int((longitude + 180.0) * ELEVATION_CELLS_PER_DEGREE)
@@ -90,7 +96,10 @@ def _ground_height(grid: ClimatologyGrid, latitude: float, longitude: float) -> 
     nearest = np.unravel_index(int(distance.argmin()), distance.shape)
     if not np.isfinite(distance[nearest]):
         return None
-    return float(coded[nearest]) * ELEVATION_STEP_M + ELEVATION_OFFSET_M
+    around = tuple(slice(max(int(at) - 1, 0), int(at) + 2) for at in nearest)
+    low = min(int(coded[around].min()), int(coded[nearest]))
+    here, lowest = (float(code) * ELEVATION_STEP_M + ELEVATION_OFFSET_M for code in (coded[nearest], low))
+    return here, lowest
 
 
 def _sea_share(grid: ClimatologyGrid, latitude: float, longitude: float) -> float:
@@ -135,14 +144,16 @@ def place_climate(latitude: float, longitude: float, elevation_m: float | None =
             "(56 S to 75 N). Were latitude and longitude exchanged, or a sign lost?"
         )
         raise ContentFaults([ContentFault(pointer("site", "latitude"), detail)])
-    height = ground if elevation_m is None else elevation_m
+    relief = float(weight @ grid.relief_m[cells])
+    here, lowest = ground
+    down = min(relief / FIGURES.valley_relief_m, 1.0)
+    height = here + down * (lowest - here) if elevation_m is None else elevation_m
     cell_means = grid.tmean_c[cells].astype(float)
     moved = cell_means - lapse_rate(cell_means) * (height - grid.elevation_m[cells].astype(float))[:, None] / 1000.0
     tmean = weight @ moved
     if tmean.max() < ICE_WARMEST_MONTH_C:
         detail = f"The warmest month there is {tmean.max():.0f} C: ice or bare ground, where no tree lives."
         raise ContentFaults([ContentFault(pointer("site", "latitude"), detail)])
-    relief = float(weight @ grid.relief_m[cells])
     unknown_height = (
         FIGURES.unknown_height_share * relief if elevation_m is None else FIGURES.told_height_share * relief
     )
@@ -153,6 +164,7 @@ def place_climate(latitude: float, longitude: float, elevation_m: float | None =
         rain_mm=weight @ grid.rain_mm[cells].astype(float),
         elevation_m=height,
         elevation_assumed=elevation_m is None,
+        height_spread_m=float(unknown_height),
         relief_m=relief,
         coast_km=float(weight @ grid.coast_km[cells]),
         sea_share=_sea_share(grid, latitude, longitude),

@@ -58,6 +58,11 @@ class Seasons:
         return self.by_day("chill_portions")
 
     @property
+    def dormant_portions(self) -> NDArray[np.float64]:
+        """Portions of each whole dormant season (seasons,): the one figure in which an answer tells a site's chill."""
+        return self.chill_portions_by_day[:, dormancy_days(self.weather.south)[1]].astype(np.float64)
+
+    @property
     def growing_degree_hours_by_day(self) -> Field:
         """Growing degree hours (ASYMCUR) since season day 0."""
         return self.by_day("growing_degree_hours")

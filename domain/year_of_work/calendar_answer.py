@@ -11,7 +11,9 @@ from domain.fruit.diseases import DiseaseId
 from domain.fruit.insects import InsectId
 from domain.hazards.health_events import HealthEventCode
 from domain.site_climate.site import Site
+from domain.suitability.factors import Verdict
 from domain.suitability.suitability_request import CultivarName
+from domain.suitability.without_winter import StrippedTree
 from domain.tables.parameters import ParameterBasis
 from domain.year_of_work.jobs_table import ForTrees, JobCode
 from domain.year_of_work.stages import StageCode
@@ -165,14 +167,30 @@ class OnThisDay(msgspec.Struct, frozen=True, kw_only=True):
     watch: tuple[SiteEvent, ...]
 
 
+class StrippedCalendar(msgspec.Struct, frozen=True, kw_only=True):
+    """A cultivar where there is no winter: its verdict, and its cycles from the days of stripping that were told."""
+
+    cultivar: str
+    id: str
+    verdict: Verdict
+    code: str
+    values: dict[str, Value]
+    words: str
+    stripped: StrippedTree
+
+
 class SeasonCalendars(msgspec.Struct, frozen=True, kw_only=True):
-    """Calendars of the cultivars in the order asked, the events of the site and the work, in the order of the year."""
+    """Calendars of the cultivars in the order asked, the events of the site and the work, in the order of the year.
+
+    Where there is no winter, `calendars`, `site_events` and `work` are empty, and `stripped` tells each cultivar.
+    """
 
     years_are: YearsAre
     calendars: tuple[CultivarCalendar, ...]
     site_events: tuple[SiteEvent, ...]
     work: tuple[Job, ...]
     on_this_day: OnThisDay | None
+    stripped: tuple[StrippedCalendar, ...]
     cautions: tuple[Caution, ...]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Sentence, ...]

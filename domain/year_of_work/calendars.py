@@ -12,6 +12,7 @@ from domain.common.faults import ContentFault, ContentFaults, collecting, pointe
 from domain.common.season_days import SEASON_DAYS, day_of_year
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import site_fit
+from domain.suitability.without_winter import site_cautions, site_words, stripped_tree, verdict_without_winter
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables
@@ -20,7 +21,15 @@ from domain.tables.words import Value, say
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
 from domain.weather.frost_dates import last_spring_frost_days
-from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest, SiteEvent, SiteEventCode
+from domain.year_of_work.calendar_answer import (
+    Job,
+    SeasonCalendars,
+    SeasonCalendarsRequest,
+    SiteEvent,
+    SiteEventCode,
+    StrippedCalendar,
+    YearsAre,
+)
 from domain.year_of_work.on_this_day import on_this_day
 from domain.year_of_work.stages import StageDays, stage_days
 from domain.year_of_work.tree_calendars import cultivar_calendars, day_of_years
@@ -59,20 +68,54 @@ def season_calendars(
     """The calendars of the cultivars asked for, at the site of these conditions."""
     ids = requested_ids(request, catalogue.tables)
     traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in ids])
+    recorded = conditions.years.seasons.weather.first_years is not None
+    years_are: YearsAre = "recorded" if recorded else "simulated"
+    if conditions.years.without_winter:
+        return _without_winter(traits.cultivars, conditions, years_are)
     fit = site_fit(conditions, traits)
     stages = stage_days(conditions, traits, fit)
     jobs = work(traits.cultivars, stages, place_of_work(conditions, fit), fit.storage_weeks)
     events = _site_events(conditions, stages, fit.south)
-    recorded = conditions.years.seasons.weather.first_years is not None
     return SeasonCalendars(
-        years_are="recorded" if recorded else "simulated",
+        years_are=years_are,
         calendars=cultivar_calendars(conditions, fit, stages, request.years),
         site_events=events,
         work=jobs,
         on_this_day=None if request.on is None else on_this_day(request.on[-5:], fit, jobs, events),
+        stripped=(),
         cautions=_cautions(jobs, chill_is_short(conditions, traits)),
         assumptions=conditions.years.assumptions,
-        warnings=conditions.years.warnings,
+        warnings=(*conditions.years.warnings, *site_words(conditions)),
+    )
+
+
+def _without_winter(cultivars: Sequence[Cultivar], conditions: SiteConditions, years_are: YearsAre) -> SeasonCalendars:
+    """No calendar of a winter that is none: each cultivar's cycles from the days of stripping, if told."""
+    days = conditions.years.leaf_stripping
+    stripped = []
+    for cultivar in cultivars:
+        verdict, said = verdict_without_winter(cultivar, conditions.years)
+        stripped.append(
+            StrippedCalendar(
+                cultivar=cultivar.name,
+                id=cultivar.id,
+                verdict=verdict,
+                code=said.code,
+                values=said.values,
+                words=said.words,
+                stripped=stripped_tree(cultivar, () if verdict == "not_here" else days),
+            )
+        )
+    return SeasonCalendars(
+        years_are=years_are,
+        calendars=(),
+        site_events=(),
+        work=(),
+        on_this_day=None,
+        stripped=tuple(stripped),
+        cautions=(cautions.LADDERS, cautions.SPRAYS, *site_cautions(conditions)),
+        assumptions=conditions.years.assumptions,
+        warnings=(*conditions.years.warnings, *site_words(conditions)),
     )
 
 

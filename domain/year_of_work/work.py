@@ -174,18 +174,26 @@ def _picking(cultivars: Sequence[Cultivar], ripe: Floats, storage_weeks: Floats 
     for row, (cultivar, day) in enumerate(zip(cultivars, ripe.tolist(), strict=True)):
         if np.isfinite(day):
             weeks = np.nan if storage_weeks is None else float(storage_weeks[row, 0])
-            said = say(_how_to_pick(cultivar, weeks), cultivar=cultivar.name, id=cultivar.id)
-            span = (day, day + FIGURES.picking_days)
-            found.append(_Due(PICK, "bearing", span, said, "computed", (), (cultivar.id,)))
+            days = _picking_days(cultivar)
+            said = say(_how_to_pick(cultivar, weeks), cultivar=cultivar.name, id=cultivar.id, days=days)
+            found.append(_Due(PICK, "bearing", (day, day + days), said, "computed", (), (cultivar.id,)))
     return found
 
 
+def _picking_days(cultivar: Cultivar) -> float:
+    """Days from the first picking of a cultivar to its last."""
+    published = cultivar.numbers.get("picking_days")
+    return published.value if published else FIGURES.picking_days
+
+
 def _how_to_pick(cultivar: Cultivar, weeks: float) -> str:
-    """How a cultivar shows that it is ripe: green cookers do not colour, and keepers ripen in store."""
-    uses = cultivar.findings.get("uses")
+    """What shows that it is ripe: colour, or where it stays green the paling of its skin; keepers ripen in store."""
+    uses, skin = cultivar.findings.get("uses"), cultivar.findings.get("skin")
     words = frozenset(uses.value.split()) if uses is not None else frozenset()
-    if "cider" in words and "dessert" not in words:
+    if "cider" in words and not words & {"dessert", "cooking"}:
         return "job_pick_cider"
+    if skin is not None and skin.value == "green":
+        return "job_pick_green"
     if "cooking" in words and "dessert" not in words:
         return "job_pick_cooking"
     return "job_pick_keeper" if weeks >= FIGURES.keeper_weeks else "job_pick"

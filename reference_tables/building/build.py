@@ -35,7 +35,7 @@ BUILT = tuple(table.path for table in TABLES if not table.path.startswith(("adop
 _CITING = ("source_id", "climate_source_id")
 
 AS_ENTERED = {
-    "climate": ("station_ranges", "station_spreads", "winter_minima"),
+    "climate": ("place_heights", "station_ranges", "station_spreads", "winter_minima"),
     "space": ("commonly_sold", "rootstock_words", "set_backs", "tree_form_practice", "tree_forms"),
 }
 """Directory of tables that are used as they were entered -> their names; entered in the folder of the same name."""
@@ -58,9 +58,8 @@ def build(root: Path) -> dict[str, list[Row]]:
     sources, source_ids = documents.join(entered, decided.same_documents)
     entered = without_unseen(entered, source_ids, read_table(root / "published" / "unseen.csv"))
     folders = [folder for folder in entered if folder.read == "whole"]
-    of_cultivars = [folder for folder in entered if folder.read in ("whole", "traits")]
-    aliases = denominations.published_aliases(of_cultivars, source_ids)
-    raw = observations.read(of_cultivars, source_ids)
+    aliases = denominations.published_aliases(folders, source_ids)
+    raw = observations.read(folders, source_ids)
     raw += [_sport(sport, parent, source) for sport, (parent, source) in decided.sports.items()]
     names = denominations.resolve_names(_documents_by_name(raw), aliases, decided)
     raw = identity.agreeing(observations.without_double_counting(raw, names), names, sources, decided)

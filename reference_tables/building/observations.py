@@ -14,9 +14,6 @@ _GROUP = re.compile(r"^\(|^(most|five|all|several|other) |cultivars|\((?:NFC|UNI
 
 _REFERENCE = re.compile(r"^days (?:after|against|before) (.+?)(?: at (.+))?$")
 
-_TIMED = frozenset({"bloom", "bloom_heat", "bloom_seasons", "ripening"})
-"""Topics whose models weigh every list against every other, so that dates are added when they are fitted anew."""
-
 
 @dataclass(frozen=True)
 class Raw:
@@ -46,8 +43,7 @@ def read(folders: list[Folder], source_ids: dict[tuple[str, str], str]) -> list[
     found: list[Raw] = []
     for folder in folders:
         for raw in _of_folder(folder):
-            waits = folder.read == "traits" and raw.topic in _TIMED
-            if not waits and not _GROUP.search(raw.cultivar):
+            if not _GROUP.search(raw.cultivar):
                 found.append(replace(raw, source_id=source_ids[folder.name, raw.source_id]))
     return found
 

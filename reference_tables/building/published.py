@@ -15,7 +15,7 @@ class Folder:
     name: str
     tables: dict[str, list[Row]] = field(default_factory=dict)
     read: str = "whole"
-    """whole, traits, witnesses or later, as `folders.csv` says."""
+    """whole, witnesses or later, as `folders.csv` says."""
 
     def rows(self, table: str) -> list[Row]:
         """Rows of a table, empty if the folder has none of that name."""

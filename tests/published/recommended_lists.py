@@ -59,7 +59,9 @@ class Document(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 class ListSite(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Where a list holds: the site that is asked for it, and which of its figures are our judgement.
 
-    fitted_on: whether a figure of the program was tuned on this list. What was must be reported apart.
+    no_spray: whether the list turns cultivars away for what disease does to unsprayed fruit in home gardens: the
+    program is asked the same. fitted_on: whether a figure of the program was tuned on this list. What was must be
+    reported apart.
     """
 
     list_id: str
@@ -68,6 +70,7 @@ class ListSite(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     site: Site
     judged_figures: tuple[str, ...]
     sources: tuple[Document, ...]
+    no_spray: bool = False
     fitted_on: bool = False
 
     @property
@@ -225,7 +228,11 @@ def answers(
     named = {entry.cultivar_id for entries in lists.entries.values() for entry in entries}
     traits = catalogue.choose([c for c in cultivars if c.id in named and c.status == "advised"])
     judged = {
-        list_id: assess(site, replace(traits, witnesses=witnesses_beside(tables, lists, list_id, cultivars, hidden_km)))
+        list_id: assess(
+            site,
+            replace(traits, witnesses=witnesses_beside(tables, lists, list_id, cultivars, hidden_km)),
+            no_spray=lists.sites[list_id].no_spray,
+        )
         for list_id, site in conditions.items()
     }
     return Answers(

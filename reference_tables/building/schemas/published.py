@@ -176,9 +176,8 @@ FOLDERS = Table(
     "The folders of what was published, in the order they are read in: of two that say the same the first is kept",
     (
         Column("folder", "its name", "bloom_2", required=True, pattern=r"[a-z0-9_]+"),
-        Column("read", "whole: the build reads every table; traits: what is said of cultivars but for bloom and "
-               "ripening; witnesses: what is grown or recommended where; later: it is entered and waits", "whole",
-               required=True, enum=("whole", "traits", "witnesses", "later")),
+        Column("read", "whole: the build reads every table; witnesses: what is grown or recommended where; later: it "
+               "is entered and waits", "whole", required=True, enum=("whole", "witnesses", "later")),
         Column("holds", "what it holds", "flowering groups and dates of further lists", required=True),
     ),
     ("folder",),

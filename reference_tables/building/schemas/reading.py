@@ -185,6 +185,17 @@ TABLES: tuple[Table, ...] = (
         ("regime",),
     ),
     _table(
+        "hardiness_places",
+        "Words of a cold place and its mean yearly minimum, the first that a text contains counts",
+        (
+            Column("place", "words of the place, in lower case", "saskatoon", required=True, pattern=r"[^A-Z]+"),
+            Column("mean_annual_minimum_c", "mean of the coldest nights of its years", "-36.8", "number", "C",
+                   required=True, minimum=-60, maximum=0),
+            *_END,
+        ),
+        ("place",),
+    ),
+    _table(
         "chill_places",
         "Words of a place and the regime of its winters, the first that a text contains counts",
         (

@@ -145,6 +145,21 @@ WINTER_MINIMA = Table(
     ),
     ("place",),
 )  # fmt: skip
+
+PLACE_HEIGHTS = Table(
+    "climate/place_heights",
+    "Height of the places of dated lists, from memory to about 50 m, by which the climate of a list is told",
+    (
+        Column("place", "the place as a list names it", "Fargo, North Dakota", required=True),
+        Column("latitude", "latitude (WGS84)", "46.9", "number", "degrees north", required=True, minimum=-90,
+               maximum=90),
+        Column("longitude", "longitude (WGS84)", "-96.8", "number", "degrees east", required=True, minimum=-180,
+               maximum=180),
+        Column("elevation_m", "elevation", "275", "number", "m", required=True, minimum=-430, maximum=6000),
+        SOURCE,
+    ),
+    ("place", "latitude", "longitude"),
+)  # fmt: skip
 KEPT = ("chill_of_places", "orchard_practice", "recommended_list_regions", "warm_winter_practice")
 """Rules that nothing computes with yet: they stay as entered, and no table is built from them."""
 
@@ -159,4 +174,5 @@ TABLES: tuple[Table, ...] = (
     STATION_RANGES,
     STATION_SPREADS,
     WINTER_MINIMA,
+    PLACE_HEIGHTS,
 )

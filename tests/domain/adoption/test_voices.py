@@ -42,12 +42,12 @@ def test_a_shop_s_zone_leaves_hardiness_wider_than_a_service_s() -> None:
 
 
 def test_hardy_in_a_mild_country_is_an_upper_limit() -> None:
-    """It cannot make a tree of the prairies tenderer, and moves one of no origin little."""
+    """It cannot make a tree of the prairies tenderer, and one of no origin no hardier than such winters show."""
     hardy = observed("x", "hardiness", "very hardy", source_id="kob-a-leaflet", scheme="words")
     prairie = hardiness.adopt([hardy], {"x": "cold_continental"})["x", "hardiness_c"]
     unknown = hardiness.adopt([hardy], {"x": "unknown"})["x", "hardiness_c"]
-    assert prairie.value == pytest.approx(-38.0, abs=0.2)
-    assert -33.0 < unknown.value < -30.0
+    assert prairie.value == pytest.approx(-38.0, abs=0.3)
+    assert -31.0 < unknown.value < -27.0
     assert unknown.deviation > 3.5
 
 

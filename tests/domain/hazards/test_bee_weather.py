@@ -26,7 +26,7 @@ def test_rain_keeps_bees_at_home_and_cool_wet_bloom_sets_less() -> None:
 
 def windows(second_full: list[float], foraging: np.ndarray | None = None) -> BloomWindows:
     full = np.array([[300.0] * len(second_full), second_full], dtype=np.float32)
-    spread = np.zeros(2, dtype=np.float32)
+    spread = np.zeros_like(full)
     return BloomWindows(full - 4, full, full + 6, spread, at_site=True, foraging=foraging)
 
 

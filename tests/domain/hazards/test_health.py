@@ -1,6 +1,7 @@
 import dataclasses
 
 import numpy as np
+import pytest
 
 from domain.fruit.diseases import DISEASES
 from domain.fruit.insects import INSECTS
@@ -37,7 +38,19 @@ def test_unknown_tolerance_widens_the_spread() -> None:
     rated = np.full((2, len(DISEASES)), 0.5, dtype=np.float32)
     rated[1] = np.nan
     found = health(rated, SURE, WET, (), np.zeros(2, dtype=np.float32), unknown=0.5)
-    assert found.spread[1] > 2 * found.spread[0]
+    assert found.log_spread[1] > 2 * found.log_spread[0]
+
+
+def test_where_hardly_any_fruit_stays_sound_the_resistant_still_stand_far_above_the_susceptible() -> None:
+    """All diseases and three insects at once: a few in a hundred against next to none, and sure of its order."""
+    rated = np.array([[0.2] * len(DISEASES), [0.9] * len(DISEASES)], dtype=np.float32)
+    insects = tuple(FruitInsect(name, 0.6, "computed") for name in ("one", "two", "three"))
+    all_of_them = dict.fromkeys(DISEASES, 0.9)
+    found = health(rated, SURE[:1], all_of_them, insects, np.zeros(2, dtype=np.float32), unknown=0.5)
+    assert found.sound[0] < 0.05
+    assert found.sound[0] > 10.0 * found.sound[1] > 0.0
+    assert found.unspoilt[0] == pytest.approx(found.sound[0] / 0.4**3, rel=1e-3)
+    assert found.taken[1].max() > 0.7
 
 
 def test_early_fruit_escapes_part_of_codling_moth() -> None:

@@ -88,6 +88,8 @@ def test_what_limits_in_deep_shade_is_the_sun() -> None:
     told = suitabilities(SuitabilityRequest(site=place), catalogue(), here).suitabilities
     assert {one.verdict for one in told} <= {"not_here", "not_known"}
     assert sum(one.limiting == "sunlight" for one in told) > 0.9 * len(told)
+    said = {factor.words for one in told for factor in one.factors if factor.factor in ("sunlight", "fruit_quality")}
+    assert any("sun" in words for words in said)
 
 
 def test_the_same_ground_is_worked_out_once() -> None:

@@ -47,9 +47,7 @@ def sited(
     return SitedCultivars(
         cultivars=tuple(cultivars),
         crop_chance=np.full((len(names), YEARS), crop, dtype=np.float32),
-        windows=BloomWindows(
-            full - np.float32(4), full, full + np.float32(8), np.full(len(names), 1.5, dtype=np.float32), at_site=True
-        ),
+        windows=BloomWindows(full - np.float32(4), full, full + np.float32(8), np.full_like(full, 1.5), at_site=True),
         harvest_first=first,
         harvest_last=first + np.float32(14),
         storage_weeks=np.stack([keeps, keeps * np.float32(1.5)], axis=1),

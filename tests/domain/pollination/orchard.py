@@ -16,6 +16,8 @@ def cultivar(
     basis: Basis = "published",
     agreement: float = 1.0,
     self_fertility: str | None = None,
+    texts: int = 1,
+    parentage: str | None = None,
     pollen: str | None = None,
     sport_of: str | None = None,
     kind: Literal["apple", "crab_apple"] = "apple",
@@ -35,9 +37,10 @@ def cultivar(
         ("uses", uses),
         ("growth_form", growth_form),
         ("fruiting_habit", fruiting_habit),
+        ("parentage", parentage),
     ):
         if value is not None:
-            findings[trait] = Finding(value=value, agreement=1.0, basis="published")
+            findings[trait] = Finding(value=value, agreement=1.0, basis="published", observations=texts)
     if alleles is not None:
         findings["s_genotype"] = Finding(value=alleles, agreement=agreement, basis=basis)
     numbers = {}

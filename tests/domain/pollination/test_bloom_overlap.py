@@ -8,9 +8,10 @@ from domain.common.arrays import UNREACHED
 from domain.pollination.bloom_overlap import (
     FIGURES,
     BloomWindows,
+    of_years,
     overlap_chance,
     reference_windows,
-    thinned,
+    years_kept,
     years_together,
 )
 from domain.pollination.pairs import distance_share, explain, neighbourhood_chance, pair_table
@@ -21,7 +22,7 @@ def windows_of(first: list[float], length: list[float], spread: float = 1.0) -> 
     opens = np.array(first, dtype=np.float32)[:, None]
     days = np.array(length, dtype=np.float32)[:, None]
     full = (opens + days / 3).astype(np.float32)
-    return BloomWindows(opens, full, opens + days, np.full(len(first), spread, dtype=np.float32), at_site=True)
+    return BloomWindows(opens, full, opens + days, np.full((len(first), 1), spread, dtype=np.float32), at_site=True)
 
 
 def test_overlap_chance_equals_sampling() -> None:
@@ -72,9 +73,10 @@ def test_thinned_years_keep_the_chance() -> None:
     full = (year + offset * stretch).astype(np.float32)
     length = (11.0 * stretch)[None, :].astype(np.float32)
     first = (full - length / 3).astype(np.float32)
-    windows = BloomWindows(first, full, first + length, np.full(5, 1.5, dtype=np.float32), at_site=True)
-    assert thinned(windows).full.shape == (5, 10)
-    assert np.abs(overlap_chance(thinned(windows)) - overlap_chance(windows)).max() < 0.05
+    windows = BloomWindows(first, full, first + length, np.full((5, 200), 1.5, dtype=np.float32), at_site=True)
+    thin = of_years(windows, years_kept(windows.full[2]))
+    assert thin.full.shape == (5, 20)
+    assert np.abs(overlap_chance(thin) - overlap_chance(windows)).max() < 0.05
 
 
 @pytest.mark.parametrize("none", [float(UNREACHED), float("nan")])
@@ -83,7 +85,8 @@ def test_years_without_bloom_have_no_overlap(none: float) -> None:
     twice = [np.repeat(part, 2, axis=1) for part in (windows.first, windows.full, windows.end)]
     for part in twice:
         part[1, 1] = none
-    halved = BloomWindows(twice[0], twice[1], twice[2], windows.spread_days, at_site=True)
+    spread = np.repeat(windows.spread_days, 2, axis=1)
+    halved = BloomWindows(twice[0], twice[1], twice[2], spread, at_site=True)
     assert overlap_chance(halved)[0, 1] == pytest.approx(overlap_chance(windows)[0, 1] / 2, abs=1e-4)
     assert years_together(halved, [0], [1]).days[0] == pytest.approx(6.0)
 

@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 import pytest
 
 from domain.pollination.bloom_overlap import reference_windows
 from domain.pollination.compatibility import alleles, pollen_fits, sport_group
-from domain.pollination.pairs import PairTable, PollinationPair, explain, pair_table
-from domain.tables.cultivars import Cultivar
+from domain.pollination.pairs import PairTable, PollinationPair, blooming_share, explain, pair_table
+from domain.tables.cultivars import Cultivar, Estimate
 from tests.domain.pollination.orchard import cultivar
 
 
@@ -118,23 +119,64 @@ def test_siblings_are_judged_by_alleles_not_by_kinship() -> None:
 
 
 @pytest.mark.parametrize(
-    ("self_fertility", "verdict"),
+    ("self_fertility", "texts", "verdict"),
     [
-        (None, "ineffective"),
-        ("self_incompatible", "ineffective"),
-        ("partly_self_fertile", "partial"),
-        ("self_fertile", "effective"),
+        (None, 1, "ineffective"),
+        ("self_incompatible", 1, "ineffective"),
+        ("partly_self_fertile", 1, "partial"),
+        ("self_fertile", 1, "partial"),
+        ("self_fertile", 5, "effective"),
     ],
 )
-def test_self_verdict_follows_self_fertility(self_fertility: str | None, verdict: str) -> None:
-    alone = table(cultivar("Alone", self_fertility=self_fertility))
+def test_self_verdict_follows_self_fertility_as_far_as_texts_agree(
+    self_fertility: str | None, texts: int, verdict: str
+) -> None:
+    """One text moves what holds for any apple; several together overcome it."""
+    alone = table(cultivar("Alone", self_fertility=self_fertility, texts=texts))
     assert explain(alone, [(0, 0)])[0].verdict == verdict
+
+
+def test_kin_without_genotypes_are_told_as_kin() -> None:
+    mother = cultivar("Mother")
+    child = cultivar("Child", parentage="Mother x Father")
+    sibling = cultivar("Sibling", parentage="Father x Mother")
+    half, stranger = cultivar("Half", parentage="Father x Other"), cultivar("Stranger")
+    told = {
+        "parent_and_child": pair(child, mother),
+        "full_siblings": pair(child, sibling),
+        "half_siblings": pair(child, half),
+        "not_tested": pair(child, stranger),
+    }
+    assert {code: found.reasons[0].code for code, found in told.items()} == {code: code for code in told}
+    chances = [told[code].probability or 0.0 for code in ("full_siblings", "parent_and_child", "half_siblings")]
+    assert chances == sorted(chances)
+    assert chances[-1] < (told["not_tested"].probability or 0.0)
+
+
+def test_kin_with_genotypes_are_judged_by_alleles() -> None:
+    child = cultivar("Child", alleles="S1 S2", parentage="Mother x Father")
+    mother = cultivar("Mother", alleles="S1 S3")
+    assert pair(child, mother).reasons[0].code == "alleles_partly_shared"
+
+
+def test_off_years_weigh_in_the_pair() -> None:
+    """The chance of a pair and its years count the off years of its source alike."""
+    steady, resting = cultivar("Steady"), cultivar("Resting")
+    resting = msgspec.structs.replace(
+        resting,
+        numbers={**resting.numbers, "biennial": Estimate(value=1.0, deviation=0.1, unit="1", basis="published")},
+    )
+    pollinated = cultivar("Pollinated")
+    often, seldom = pair(pollinated, steady).probability, pair(pollinated, resting).probability
+    assert often is not None
+    assert seldom == pytest.approx(blooming_share(resting) * often, abs=0.01)
+    assert 0.7 < blooming_share(resting) < 0.8
 
 
 def test_self_verdict_stands_without_a_bloom_date() -> None:
     alone = explain(table(cultivar("Alone", None, self_fertility="partly_self_fertile")), [(0, 0)])[0]
     assert alone.verdict == "partial"
-    assert alone.probability == 0.5
+    assert alone.probability == pytest.approx(0.3, abs=0.02)
     assert alone.overlap_days is None
 
 

@@ -70,6 +70,7 @@ def judged(
     site: Site,
     *apples: Cultivar,
     weights: Mapping[str, float] | None = None,
+    no_spray: bool = False,
     witnesses: Sequence[Witness] = (),
     places: Sequence[WitnessPlace] = (),
 ) -> dict[str, Suitability]:
@@ -82,7 +83,7 @@ def judged(
         witness_places=tuple(places),
     )
     weighed = None if weights is None else msgspec.convert({**NONE, **weights}, Weights)
-    request = SuitabilityRequest(site=site, weights=weighed)
+    request = SuitabilityRequest(site=site, weights=weighed, no_spray=no_spray)
     answer = suitabilities(request, Catalogue(tables), shared.conditions(site))
     return {one.cultivar: one for one in answer.suitabilities}
 

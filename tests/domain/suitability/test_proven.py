@@ -139,7 +139,7 @@ def verdicts(at: Site, one: Cultivar, told: Sequence[Witness], places: Sequence[
 
 def test_witnesses_lift_a_refusal_for_want_of_warmth_by_one_class_and_no_more() -> None:
     cool = STANDARD_SITES["cool and rainy"]
-    late = apple("Late", ripening_offset_days=35)
+    late = apple("Late", ripening_offset_days=60)
     told = [*many("late", "near"), *many("other", "unlike", 30)]
     assert verdicts(cool, late, told, (place("near", cool), UNLIKE)) == ("not_here", "worth_trying")
 

@@ -11,7 +11,7 @@ from tests.shared import catalogue
 from tests.shared import conditions as at
 
 HIGH_VALLEY = Site(latitude=43.6, longitude=-116.2, elevation_m=830)
-SUBTROPICS = Site(latitude=29.65, longitude=-82.35, elevation_m=50)
+SUBTROPICS = Site(latitude=29.8, longitude=-95.4, elevation_m=20)
 COLD_LAKE = Site(latitude=46.8, longitude=-92.1, elevation_m=350)
 
 
