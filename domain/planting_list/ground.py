@@ -237,11 +237,17 @@ class Ground:
 
 
 def with_places(wishes: Wishes, ground: Ground, trees: Sequence[Sequence[TreeOption]]) -> Wishes:
-    """The wishes with as many places as the ground holds of any of these trees, shared out over what is usual."""
+    """The wishes with as many places as the ground holds of any of these trees, shared out over what is usual.
+
+    Where nobody says how many are wanted, no more are planted than the usual number: a small garden is not packed with
+    the narrowest trees there are.
+    """
     most = wishes.room.tree_count
     counts = [max(ground.holds(one) for one in options) for options in trees if options]
-    held = min(most, max([*counts, len(wishes.must_include), 0]))
     usual = int(np.median(counts)) if counts else 1
+    held = min(most, max([*counts, len(wishes.must_include), 0]))
+    if wishes.room.assumptions:
+        held = min(held, max(usual, len(wishes.must_include)))
     placed = replace(wishes, room=replace(wishes.room, tree_count=held), most_trees=most)
     return replace(placed, shared_over=max(min(usual, most) // placed.trees_of_each, 1))
 

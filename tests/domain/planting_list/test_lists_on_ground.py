@@ -17,6 +17,7 @@ from domain.planting_list.space import Room
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.tables.cultivars import Cultivar
+from domain.tables.words import assume
 from domain.trees.tree_choices import TreeWishes
 from tests.domain.planting_list.nursery import answer, many, sited
 from tests.domain.pollination.orchard import cultivar
@@ -249,3 +250,21 @@ def test_told_shade_is_planted_all_the_same_and_told() -> None:
     assert one.layout is not None
     assert "trees_too_dark" in [limit.code for limit in one.layout.limits]
     assert {tree.place.sun for tree in one.trees if tree.place is not None} == {"too_little"}
+
+
+def test_a_small_garden_is_not_packed_unless_that_is_asked() -> None:
+    """Where nobody says how many, as many stand as the ground holds of usual trees; columns are planted where asked."""
+    columns = [cultivar(f"Column {n:02d}", vigour=3.0, growth_form="columnar") for n in range(14)]
+    bushes = [cultivar(f"Bush {n:02d}", vigour=3.0) for n in range(20)]
+    at = sited([*columns, *bushes])
+    plot = rectangle_plot((6, 6), latitude=51.0)
+    told = on(plot, at, lists=1)
+    untold = Wishes(
+        room=Room(12, plot, (assume("wanted.most_trees", "trees_of_most_households", 12),)),
+        most_trees=12,
+        rootstocks=EUROPE,
+        lists=1,
+    )
+    usual = lists_for(untold, at, {one.id: one for one in at.cultivars})
+    assert len(told.planting_lists[0].trees) > 6
+    assert 2 <= len(usual.planting_lists[0].trees) <= 6
