@@ -99,7 +99,10 @@ class Ground:
         return self._holds[key]
 
     def share(self, option: TreeOption) -> float:
-        """Share of the ground that such a tree takes."""
+        """Share of the ground that such a tree takes; of a trained one, of the walls that are long enough for it."""
+        if is_flat(option):
+            wall_m = sum(run.length_m for run in self._walls.runs if run.length_m >= option.spread_m - 1e-7)
+            return option.spacing_m / wall_m if wall_m else math.inf
         count = self.holds(option)
         return 1.0 / count if count else math.inf
 
