@@ -11,7 +11,7 @@ from api.settings import MIB, Settings
 from api.site_memory import SiteMemory
 from domain.common.asked_names import resolve_each
 from domain.common.faults import ContentFault, ContentFaults, check_all, collecting, pointer
-from domain.orchard_site.conditions import SiteConditions, site_conditions
+from domain.orchard_site.conditions import SiteConditions, on_ground, site_conditions
 from domain.orchard_site.observed_dates import with_observed_dates
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import (
@@ -117,8 +117,8 @@ class Advisor:
         check_all(lambda: resolve_each(self.tables.names, named, once=False), lambda: _not_to_come(site))
 
     def _remembered(self, site: Site) -> SiteConditions:
-        site = what_makes_the_years(site)
-        return self._sites.get(_key(site), lambda: self._conditions(site))
+        ground, site = site.ground, what_makes_the_years(site)
+        return on_ground(self._sites.get(_key(site), lambda: self._conditions(site)), ground)
 
     def _conditions(self, site: Site) -> SiteConditions:
         """Ground, warming and dates seen are laid on a climate that is remembered by what makes it."""

@@ -65,6 +65,11 @@ class Point(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     crs: Any = None
 
 
+KIND_TOLD = (
+    "Decides the set-back. shrinkable_clay: a house on such ground. fence: a fence or wall. pitch: a field of play. "
+    "bank: ground too steep to plant."
+)
+
 Height = Annotated[float, Meta(ge=0, le=100, description="Height above the ground, m.", examples=[5.5])]
 SetBackLength = Annotated[
     float,
@@ -76,7 +81,7 @@ CrownSpread = Annotated[float, Meta(gt=0, le=40, description="Width of its crown
 class AreaProperties(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What a thing is, how tall it is, and how far trunks stay from it."""
 
-    kind: Annotated[Kind, Meta(description="Decides the set-back; shrinkable_clay: a house on such ground.")] = "other"
+    kind: Annotated[Kind, Meta(description=KIND_TOLD)] = "other"
     height_m: Height | None = None
     set_back_m: SetBackLength | None = None
     spread_m: CrownSpread | None = None
@@ -123,7 +128,7 @@ class AreaInMetres(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
 
     corners_m: Annotated[list[Metres], Meta(min_length=1, max_length=500)]
     line: Annotated[bool, Meta(description="True: the corners are a line, not the outline of an area.")] = False
-    kind: Annotated[Kind, Meta(description="Decides the set-back; shrinkable_clay: a house on such ground.")] = "other"
+    kind: Annotated[Kind, Meta(description=KIND_TOLD)] = "other"
     height_m: Height | None = None
     set_back_m: SetBackLength | None = None
     spread_m: CrownSpread | None = None

@@ -46,7 +46,7 @@ class LayoutSummary(msgspec.Struct, frozen=True, kw_only=True):
     arrangement: Arrangement
     count: int
     most_that_fit: int
-    """A proven bound: no arrangement of such trees holds more."""
+    """A proven bound: no arrangement of such trees holds more; where rows are asked, none in rows with a passage."""
     plot_area_m2: float
     share_for_trunks: float
     row_bearing_deg: float | None

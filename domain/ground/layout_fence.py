@@ -1,4 +1,4 @@
-"""Trained trees along a fence or wall: evenly along each straight piece, on the side that has more room.
+"""Trained trees along a fence or wall: evenly along each straight piece, on the side that has more sun.
 
 Crowns are flat: `spread` along the fence, `depth` across it. Wires stand 10 cm off a wall (Royal Horticultural Society,
 "Cordons: support system, planting and initial pruning"), so the middle of a trunk stands that and half a depth off.
@@ -6,6 +6,7 @@ Crowns are flat: `spread` along the fence, `depth` across it. Wires stand 10 cm 
 
 import itertools
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import msgspec
@@ -14,6 +15,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from domain.ground.set_backs import Kind
+from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.tables.parameters import figures
 
 Floats = NDArray[np.float64]
@@ -27,6 +30,20 @@ class FenceFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("ground", "layout_fence", FenceFigures)
+
+
+CARRIERS: tuple[Kind, ...] = ("fence", "house")
+"""What trees are trained along; a house on shrinkable clay is not."""
+CLOSE_M = 0.02
+"""By so much less than their distance from a wall trunks are kept from all of them, so that they stand at their own."""
+
+
+def beside_walls(region: BaseGeometry, walls: Sequence[BaseGeometry], depth_m: float) -> BaseGeometry:
+    """A region for trunks of flat crowns without what lies nearer to a wall, or within it, than they stand."""
+    off = off_fence_m(depth_m) - CLOSE_M
+    for wall in walls:
+        region = region.difference(wall.buffer(off, cap_style="flat", join_style="mitre"))
+    return region
 
 
 def off_fence_m(depth_m: float) -> float:
@@ -48,24 +65,82 @@ class FenceTrees:
         return off_fence_m(self.depth_m) + self.depth_m / 2
 
 
-def lay_fence(region: BaseGeometry, fence: Floats, trees: FenceTrees) -> Floats:
-    """Trunks (n, 2) along a fence (corners (k, 2), m), on its better side; the region is for trunks of flat crowns.
+@dataclass(frozen=True)
+class FenceRun:
+    """A straight stretch beside a fence or wall where flat crowns find room.
 
-    Straight pieces end half a spread before the end of the fence, and short of the crowns of the next leg at a corner.
+    start: where it begins, on the line of the trunks (m east and north); along: its direction; length_m of crowns.
     """
-    pieces = _straight(fence)
-    sides = []
-    for off in (off_fence_m(trees.depth_m), -off_fence_m(trees.depth_m)):
-        laid = [np.empty((0, 2))]
-        for n, (start, end) in enumerate(pieces):
-            before = trees.spread_m / 2 + (trees.corner_m if n > 0 else 0.0)
-            after = trees.spread_m / 2 + (trees.corner_m if n < len(pieces) - 1 else 0.0)
-            laid.append(_along(region, (start, end), (before, after), off, trees.spacing_m))
-        sides.append(np.vstack(laid))
-    return max(sides, key=len)
+
+    start: Floats
+    along: Floats
+    length_m: float
+
+    @property
+    def middle(self) -> Floats:
+        """The middle of its trunks' line (2,)."""
+        at: Floats = self.start + self.along * self.length_m / 2
+        return at
+
+    def holds(self, spread_m: float, spacing_m: float) -> int:
+        """How many such crowns stand along it."""
+        if self.length_m < spread_m - 1e-7:
+            return 0
+        return math.floor((self.length_m - spread_m) / spacing_m + 1e-7) + 1
+
+    def at(self, places_m: Sequence[float]) -> Floats:
+        """Trunks (n, 2) at distances along it."""
+        return self.start + np.asarray(places_m, dtype=np.float64)[:, None] * self.along
 
 
-def _straight(fence: Floats) -> list[tuple[Floats, Floats]]:
+Sun = Callable[[Floats], Floats]
+"""Hours of direct sun (n,) of flat crowns at (n, 2)."""
+
+
+def fence_runs(region: BaseGeometry, fence: Floats, trees: FenceTrees, sun: Sun | None) -> list[FenceRun]:
+    """Where crowns stand along a fence (corners (k, 2), m), each straight piece of it on its better side.
+
+    region: for trunks of crowns as thick as these. The sunnier side is better, up to hours that are good; of sides
+    alike that which holds more. Without the sun that which holds more. Runs end short of the crowns of the next leg at
+    a corner.
+    """
+    pieces = straight_pieces(fence)
+    runs = []
+    for n, piece in enumerate(pieces):
+        ends = trees.corner_m if n > 0 else 0.0, trees.corner_m if n < len(pieces) - 1 else 0.0
+        best: list[FenceRun] = []
+        best_worth = (0.0, 0, 0.0)
+        for off in (off_fence_m(trees.depth_m), -off_fence_m(trees.depth_m)):
+            side = [
+                one for one in _runs(region, piece, ends, off, trees.depth_m) if one.length_m >= trees.spread_m - 1e-7
+            ]
+            count = sum(one.holds(trees.spread_m, trees.spacing_m) for one in side)
+            hours = 0.0 if sun is None or not side else float(sun(np.array([one.middle for one in side])).mean())
+            worth = (min(round(hours, 1), SUNLIGHT.good_hours), count, hours)
+            if side and (not best or worth > best_worth):
+                best, best_worth = side, worth
+        runs += best
+    return runs
+
+
+def lay_fence(runs: Sequence[FenceRun], trees: FenceTrees) -> Floats:
+    """Trunks (n, 2) of as many trees as stand along the runs, each run's at its middle."""
+    laid = [np.empty((0, 2))]
+    for run in runs:
+        count = run.holds(trees.spread_m, trees.spacing_m)
+        first = (run.length_m - (count - 1) * trees.spacing_m) / 2
+        if count:
+            laid.append(run.at([first + k * trees.spacing_m for k in range(count)]))
+    return np.vstack(laid)
+
+
+def most_along(fence: Floats, trees: FenceTrees) -> int:
+    """How many crowns stand along a fence at the most, were nothing in the way and both its corners free."""
+    lengths = [float(np.hypot(*(end - start))) for start, end in straight_pieces(fence)]
+    return sum(FenceRun(fence[0], fence[0], length).holds(trees.spread_m, trees.spacing_m) for length in lengths)
+
+
+def straight_pieces(fence: Floats) -> list[tuple[Floats, Floats]]:
     """Straight pieces of a fence, slight bends taken as one piece."""
     corners = [fence[0]]
     for before, corner, after in zip(fence[:-2], fence[1:-1], fence[2:], strict=True):
@@ -76,29 +151,24 @@ def _straight(fence: Floats) -> list[tuple[Floats, Floats]]:
     return [(a, b) for a, b in itertools.pairwise(corners) if np.hypot(*(b - a)) > 0]
 
 
-def _along(
-    region: BaseGeometry, piece: tuple[Floats, Floats], ends: tuple[float, float], off: float, spacing: float
-) -> Floats:
+def _runs(
+    region: BaseGeometry, piece: tuple[Floats, Floats], ends: tuple[float, float], off: float, depth_m: float
+) -> list[FenceRun]:
+    """The runs beside a straight piece: where trunks may stand, and the crowns half a depth beyond them."""
     start, end = piece
     length = float(np.hypot(*(end - start)))
-    if length < sum(ends) - 1e-9:
-        return np.empty((0, 2))
+    low_end, high_end = ends[0], length - ends[1]
+    if high_end <= low_end:
+        return []
     along = (end - start) / length
     start = start + off * np.array([-along[1], along[0]])
-    line = shapely.LineString([start + along * ends[0], start + along * max(length - ends[1], ends[0] + 1e-9)])
-    trees: list[Floats] = []
-    last = -math.inf
-    inside = [part for part in shapely.get_parts(line.intersection(region)) if not part.is_empty]
-    reaches = sorted(_reach(part, start, along) for part in inside)
-    for low, high in reaches:
-        first = max(low, last + spacing)
-        if first > high + 1e-9:
-            continue
-        count = math.floor((high - first) / spacing + 1e-7) + 1
-        first += max(high - first - (count - 1) * spacing, 0.0) / 2
-        trees += [start + along * (first + k * spacing) for k in range(count)]
-        last = first + (count - 1) * spacing
-    return np.array(trees).reshape(-1, 2)
+    line = shapely.LineString([start + along * low_end, start + along * high_end])
+    found = []
+    inside = [part for part in shapely.get_parts(line.intersection(region)) if part.length > 0]
+    for low, high in sorted(_reach(part, start, along) for part in inside):
+        begins, stops = max(low - depth_m / 2, low_end), min(high + depth_m / 2, high_end)
+        found.append(FenceRun(start + along * begins, along, stops - begins))
+    return found
 
 
 def _reach(part: BaseGeometry, start: Floats, along: Floats) -> tuple[float, float]:

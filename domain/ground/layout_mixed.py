@@ -1,5 +1,6 @@
-"""Trees of several sizes in straight rows: the widest first, row by row, each row as wide as its widest tree.
+"""Trees of several sizes packed in straight rows: the widest first, row by row, each row as wide as its widest tree.
 
+For ground that is so full that `layout_even` finds no room for all.
 As for trees of one size, rows run north to south unless another direction holds clearly more trees. Along a row two
 trees stand half the spacing of each apart, and what is left of a row is shared out between them.
 """
@@ -14,7 +15,8 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from domain.ground.layout_rows import FIGURES as ROWS
-from domain.ground.layout_rows import NUDGE_M, Floats, bearings_of, edges_of, pieces_of
+from domain.ground.layout_rows import Floats, bearings_of, groups_of_parts
+from domain.ground.row_frame import RowFrame, RowLines, frame_of
 from domain.tables.parameters import figures
 
 OFFSETS = 6
@@ -45,27 +47,6 @@ class MixedRows:
         return sum(row >= 0 for row in self.row)
 
 
-@dataclass
-class _Lines:
-    """The region of one size of tree, turned so that rows run along v and follow each other along u."""
-
-    u: Floats
-    v: Floats
-
-    @property
-    def low(self) -> float:
-        return float(self.u.min()) + NUDGE_M
-
-    @property
-    def high(self) -> float:
-        return float(self.u.max()) - NUDGE_M
-
-    def pieces(self, at: float) -> list[tuple[float, float]]:
-        """Pieces of a row inside: start and end along it."""
-        _, starts, lengths = pieces_of(np.array([at]), self.u, self.v)
-        return list(zip(starts.tolist(), (starts + lengths).tolist(), strict=True))
-
-
 def lay_mixed(
     spacings_m: Sequence[float], region_of: Callable[[int], BaseGeometry], passage_m: float, south: bool = False
 ) -> MixedRows:
@@ -81,37 +62,60 @@ def lay_mixed(
     best = MixedRows(np.full((len(spacings_m), 2), np.nan), [-1] * len(spacings_m), 0.0)
     if not order:
         return best
+    widest_region = max((regions[tree] for tree in order), key=lambda region: float(region.area))
+    parts = groups_of_parts(widest_region, spacings_m[order[0]] + passage_m)
     best_worth = (0.0, 0)
     for bearing in bearings_of(regions[order[-1]]):
-        b = math.radians(bearing)
-        along, across = np.array([math.sin(b), math.cos(b)]), np.array([math.cos(b), -math.sin(b)])
-        if south and bearing > 45:
-            across = -across
-        turned: dict[int, _Lines] = {}
-        lines = {}
-        for tree in order:
-            region = regions[tree]
-            if id(region) not in turned:
-                edges = edges_of(region)
-                turned[id(region)] = _Lines(
-                    np.column_stack([edges[:, :2] @ across, edges[:, 2:] @ across]),
-                    np.column_stack([edges[:, :2] @ along, edges[:, 2:] @ along]),
-                )
-            lines[tree] = turned[id(region)]
-        for offset in np.linspace(0.0, spacings_m[order[0]] + passage_m, OFFSETS, endpoint=False).tolist():
-            placed = _fill(order, spacings_m, lines, passage_m, offset)
-            rows = len({number for number, _, _ in placed.values()})
-            worth = (round(len(placed) * (1 - ROWS.east_west_costs * math.sin(b) ** 2), 9), -rows)
-            if worth > best_worth:
-                trees, row = np.full((len(spacings_m), 2), np.nan), [-1] * len(spacings_m)
-                for tree, (number, u, v) in placed.items():
-                    trees[tree], row[tree] = u * across + v * along, number
-                best, best_worth = MixedRows(trees, row, bearing), worth
+        frame = frame_of(bearing, south)
+        placed: dict[int, tuple[int, float, float]] = {}
+        for part in parts:
+            rest = [tree for tree in order if tree not in placed]
+            cut = regions if len(parts) == 1 else _within(rest, regions, part)
+            found = _best_fill(rest, spacings_m, cut, passage_m, frame)
+            so_far = 1 + max((number for number, _, _ in placed.values()), default=-1)
+            placed |= {tree: (so_far + number, u, v) for tree, (number, u, v) in found.items()}
+        rows = len({number for number, _, _ in placed.values()})
+        costs = 1 - ROWS.east_west_costs * math.sin(math.radians(bearing)) ** 2
+        worth = (round(len(placed) * costs, 9), -rows)
+        if worth > best_worth:
+            trees, row = np.full((len(spacings_m), 2), np.nan), [-1] * len(spacings_m)
+            for tree, (number, u, v) in placed.items():
+                trees[tree], row[tree] = u * frame.across + v * frame.along, number
+            best, best_worth = MixedRows(trees, row, bearing), worth
+    return best
+
+
+def _within(order: Sequence[int], regions: dict[int, BaseGeometry], part: BaseGeometry) -> dict[int, BaseGeometry]:
+    """The regions of the trees within a part, each distinct one cut once."""
+    found = {key: region.intersection(part) for key, region in {id(regions[t]): regions[t] for t in order}.items()}
+    return {tree: found[id(regions[tree])] for tree in order}
+
+
+def _best_fill(
+    order: Sequence[int],
+    spacings: Sequence[float],
+    regions: dict[int, BaseGeometry],
+    passage: float,
+    frame: RowFrame,
+) -> dict[int, tuple[int, float, float]]:
+    """The most trees, in the fewest rows, of several positions of the first row."""
+    order = [tree for tree in order if regions[tree].area > 0]
+    if not order:
+        return {}
+    turned = {key: frame.turned(region) for key, region in {id(regions[t]): regions[t] for t in order}.items()}
+    lines = {tree: turned[id(regions[tree])] for tree in order}
+    best: dict[int, tuple[int, float, float]] = {}
+    best_worth = (0, 0)
+    for offset in np.linspace(0.0, spacings[order[0]] + passage, OFFSETS, endpoint=False).tolist():
+        placed = _fill(order, spacings, lines, passage, offset)
+        worth = (len(placed), -len({number for number, _, _ in placed.values()}))
+        if worth > best_worth:
+            best, best_worth = placed, worth
     return best
 
 
 def _fill(
-    order: Sequence[int], spacings: Sequence[float], lines: dict[int, _Lines], passage: float, offset: float
+    order: Sequence[int], spacings: Sequence[float], lines: dict[int, RowLines], passage: float, offset: float
 ) -> dict[int, tuple[int, float, float]]:
     """Row, place across and along of each tree that finds one; the first row `offset` from the edge."""
     placed: dict[int, tuple[int, float, float]] = {}
@@ -127,7 +131,7 @@ def _fill(
         at = max(at, lines[widest].low)
         row: list[tuple[int, float]] = []
         while at <= lines[widest].high and not row:
-            row = _row(rest, spacings, lines[widest].pieces(at))
+            row = _row(rest, spacings, lines[widest].pieces(np.array([at]))[0])
             at += 0.0 if row else SEARCH_STEP_M
         if not row:
             rest.pop(0)

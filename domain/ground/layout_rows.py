@@ -1,9 +1,9 @@
 """Trees in straight rows: north to south where that costs few trees, with room to pass between the rows.
 
 Each direction of rows is tried with several positions of the first row; a row is cut by the region for trunks, and on
-each piece trees stand at the full spacing, centred. The layout with most trees wins, other directions only if they
-hold clearly more than north to south: rows that run north to south light trees more evenly (Ferree, "Let there be
-light", Good Fruit Grower).
+each piece trees stand at the full spacing, centred. What a path or a house parts gets its own rows on either side. The
+layout with most trees wins, other directions only if they hold clearly more than north to south: rows that run north to
+south light trees more evenly (Ferree, "Let there be light", Good Fruit Grower).
 """
 
 import math
@@ -54,18 +54,41 @@ def lay_rows(
     """
     if region.is_empty:
         return Rows(np.empty((0, 2)), np.empty(0, dtype=np.intp), 0.0)
-    edges = edges_of(region)
+    parts = [edges_of(part) for part in groups_of_parts(region, row_spacing_m)]
     bearings = [bearing_deg % 180.0] if bearing_deg is not None else bearings_of(region)
     best: Rows | None = None
     best_worth = -math.inf
     for bearing in bearings:
-        found = _best_offset(edges, spacing_m, row_spacing_m, bearing)
+        found = _joined([_best_offset(edges, spacing_m, row_spacing_m, bearing) for edges in parts])
         count = len(found.trees) if most is None else min(len(found.trees), most)
         worth = count * (1 - FIGURES.east_west_costs * math.sin(math.radians(bearing)) ** 2)
         if worth > best_worth + 1e-9:
             best, best_worth = found, worth
     assert best is not None  # there is always a bearing
     return best if most is None or len(best.trees) <= most else _thinned(best, most)
+
+
+def groups_of_parts(region: BaseGeometry, apart_m: float) -> list[BaseGeometry]:
+    """The parts of a region, the largest first; those nearer to each other than a distance (m) stay together."""
+    parts = [part for part in shapely.get_parts(region) if part.area > 0]
+    groups: list[list[BaseGeometry]] = []
+    for part in parts:
+        near = [group for group in groups if any(shapely.dwithin(part, other, apart_m) for other in group)]
+        groups = [group for group in groups if not any(group is one for one in near)]
+        groups.append([part, *(other for group in near for other in group)])
+    found = [group[0] if len(group) == 1 else shapely.MultiPolygon(group) for group in groups]
+    return sorted(found, key=lambda group: (-float(group.area), group.bounds))
+
+
+def _joined(parts: list[Rows]) -> Rows:
+    """Rows of several parts, numbered on."""
+    if len(parts) == 1:
+        return parts[0]
+    numbers, so_far = [], 0
+    for rows in parts:
+        numbers.append(rows.row + so_far)
+        so_far += int(rows.row.max(initial=-1)) + 1
+    return Rows(np.vstack([rows.trees for rows in parts]), np.concatenate(numbers), parts[0].bearing_deg)
 
 
 def bearings_of(region: BaseGeometry) -> list[float]:
@@ -82,7 +105,8 @@ def bearings_of(region: BaseGeometry) -> list[float]:
 
 def edges_of(region: BaseGeometry) -> Floats:
     """Edges of all rings of a region: x0, y0, x1, y1 (edges, 4)."""
-    rings = [shapely.get_coordinates(ring) for ring in shapely.get_parts(shapely.get_rings(shapely.get_parts(region)))]
+    parts = [part for part in shapely.get_parts(region) if part.area > 0]
+    rings = [shapely.get_coordinates(ring) for ring in shapely.get_parts(shapely.get_rings(parts))]
     return np.concatenate([np.hstack([ring[:-1], ring[1:]]) for ring in rings])
 
 

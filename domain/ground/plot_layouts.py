@@ -8,6 +8,7 @@ import msgspec
 import numpy as np
 import shapely
 from msgspec.structs import asdict
+from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
 from domain.common.faults import ContentFault, ContentFaults, pointer
@@ -21,19 +22,28 @@ from domain.ground.layout_answer import (
     TreeFeature,
     TreePoint,
 )
+from domain.ground.layout_even import TreeRoom, lay_evenly
+from domain.ground.layout_fence import (
+    CARRIERS,
+    FenceTrees,
+    beside_walls,
+    fence_runs,
+    lay_fence,
+    most_along,
+    off_fence_m,
+)
 from domain.ground.layout_fence import FIGURES as FENCES
-from domain.ground.layout_fence import FenceTrees, lay_fence, off_fence_m
 from domain.ground.layout_free import lay_free
 from domain.ground.layout_request import PlotLayoutRequest
 from domain.ground.layout_rows import lay_rows
 from domain.ground.layout_words import LayoutLimit, LayoutReason, layout_limit, layout_reason
-from domain.ground.plot import Plot, drawn_plot, rectangle_plot
+from domain.ground.plot import Obstacle, Plot, drawn_plot, rectangle_plot
 from domain.ground.projection import Floats, LocalPlane
-from domain.ground.room import Room, most_that_fit, room_for, what_binds
+from domain.ground.room import Room, most_in_rows, most_that_fit, room_for, what_binds
 from domain.ground.spacing import least_row_spacing_m
 from domain.ground.sunlight import FIGURES as SUNLIGHT
-from domain.ground.sunlight import rate, sun_hours
-from domain.tables.cautions import DIGGING, HEAVY_POTS, LADDERS, WIRES
+from domain.ground.sunlight import assumed_height_m, rate, sun_hours
+from domain.tables.cautions import ASK_LOCALLY, DIGGING, HEAVY_POTS, LADDERS, WIRES
 from domain.tables.parameters import figures
 from domain.tables.tree_forms import FIGURES as FORMS
 from domain.tables.words import say
@@ -45,6 +55,7 @@ class PassageFigures(msgspec.Struct, frozen=True):
     passage_m: float
     same_fence_m: float
     pot_passage_m: float
+    trained_height_m: float
 
 
 FIGURES = figures("ground", "plot_layouts", PassageFigures)
@@ -99,15 +110,15 @@ def told_plot(request: PlotLayoutRequest) -> Plot:
 def lay_out(request: PlotLayoutRequest) -> RectangleLayout | DrawnLayout:
     """The layout asked for; an honest empty one where nothing fits. Raises ContentFaults for an impossible request."""
     plot = told_plot(request)
-    height = request.spread_m if request.height_m is None else request.height_m
     flat = request.arrangement == "fence"
     if flat:
-        plot = _without_fence(request, plot)
-    room = room_for(plot, request.depth_m if flat else request.spread_m, height, request.edge_set_back_m)
+        plot = _with_fence(request, plot)
+    height = height_of(request, plot)
+    room = _room(request, plot, height)
     laid = _laid(request, plot, room)
-    hours = _hours(plot, laid.trees, request.spread_m, height)
+    hours = _hours(plot, laid.trees, request.depth_m if flat else request.spread_m, height)
     facts = _facts(laid, hours)
-    summary = _summary(request, plot, room, laid, hours)
+    summary = _summary(request, plot, room, laid, hours, height=height)
     if isinstance(plot.frame, LocalPlane):
         positions = np.round(plot.frame.to_positions(laid.trees), 9).tolist()
         features = tuple(
@@ -139,6 +150,12 @@ def _laid(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
         trees = lay_free(room.region, spread, most if most is not None else None)
         return Laid(trees, (None,) * len(trees), bound, why=(layout_reason("crowns_fit_without_touching"),))
     passage = FIGURES.pot_passage_m if request.arrangement == "pots" else FIGURES.passage_m
+    if request.spacing_in_row_m is None and request.row_spacing_m is None:
+        bound = most_in_rows(room.region, spread, passage)
+    if most is not None and request.spacing_in_row_m is None and request.row_spacing_m is None:
+        found = _evenly(request, plot, room, passage, bound)
+        if found is not None:
+            return found
     in_row = spread if request.spacing_in_row_m is None else request.spacing_in_row_m
     between = spread + passage if request.row_spacing_m is None else request.row_spacing_m
     rows = lay_rows(room.region, in_row, between, request.row_bearing_deg, most)
@@ -158,11 +175,71 @@ def _laid(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
     )
 
 
-def _without_fence(request: PlotLayoutRequest, plot: Plot) -> Plot:
-    """The plot without the things drawn where the fence is that carries the trees."""
+def _evenly(request: PlotLayoutRequest, plot: Plot, room: Room, passage: float, bound: int) -> Laid | None:
+    """So many trees over the room there is; None where it does not hold them all."""
+    spread, count = request.spread_m, request.tree_count or 0
+    if count > bound or room.region.is_empty:
+        return None
+    tree = TreeRoom(spread, spread, spread if request.height_m is None else request.height_m)
+    south = plot.latitude is not None and plot.latitude < 0
+    rows = lay_evenly([tree] * count, lambda _: room.region, passage, south, request.row_bearing_deg)
+    if rows is None:
+        return None
+    why = []
+    if rows.bearing_deg is not None:
+        why.append(_why_direction(rows.bearing_deg, request.row_bearing_deg is not None))
+        why.append(layout_reason("passage_between_rows", passage_m=passage))
+    several = len(set(rows.row)) > 1
+    return Laid(
+        trees=rows.trees,
+        rows=tuple(row + 1 for row in rows.row),
+        most=bound,
+        bearing_deg=None if rows.bearing_deg is None else round(rows.bearing_deg, 3),
+        in_row_m=round(rows.in_row * spread, 2),
+        between_m=round(rows.between * (spread + passage), 2) if several else None,
+        why=tuple(why),
+    )
+
+
+def _with_fence(request: PlotLayoutRequest, plot: Plot) -> Plot:
+    """The plot with the fence that carries the trees among its things, so that it throws its shade."""
+    if _carrying(request, plot):
+        return plot
+    return replace(plot, obstacles=(*plot.obstacles, Obstacle(shapely.LineString(_fence(request, plot)), "fence")))
+
+
+def _carrying(request: PlotLayoutRequest, plot: Plot) -> list[Obstacle]:
+    """The things drawn where the fence is that carries the trees: a fence, or the wall of a house."""
     fence = shapely.LineString(_fence(request, plot))
-    kept = [o for o in plot.obstacles if o.kind != "fence" or o.shape.hausdorff_distance(fence) > FIGURES.same_fence_m]
-    return replace(plot, obstacles=tuple(kept))
+    return [o for o in plot.obstacles if o.kind in CARRIERS and _lies_along(o.shape, fence)]
+
+
+def _lies_along(shape: BaseGeometry, fence: BaseGeometry) -> bool:
+    """Whether a fence was drawn twice, as a line and among the things."""
+    return bool(
+        shape.buffer(FIGURES.same_fence_m).contains(fence) or shape.hausdorff_distance(fence) <= FIGURES.same_fence_m
+    )
+
+
+def _room(request: PlotLayoutRequest, plot: Plot, height: float) -> Room:
+    """Where trunks may stand: trees in pots keep no room for roots, and those along a fence none from it."""
+    if request.arrangement != "fence":
+        in_pots = request.arrangement == "pots"
+        return room_for(plot, request.spread_m, height, request.edge_set_back_m, in_pots=in_pots)
+    carrying = _carrying(request, plot)
+    others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one not in carrying))
+    room = room_for(others, request.depth_m, height, request.edge_set_back_m)
+    return replace(room, region=beside_walls(room.region, [one.shape for one in carrying], request.depth_m))
+
+
+def height_of(request: PlotLayoutRequest, plot: Plot) -> float:
+    """Height of the trees: as told, else as tall as wide, and trained trees no taller than their fence."""
+    if request.height_m is not None:
+        return request.height_m
+    if request.arrangement != "fence":
+        return request.spread_m
+    fences = [assumed_height_m("fence") if o.height_m is None else o.height_m for o in _carrying(request, plot)]
+    return min(request.spread_m, *(height for height in fences if height > 0), FIGURES.trained_height_m)
 
 
 def _fence(request: PlotLayoutRequest, plot: Plot) -> Floats:
@@ -171,10 +248,15 @@ def _fence(request: PlotLayoutRequest, plot: Plot) -> Floats:
 
 
 def _along_fence(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
-    fence = _fence(request, plot)
+    fence, height = _fence(request, plot), height_of(request, plot)
     spacing = request.spread_m if request.spacing_in_row_m is None else request.spacing_in_row_m
-    trees = lay_fence(room.region, fence, FenceTrees(spacing, request.spread_m, request.depth_m))
-    length = float(shapely.LineString(fence).length)
+    trained = FenceTrees(spacing, request.spread_m, request.depth_m)
+
+    def sun(places: Floats) -> Floats:
+        hours = _hours(plot, places, request.depth_m, height)
+        return np.zeros(len(places)) if hours is None else hours
+
+    trees = lay_fence(fence_runs(room.region, fence, trained, sun), trained)
     if request.tree_count is not None:
         trees = trees[: request.tree_count]
     why = layout_reason(
@@ -183,8 +265,7 @@ def _along_fence(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
         wires_off_m=FENCES.wires_off_m,
         spacing_m=spacing,
     )
-    most = len(fence) - 1 + math.floor(length / spacing)
-    return Laid(trees, (1,) * len(trees), most, None, spacing, None, (why,))
+    return Laid(trees, (1,) * len(trees), most_along(fence, trained), None, spacing, None, (why,))
 
 
 def _why_direction(bearing: float, told: bool) -> LayoutReason:
@@ -228,8 +309,9 @@ def _facts(laid: Laid, hours: Floats | None) -> list[TreeFacts]:
     ]
 
 
-def _summary(request: PlotLayoutRequest, plot: Plot, room: Room, laid: Laid, hours: Floats | None) -> LayoutSummary:
-    height = request.spread_m if request.height_m is None else request.height_m
+def _summary(
+    request: PlotLayoutRequest, plot: Plot, room: Room, laid: Laid, hours: Floats | None, *, height: float
+) -> LayoutSummary:
     count = len(laid.trees)
     limits = list(what_binds(room))
     why = list(laid.why)
@@ -293,5 +375,5 @@ def _cautions(request: PlotLayoutRequest, room: Room, height: float) -> tuple[Ca
     if request.arrangement == "pots":
         told.append(HEAVY_POTS)
     if request.arrangement == "fence":
-        told.append(WIRES)
+        told += [WIRES, ASK_LOCALLY]
     return tuple({caution.code: caution for caution in told}.values())

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 import msgspec
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -24,7 +25,10 @@ FIGURES = figures("ground", "room", RoomFigures)
 
 ARC_SEGMENTS = 8
 """Segments of a quarter circle; outlines are moved out (by half a percent) so that they enclose the true arc."""
-_ARC = 1 / math.cos(math.pi / (4 * ARC_SEGMENTS))
+ARC = 1 / math.cos(math.pi / (4 * ARC_SEGMENTS))
+
+DIRECTION_STEP_DEG = 1.0
+"""Directions of rows that are looked at for the bound; between them a width changes by less than what is added."""
 
 TOLERANCE_M = 1e-6
 """A crown may stand this far over a limit, so that trees that just fit do fit."""
@@ -40,15 +44,17 @@ class Room:
     """(what, share of the ground where no trunk may stand because of it alone), the edge first."""
 
 
-def room_for(plot: Plot, spread_m: float, height_m: float, edge_set_back_m: float = 0.0) -> Room:
+def room_for(
+    plot: Plot, spread_m: float, height_m: float, edge_set_back_m: float = 0.0, *, in_pots: bool = False
+) -> Room:
     """The region where a tree of this spread and height may stand: its crown inside the plot, its trunk set back."""
     edge = max(spread_m / 2, edge_set_back_m) - TOLERANCE_M
-    inner = plot.ground.buffer(-edge * _ARC if _has_reflex(plot.ground) else -edge, quad_segs=ARC_SEGMENTS)
+    inner = plot.ground.buffer(-edge * ARC if _has_reflex(plot.ground) else -edge, quad_segs=ARC_SEGMENTS)
     taken: list[tuple[RoomTaker, float]] = [("edge", 1 - inner.area / plot.ground.area)]
     set_backs, cuts = [], []
     for obstacle in plot.obstacles:
-        back = set_back(obstacle.kind, spread_m, height_m, obstacle.set_back_m, obstacle.spread_m)
-        cut = obstacle.shape.buffer(max(back.trunk_distance_m - TOLERANCE_M, 0.0) * _ARC, quad_segs=ARC_SEGMENTS)
+        back = set_back(obstacle.kind, spread_m, height_m, obstacle.set_back_m, obstacle.spread_m, in_pot=in_pots)
+        cut = obstacle.shape.buffer(max(back.trunk_distance_m - TOLERANCE_M, 0.0) * ARC, quad_segs=ARC_SEGMENTS)
         set_backs.append(back)
         cuts.append(cut)
         taken.append((obstacle.kind, plot.ground.intersection(cut).area / plot.ground.area))
@@ -77,6 +83,46 @@ def most_that_fit(region: BaseGeometry, spacing_m: float) -> int:
 def _oler(region: BaseGeometry, spacing_m: float, euler: int) -> int:
     d = spacing_m - 2 * TOLERANCE_M
     return int(2 / math.sqrt(3) * region.area / d**2 + region.length / (2 * d) + euler + 1e-9)
+
+
+def most_in_rows(region: BaseGeometry, spacing_m: float, passage_m: float) -> int:
+    """An upper bound on the trees of one size that stand in a region in rows with a passage (m) between their crowns.
+
+    Each takes a rectangle of its own, as long as its spacing and a passage wider than that; no more of them than
+    circles of that spacing fit.
+    """
+    taken = ground_in_rows(region, spacing_m, passage_m) / (spacing_m * (spacing_m + passage_m))
+    return min(most_that_fit(region, spacing_m), max(math.floor(taken + 1e-9), 0 if region.is_empty else 1))
+
+
+def ground_in_rows(region: BaseGeometry, widest_m: float, passage_m: float) -> float:
+    """Ground (m2) that all trees with their trunks in a region can take in parallel rows, at the most.
+
+    A tree takes its spacing along the row (`widest_m` at most) times that and a passage across it. These rectangles lie
+    apart, and each part of the region holds its own within its sum with one of the widest, whatever way rows run.
+    """
+    along, across = widest_m, widest_m + passage_m
+    found = 0.0
+    for part in shapely.get_parts(region):
+        if part.area > 0:
+            round_about = float(part.buffer(math.hypot(along, across) / 2 * ARC, quad_segs=ARC_SEGMENTS).area)
+            found += min(round_about, _swept(part.convex_hull, along, across))
+    return found
+
+
+def _swept(hull: BaseGeometry, along: float, across: float) -> float:
+    """The most area (m2) of the sum of a convex outline with a rectangle, over all directions of the rectangle.
+
+    The sum has the area of both, and of each side of the rectangle times the width of the outline square to it.
+    """
+    corners = shapely.get_coordinates(hull)
+    turned = np.radians(np.arange(0.0, 180.0, DIRECTION_STEP_DEG))
+    reach = corners @ np.vstack([np.cos(turned), np.sin(turned)])
+    width = reach.max(axis=0) - reach.min(axis=0)
+    beside = np.roll(width, len(turned) // 2)
+    between = float(np.ptp(corners, axis=0).max()) * math.sqrt(2) * math.radians(DIRECTION_STEP_DEG) / 2
+    sides = float((along * width + across * beside).max()) + (along + across) * between
+    return float(hull.area) + sides + along * across
 
 
 def _has_reflex(ground: BaseGeometry) -> bool:

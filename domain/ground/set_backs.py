@@ -25,6 +25,10 @@ Kind = Literal[
     "transformer",
     "septic_field",
     "existing_tree",
+    "pond",
+    "pitch",
+    "well",
+    "bank",
     "other",
 ]
 
@@ -41,6 +45,11 @@ SetBackCode = Literal[
     "set_back_transformer",
     "set_back_septic_field",
     "set_back_existing_tree",
+    "set_back_pond",
+    "set_back_pitch",
+    "set_back_well",
+    "set_back_bank",
+    "set_back_pot",
     "set_back_other",
     "set_back_as_told",
     "set_back_crowns_meet",
@@ -56,10 +65,11 @@ class SetBackRow(msgspec.Struct, frozen=True, kw_only=True):
     """A row of space/set_backs.csv: the figure that holds for trees of a height and more."""
 
     kind: Kind
-    rule: Literal["fixed", "share_of_height"]
+    rule: Literal["fixed", "share_of_height", "beyond_crown"]
     distance_m: float
     from_height_m: float
     crown_keeps_out: Literal["yes", "no"]
+    of_roots: Literal["yes", "no"]
     source_id: str
     code: SetBackCode
     caution: Literal["ask_locally", "boundary", "digging", "power_line", "septic_field", "shrinkable_clay", "none"]
@@ -83,15 +93,23 @@ def _table() -> tuple[SetBackRow, ...]:
 
 
 def set_back(
-    kind: Kind, spread_m: float, height_m: float, told_m: float | None = None, other_spread_m: float | None = None
+    kind: Kind,
+    spread_m: float,
+    height_m: float,
+    told_m: float | None = None,
+    other_spread_m: float | None = None,
+    *,
+    in_pot: bool = False,
 ) -> SetBack:
     """The set-back of a trunk of a tree of this spread and height.
 
     told_m is the caller's own figure; other_spread_m the spread of an existing tree, whose crown then just meets ours.
+    in_pot: it has no roots in the ground, so that what is kept for their sake does not bind it.
     """
     fitting = [row for row in _table() if row.kind == kind and row.from_height_m <= height_m]
     row = max(fitting, key=lambda row: row.from_height_m)
     distance = row.distance_m * (height_m if row.rule == "share_of_height" else 1.0)
+    distance += spread_m / 2 if row.rule == "beyond_crown" else 0.0
     basis: Literal["published", "told", "common_practice"]
     basis = "common_practice" if row.source_id == "common-practice" else "published"
     code, source = row.code, None if basis == "common_practice" else row.source_id
@@ -99,6 +117,8 @@ def set_back(
         distance, basis, code, source = told_m, "told", "set_back_as_told", None
     elif other_spread_m is not None:
         distance, basis, code, source = (spread_m + other_spread_m) / 2, "told", "set_back_crowns_meet", None
+    elif in_pot and row.of_roots == "yes":
+        distance, basis, code, source = 0.0, "common_practice", "set_back_pot", None
     if row.crown_keeps_out == "yes":
         distance = max(distance, spread_m / 2)
     return SetBack(

@@ -1,6 +1,7 @@
 """Orchard health at one site: infection weather, codling moth and the other insects, worked out once from its years."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from domain.hazards.codling_moth import CodlingMothYears, codling_moth
@@ -21,11 +22,15 @@ class SiteHealth:
     diseases: dict[str, InfectionWeather]
     moth: CodlingMothYears
     insects: tuple[FruitInsect, ...]
+    powers: Mapping[str, float] = field(default_factory=dict)
+    """Disease -> power to which the spot raises its pressure."""
 
     @cached_property
     def pressure(self) -> dict[str, float]:
         """Pressure by disease, 0 to 1."""
-        return {disease: weather.pressure for disease, weather in self.diseases.items()}
+        return {
+            disease: weather.pressure ** self.powers.get(disease, 1.0) for disease, weather in self.diseases.items()
+        }
 
     def events(self, trees: TreeStages) -> tuple[HealthEvent, ...]:
         """The year's events of orchard health for trees of these stages, in the order of the year."""

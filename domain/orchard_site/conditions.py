@@ -1,6 +1,6 @@
 """All that a site holds for every cultivar alike, worked out once a site: clocks, frost, winters, disease, insects."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import msgspec
 import numpy as np
@@ -12,6 +12,8 @@ from domain.hazards.bee_weather import foraging_days, set_by_full_bloom
 from domain.hazards.frost_at_bloom import bloom_kept, worthwhile_chance
 from domain.hazards.insects import FruitInsect
 from domain.hazards.site_health import SiteHealth, site_health
+from domain.hazards.spot import OPEN, Spot, spot
+from domain.site_climate.site import Ground
 from domain.site_climate.site_years import SiteYears
 from domain.tables.parameters import figures
 from domain.tree_year.clock import SiteClock, site_clock
@@ -69,6 +71,8 @@ class SiteConditions:
     health: SiteHealth
     summer: Extremes
     observed: Observed | None = None
+    spot: Spot = OPEN
+    """What light and soil of the spot take, as far as they were told."""
     kept: Kept = field(default_factory=Kept, init=False, repr=False)
 
     @property
@@ -80,6 +84,19 @@ class SiteConditions:
     def insects(self) -> tuple[FruitInsect, ...]:
         """Insects of the fruit to reckon with, worst first."""
         return self.health.insects
+
+
+def on_ground(conditions: SiteConditions, ground: Ground | None) -> SiteConditions:
+    """The conditions on the ground as told: the same, where it takes nothing; kept with them."""
+    here = spot(ground)
+    if here.changes_nothing:
+        return conditions
+    key = repr(here)
+
+    def made() -> SiteConditions:
+        return replace(conditions, spot=here, health=replace(conditions.health, powers=here.powers))
+
+    return conditions.kept.get("on_ground", key, made)
 
 
 def site_conditions(years: SiteYears) -> SiteConditions:

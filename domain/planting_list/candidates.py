@@ -207,7 +207,8 @@ def candidates(
     )
     problem = replace(problem, empty_places=max(0, wishes.places - different))
     if ground is not None:
-        taken = np.array([np.inf if one is None else ground.share(one) for one in chosen.options])
+        each = wishes.trees_of_each
+        taken = np.array([np.inf if one is None else each * ground.share(one) for one in chosen.options])
         problem = replace(
             problem,
             room=np.minimum(taken, 2.0),
@@ -239,7 +240,7 @@ def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[T
         return found
     fitting = tuple(one for one in found if ground.holds(one))
     if found and not fitting:  # the plot is narrow
-        narrow = msgspec.structs.replace(wishes.trees, keep_spread_m=ground.widest_m)
+        narrow = msgspec.structs.replace(wishes.trees, keep_spread_m=ground.widest_m(wishes.trees.against_fence))
         fitting = tuple(
             one for one in tree_options(cultivar, narrow, wishes.rootstocks, wishes.air_m) if ground.holds(one)
         )
@@ -257,7 +258,8 @@ def _fixed_trees(
         near = None if found else nearest_option(sited.cultivars[row], wishes.trees, wishes.rootstocks, wishes.air_m)
         best.append(found[0] if found else near)
         least.append(found[-1] if found else near)
-    if ground is None or sum(ground.share(one) for one in best if one is not None) <= 1.0:
+    each = wishes.trees_of_each
+    if ground is None or each * sum(ground.share(one) for one in best if one is not None) <= 1.0:
         return best
     return least
 

@@ -7,123 +7,136 @@ ground. Where buildings and standing trees leave too little sun in the growing s
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-import msgspec
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
+from domain.ground.layout_even import TreeRoom, lay_evenly
 from domain.ground.layout_mixed import lay_mixed
 from domain.ground.layout_rows import lay_rows
 from domain.ground.plot import Plot
 from domain.ground.plot_layouts import FIGURES as PASSAGES
+from domain.ground.room import ARC, most_in_rows, room_for
 from domain.ground.room import Room as RoomForTrunks
-from domain.ground.room import most_that_fit, room_for
 from domain.ground.simpler_outlines import simpler
-from domain.ground.sunlight import FIGURES as SUNLIGHT
-from domain.ground.sunlight import assumed_height_m, sun_hours
-from domain.planting_list.tree_options import TreeOption
+from domain.planting_list.laid_trees import Floats, LaidTrees
+from domain.planting_list.list_request import MOST_CULTIVARS, Stand
+from domain.planting_list.sun_here import SunHere
+from domain.planting_list.tree_options import TreeOption, is_flat, thickness_m
+from domain.planting_list.walls import Walls
 from domain.planting_list.wishes import Wishes
-from domain.tables.cautions import BOUNDARY
-from domain.tables.parameters import figures
+from domain.tables.cautions import ASK_LOCALLY, BOUNDARY
 from domain.tables.words import Sentence, say
-
-Floats = NDArray[np.float64]
 
 SPREAD_STEP_M, HEIGHT_STEP_M = 0.05, 0.25
 """Sizes are rounded up to these, so that few regions are worked out."""
-SUN_POINTS = 250
 PART_M2, PART_SIDE_M = 20_000.0, 140.0
-"""A larger plot is laid out on a part of this side: the trees of one list take far less."""
+"""A larger plot is laid out on a part of this side, larger for more than 40 trees: those of a list take far less."""
 OPEN_M, NEAR_M = 5.0, 200.0
 """Kept from things when the part is sought; how far away a thing still matters, the longest set-back."""
-
-
-class GroundFigures(msgspec.Struct, frozen=True):
-    """How much sun a list asks, and how the ground is looked at."""
-
-    for_neighbours_h: float
-    judged_height_m: float
-
-
-FIGURES = figures("planting_list", "ground", GroundFigures)
-
-
-@dataclass(frozen=True)
-class LaidTrees:
-    """Trunks (n, 2) on the plane (m), NaN of trees without a place; rows; hours of sun where the latitude is known."""
-
-    trees: Floats
-    row: tuple[int, ...]
-    bearing_deg: float | None
-    sun_hours: Floats | None
-
-    @property
-    def placed(self) -> NDArray[np.bool_]:
-        """(n,) whether a tree found a place."""
-        return np.isfinite(self.trees[:, 0])
 
 
 class Ground:
     """A plot with what is known of it, for one request."""
 
-    def __init__(self, plot: Plot, in_pots: bool) -> None:
+    def __init__(
+        self, plot: Plot, stand: Stand = "ground", most_trees: int = MOST_CULTIVARS, told_sun_h: float | None = None
+    ) -> None:
         self.drawn_m2 = plot.area_m2
         """Area of the ground as it was drawn."""
         self._simpler = simpler(plot)
         self.whole = plot = self._simpler.plot
-        plot = _part(plot) if plot.ground.area > PART_M2 else plot
+        large = max(most_trees / MOST_CULTIVARS, 1.0)
+        plot = _part(plot, PART_SIDE_M * math.sqrt(large)) if plot.ground.area > PART_M2 * large else plot
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
-        self.passage_m = PASSAGES.pot_passage_m if in_pots else PASSAGES.passage_m
-        self.dark_m2 = 0.0
-        sunny = plot.ground.difference(_dark(plot)) if _shaded(plot) else plot.ground
-        if sunny.area > 0.0:
-            self.dark_m2 = plot.ground.area - sunny.area
-        self._dark = plot.ground.difference(sunny) if self.dark_m2 > 0.0 else None
+        self._stand, self._in_pots = stand, stand == "pots"
+        self.passage_m = PASSAGES.pot_passage_m if self._in_pots else PASSAGES.passage_m
+        self._sun = SunHere(plot, told_sun_h)
+        dark = self._sun.dark()
+        self.dark_m2 = float(plot.ground.intersection(dark).area)
+        self._dark = plot.ground.intersection(dark) if self.dark_m2 > 0.0 else None
         self._rooms: dict[tuple[float, float], RoomForTrunks] = {}
-        self._holds: dict[tuple[float, float, float], int] = {}
+        self._holds: dict[tuple[float, float, float, bool], int] = {}
+        self._walls = Walls(self.whole, self._sun)
 
     @property
     def south(self) -> bool:
         """Whether the plot lies south of the equator; False where that is not known."""
         return self.plot.latitude is not None and self.plot.latitude < 0
 
+    @property
+    def wall_m(self) -> float:
+        """Length (m) of the drawn fences and walls along which trees can be trained in enough sun."""
+        return sum(run.length_m for run in self._walls.runs)
+
     def room(self, option: TreeOption) -> RoomForTrunks:
-        """Where such a tree may stand, and the set-backs that it keeps."""
+        """Where such a tree may stand, and the set-backs that it keeps; of trained trees, those beside their wall."""
+        if is_flat(option):
+            return self._walls.room
         size = _size(option)
         if size not in self._rooms:
-            room = room_for(self.plot, *size)
+            room = room_for(self.plot, *size, in_pots=self._in_pots)
             if self._dark is not None:
                 room = replace(room, region=room.region.difference(self._dark))
             self._rooms[size] = room
         return self._rooms[size]
 
     def holds(self, option: TreeOption) -> int:
-        """How many such trees stand on the ground in rows."""
-        key = (*_size(option), option.spacing_m)
+        """How many such trees stand on the ground in rows, or trained along its walls."""
+        flat = is_flat(option)
+        key = (*_size(option), option.spacing_m if flat else _spacing_m(option), flat)
         if key not in self._holds:
-            region = self.room(option).region
             spacing = option.spacing_m
-            self._holds[key] = len(lay_rows(region, spacing, spacing + self.passage_m).trees)
+            if flat:
+                self._holds[key] = sum(run.holds(option.spread_m, spacing) for run in self._walls.runs)
+            else:
+                region, apart = self.room(option).region, _spacing_m(option)
+                self._holds[key] = len(lay_rows(region, apart, apart + self.passage_m).trees)
         return self._holds[key]
 
     def share(self, option: TreeOption) -> float:
-        """Share of the ground that such a tree takes."""
+        """Share of the ground that such a tree takes; of a trained one, of the walls that are long enough for it."""
+        if is_flat(option):
+            wall_m = sum(run.length_m for run in self._walls.runs if run.length_m >= option.spread_m - 1e-7)
+            return option.spacing_m / wall_m if wall_m else math.inf
         count = self.holds(option)
         return 1.0 / count if count else math.inf
 
-    def area_m2(self, option: TreeOption) -> float:
-        """Ground that such a tree and its part of the passages take in any rows (m2)."""
-        return math.pi / 4 * option.spacing_m**2 + option.spacing_m * self.passage_m
+    def taken(self, options: Sequence[TreeOption]) -> tuple[Floats, float]:
+        """What each tree takes (n,) in any layout in rows and along walls, and what all together take at most.
 
-    def area_for(self, options: Sequence[TreeOption]) -> float:
-        """Area (m2) that the trees of any layout in rows together take at most: the ground and half a passage about."""
-        beyond = max((one.spacing_m - one.spread_m) / 2 for one in options) + self.passage_m / 2
-        return float(self._simpler.enclosing.buffer(beyond).area)
+        Among trained trees alone that is length of wall (m). Else it is ground (m2), of which trained trees take none:
+        of a tree in a row its crown and air, moved across the row by a passage. That lies apart from what others take,
+        within half its air and half a passage of the ground, and within half its spacing and half a passage of where
+        trunks may stand.
+        """
+        free = [one for one in options if not is_flat(one)]
+        if not free:
+            return np.array([one.spacing_m for one in options]), self._wall_for(options)
+        passage = self.passage_m
+        each = [math.pi / 4 * one.spacing_m**2 + one.spacing_m * passage for one in options]
+        of_crowns = max((one.spacing_m - one.spread_m) / 2 for one in free) + passage / 2
+        of_trunks = max(one.spacing_m for one in free) / 2 + passage / 2
+        about = self._simpler.enclosing.buffer(of_crowns * ARC)
+        area = float(about.intersection(self._widest_region(free).buffer(of_trunks * ARC)).area)
+        return np.array([0.0 if is_flat(one) else m2 for one, m2 in zip(options, each, strict=True)]), area or 1.0
+
+    def _wall_for(self, options: Sequence[TreeOption]) -> float:
+        """Length (m) that trained trees take at most: of each run, and what they keep from each other beyond crowns."""
+        beyond = max(one.spacing_m - one.spread_m for one in options)
+        return sum(run.length_m + beyond for run in self._walls.runs) or 1.0
+
+    def _widest_region(self, options: Sequence[TreeOption]) -> BaseGeometry:
+        """What holds the trunks of every one of these trees."""
+        spread, height = min(one.spread_m for one in options), min(one.height_m for one in options)
+        if self.whole is not self.plot or self._simpler.within_m:
+            return self._simpler.enclosing.buffer(-spread / 2)
+        region = room_for(self.plot, spread, height).region
+        return region if self._dark is None else region.difference(self._dark)
 
     @property
     def warnings(self) -> tuple[Sentence, ...]:
@@ -135,50 +148,74 @@ class Ground:
     def cautions(self) -> tuple[Caution, ...]:
         """What the things on the ground and its edge ask to mind, each once."""
         kept = [back.caution for room in self._rooms.values() for back in room.set_backs if back.caution is not None]
-        return tuple({caution.code: caution for caution in (*kept, BOUNDARY)}.values())
+        along = (ASK_LOCALLY,) if self._stand == "fence" else ()
+        return tuple({caution.code: caution for caution in (*kept, *along, BOUNDARY)}.values())
 
     def most(self, options: Sequence[TreeOption]) -> int:
-        """A proven bound on the number of trees, whatever their mixture."""
-        least = min(options, key=lambda one: one.spread_m)
-        region = self.room(least).region
-        if self.whole is not self.plot or self._simpler.within_m:
-            region = self._simpler.enclosing.buffer(-least.spread_m / 2)
-        return max((most_that_fit(region, least.spread_m), *(self.holds(one) for one in options)))
+        """A proven bound on the number of trees in rows that can be walked and along walls, whatever their mixture."""
+        free, flat = [one for one in options if not is_flat(one)], [one for one in options if is_flat(one)]
+        most = 0
+        if free:
+            least = min(one.spacing_m for one in free)
+            in_rows = most_in_rows(self._widest_region(free), least, self.passage_m)
+            most += max(in_rows, *(self.holds(one) for one in free))
+        if flat:
+            least = min(one.spacing_m for one in flat)
+            narrow = min(one.spread_m for one in flat)
+            most += sum(run.holds(narrow, least) for run in self._walls.runs)
+        return most
 
-    @property
-    def widest_m(self) -> float:
-        """Width of the widest crown that stands somewhere on the ground, nothing but its edge kept clear of."""
+    def widest_m(self, trained: bool) -> float:
+        """Width of the widest crown that stands somewhere on the ground, nothing but its edge kept clear of.
+
+        trained: of the widest flat one along its walls.
+        """
+        if trained:
+            return max((run.length_m for run in self._walls.runs), default=0.0)
         return 2.0 * float(shapely.maximum_inscribed_circle(self.plot.ground, tolerance=0.02).length)
 
     def lay(self, options: Sequence[TreeOption]) -> LaidTrees:
-        """Lay a list out: in rows, the tall to the side away from the sun; a single tree amid its region."""
-        if len(options) == 1:
-            laid = self._alone(options[0])
-        elif len({(*_size(one), one.spacing_m) for one in options}) == 1:
-            laid = self._alike(options)
-        else:
-            found = lay_mixed(
-                [one.spacing_m for one in options],
-                lambda tree: self.room(options[tree]).region,
-                self.passage_m,
-                self.south,
-            )
-            laid = LaidTrees(found.trees, tuple(found.row), found.bearing_deg, None)
+        """Lay a list out: in rows over the room there is, the tall away from the sun; trained trees along the walls.
+
+        Where the ground is so full that rows cannot be set evenly they are packed, and what finds no place has none.
+        """
+        flat = [tree for tree, one in enumerate(options) if is_flat(one)]
+        free = [tree for tree, one in enumerate(options) if not is_flat(one)]
+        trees, rows, bearing = np.full((len(options), 2), np.nan), [-1] * len(options), None
+        if free:
+            laid = self._in_rows([options[tree] for tree in free])
+            trees[free], bearing = laid.trees, laid.bearing_deg
+            rows = _numbered(rows, free, laid.row)
+        if flat:
+            found = self._walls.lay([options[tree] for tree in flat])
+            trees[flat] = found.trees
+            rows = _numbered(rows, flat, found.row)
+        return LaidTrees(trees, tuple(rows), bearing, None)
+
+    def with_sun(self, laid: LaidTrees, options: Sequence[TreeOption]) -> LaidTrees:
+        """The same trees with their hours of sun, as far as those are known."""
         return replace(laid, sun_hours=self._hours(laid, options))
 
-    def _alone(self, option: TreeOption) -> LaidTrees:
-        region = self.room(option).region
-        if region.is_empty:
-            return LaidTrees(np.full((1, 2), np.nan), (-1,), None, None)
-        circle = shapely.maximum_inscribed_circle(region, tolerance=0.05)
-        middle = shapely.get_coordinates(circle)[:1] if not circle.is_empty else np.empty((0, 2))
-        if len(middle) == 0 or not shapely.intersects_xy(region, *middle[0]):
-            middle = shapely.get_coordinates(region.representative_point())[:1]
-        return LaidTrees(middle, (0,), None, None)
+    def _in_rows(self, options: Sequence[TreeOption]) -> LaidTrees:
+        rooms = [TreeRoom(_spacing_m(one), one.spread_m, one.height_m) for one in options]
+        even = lay_evenly(rooms, lambda tree: self.room(options[tree]).region, self.passage_m, self.south)
+        if even is not None:
+            return LaidTrees(even.trees, even.row, even.bearing_deg, None)
+        packed = self._as_the_widest(options)
+        if packed.placed.all() or len({(*_size(one), _spacing_m(one)) for one in options}) == 1:
+            return packed
+        found = lay_mixed(
+            [_spacing_m(one) for one in options],
+            lambda tree: self.room(options[tree]).region,
+            self.passage_m,
+            self.south,
+        )
+        return LaidTrees(found.trees, tuple(found.row), found.bearing_deg, None)
 
-    def _alike(self, options: Sequence[TreeOption]) -> LaidTrees:
-        spacing = options[0].spacing_m
-        region = self.room(options[0]).region
+    def _as_the_widest(self, options: Sequence[TreeOption]) -> LaidTrees:
+        """Packed in rows as if all were as wide as the widest of them."""
+        spacing = max(_spacing_m(one) for one in options)
+        region = min((self.room(one).region for one in options), key=lambda region: float(region.area))
         found = lay_rows(region, spacing, spacing + self.passage_m, most=len(options))
         trees, rows = np.full((len(options), 2), np.nan), [-1] * len(options)
         northward = -1 if self.south else 1
@@ -189,25 +226,47 @@ class Ground:
         return LaidTrees(trees, tuple(rows), found.bearing_deg, None)
 
     def _hours(self, laid: LaidTrees, options: Sequence[TreeOption]) -> Floats | None:
-        if self.plot.latitude is None or not laid.placed.any():
+        if not laid.placed.any():
             return None
         standing = np.flatnonzero(laid.placed)
-        heights, spreads = (
-            np.array([getattr(options[tree], name) for tree in standing.tolist()]) for name in ("height_m", "spread_m")
-        )
+        stand = [options[tree] for tree in standing.tolist()]
+        heights, spreads = np.array([one.height_m for one in stand]), np.array([thickness_m(one) for one in stand])
+        found = self._sun.hours(laid.trees[standing], heights, spreads)
+        if found is None:
+            return None
         hours = np.full(len(options), np.nan)
-        hours[standing] = sun_hours(laid.trees[standing], heights, spreads, self.plot.obstacles, self.plot.latitude)
+        hours[standing] = found
         return hours
 
 
 def with_places(wishes: Wishes, ground: Ground, trees: Sequence[Sequence[TreeOption]]) -> Wishes:
-    """The wishes with as many places as the ground holds of any of these trees, shared out over what is usual."""
-    most = wishes.places
+    """The wishes with as many places as the ground holds of any of these trees, shared out over what is usual.
+
+    Where nobody says how many are wanted, no more are planted than the usual number: a small garden is not packed with
+    the narrowest trees there are.
+    """
+    most = wishes.room.tree_count
     counts = [max(ground.holds(one) for one in options) for options in trees if options]
-    places = min(most, max([*counts, len(wishes.must_include), 0]))
     usual = int(np.median(counts)) if counts else 1
-    room = replace(wishes.room, tree_count=places)
-    return replace(wishes, room=room, most_trees=most, shared_over=max(min(usual, most), 1))
+    held = min(most, max([*counts, len(wishes.must_include), 0]))
+    if wishes.room.assumptions:
+        held = min(held, max(usual, len(wishes.must_include)))
+    placed = replace(wishes, room=replace(wishes.room, tree_count=held), most_trees=most)
+    return replace(placed, shared_over=max(min(usual, most) // placed.trees_of_each, 1))
+
+
+def _numbered(rows: list[int], trees: Sequence[int], row: Sequence[int]) -> list[int]:
+    """Rows of all trees with those of some of them, numbered on from the others."""
+    so_far = max(rows) + 1
+    found = list(rows)
+    for tree, number in zip(trees, row, strict=True):
+        found[tree] = number + so_far if number >= 0 else -1
+    return found
+
+
+def _spacing_m(option: TreeOption) -> float:
+    """Distance of a free tree to the next in a row (m), rounded up: trees about alike take the same room."""
+    return round(math.ceil(round(option.spacing_m / SPREAD_STEP_M, 6)) * SPREAD_STEP_M, 3)
 
 
 def _size(option: TreeOption) -> tuple[float, float]:
@@ -217,36 +276,13 @@ def _size(option: TreeOption) -> tuple[float, float]:
     return round(spread, 3), round(height, 3)
 
 
-def _part(plot: Plot) -> Plot:
+def _part(plot: Plot, side_m: float) -> Plot:
     """A part of a large plot about its widest open place, and the things that matter there."""
     around = shapely.union_all([obstacle.shape.buffer(OPEN_M) for obstacle in plot.obstacles])
     open_ground = plot.ground.difference(around)
     ground = plot.ground if open_ground.is_empty else open_ground
     middle = shapely.get_coordinates(shapely.maximum_inscribed_circle(ground, tolerance=1.0))[0]
-    window = shapely.box(*(middle - PART_SIDE_M / 2), *(middle + PART_SIDE_M / 2))
+    window = shapely.box(*(middle - side_m / 2), *(middle + side_m / 2))
     near = tuple(one for one in plot.obstacles if one.shape.dwithin(window, NEAR_M))
     part = shapely.union_all([one for one in shapely.get_parts(plot.ground.intersection(window)) if one.area > 0])
     return replace(plot, ground=part, obstacles=near)
-
-
-def _shaded(plot: Plot) -> bool:
-    """Whether anything there could shade, at a latitude that is known."""
-    heights = [assumed_height_m(o.kind) if o.height_m is None else o.height_m for o in plot.obstacles]
-    return plot.latitude is not None and any(height > 0.0 for height in heights)
-
-
-def _dark(plot: Plot) -> BaseGeometry:
-    """Where a tree alone would get less sun than it needs: the cells of a grid whose middles do."""
-    assert plot.latitude is not None  # the caller has looked
-    x0, y0, x1, y1 = plot.ground.bounds
-    cell = max(math.sqrt(plot.ground.area / SUN_POINTS), 0.5, math.hypot(x1 - x0, y1 - y0) / SUN_POINTS)
-    x, y = np.meshgrid(np.arange(x0 + cell / 2, x1, cell), np.arange(y0 + cell / 2, y1, cell))
-    middles = np.column_stack([x.ravel(), y.ravel()])
-    middles = middles[shapely.intersects_xy(plot.ground, middles)]
-    if len(middles) == 0:
-        return shapely.Polygon()
-    n = len(middles)
-    hours = sun_hours(middles, np.full(n, FIGURES.judged_height_m), np.zeros(n), plot.obstacles, plot.latitude)
-    dark = middles[hours < SUNLIGHT.least_hours + FIGURES.for_neighbours_h]
-    half = cell / 2 + 1e-6
-    return shapely.union_all(shapely.box(dark[:, 0] - half, dark[:, 1] - half, dark[:, 0] + half, dark[:, 1] + half))

@@ -3,9 +3,10 @@
 Within a choice a tree takes its share of the ground, which is exact where all are of a size and near where they are
 not. So a list is the best under that rule and under what the layout could hold. The bound is proven apart from the
 rule and from any layout: the crowns, the air between them and the passages of any rows must fit by area alone, and no
-more trees may stand than circles of the least spread fit the region.
+more trees may stand than rows hold of the narrowest. Where cultivars stand in groups it is of lists of such groups.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -14,8 +15,8 @@ import numpy as np
 from domain.planting_list.candidates import Candidates
 from domain.planting_list.choice import list_worth, unserved
 from domain.planting_list.diversity import BestLists, best_lists
-from domain.planting_list.ground import Ground, LaidTrees
-from domain.planting_list.list_request import MOST_TREES
+from domain.planting_list.ground import Ground
+from domain.planting_list.laid_trees import LaidTrees
 from domain.planting_list.reduction import ReducedChoice
 from domain.planting_list.solver import Budget, relax
 from domain.planting_list.tree_options import TreeOption
@@ -30,6 +31,8 @@ class LaidLists:
 
     best: BestLists
     layouts: tuple[LaidTrees, ...]
+    trees: tuple[tuple[int, ...], ...]
+    """Of each list its trees in the order of the layout, as candidates of the problem."""
     bound: float | None
 
 
@@ -38,13 +41,15 @@ def laid_lists(found: Candidates, ground: Ground, lists: int) -> LaidLists:
     problem = found.problem
     assert problem.room is not None  # the candidates know the ground
     best = BestLists((), True)
+    stands: list[tuple[int, ...]] = []
     layouts: tuple[LaidTrees, ...] = ()
     budget = Budget()
     for attempt in range(ROUNDS):
         best = best_lists(problem, lists, budget)
-        layouts = tuple(ground.lay(_options(found, one.choice.chosen)) for one in best.choices)
+        stands = [trees_of(found, one.choice.chosen) for one in best.choices]
+        layouts = tuple(ground.lay(_options(found, trees)) for trees in stands)
         used = [
-            float(problem.room[list(one.choice.chosen)].sum()) - float(problem.room[list(one.choice.chosen)].min()) / 2
+            float(problem.room[list(one.choice.chosen)].sum()) - float(problem.room[list(one.choice.chosen)].min()) / 4
             for one, laid in zip(best.choices, layouts, strict=True)
             if not laid.placed.all()
         ]
@@ -53,35 +58,56 @@ def laid_lists(found: Candidates, ground: Ground, lists: int) -> LaidLists:
         problem = replace(problem, ground=min(used))
     full = problem.ground >= found.problem.ground  # what is best of less ground is proven of that alone
     choices = [one if full else replace(one, choice=replace(one.choice, proven=False)) for one in best.choices]
-    kept = [_placed(found, one, laid) for one, laid in zip(choices, layouts, strict=True)]
+    sunny = [ground.with_sun(laid, _options(found, trees)) for trees, laid in zip(stands, layouts, strict=True)]
+    kept = [_placed(found, one, trees, laid) for one, trees, laid in zip(choices, stands, sunny, strict=True)]
     kept = sorted((one for one in kept if one[0].choice.chosen), key=lambda one: -one[0].choice.worth)
     if not kept:
-        return LaidLists(BestLists((), best.every_tree_served), (), None)
+        return LaidLists(BestLists((), best.every_tree_served), (), (), None)
     bound = _bound(found, ground, best.every_tree_served)
     bound = max(kept[0][0].choice.worth, bound if bound is not None else kept[0][0].choice.bound)
-    return LaidLists(BestLists(tuple(one for one, _ in kept), best.every_tree_served), tuple(x for _, x in kept), bound)
+    told = BestLists(tuple(one for one, _, _ in kept), best.every_tree_served)
+    return LaidLists(told, tuple(laid for _, _, laid in kept), tuple(trees for _, trees, _ in kept), bound)
 
 
-def _options(found: Candidates, chosen: Sequence[int]) -> list[TreeOption]:
-    return [option for one in chosen if (option := found.options[one]) is not None]
+def trees_of(found: Candidates, chosen: Sequence[int]) -> tuple[int, ...]:
+    """The trees of a choice, as candidates: each once, or its group; what is over goes to those worth most."""
+    each = found.wishes.trees_of_each
+    if each == 1:
+        return tuple(chosen)
+    over = found.wishes.room.tree_count - each * found.wishes.places if len(chosen) == found.wishes.places else 0
+    worth = sorted(chosen, key=lambda one: (-float(found.problem.tree_worth[one]), one))
+    more = set(worth[:over])
+    return tuple(one for one in chosen for _ in range(each + (one in more)))
 
 
-def _placed(found: Candidates, one: ReducedChoice, laid: LaidTrees) -> tuple[ReducedChoice, LaidTrees]:
-    """A list without the trees that found no place."""
+def _options(found: Candidates, trees: Sequence[int]) -> list[TreeOption]:
+    return [option for one in trees if (option := found.options[one]) is not None]
+
+
+def _placed(
+    found: Candidates, one: ReducedChoice, trees: tuple[int, ...], laid: LaidTrees
+) -> tuple[ReducedChoice, tuple[int, ...], LaidTrees]:
+    """A list without the trees that found no place; a group of fewer is worth so much less."""
     if laid.placed.all():
-        return one, laid
+        return one, trees, laid
     stands = np.flatnonzero(laid.placed)
-    chosen = tuple(one.choice.chosen[tree] for tree in stands)
+    standing = tuple(trees[tree] for tree in stands)
+    chosen = tuple(candidate for candidate in one.choice.chosen if candidate in standing)
+    each = found.wishes.trees_of_each
+    missing = sum(
+        max(1.0 - standing.count(candidate) / each, 0.0) * float(found.problem.tree_worth[candidate])
+        for candidate in chosen
+    )
     choice = replace(
         one.choice,
         chosen=chosen,
         unserved=tuple(unserved(found.problem, chosen)),
-        worth=list_worth(found.problem, chosen) if chosen else 0.0,
+        worth=list_worth(found.problem, chosen) - missing if chosen else 0.0,
         proven=False,
     )
     rows = tuple(laid.row[tree] for tree in stands)
     hours = None if laid.sun_hours is None else laid.sun_hours[stands]
-    return replace(one, choice=choice), replace(laid, trees=laid.trees[stands], row=rows, sun_hours=hours)
+    return replace(one, choice=choice), standing, replace(laid, trees=laid.trees[stands], row=rows, sun_hours=hours)
 
 
 def _bound(found: Candidates, ground: Ground, every_tree_served: bool) -> float | None:
@@ -89,13 +115,14 @@ def _bound(found: Candidates, ground: Ground, every_tree_served: bool) -> float 
     options = [one for one in found.options if one is not None]
     if len(options) < len(found.options):
         return None
-    area = np.array([ground.area_m2(one) for one in options])
+    taken, at_most = ground.taken(options)
     problem = found.problem
-    most = min(ground.most(options), found.wishes.most_trees, MOST_TREES)
+    each = found.wishes.trees_of_each
+    most = math.ceil(min(ground.most(options), found.wishes.most_trees) / each)
     served = problem.must_be_served if every_tree_served else np.zeros(problem.size, dtype=np.bool_)
     widened = replace(
         problem,
-        room=area / ground.area_for(options),
+        room=each * taken / at_most,
         ground=1.0,
         places=max(most, problem.places),
         empty_places=max(most, problem.places) - max(int(problem.fixed.sum()), 1),

@@ -6,13 +6,17 @@ import numpy as np
 from msgspec.structs import asdict
 from numpy.typing import NDArray
 
+from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.planting_list.candidates import Candidates, tree_values
 from domain.planting_list.diversity import BestLists
+from domain.planting_list.ground import Ground
 from domain.planting_list.list_answer import Limit, LimitCode, LimitSentenceCode, Relax, RelaxCode
 from domain.planting_list.wishes import Wishes
 from domain.tables.words import Sentence, Value, say
 
 NAMED = 3
+TOLD_WALL_M = 1.0
+"""Length of walls from which they are offered: one trained tree."""
 
 _LEAVES_OUT: dict[str, tuple[LimitCode, LimitSentenceCode, LimitSentenceCode, RelaxCode]] = {
     "available": ("available", "available_leaves_out", "available_leaves_out_more", "relax_available"),
@@ -29,8 +33,10 @@ _LEAVES_OUT: dict[str, tuple[LimitCode, LimitSentenceCode, LimitSentenceCode, Re
 """What each limit on the choice leaves out, in words for few and for more than are named, and what to relax."""
 
 
-def limits(wishes: Wishes, found: Candidates, best: BestLists | None) -> tuple[Limit, ...]:
-    """Every limit that binds, the hardest first.
+def limits(
+    wishes: Wishes, found: Candidates, best: BestLists | None, ground: Ground | None = None, trees: int = 0
+) -> tuple[Limit, ...]:
+    """Every limit that binds, the hardest first. trees: those of the first list.
 
     A limit on the choice binds when, by itself, it keeps out a cultivar worth more than the middle one of the trees
     chosen freely, and no sport of theirs; or when places stay empty, or there is no list.
@@ -38,7 +44,7 @@ def limits(wishes: Wishes, found: Candidates, best: BestLists | None) -> tuple[L
     listed = () if best is None or not best.choices else best.choices[0].choice.chosen
     value = tree_values(wishes, found.sited)
     usual = _usual_worth(wishes, found, listed, value)
-    binding = [*_of_space(wishes, listed), *_of_climate(found)]
+    binding = [*_of_space(wishes, listed, ground, trees), *_of_climate(found)]
     chosen = found.problem.group[list(listed)]
     for limit, (code, few, many, relax) in _LEAVES_OUT.items():
         kept_out = np.flatnonzero(_kept_out(found, limit) & (value > usual) & ~np.isin(found.groups, chosen))
@@ -86,27 +92,36 @@ def _one_of_each_group(found: Candidates, rows: NDArray[np.intp]) -> list[int]:
     return list(by_group.values())
 
 
-def _of_space(wishes: Wishes, listed: Sequence[int]) -> list[Limit]:
+def _of_space(wishes: Wishes, listed: Sequence[int], ground: Ground | None, trees: int) -> list[Limit]:
     must = len(wishes.must_include)
     if wishes.room.plot is not None:
         if listed:
-            return _of_full_ground(wishes, len(listed))
+            return _of_full_ground(wishes, trees, ground)
+        if wishes.trees.against_fence and ground is not None and not ground.wall_m:
+            return [_limit("space", say("walls_hold_no_tree", hours=SUNLIGHT.least_hours), say("relax_walls"))]
         said = say("ground_holds_not_what_must_be", cultivars=must) if must else say("ground_holds_no_tree")
-        return [_limit("space", said, say("relax_ground"))]
+        return [_limit("space", said, _more_ground("relax_ground", wishes, ground))]
     if must > wishes.places:
         said = say("places_hold_not_what_must_be", cultivars=must, places=wishes.places)
         return [_limit("space", said, say("relax_what_must_be"))]
     if 0 < len(listed) < wishes.places:
-        said = say("places_stay_empty", empty=wishes.places - len(listed), places=wishes.places)
+        asked = wishes.room.tree_count
+        said = say("places_stay_empty", empty=asked - trees, places=asked)
         return [_limit("climate", said, say("relax_choice_or_plant_fewer"))]
     return []
 
 
-def _of_full_ground(wishes: Wishes, count: int) -> list[Limit]:
+def _more_ground(code: RelaxCode, wishes: Wishes, ground: Ground | None) -> Sentence:
+    """What to relax on full ground: its sunny walls, if it has any and they were not asked for."""
+    length = 0.0 if ground is None or wishes.trees.against_fence or wishes.trees.in_pot else ground.wall_m
+    return say("relax_ground_by_walls", wall_m=length) if length >= TOLD_WALL_M else say(code)
+
+
+def _of_full_ground(wishes: Wishes, count: int, ground: Ground | None) -> list[Limit]:
     if count >= wishes.most_trees:
         return [_limit("space", say("number_of_trees_reached", trees=count), say("relax_number_of_trees"))]
     said = say("ground_full_with_one") if count == 1 else say("ground_full", trees=count)
-    return [_limit("space", said, say("relax_tree_height"))]
+    return [_limit("space", said, _more_ground("relax_tree_height", wishes, ground))]
 
 
 def _of_climate(found: Candidates) -> list[Limit]:

@@ -36,6 +36,7 @@ LimitSentenceCode = Literal[
     "picking_window_leaves_out",
     "picking_window_leaves_out_more",
     "ground_holds_no_tree",
+    "walls_hold_no_tree",
     "ground_holds_not_what_must_be",
     "places_hold_not_what_must_be",
     "places_stay_empty",
@@ -55,6 +56,8 @@ RelaxCode = Literal[
     "relax_tree_size",
     "relax_picking_window",
     "relax_ground",
+    "relax_ground_by_walls",
+    "relax_walls",
     "relax_what_must_be",
     "relax_choice_or_plant_fewer",
     "relax_number_of_trees",
@@ -82,6 +85,7 @@ ListReasonCode = Literal[
     "uses_not_served",
     "air_between_crowns",
     "cultivars_stand_twice",
+    "cultivars_stand_in_groups",
     "for_pollen_alone",
     "holds_worth_trying",
     "standing_trees_served",
@@ -239,7 +243,7 @@ class SuggestedSource(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ListLayout(msgspec.Struct, frozen=True, kw_only=True):
-    """The list on its ground. `most_that_fit` is proven: no more trees as narrow as the narrowest of the list fit."""
+    """The list on its ground. `most_that_fit` is proven: no more of its narrowest trees stand in rows with passages."""
 
     plot_area_m2: float
     count: int
@@ -303,8 +307,9 @@ class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
     """Ranked lists. `best_possible_value` is proven: no list of the cultivars considered is worth more.
 
     On a plot it holds for every layout in rows, known or not, and lies well above the best list: crowns and passages
-    need only fit by area. `search.best_proven` then says that no list whose trees each take their share of the
-    ground is worth more by a fiftieth, and that all of it could be laid out.
+    need only fit by area. Beyond 40 trees it is that of lists whose cultivars stand in groups as large.
+    `search.best_proven` then says that no list whose trees each take their share of the ground is worth more by a
+    fiftieth, and that all of it could be laid out.
     """
 
     planting_lists: tuple[PlantingList, ...]

@@ -77,6 +77,7 @@ class ListInWords:
         self.around = _places(wishes.standing, place, self.sited, near=False)
         self.nearby = _places(wishes.nearby, place, self.sited, near=True)
         self.pollinated = self._pollinated()
+        self._partners_of: dict[int, tuple[PollinationPartner, ...]] = {}
 
     def in_words(self, rank: int, worth: float) -> PlantingList:
         """The list as it is answered."""
@@ -122,7 +123,9 @@ class ListInWords:
         position, row = self.trees[one], self.row[one]
         cultivar, verdict = self.sited.cultivars[row], self.sited.verdict[row]
         known = verdict != "not_known"
-        partners = self._partners(position)
+        if position not in self._partners_of:
+            self._partners_of[position] = self._partners(position)
+        partners = self._partners_of[position]
         option = self.laid.options[one]
         stock, form = (None, None) if option is None else (rootstock_of(option), form_of(option))
         unsuited = position in self.fixed and verdict not in ("plant", "worth_trying")
@@ -287,7 +290,10 @@ class ListInWords:
             found.append(self._why_uses())
         if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
             found.append(_reason("air_between_crowns", air_m=self.wishes.air_m))
-        if len(set(self.row)) < len(self.row):
+        each = self.wishes.trees_of_each
+        if each > 1:
+            found.append(_reason("cultivars_stand_in_groups", trees=each, cultivars=len(set(self.row))))
+        elif len(set(self.row)) < len(self.row):
             found.append(_reason("cultivars_stand_twice"))
         return found
 

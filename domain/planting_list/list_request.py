@@ -18,8 +18,10 @@ from domain.suitability.suitability_request import CultivarName, HowUnknown, War
 from domain.tables.parameters import figures
 from domain.trees.tree_size import Soil
 
-MOST_TREES = 40
-"""Trees in one list; a larger space is planted from several lists."""
+MOST_TREES = 400
+"""Trees in one list: a community orchard."""
+MOST_CULTIVARS = 40
+"""Cultivars of one list; where more trees are planted, each cultivar stands in a group of the same number."""
 
 
 class UsualListFigures(msgspec.Struct, frozen=True):
@@ -47,7 +49,18 @@ Length = Annotated[float, Meta(gt=0, le=2000, description="Length in m.")]
 class Space(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The room for trees: exactly one of `tree_count`, `rectangle_m` and `plot`, and how they stand in it."""
 
-    tree_count: Annotated[int, Meta(ge=1, le=MOST_TREES, description="Trees to plant.", examples=[4])] | None = None
+    tree_count: (
+        Annotated[
+            int,
+            Meta(
+                ge=1,
+                le=MOST_TREES,
+                description="Trees to plant. Beyond 40 each cultivar stands in a group, so that at most 40 are chosen.",
+                examples=[4],
+            ),
+        ]
+        | None
+    ) = None
     rectangle_m: (
         Annotated[tuple[Length, Length], Meta(description="Two sides of a rectangle in m.", examples=[[6, 9]])] | None
     ) = None
@@ -57,7 +70,10 @@ class Space(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     bearing_deg: Bearing = 0.0
     stand: Annotated[
         Stand,
-        Meta(description="ground: free-standing or in rows. pots: on a balcony or yard. fence: trained along it."),
+        Meta(
+            description="ground: free-standing or in rows. pots: on a balcony or yard. fence: trained along the fences "
+            "and walls among the areas, or as many as tree_count."
+        ),
     ] = "ground"
     soil: Annotated[Soil, Meta(description="fertile, average or poor (shallow, dry, sandy).")] = "average"
 
@@ -87,7 +103,7 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     persons: Annotated[int, Meta(ge=1, le=500, description="People who eat of the fruit.", examples=[4])] | None = None
     no_spray: Annotated[bool, Meta(description="True: sound fruit without spraying counts for more.")] = False
     must_include: Annotated[
-        list[CultivarName], Meta(max_length=MOST_TREES, description="Planted whatever is thought of them here.")
+        list[CultivarName], Meta(max_length=MOST_CULTIVARS, description="Planted whatever is thought of them here.")
     ] = []
 
 

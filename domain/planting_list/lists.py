@@ -1,25 +1,33 @@
 """Planting lists for wishes and cultivars judged at a site: chosen, explained, and what holds them back."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
 from domain.planting_list.candidates import Candidates, candidates
 from domain.planting_list.choice import POINTS
 from domain.planting_list.diversity import BestLists, best_lists
-from domain.planting_list.ground import Ground, LaidTrees
-from domain.planting_list.laid_lists import laid_lists
+from domain.planting_list.ground import Ground
+from domain.planting_list.laid_lists import laid_lists, trees_of
+from domain.planting_list.laid_trees import FIGURES as GROUND
+from domain.planting_list.laid_trees import LaidTrees
 from domain.planting_list.limits import limits
 from domain.planting_list.list_answer import AdvisedAgainst, PlantingList, PlantingLists, Search
 from domain.planting_list.list_in_words import ListInWords
+from domain.planting_list.list_request import Stand
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import laid_out
 from domain.planting_list.wishes import Wishes
 from domain.pollination.compatibility import sport_group
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
+from domain.tables.words import assume
+from domain.trees.tree_choices import TreeWishes
 
 MOST_ADVISED_AGAINST = 12
 CHILL_IS_SHORT_YEARS = 9.0
@@ -28,26 +36,32 @@ CHILL_IS_SHORT_YEARS = 9.0
 
 def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultivar]) -> PlantingLists:
     """Choose and explain planting lists among cultivars judged at a site. by_id: the catalogue."""
-    plot = wished.room.plot
-    ground = None if plot is None else Ground(plot, wished.trees.in_pot)
-    found = candidates(wished, sited, by_id, sport_groups(sited.cultivars, by_id), ground)
+    plot, groups = wished.room.plot, sport_groups(sited.cultivars, by_id)
+    ground = None if plot is None else Ground(plot, stand_of(wished.trees), wished.room.tree_count, wished.sun_hours)
+    found = candidates(wished, sited, by_id, groups, ground)
+    taken: tuple[Assumption, ...] = ()
+    if ground is not None and _few_find_room(found) and stand_of(wished.trees) == "ground" and ground.wall_m:
+        wished = replace(wished, trees=msgspec.structs.replace(wished.trees, against_fence=True))
+        trained = candidates(wished, sited, by_id, groups, ground)
+        if not _few_find_room(trained):
+            found, taken = trained, (assume("space.stand", "fence_where_free_trees_do_not_fit", "fence"),)
     wished = found.wishes
     layouts: Sequence[LaidTrees | None]
+    stands: Sequence[tuple[int, ...]]
     if found.problem.places == 0:
-        best, layouts, bound = None, (), None
+        best, layouts, stands, bound = None, (), (), None
     elif ground is None:
         best = best_lists(found.problem, wished.lists)
         layouts = [None] * len(best.choices)
+        stands = [trees_of(found, one.choice.chosen) for one in best.choices]
         bound = max((one.choice.bound for one in best.choices), default=None)
     else:
         laid = laid_lists(found, ground, wished.lists)
-        best, layouts, bound = laid.best, laid.layouts, laid.bound
+        best, layouts, stands, bound = laid.best, laid.layouts, laid.trees, laid.bound
     choices = () if best is None else best.choices
     told = tuple(
-        ListInWords(wished, found, one.choice.chosen, laid_out(ground, found, one.choice.chosen, layout)).in_words(
-            rank, one.choice.worth
-        )
-        for rank, (one, layout) in enumerate(zip(choices, layouts, strict=True), start=1)
+        ListInWords(wished, found, trees, laid_out(ground, found, trees, layout)).in_words(rank, one.choice.worth)
+        for rank, (one, trees, layout) in enumerate(zip(choices, stands, layouts, strict=True), start=1)
     )
     return PlantingLists(
         planting_lists=told,
@@ -57,13 +71,26 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
             could_be_on_a_best_list=choices[0].kept if choices else 0,
             best_proven=all(one.choice.proven for one in choices),
         ),
-        limits=limits(wished, found, best),
+        limits=limits(wished, found, best, ground, len(stands[0]) if stands else 0),
         advised_against=_advised_against(wished, sited),
-        assumptions=wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else (),
+        assumptions=(*taken, *(wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else ())),
         warnings=() if ground is None else ground.warnings,
         worth_finding_out=(),
         cautions=_once((*_cautions(found, best, told), *(() if ground is None else ground.cautions))),
     )
+
+
+def stand_of(trees: TreeWishes) -> Stand:
+    """How the wished trees stand."""
+    return "pots" if trees.in_pot else "fence" if trees.against_fence else "ground"
+
+
+def _few_find_room(found: Candidates) -> bool:
+    """Whether most of the cultivars that might be planted here have no tree that fits the ground."""
+    admitted = found.admission
+    wanted = admitted.eligible & admitted.suited & admitted.by_limit["available"] & admitted.by_limit["excluded"]
+    fitting = wanted & admitted.by_limit["tree_size"]
+    return bool(fitting.sum() <= GROUND.few_find_room * wanted.sum())
 
 
 def sport_groups(cultivars: tuple[Cultivar, ...], by_id: Mapping[str, Cultivar]) -> NDArray[np.int64]:

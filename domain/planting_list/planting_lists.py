@@ -10,6 +10,7 @@ from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import pollen_donor
 from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import root_injury_a_year, root_kill_c
+from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_answer import Limit, PlantingLists, Relax
 from domain.planting_list.list_request import PlantingListsRequest
@@ -84,6 +85,7 @@ def planting_lists(
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
         warnings=(
             *conditions.years.warnings,
+            *spot_warnings(request.site.ground),
             *site_words(conditions),
             *answer.warnings,
             *_far_from_site(request, wished),

@@ -6,6 +6,7 @@ from typing import Any
 from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.ground.geojson import AreaFeature, AreaInMetres, AreaProperties, Point
+from domain.ground.layout_fence import CARRIERS
 from domain.ground.plot import Plot, drawn_plot, rectangle_plot
 from domain.ground.standing_tree import StandingTree
 from domain.planting_list.list_request import FIGURES as USUAL
@@ -35,9 +36,6 @@ def room(space: Space, wanted: Wanted, latitude: float | None, established: list
     if space.areas_m and space.rectangle_m is None:
         detail = "Areas in metres go with a rectangle_m; those of a plot go into no_planting_areas."
         faults.append(ContentFault(pointer("space", "areas_m"), detail))
-    if space.stand == "fence" and space.tree_count is None:
-        detail = "For trees along a fence tell their tree_count; plot-layouts tells how many a fence holds, and where."
-        faults.append(ContentFault(pointer("space", "stand"), detail))
     for n, tree in enumerate(established):
         if tree.at is not None and space.plot is None:
             faults.append(ContentFault(pointer("established", n, "at"), "A position in degrees goes with a plot."))
@@ -56,7 +54,7 @@ def room(space: Space, wanted: Wanted, latitude: float | None, established: list
         plot = rectangle_plot(
             space.rectangle_m, space.bearing_deg, latitude, space.areas_m, ("space",), standing=in_metres
         )
-        return _on(plot, wanted)
+        return _on(space, plot, wanted)
     assert space.plot is not None  # one of the three is given
     drawn = [
         (
@@ -66,10 +64,13 @@ def room(space: Space, wanted: Wanted, latitude: float | None, established: list
         for n, tree in enumerate(established)
         if tree.at is not None
     ]
-    return _on(drawn_plot(space.plot, space.no_planting_areas, ("space",), standing=drawn), wanted)
+    return _on(space, drawn_plot(space.plot, space.no_planting_areas, ("space",), standing=drawn), wanted)
 
 
-def _on(plot: Plot, wanted: Wanted) -> Room:
+def _on(space: Space, plot: Plot, wanted: Wanted) -> Room:
+    if space.stand == "fence" and not any(one.kind in CARRIERS for one in plot.obstacles):
+        detail = "Draw the fence, wall or house that is to carry the trees among the areas, or tell tree_count."
+        raise ContentFaults([ContentFault(pointer("space", "stand"), detail)])
     if wanted.most_trees is not None:
         return Room(wanted.most_trees, plot)
     if wanted.persons is None:

@@ -13,7 +13,7 @@ import msgspec
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.tree_forms import tree_forms
-from domain.trees.training import train
+from domain.trees.training import TrainingCode, train
 from domain.trees.tree_choices import TreeChoice, TreeWishes, tree_choices
 from domain.trees.tree_size import FIGURES as SIZES
 from domain.trees.tree_size import ScionGrowth, scion_growth
@@ -61,6 +61,17 @@ class TreeOption:
         return self.choice.size.height_m.likely
 
 
+def is_flat(option: TreeOption) -> bool:
+    """Whether it is trained along a fence or wall."""
+    return tree_forms()[option.choice.form].arrangement == "fence"
+
+
+def thickness_m(option: TreeOption) -> float:
+    """How far its crown reaches from side to side as others see it (m): of a flat one its depth."""
+    depth = option.choice.size.depth_m
+    return option.spread_m if depth is None else depth
+
+
 def tree_options(
     cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float
 ) -> tuple[TreeOption, ...]:
@@ -74,14 +85,24 @@ def tree_options(
 def nearest_option(
     cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float
 ) -> TreeOption | None:
-    """The tree that comes nearest to the wishes where none keeps them; None where nothing can be had at all."""
+    """The tree that comes nearest to the wishes where none keeps them; None where nothing can be had at all.
+
+    A form that the cultivar's bearing forbids is never that: what cannot be trained flat, or grown in a pot, is told to
+    stand free.
+    """
     scion = _alike(scion_growth(cultivar))
     eased = msgspec.structs.replace(wishes, keep_height_m=None, keep_spread_m=None, no_ladder=False)
-    for growth in (scion, msgspec.structs.replace(scion, bearing=None)):
-        found = tree_choices(growth, eased, stocks, MOST_FORMS)
+    free = msgspec.structs.replace(eased, against_fence=False, in_pot=False)
+    kept: tuple[tuple[TreeWishes, TrainingCode], ...] = (
+        (eased, "as_near_as_can_be"),
+        (free, "not_in_a_pot" if wishes.in_pot else "not_on_a_fence"),
+    )
+    for asked, code in kept if wishes.in_pot or wishes.against_fence else kept[:1]:
+        found = tree_choices(scion, asked, stocks, MOST_FORMS)
         if found:
             least = min(found, key=lambda choice: (choice.size.height_m.likely, choice.form))
-            told = msgspec.structs.replace(least, training=(train("as_near_as_can_be"), *least.training))
+            nearest = least if asked is eased else found[0]
+            told = msgspec.structs.replace(nearest, training=(train(code), *nearest.training))
             return _option(told, scion, 1.0, air_m)
     return None
 

@@ -15,7 +15,8 @@ from domain.ground.room import what_binds
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import rate
 from domain.planting_list.candidates import Candidates
-from domain.planting_list.ground import Ground, LaidTrees
+from domain.planting_list.ground import Ground
+from domain.planting_list.laid_trees import LaidTrees
 from domain.planting_list.list_answer import ListLayout, TreePlace
 from domain.planting_list.tree_options import TreeOption
 from domain.tables.parameters import figures

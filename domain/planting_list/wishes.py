@@ -1,5 +1,6 @@
 """A request with its names resolved and its contradictions found."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -12,6 +13,7 @@ from domain.fruit.kinds import kind_spoken
 from domain.ground.standing_tree import StandingTree
 from domain.planting_list.list_request import FIGURES as USUAL
 from domain.planting_list.list_request import (
+    MOST_CULTIVARS,
     ListWeights,
     NearbyPollen,
     Neighbourhood,
@@ -63,6 +65,8 @@ class Wishes:
     """Ids of those that can be had; None for all that are commonly sold anywhere."""
     air_m: float = field(default_factory=lambda: TREES.air_m)
     """Between two crowns in a row."""
+    sun_hours: float | None = None
+    """Of the sunniest place, as the caller tells them."""
     persons: int | None = None
     no_spray: bool = False
     must_include: tuple[str, ...] = ()
@@ -82,9 +86,14 @@ class Wishes:
     """Trees over which the worth of a list is shared out; None for all places."""
 
     @property
+    def trees_of_each(self) -> int:
+        """Trees of a cultivar that stand together: one, unless more trees are planted than a list has cultivars."""
+        return math.ceil(self.room.tree_count / MOST_CULTIVARS) or 1
+
+    @property
     def places(self) -> int:
-        """Trees to plant; on a plot at most so many."""
-        return self.room.tree_count
+        """Trees to plant, or groups of trees of one cultivar; on a plot at most so many."""
+        return self.room.tree_count // self.trees_of_each
 
     @property
     def usual_places(self) -> int:
@@ -139,6 +148,7 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
         last_ripe=wanted.last_ripe,
         trees=_tree_wishes(request),
         rootstocks=stocks if stocks is not None else commonly_sold(request.site.latitude, request.site.longitude),
+        sun_hours=None if request.site.ground is None else request.site.ground.sun_hours,
         persons=wanted.persons,
         no_spray=wanted.no_spray,
         must_include=must,

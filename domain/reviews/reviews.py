@@ -1,6 +1,7 @@
 """From a request of `planting-list-reviews` to its answer."""
 
 from domain.common.cautions import Caution
+from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
 from domain.reviews.changes import changes
 from domain.reviews.orchard import Planting, orchard, planting
@@ -38,7 +39,7 @@ def review(
         whole=whole(at, trees),
         changes=found,
         assumptions=conditions.years.assumptions,
-        warnings=conditions.years.warnings,
+        warnings=(*conditions.years.warnings, *spot_warnings(request.site.ground)),
         cautions=_cautions(found),
     )
 

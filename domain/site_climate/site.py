@@ -176,7 +176,15 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     ) = None
     ph: Annotated[float, Meta(ge=2, le=11, description="pH of the soil in water.", examples=[6.4])] | None = None
     sun_hours: (
-        Annotated[float, Meta(ge=0, le=24, description="Hours of direct sun on a clear day in summer.", examples=[7])]
+        Annotated[
+            float,
+            Meta(
+                ge=0,
+                le=24,
+                description="Hours of direct sun on a clear day in summer, at the sunniest place.",
+                examples=[7],
+            ),
+        ]
         | None
     ) = None
     old_orchard: Annotated[bool, Meta(description="True where fruit trees stood before.")] | None = None

@@ -94,7 +94,7 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
     ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, own_ripe)
     biennial, biennial_doubt = _alternate_bearing(conditions, traits)
     return CropFactors(
-        factors=(chill, frost, winter, ripe, biennial, _pollination(conditions, bloom)),
+        factors=(chill, frost, winter, ripe, biennial, _pollination(conditions, bloom), *_sunlight(conditions, ready)),
         doubts=(chill_doubt, frost_doubt, winter_doubt, *ripe_doubts, biennial_doubt),
         bloom=bloom,
         ready=ready,
@@ -310,6 +310,24 @@ def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
         at_best=lambda rows: bees[rows],
     )
     return factor
+
+
+def _sunlight(conditions: SiteConditions, ready: Floats) -> tuple[Factor, ...]:
+    """What too few hours of sun leave of the crop, alike for all; none where they are enough or not told."""
+    hours = conditions.spot.sun_hours
+    if hours is None:
+        return ()
+    chance = np.full_like(ready, conditions.spot.crop_chance)
+    factor: Factor = _factor(
+        "sunlight",
+        (),
+        chance,
+        basis=np.full(ready.shape[0], FACTOR_BASES.index("computed"), dtype=np.int8),
+        inputs=(),
+        sentence=lambda row: sentences.sunlight(factor, row, hours),
+        at_best=lambda rows: chance[rows],
+    )
+    return (factor,)
 
 
 def _first_ripe(conditions: SiteConditions, traits: TraitTable, bloom: BloomDays) -> Floats:

@@ -22,6 +22,7 @@ FactorCode = Literal[
     "ripening_heat",
     "alternate_bearing",
     "pollination",
+    "sunlight",
     "tree_disease",
     "fruit_quality",
     "sound_fruit",

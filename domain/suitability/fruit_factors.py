@@ -16,6 +16,7 @@ from domain.suitability.crop_factors import FIGURES as CROP
 from domain.suitability.crop_factors import heat_to_ripen
 from domain.suitability.factors import Factor, susceptibility_basis, trait_input
 from domain.tables.parameters import figures
+from domain.tables.words import say
 from domain.traits.trait_table import FIGURES as TRAITS
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.ripening import summer_heat
@@ -84,8 +85,10 @@ def years_alive_share(death_a_year: Floats) -> Floats:
 def _tree_disease(conditions: SiteConditions, traits: TraitTable, found: Health) -> Factor:
     off = PERCENTILE_80 * found.death_spread
 
+    in_wet_ground = conditions.spot.deaths_a_year
+
     def survival(death_a_year: Floats) -> Floats:
-        share: Floats = (1.0 - np.clip(death_a_year, 0.0, 1.0)) ** 10
+        share: Floats = (1.0 - np.clip(death_a_year + in_wet_ground, 0.0, 1.0)) ** 10
         return share
 
     factor: Factor = Factor(
@@ -130,8 +133,11 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
     month = last_month_mean(conditions.mean_by_day_c, picked)
     sharp, *otherwise = left_by_warmth(conditions, traits)
 
+    light = np.float32(conditions.spot.quality)
+
     def at(*values: Floats) -> Floats:
-        return sharp * quality(month, conditions.very_hot_days, *values)
+        kept: Floats = light * sharp * quality(month, conditions.very_hot_days, *values)
+        return kept
 
     middle = [one.value for one in given]
     likely = at(*middle)
@@ -157,11 +163,14 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
         # Sunburn and bitter pit take little beside heat, so what is known of heat is what it rests on.
         basis=heat.basis,
         inputs=tuple(given),
-        sentence=lambda row: sentences.fruit_quality(
-            factor, row, float(month[row]), CLASSES.good_quality, short=float(sharp[row])
+        sentence=lambda row: (
+            say("fruit_spoilt_by_shade")
+            if factor.likely[row] < CLASSES.good_quality <= factor.likely[row] / light
+            else sentences.fruit_quality(factor, row, float(month[row]), CLASSES.good_quality, short=float(sharp[row]))
         ),
         at_best=lambda rows: (
-            sharp[rows]
+            light
+            * sharp[rows]
             * quality(
                 month[rows],
                 conditions.very_hot_days,

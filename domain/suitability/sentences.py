@@ -100,6 +100,11 @@ def pollination(factor: Factor, row: int) -> Sentence:
     return say("pollen_assumed" if years >= FIGURES.many_years else "pollen_assumed_few_bees", years=_of_ten(years))
 
 
+def sunlight(factor: Factor, row: int, hours: float) -> Sentence:
+    """The sentence on too few hours of sun."""
+    return say("light_short", hours=hours, years=_of_ten(years_in_ten(factor, row)))
+
+
 def tree_disease(factor: Factor, row: int) -> Sentence:
     """The sentence on diseases that kill the tree."""
     share = float(factor.likely[row])

@@ -4,6 +4,7 @@ import msgspec
 
 from domain.common.asked_names import KnownNames, Names, known_names, resolve_names
 from domain.common.assumptions import Assumption
+from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.assess import assess, least_spoilt
 from domain.suitability.suitability_answer import Suitability
@@ -57,6 +58,7 @@ def suitabilities(
         warnings=(
             *conditions.years.warnings,
             *site_words(conditions),
+            *spot_warnings(request.site.ground),
             *told,
             *(least_spoilt(judged) if request.no_spray else ()),
         ),

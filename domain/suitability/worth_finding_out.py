@@ -74,8 +74,15 @@ def worth_finding_out(
     ]
     hills = any(warning.code == HEIGHT_UNTOLD for warning in conditions.years.warnings)
     height = (say("find_out_elevation"),) if hills else ()
-    ground = () if site.ground is not None else (say("find_out_ground"),)
-    return (*height, *(say(f"find_out_{figure}") for _, figure in sorted(asked)), *ground)
+    return (*height, *(say(f"find_out_{figure}") for _, figure in sorted(asked)), *_of_ground(site))
+
+
+def _of_ground(site: Site) -> tuple[Sentence, ...]:
+    """What is not told of the ground: all of it, or the rest."""
+    if site.ground is None:
+        return (say("find_out_ground"),)
+    missing = tuple(name for name in ("drainage", "ph", "sun_hours") if getattr(site.ground, name) is None)
+    return (say("find_out_rest_of_ground", missing=missing),) if missing else ()
 
 
 def value_of_knowing(

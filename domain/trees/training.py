@@ -8,6 +8,8 @@ from domain.tables.words import Sentence, Value, say
 
 TrainingCode = Literal[
     "as_near_as_can_be",
+    "not_on_a_fence",
+    "not_in_a_pot",
     "held_by_pruning",
     "summer_cuts_along_fence",
     "no_hard_heading",

@@ -96,3 +96,25 @@ def test_choice_among_five_hundred_candidates(suitabilities_seconds: float) -> N
     ratio = seconds(lambda: best_lists(made, 3)) / suitabilities_seconds
     print(f"three choices among 500 candidates: {ratio:.1f} times the suitabilities")
     assert ratio < MOST_TIMES_SUITABILITIES
+
+
+def test_four_hundred_trees_cost_less_than_ten_times_forty() -> None:
+    """A community orchard on its ground, laid out, against a list of a tenth of its trees: less than linear."""
+    catalogue = Catalogue(load())
+    conditions = site_conditions(site_years(msgspec.convert({"site": SITE}, SuitabilityRequest).site))
+
+    def asked(trees: int) -> PlantingListsRequest:
+        space = {
+            "rectangle_m": [120, 90],
+            "areas_m": [{"corners_m": [[50, 30], [60, 40]], "line": True, "kind": "path"}],
+        }
+        body = {"site": SITE, "space": space, "lists": 1, "wanted": {"most_trees": trees}}
+        return msgspec.convert(body, PlantingListsRequest)
+
+    few, many = asked(40), asked(400)
+    assert len(planting_lists(many, catalogue, conditions).planting_lists[0].trees) == 400
+    ratio = seconds(lambda: msgspec.json.encode(planting_lists(many, catalogue, conditions))) / seconds(
+        lambda: msgspec.json.encode(planting_lists(few, catalogue, conditions))
+    )
+    print(f"four hundred trees: {ratio:.1f} times forty")
+    assert ratio < 10.0

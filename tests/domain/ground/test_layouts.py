@@ -211,3 +211,28 @@ def test_a_house_takes_sun_from_the_tree_behind_it(latitude: float, north_of: bo
 
 def test_here_is_where_the_plots_are() -> None:
     assert np.abs(HERE.to_plane([(HERE.longitude, HERE.latitude)])).max() < 1e-9
+
+
+def test_a_path_costs_no_more_trees_than_its_own_ground() -> None:
+    """On each side of a path down the middle of 40 by 60 m as many trees stand as on that side alone."""
+    path = {"corners_m": [[19, 0], [21, 0], [21, 60], [19, 60]], "kind": "path"}
+    whole = lay_out(asked(rectangle_m=[40, 60], spread_m=5.0, areas_m=[path]))
+    side = lay_out(asked(rectangle_m=[19, 60], spread_m=5.0))
+    assert whole.count == 2 * side.count == 72
+    assert whole.count <= whole.most_that_fit < 1.25 * whole.count
+
+
+@pytest.mark.parametrize("arrangement", ["rows", "pots"])
+def test_a_few_trees_take_the_room_there_is(arrangement: str) -> None:
+    pond = {"corners_m": [[15, 8], [20, 8], [20, 13], [15, 13]], "kind": "pond"}
+    oak = {"corners_m": [[5, 14]], "kind": "existing_tree", "spread_m": 7, "height_m": 9}
+    layout = lay_out(
+        asked(rectangle_m=[25, 18], spread_m=2.4, tree_count=8, areas_m=[pond, oak], arrangement=arrangement)
+    )
+    assert isinstance(layout, RectangleLayout)
+    places = np.array([(tree.x_m, tree.y_m) for tree in layout.trees])
+    assert layout.count == 8
+    hold(places, shapely.box(0, 0, 25, 18), 2.4)
+    assert min(tree.nearest_tree_m or 0.0 for tree in layout.trees) > 3.0
+    assert float(np.ptp(places[:, 0])) > 25 / 3
+    assert float(shapely.distance(shapely.points(places), shapely.box(15, 8, 20, 13)).min()) >= 1.5

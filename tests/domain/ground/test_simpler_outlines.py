@@ -46,14 +46,14 @@ def test_outlines_of_usual_fineness_stay_as_drawn() -> None:
     made = simpler(plot)
     assert made.plot is plot
     assert made.within_m == 0.0
-    assert Ground(plot, in_pots=False).warnings == ()
+    assert Ground(plot).warnings == ()
 
 
 def test_a_ground_of_slivers_leaves_a_speck() -> None:
     comb = shapely.Polygon(
         [(0, 0)] + [(0.01 * n + 0.005 * top, 5 * top + 0.01) for n in range(900) for top in (0, 1)] + [(9, 0)]
     )
-    ground = Ground(Plot(comb, FRAME), in_pots=False)
+    ground = Ground(Plot(comb, FRAME))
     assert 0 < ground.whole.area_m2 < 0.1
     assert ground.drawn_m2 == pytest.approx(comb.area)
     assert "edges were moved by up to" in ground.warnings[0].words

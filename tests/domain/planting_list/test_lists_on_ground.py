@@ -17,6 +17,7 @@ from domain.planting_list.space import Room
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.tables.cultivars import Cultivar
+from domain.tables.words import assume
 from domain.trees.tree_choices import TreeWishes
 from tests.domain.planting_list.nursery import answer, many, sited
 from tests.domain.pollination.orchard import cultivar
@@ -221,3 +222,49 @@ def test_more_air_where_disease_presses() -> None:
                 assert tree.spacing_m == pytest.approx(tree.size.crown_spread_m.likely + air_m, abs=0.011)
     assert [reason.code for reason in airy.why].count("air_between_crowns") == 1
     assert "air_between_crowns" not in [reason.code for reason in usual.why]
+
+
+def test_the_callers_sun_is_never_contradicted() -> None:
+    """What is told holds for the sunniest place: no tree gets more, a drawn house takes from it in proportion."""
+    hall = AreaInMetres(corners_m=[(0, -4), (20, -4), (20, 0), (0, 0)], kind="house", height_m=12.0)
+    bare, shaded = rectangle_plot((20, 24), latitude=51.0), rectangle_plot((20, 24), latitude=51.0, areas=[hall])
+    unknown = rectangle_plot((20, 24))
+    for told in (3.0, 7.0, 14.0):
+        hours = {}
+        for name, plot in {"bare": bare, "shaded": shaded, "unknown": unknown}.items():
+            (one,) = on(plot, mixed(), lists=1, sun_hours=told).planting_lists
+            found = [tree.place.sun_hours for tree in one.trees if tree.place is not None and tree.place.sun_hours]
+            assert len(found) == len(one.trees)
+            assert max(found) <= told + 0.05
+            hours[name] = found
+        assert min(hours["bare"]) > 0.8 * told
+        assert hours["unknown"] == [told] * len(hours["unknown"])
+        if told > 7.0:  # where all is told as dim, only the brightest places are planted
+            assert min(hours["shaded"]) < min(hours["bare"]) - 0.5
+    (untold,) = on(bare, mixed(), lists=1).planting_lists
+    assert all(tree.place is not None and tree.place.sun == "good" for tree in untold.trees)
+
+
+def test_told_shade_is_planted_all_the_same_and_told() -> None:
+    (one,) = on(rectangle_plot((12, 12), latitude=51.0), mixed(), lists=1, sun_hours=4.0).planting_lists
+    assert one.layout is not None
+    assert "trees_too_dark" in [limit.code for limit in one.layout.limits]
+    assert {tree.place.sun for tree in one.trees if tree.place is not None} == {"too_little"}
+
+
+def test_a_small_garden_is_not_packed_unless_that_is_asked() -> None:
+    """Where nobody says how many, as many stand as the ground holds of usual trees; columns are planted where asked."""
+    columns = [cultivar(f"Column {n:02d}", vigour=3.0, growth_form="columnar") for n in range(14)]
+    bushes = [cultivar(f"Bush {n:02d}", vigour=3.0) for n in range(20)]
+    at = sited([*columns, *bushes])
+    plot = rectangle_plot((6, 6), latitude=51.0)
+    told = on(plot, at, lists=1)
+    untold = Wishes(
+        room=Room(12, plot, (assume("wanted.most_trees", "trees_of_most_households", 12),)),
+        most_trees=12,
+        rootstocks=EUROPE,
+        lists=1,
+    )
+    usual = lists_for(untold, at, {one.id: one for one in at.cultivars})
+    assert len(told.planting_lists[0].trees) > 6
+    assert 2 <= len(usual.planting_lists[0].trees) <= 6

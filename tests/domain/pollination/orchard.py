@@ -24,6 +24,7 @@ def cultivar(
     uses: str | None = "dessert",
     vigour: float | None = None,
     growth_form: str | None = None,
+    fruiting_habit: str | None = None,
     recommended_by: int = 0,
 ) -> Cultivar:
     """A cultivar that is advised with just the traits given."""
@@ -35,6 +36,7 @@ def cultivar(
         ("pollen", pollen),
         ("uses", uses),
         ("growth_form", growth_form),
+        ("fruiting_habit", fruiting_habit),
         ("parentage", parentage),
     ):
         if value is not None:

@@ -1,0 +1,104 @@
+"""The drawn fences and walls of a plot, and trees of a list trained along them where there is enough sun."""
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from domain.ground.layout_even import stretch
+from domain.ground.layout_fence import CARRIERS, FenceRun, FenceTrees, beside_walls, fence_runs
+from domain.ground.plot import Plot
+from domain.ground.plot_layouts import FIGURES as LAYOUTS
+from domain.ground.room import Room, room_for
+from domain.ground.sunlight import FIGURES as SUNLIGHT
+from domain.planting_list.laid_trees import Floats, LaidTrees
+from domain.planting_list.sun_here import SunHere
+from domain.planting_list.tree_options import TreeOption
+from domain.tables.tree_forms import tree_forms
+
+
+class Walls:
+    """Stretches along the drawn fences and walls of a plot, each on its sunnier side; none in too little sun."""
+
+    def __init__(self, plot: Plot, sun: SunHere) -> None:
+        self._of_place = sun
+        self._depth_m = max(form.ranges["depth"].high for form in tree_forms().values() if "depth" in form.ranges)
+        self.runs: tuple[FenceRun, ...] = ()
+        """The sunniest first."""
+        self.room = Room(shapely.Polygon(), (), ())
+        """Where trunks of trained trees may stand, fences and walls left out of account."""
+        walls = [one.shape for one in plot.obstacles if one.kind in CARRIERS]
+        if not walls:
+            return
+        others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one.kind not in CARRIERS))
+        self.room = room_for(others, self._depth_m, LAYOUTS.trained_height_m)
+        region = beside_walls(self.room.region, walls, self._depth_m)
+        found: list[tuple[float, FenceRun]] = []
+        for outline in itertools.chain.from_iterable(_outlines(shape) for shape in walls):
+            least = min(form.ranges["spread"].low for form in tree_forms().values() if form.arrangement == "fence")
+            trained = FenceTrees(least, least, self._depth_m)
+            for run in fence_runs(region, outline, trained, self._sun):
+                hours = float(self._sun(run.middle[None])[0])
+                if hours >= sun.least_h:
+                    found.append((hours, run))
+        found.sort(key=lambda item: (-round(item[0], 1), -item[1].length_m))
+        self.runs = tuple(run for _, run in found)
+
+    def _sun(self, places: Floats) -> Floats:
+        """Hours of sun at places (n, 2); where nobody knows them as many as are good."""
+        n = len(places)
+        hours = self._of_place.hours(places, np.full(n, LAYOUTS.trained_height_m), np.zeros(n))
+        return np.full(n, SUNLIGHT.good_hours) if hours is None else hours
+
+    def lay(self, options: Sequence[TreeOption]) -> LaidTrees:
+        """Trees along the runs, the widest first, each run's spread over it; NaN of those that find no place."""
+        trees, rows = np.full((len(options), 2), np.nan), [-1] * len(options)
+        waiting = sorted(range(len(options)), key=lambda tree: (-options[tree].spacing_m, tree))
+        for number, run in enumerate(self.runs):
+            here: list[int] = []
+            for tree in list(waiting):
+                if _need_m([options[one] for one in [*here, tree]]) <= run.length_m + 1e-7:
+                    here.append(tree)
+                    waiting.remove(tree)
+            if not here:
+                continue
+            trees[here] = run.at(_spread_over(run.length_m, [options[tree] for tree in here]))
+            for tree in here:
+                rows[tree] = number
+        return LaidTrees(trees, tuple(rows), None, None)
+
+
+def _outlines(shape: BaseGeometry) -> list[Floats]:
+    """Lines of a fence: as drawn, or the rings about an area."""
+    found: list[Floats] = []
+    for part in shapely.get_parts(shape):
+        if part.geom_type == "LineString":
+            found.append(shapely.get_coordinates(part))
+        elif part.geom_type == "Polygon":
+            found.append(shapely.get_coordinates(part.exterior))
+    return found
+
+
+def _gaps_m(options: Sequence[TreeOption]) -> list[float]:
+    return [(a.spacing_m + b.spacing_m) / 2 for a, b in itertools.pairwise(options)]
+
+
+def _need_m(options: Sequence[TreeOption]) -> float:
+    """Length of wall that trees side by side take."""
+    return sum(_gaps_m(options)) + (options[0].spread_m + options[-1].spread_m) / 2
+
+
+def _spread_over(length_m: float, options: Sequence[TreeOption]) -> list[float]:
+    """Places along a run: the same widening between all, what is left at both ends."""
+    gaps = _gaps_m(options)
+    first, last = options[0], options[-1]
+    outer, beside = (first.spread_m + last.spread_m) / 2, (first.spacing_m + last.spacing_m) / 2
+    widened = stretch(length_m - outer, sum(gaps), outer, beside) or 1.0
+    left = (length_m - widened * sum(gaps) - outer) / 2
+    places = [left + first.spread_m / 2]
+    for gap in gaps:
+        places.append(places[-1] + widened * gap)
+    return places

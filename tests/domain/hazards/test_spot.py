@@ -1,0 +1,98 @@
+"""Light and soil of a spot as told: what each takes, by published limits, and what is said of it."""
+
+import itertools
+
+import numpy as np
+import pytest
+
+from domain.hazards.spot import FIGURES, OPEN, light_share, spot, spot_warnings
+from domain.orchard_site.conditions import on_ground
+from domain.site_climate.site import Ground
+from domain.suitability.site_fit import site_fit
+from domain.suitability.suitabilities import suitabilities
+from domain.suitability.suitability_request import SuitabilityRequest
+from tests.shared import STANDARD_SITES, catalogue, conditions
+
+FIELDS: dict[str, Ground] = {
+    "sun": Ground(sun_hours=4.0),
+    "wet": Ground(drainage="poor"),
+    "limy": Ground(ph=8.2),
+    "sour": Ground(ph=4.0),
+}
+
+
+def test_light_is_judged_between_the_published_shares_of_full_sun() -> None:
+    """Ferree and Heinicke: no flowers under 30 % of full sun, good colour from 30 to 50 %."""
+    full = FIGURES.open_ground_h
+    assert light_share(0.3 * full) == pytest.approx(0.0, abs=1e-9)
+    assert light_share(0.5 * full) == pytest.approx(1.0)
+    assert 0.0 < light_share(0.4 * full) < 1.0
+    assert light_share(0.0) == 0.0
+    assert light_share(24.0) == 1.0
+
+
+def test_the_six_hours_that_extension_services_ask_still_crop_and_four_do_not() -> None:
+    """North Dakota, Iowa and Clemson ask six hours at the least, eight for good crops."""
+    assert spot(Ground(sun_hours=8.0)).crop_chance == 1.0
+    assert spot(Ground(sun_hours=6.0)).crop_chance > 0.8
+    assert spot(Ground(sun_hours=4.0)).crop_chance < 0.2
+
+
+def test_less_sun_never_leaves_more() -> None:
+    told = [spot(Ground(sun_hours=float(hours))) for hours in range(25)]
+    for less, more in itertools.pairwise(told):
+        assert less.crop_chance <= more.crop_chance
+        assert less.quality <= more.quality
+        assert less.powers.get("scab", 1.0) <= more.powers.get("scab", 1.0)
+
+
+@pytest.mark.parametrize("ground", [None, Ground(), Ground(drainage="good", ph=6.5, sun_hours=9.0, old_orchard=True)])
+def test_good_ground_takes_nothing(ground: Ground | None) -> None:
+    assert spot(ground) == OPEN
+    assert spot_warnings(ground) == ()
+    here = conditions(next(iter(STANDARD_SITES.values())))
+    assert on_ground(here, ground) is here
+
+
+@pytest.mark.parametrize(
+    ("name", "code"),
+    [("sun", "spot_short_of_sun"), ("wet", "spot_wet"), ("limy", "spot_limy"), ("sour", "spot_sour")],
+)
+def test_every_field_is_told_with_its_figure(name: str, code: str) -> None:
+    (told,) = spot_warnings(FIELDS[name])
+    assert told.code == code
+    assert [one.code for one in spot_warnings(Ground(drainage="moderate"))] == ["spot_drains_slowly"]
+    assert [one.code for one in spot_warnings(Ground(lie="slope"))] == ["spot_slope_not_reckoned"]
+
+
+@pytest.mark.parametrize("place", list(STANDARD_SITES))
+def test_shade_and_wet_ground_lower_what_they_touch_for_every_cultivar(place: str) -> None:
+    here = conditions(STANDARD_SITES[place])
+    traits = catalogue().advised
+    open_ground = site_fit(here, traits)
+    shaded, wet = (site_fit(on_ground(here, FIELDS[name]), traits) for name in ("sun", "wet"))
+    bears = open_ground.outcomes["crop"].likely > 0.05
+    assert bears.any()
+    assert (shaded.outcomes["crop"].likely[bears] < open_ground.outcomes["crop"].likely[bears]).all()
+    assert (shaded.outcomes["quality"].likely < open_ground.outcomes["quality"].likely).all()
+    assert (shaded.outcomes["sound_fruit"].likely <= open_ground.outcomes["sound_fruit"].likely + 1e-6).all()
+    assert (wet.outcomes["tree_survival"].likely < open_ground.outcomes["tree_survival"].likely).all()
+    assert np.array_equal(wet.outcomes["quality"].likely, open_ground.outcomes["quality"].likely)
+    assert [factor.code for factor in shaded.factors].count("sunlight") == 1
+    assert "sunlight" not in [factor.code for factor in open_ground.factors]
+
+
+def test_what_limits_in_deep_shade_is_the_sun() -> None:
+    place = STANDARD_SITES[next(iter(STANDARD_SITES))]
+    here = on_ground(conditions(place), Ground(sun_hours=2.0))
+    told = suitabilities(SuitabilityRequest(site=place), catalogue(), here).suitabilities
+    assert {one.verdict for one in told} <= {"not_here", "not_known"}
+    assert sum(one.limiting == "sunlight" for one in told) > 0.9 * len(told)
+    said = {factor.words for one in told for factor in one.factors if factor.factor in ("sunlight", "fruit_quality")}
+    assert any("sun" in words for words in said)
+
+
+def test_the_same_ground_is_worked_out_once() -> None:
+    here = conditions(next(iter(STANDARD_SITES.values())))
+    assert on_ground(here, FIELDS["wet"]) is on_ground(here, Ground(drainage="poor"))
+    assert on_ground(here, FIELDS["wet"]) is not on_ground(here, FIELDS["sun"])
