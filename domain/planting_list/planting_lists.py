@@ -6,6 +6,7 @@ from dataclasses import replace
 import msgspec
 
 from domain.common.assumptions import Assumption
+from domain.common.cautions import Caution
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import pollen_donor
 from domain.ground.projection import LocalPlane, distance_m
@@ -77,7 +78,8 @@ def planting_lists(
         taken = (assumed_warmer(request.warmer_by_c), *taken)
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
-    told = (cautions.OLD_ORCHARD,) if ground is not None and ground.old_orchard else ()
+    told: tuple[Caution, ...] = (cautions.OLD_ORCHARD,) if ground is not None and ground.old_orchard else ()
+    told += (cautions.NO_REST_BREAKING,) if conditions.years.without_winter else ()
     unknown = (say("find_out_neighbours"),) if wished.neighbourhood == "unknown" else ()
     return msgspec.structs.replace(
         answer,

@@ -214,7 +214,7 @@ def _available(
             stocks.add(stock_id)
         elif unknown == "refuse":
             detail = f"No cultivar or rootstock is known by the name “{name}”."
-            nearest = (*names.nearest(name, 3), *rootstock_names().nearest(name, 2))
+            nearest = (*names.nearest(name, 3), *rootstock_names().nearest(name, 4))
             faults.append(ContentFault(pointer("available", place), detail, nearest))
     if faults:
         raise ContentFaults(faults)

@@ -67,6 +67,9 @@ FITTING = {
     "tellSeasonCalendars": 150,
     "layOutPlot": 200,
     "chooseMultiCultivarTree": 120,
+    "reviewPlantingList": 120,
+    "chooseStock": 60,
+    "resolveCultivarNames": 40,
 }
 """Requests of each operation that fit its schema; those without parameters have one."""
 
@@ -87,6 +90,9 @@ UNFITTING = {
     "tellSeasonCalendars": 60,
     "layOutPlot": 80,
     "chooseMultiCultivarTree": 50,
+    "reviewPlantingList": 40,
+    "chooseStock": 20,
+    "resolveCultivarNames": 20,
 }
 """Requests that do not; where nothing but text can be asked, none can be made."""
 
@@ -110,7 +116,7 @@ ROOTSTOCKS = sorted(stock.name for stock in rootstocks().values())
 FORMS = sorted(tree_forms())
 FIGURES = [one.id for one in all_parameters()]
 CODES = sorted(texts())
-NAME_LISTS = {"cultivars", "must_include", "available", "excluded"}
+NAME_LISTS = {"cultivars", "must_include", "must_stock", "available", "excluded"}
 
 Operation = APIOperation[Any, Any, Any, Any]
 AnyCase = Case[Any]
@@ -204,6 +210,9 @@ def plausible(draw: st.DrawFn, case: AnyCase) -> AnyCase:
         body = with_known_names(mixed(draw, case.body, example(case.path)), names)
         if "site" in body and draw(st.integers(0, 9)) < KNOWN_SITES[case.path]:
             body["site"] = draw(st.sampled_from(list(SITES.values())))
+        for one in body.get("sites", ()) if isinstance(body.get("sites"), list) else ():
+            if isinstance(one, dict) and "site" in one and draw(st.integers(0, 9)):
+                one["site"] = draw(st.sampled_from(list(SITES.values())))
         if case.path in GROUNDS and draw(st.integers(0, 9)) < KNOWN_GROUNDS:
             kept = {name: value for name, value in body.items() if name not in TOLD_OF_GROUND}
             body = kept | draw(st.sampled_from(GROUNDS[case.path]))
@@ -251,6 +260,8 @@ def with_known_names(part: Any, known: Callable[[str], str]) -> Any:
     for key, value in part.items():
         if key == "cultivar" and isinstance(value, str):
             made[key] = known(value)
+        elif key == "rootstock" and isinstance(value, str):
+            made[key] = ROOTSTOCKS[len(value) % len(ROOTSTOCKS)]
         elif key in NAME_LISTS and isinstance(value, list):
             made[key] = list(dict.fromkeys(known(name) for name in value))
         else:

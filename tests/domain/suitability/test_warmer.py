@@ -41,8 +41,9 @@ def test_rank_is_the_lower_of_both_and_the_warmer_judgement_stands_beside() -> N
     now, then = judged(0.0), judged(BY_C)
     asked = SuitabilityRequest(site=MILD_COAST, warmer_by_c=BY_C)
     answer = suitabilities(asked, catalogue(), at(0.0), at(BY_C))
-    ranks = [one.rank_value or 0.0 for one in answer.suitabilities if one.verdict != "not_known"]
-    assert ranks == sorted(ranks, reverse=True)
+    for verdict in ("plant", "worth_trying", "not_here"):
+        ranks = [one.rank_value or 0.0 for one in answer.suitabilities if one.verdict == verdict]
+        assert ranks == sorted(ranks, reverse=True)
     for one in answer.suitabilities:
         assert one.if_warmer is not None
         assert (one.rank_value or 0.0) == min(now[one.id], then[one.id])

@@ -24,9 +24,9 @@ COLD_LAKE = Site(latitude=46.8, longitude=-92.1, elevation_m=350)
     ],
     ids=["high valley", "subtropics", "cold lake"],
 )
-def test_the_figure_that_decides_there_is_asked_first(site: Site, first: str) -> None:
+def test_the_figure_that_decides_there_is_asked_among_the_first_two(site: Site, first: str) -> None:
     asked = worth_finding_out(site, at(site), catalogue().advised)
-    assert asked[0].code == first
+    assert first in [one.code for one in asked[:2]]
     assert asked[-1].code == "find_out_ground"
     assert asked[-1].words.startswith("Drainage")
 
