@@ -302,6 +302,7 @@ def _problem(
     barren = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     shortfall[barren] = 0.0
     must_be_served = (~fixed | serves.any(axis=1)) & (outside.chance[planted] < FIGURES.probable_chance)
+    must_be_served &= serves.any(axis=1) | ~_served_by_two(pollen)
     if lone_among_unknown(wishes):
         shortfall = np.minimum(shortfall, np.rint(AROUND.lone_partner_price * a_tree))
         must_be_served = np.zeros_like(fixed)
@@ -321,6 +322,14 @@ def _problem(
         slot_worth=(float(round(slot * (1 - CHOICE.second_share))), float(round(slot * CHOICE.second_share))),
         trees_of_a_group=2 if chosen.twice else 1,
     )
+
+
+def _served_by_two(pollen: NDArray[np.float64]) -> Bools:
+    """(m,) whether two sources that are not sure by themselves would serve a tree together."""
+    if pollen.shape[1] < 2:
+        return np.zeros(pollen.shape[0], dtype=np.bool_)
+    best = np.sort(pollen, axis=1)[:, -2:]
+    return np.asarray(1.0 - np.prod(1.0 - best, axis=1) >= PAIRS.effective_chance)
 
 
 def _first_choice(sited: SitedCultivars, rows: NDArray[np.intp], uses: Bools) -> Bools:

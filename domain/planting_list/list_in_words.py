@@ -83,7 +83,9 @@ class ListInWords:
         """The list as it is answered."""
         fruit = [one for one, row in enumerate(self.row) if not for_pollen_alone(self.sited.cultivars[row])]
         years = crop_years(self.sited.crop_chance[self.row][fruit], self.pollinated[fruit]) if fruit else None
-        verdict = list_verdict([self.sited.verdict[row] for row in self.row], years)
+        verdict = list_verdict(
+            [self.sited.verdict[row] for row in self.row], years, lone=lone_among_unknown(self.wishes)
+        )
         picking = self._picking_season() if verdict != "not_here" else ()
         upkeep = self.laid.upkeep(self.wishes.persons, self.wishes.trees.in_pot)
         standing = standing_served(self.found, self.trees, self.wishes.spelled)

@@ -127,3 +127,22 @@ def test_nothing_is_promised_of_a_list_that_will_not_bear() -> None:
     assert told.picking_season == ()
     assert told.upkeep is None or (told.upkeep.yearly_crop_kg is None and told.upkeep.persons_fed is None)
     assert {why.code for why in told.why} <= {"least_bad", "trees_bear"}
+
+
+def test_two_sources_that_are_not_sure_serve_a_tree_together() -> None:
+    """Kin in a warm winter: no pair is sure, but two of three are enough, and the surest cultivars are not left out."""
+    kin = [cultivar(name, day, bloom_spread=6.0) for name, day in (("One", -1.0), ("Two", 0.0), ("Three", 1.0))]
+    others = [cultivar(f"Other {n}", 30.0) for n in range(4)]
+    at = sited(
+        [*kin, *others],
+        rank={one.name: 0.95 for one in kin},
+        verdict=dict.fromkeys([o.name for o in others], "worth_trying"),
+    )
+    assert set(chosen(answer(at, 4, lists=1))) >= {"One", "Two", "Three"}
+
+
+def test_a_lone_tree_is_not_barren_for_want_of_neighbours_alone() -> None:
+    at = sited([cultivar("Odd", 40.0), *[cultivar(f"Usual {n}") for n in range(5)]], rank={"Odd": 0.99})
+    assert answer(at, 1, lists=1, available=frozenset({"odd"})).planting_lists[0].verdict == "worth_trying"
+    isolated = answer(at, 1, lists=1, available=frozenset({"odd"}), neighbourhood="isolated")
+    assert isolated.planting_lists[0].verdict == "not_here"
