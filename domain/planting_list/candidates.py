@@ -182,7 +182,10 @@ def candidates(
     around = [sited.row[one.cultivar_id] for one in (*wishes.standing, *wishes.nearby) if one.cultivar_id is not None]
     donors = [row for row, cultivar in enumerate(sited.cultivars) if pollen_donor(cultivar)]
     pool = np.array(list(dict.fromkeys([*fixed, *free, *around, *donors])), dtype=np.intp)
-    table = pair_table([sited.cultivars[row] for row in pool], by_id, sited.windows.of(pool))
+    if sited.pairs is None:
+        table = pair_table([sited.cultivars[row] for row in pool], by_id, sited.windows.of(pool))
+    else:
+        table = sited.pairs.of(pool)
     outside = outside_pollen(wishes, sited, pool, table)
     standing = wanting(wishes, sited, pool, table, outside)
 
@@ -302,7 +305,7 @@ def _problem(
     barren = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     shortfall[barren] = 0.0
     must_be_served = (~fixed | serves.any(axis=1)) & (outside.chance[planted] < FIGURES.probable_chance)
-    must_be_served &= serves.any(axis=1) | ~_served_by_two(pollen)
+    must_be_served &= serves.any(axis=1) | ~served_by_two(pollen)
     if lone_among_unknown(wishes):
         shortfall = np.minimum(shortfall, np.rint(AROUND.lone_partner_price * a_tree))
         must_be_served = np.zeros_like(fixed)
@@ -324,7 +327,7 @@ def _problem(
     )
 
 
-def _served_by_two(pollen: NDArray[np.float64]) -> Bools:
+def served_by_two(pollen: NDArray[np.float64]) -> Bools:
     """(m,) whether two sources that are not sure by themselves would serve a tree together."""
     if pollen.shape[1] < 2:
         return np.zeros(pollen.shape[0], dtype=np.bool_)

@@ -21,6 +21,7 @@ from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_at_site import SitedCultivars, holding, with_donors
 from domain.planting_list.wishes import Wishes, told_of_stock, wishes
 from domain.pollination.bloom_overlap import BloomWindows, never
+from domain.pollination.site_pairs import site_pairs
 from domain.pollination.site_windows import windows_of
 from domain.suitability import sentences
 from domain.suitability.factors import FactorCode, Verdict
@@ -72,6 +73,8 @@ def planting_lists(
     wished = _as_the_site_asks(wished, request, conditions, injury)
     traits = plantable(catalogue, wished.named)
     sited = sited_cultivars(traits, conditions, wished.weights)
+    if not conditions.years.without_winter:
+        sited = replace(sited, pairs=site_pairs(catalogue, conditions, traits))
     taken = _roots(injury)
     if warmer is not None and request.warmer_by_c is not None:
         sited = holding(sited, sited_cultivars(traits, warmer, wished.weights))

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from domain.planting_list.pollen_donors import DonorJudged
 from domain.pollination.bloom_overlap import BloomWindows, side_by_side
+from domain.pollination.pairs import PairTable
 from domain.suitability.factors import FactorCode, Verdict
 from domain.suitability.warmer import worse_verdict
 from domain.tables.cultivars import Cultivar
@@ -42,6 +43,8 @@ class SitedCultivars:
     chill_years: Floats
     """(n,) years of ten in which the winter is cold enough."""
     south: bool
+    pairs: PairTable | None = None
+    """Every pair of them; None where it is to be worked out for those that are asked of."""
 
     @cached_property
     def row(self) -> dict[str, int]:
@@ -89,6 +92,7 @@ def holding(now: SitedCultivars, then: SitedCultivars) -> SitedCultivars:
         now,
         crop_chance=np.hstack([now.crop_chance, then.crop_chance]),
         windows=side_by_side(now.windows, then.windows),
+        pairs=None,
         likely_years=np.minimum(now.likely_years, then.likely_years),
         rank_value=np.minimum(now.rank_value, then.rank_value),
         sound=np.minimum(now.sound, then.sound),

@@ -76,6 +76,21 @@ class PollenFits:
     from_memory: NDArray[np.bool_]
     """Pairs for which a genotype from memory was used."""
 
+    def of(self, rows: NDArray[np.intp]) -> "PollenFits":
+        """The same of some of the cultivars."""
+        pairs = np.ix_(rows, rows)
+        return PollenFits(
+            group=self.group[rows],
+            compatibility=self.compatibility[pairs],
+            chance=self.chance[pairs],
+            chance_without_memory=self.chance_without_memory[pairs],
+            pollen_chance=self.pollen_chance[rows],
+            pollen_known=self.pollen_known[rows],
+            same_genotype=self.same_genotype[pairs],
+            kin=self.kin[pairs],
+            from_memory=self.from_memory[pairs],
+        )
+
 
 def sport_group(cultivar: Cultivar, by_id: Mapping[str, Cultivar]) -> str:
     """Id of the original cultivar: follows `sport_of` to its root (the root itself need not be in the catalogue)."""

@@ -145,6 +145,18 @@ class PairTable:
     """Chance of an adequate set; 0 where bloom is unknown."""
     verdict: NDArray[np.int8]
 
+    def of(self, rows: NDArray[np.intp]) -> "PairTable":
+        """The pairs of some of the cultivars: a pair is the same in any company."""
+        pairs = np.ix_(rows, rows)
+        return PairTable(
+            cultivars=tuple(self.cultivars[row] for row in rows),
+            windows=self.windows.of(rows),
+            fits=self.fits.of(rows),
+            together=self.together[pairs],
+            chance=self.chance[pairs],
+            verdict=self.verdict[pairs],
+        )
+
     @property
     def effective(self) -> NDArray[np.bool_]:
         """(pollinated, pollen source) whether the source alone is enough."""
@@ -156,9 +168,17 @@ class PairTable:
         return np.ascontiguousarray(np.diagonal(self.chance))
 
 
-def pair_table(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar], windows: BloomWindows) -> PairTable:
-    """Every pair of `cultivars` in both directions and with themselves, in the bloom `windows` of the same order."""
-    fits = pollen_fits(cultivars, by_id)
+def pair_table(
+    cultivars: Sequence[Cultivar],
+    by_id: Mapping[str, Cultivar],
+    windows: BloomWindows,
+    fits: PollenFits | None = None,
+) -> PairTable:
+    """Every pair of `cultivars` in both directions and with themselves, in the bloom `windows` of the same order.
+
+    fits: what genes say of them, where that is known already.
+    """
+    fits = pollen_fits(cultivars, by_id) if fits is None else fits
     said, together = said_together(cultivars), overlap_chance(windows)
     together = np.where(said, np.maximum(together, np.float32(FIGURES.said_together_chance)), together)
     blooming = np.array([blooming_share(cultivar) for cultivar in cultivars], dtype=np.float32)

@@ -17,6 +17,7 @@ from domain.planting_list.trees_around import Outside, Wanting, outside_pollen, 
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Standing, Wishes, around
 from domain.pollination.pairs import PairTable, pair_table
+from domain.pollination.site_pairs import site_pairs
 from domain.reviews.review_request import PlantingListReviewRequest, ReviewedTree
 from domain.suitability.assess import assess
 from domain.suitability.suitability_answer import Suitability
@@ -171,9 +172,10 @@ def orchard(planted: Planting, catalogue: Catalogue, conditions: SiteConditions)
     traits = plantable(catalogue, planted.named)
     kept = conditions.kept
     sited = kept.get("reviewed", traits, lambda: sited_cultivars(traits, conditions, Weights()))
-    table = kept.get(
-        "reviewed_pairs", traits, lambda: pair_table(traits.cultivars, catalogue.tables.by_id, sited.windows)
-    )
+    if conditions.years.without_winter:
+        table = pair_table(traits.cultivars, catalogue.tables.by_id, sited.windows)
+    else:
+        table = site_pairs(catalogue, conditions, traits)
     judged = kept.get("reviewed_judged", traits, lambda: _by_id(assess(conditions, traits)))
     return Orchard(planted, conditions, traits, sited, table, judged)
 

@@ -1,0 +1,29 @@
+"""Every pair of a table of cultivars at one site, worked out once: lists, trunks and reviews take what they ask for."""
+
+import functools
+
+from domain.orchard_site.conditions import SiteConditions
+from domain.pollination.compatibility import PollenFits, pollen_fits
+from domain.pollination.pairs import PairTable, pair_table
+from domain.pollination.site_windows import windows_of
+from domain.traits.catalogue import Catalogue
+from domain.traits.trait_table import TraitTable
+
+REMEMBERED = 4
+"""Tables of cultivars whose genes are kept compared."""
+
+
+def site_pairs(catalogue: Catalogue, conditions: SiteConditions, traits: TraitTable) -> PairTable:
+    """The pairs of the cultivars of a table in their bloom at the site; kept with the site."""
+    return conditions.kept.get(
+        "pairs",
+        traits,
+        lambda: pair_table(
+            traits.cultivars, catalogue.tables.by_id, windows_of(conditions, traits), _genes(catalogue, traits)
+        ),
+    )
+
+
+@functools.lru_cache(maxsize=REMEMBERED)
+def _genes(catalogue: Catalogue, traits: TraitTable) -> PollenFits:
+    return pollen_fits(traits.cultivars, catalogue.tables.by_id)
