@@ -250,11 +250,11 @@ class ListInWords:
         ]
         if not lonely:
             return ()
-        suited = self.found.admission.suited
+        suited, effective = self.found.admission.suited, self.table.effective
         ranked = []
         for source, row in enumerate(self.found.pool):
             cultivar = self.sited.cultivars[row]
-            serves = [position for position in lonely if self.table.effective[position, source]]
+            serves = [position for position in lonely if effective[position, source]]
             if serves and source not in self.trees and (pollen_donor(cultivar) or suited[row]):
                 chance = float(self.table.chance[serves, source].sum())
                 ranked.append((-len(serves), not pollen_donor(cultivar), -chance, cultivar.id, source, serves))
