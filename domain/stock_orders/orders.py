@@ -55,6 +55,8 @@ def stock_of(request: StockOrderRequest, catalogue: Catalogue) -> Stock:
     found = known_names(names, request.available or ())
     advised = (cultivar.id for cultivar in catalogue.advised.cultivars)
     ids = list(dict.fromkeys([*must, *(advised if request.available is None else found.asked)]))
+    if not ids:
+        raise ContentFaults([ContentFault(pointer("available"), "No cultivar is known by any of these names.")])
     return Stock(tuple(catalogue.tables.by_id[one] for one in ids), tuple(range(len(must))), found)
 
 

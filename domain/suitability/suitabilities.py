@@ -44,6 +44,13 @@ def suitabilities(
     if request.cultivars is not None:
         found = stock(request, catalogue.tables.names)
         asked, told = found.asked, told_of_names(found, catalogue.tables.names)
+        if not asked:  # every name is unknown, and told
+            return SuitabilitiesAnswer(
+                assumptions=conditions.years.assumptions,
+                warnings=(*conditions.years.warnings, *site_words(conditions), *told),
+                worth_finding_out=(),
+                suitabilities=(),
+            )
         traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in asked])
     judged = assess(conditions, traits, request.weights, request.evidence, no_spray=request.no_spray)
     if asked:

@@ -73,3 +73,16 @@ def test_lists_take_what_is_known_and_tell_the_rest(client: Client) -> None:
     (stands,) = answer.json()["planting_lists"][0]["established"]
     assert stands["cultivar"] is None
     assert client.post(LISTS, json=body | {"unknown_names": "refuse"}).status_code == 422
+
+
+def test_a_stock_of_which_nothing_is_known_is_answered_and_told(client: Client) -> None:
+    body = changed(example(SUITABILITIES), "/cultivars", ["Nosuchapple", "Nor This"]) | {"unknown_names": "report"}
+    answer = client.post(SUITABILITIES, json=body)
+    assert answer.status_code == 200, answer.text
+    assert answer.json()["suitabilities"] == []
+    assert sum(one["code"] == "name_unknown" for one in answer.json()["warnings"]) == 2
+    orders = changed(example("/v1/stock-orders"), "/available", ["Nosuchapple"]) | {"unknown_names": "report"}
+    refused = client.post("/v1/stock-orders", json=orders)
+    assert refused.status_code == 422
+    lists = example(LISTS) | {"available": ["Nosuchapple"], "unknown_names": "report"}
+    assert client.post(LISTS, json=lists).status_code == 200
