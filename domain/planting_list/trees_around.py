@@ -36,8 +36,6 @@ class Outside:
 
     chance: Chances
     """By trees that stand, by nearby trees, by the neighbourhood or by itself."""
-    alone: Chances
-    """The same without a neighbourhood."""
     neighbourhood: NDArray[np.float32]
     """By a settled neighbourhood alone."""
 
@@ -79,7 +77,6 @@ def outside_pollen(wishes: Wishes, sited: SitedCultivars, pool: NDArray[np.intp]
     }
     return Outside(
         chance=1.0 - missed * (1.0 - share[wishes.neighbourhood] * neighbours.astype(np.float64)),
-        alone=1.0 - missed,
         neighbourhood=neighbours,
     )
 

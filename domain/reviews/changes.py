@@ -6,6 +6,7 @@ most crops, their own worth breaking ties. A cause of a complaint is acted on on
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import get_args
 
 import numpy as np
 from msgspec.structs import asdict
@@ -17,19 +18,7 @@ from domain.reviews.review_answer import Change, ChangeKind, ChangeTo, Gains, Re
 from domain.reviews.trees_judged import FIGURES, name_of, wants_pollen
 from domain.tables.words import Value, say
 
-COST: tuple[ChangeKind, ...] = (
-    "leave_as_it_is",
-    "wait",
-    "thin",
-    "prune",
-    "bring_blossom",
-    "add_scion",
-    "regraft",
-    "move",
-    "add_tree",
-    "remove",
-    "replace",
-)
+COST = get_args(ChangeKind)
 """Cheapest first (common practice)."""
 
 _BY_CAUSE: dict[str, ChangeKind] = {
@@ -43,8 +32,6 @@ _BY_CAUSE: dict[str, ChangeKind] = {
     "mislabelled": "regraft",
     "rootstock_shoots": "regraft",
 }
-RANK_STEP = 0.2
-"""Worth of the partner itself beside the crops that it brings: it breaks ties between partners."""
 ROOTS_GO_ON = frozenset({"winter_chill", "frost_at_bloom", "ripening_heat", "fruit_quality", "sound_fruit"})
 """What stops a cultivar and leaves its roots sound: another may be grafted on them."""
 
@@ -85,7 +72,7 @@ def best_partner(orchard: Orchard) -> Partner | None:
     given = np.stack([_more_pollen(orchard, n) for n in short])
     crops = np.array([_crops_if_served(orchard, n) for n in short])
     gained = crops @ given
-    best = int(np.argmax(np.where(may, gained + RANK_STEP * sited.rank_value, -np.inf)))
+    best = int(np.argmax(np.where(may, gained + FIGURES.partner_rank_share * sited.rank_value, -np.inf)))
     serves = tuple(
         n for n in short if float(orchard.want(orchard.planting.trees[n]).given[best]) >= PAIRS.effective_chance
     )
@@ -184,7 +171,8 @@ def _in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
     may[list(taken)] = False
     if not may.any():
         return None
-    return int(np.argmax(np.where(may, sited.rank_value * (0.5 + 0.5 * orchard.outside.chance), -np.inf)))
+    served = 1.0 - FIGURES.served_share * (1.0 - orchard.outside.chance)
+    return int(np.argmax(np.where(may, sited.rank_value * served, -np.inf)))
 
 
 def _change(

@@ -23,9 +23,7 @@ ChangeKind = Literal[
     "bring_blossom",
     "add_scion",
     "regraft",
-    "move",
     "add_tree",
-    "remove",
     "replace",
 ]
 

@@ -14,7 +14,7 @@ from domain.tables.words import say
 from domain.traits.catalogue import Catalogue
 
 GRAFTED = frozenset({"add_scion", "regraft"})
-DUG = frozenset({"add_tree", "replace", "move"})
+DUG = frozenset({"add_tree", "replace"})
 
 
 def review(

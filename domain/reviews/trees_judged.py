@@ -6,7 +6,7 @@ import msgspec
 import numpy as np
 
 from domain.common.season_days import season_day
-from domain.fruit.complaints import Complaint, PlainCause
+from domain.fruit.complaints import PlainCause
 from domain.hazards.hand_methods import hand_methods
 from domain.planting_list.list_answer import NamedCultivar
 from domain.pollination.pairs import FIGURES as PAIRS
@@ -23,7 +23,7 @@ from domain.reviews.review_answer import (
 )
 from domain.reviews.review_request import Seen
 from domain.reviews.tree_facts import tree_facts
-from domain.suitability.suitability_answer import Suitability
+from domain.suitability.suitability_answer import BloomWindow, HarvestWindow, Suitability
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
 
@@ -48,6 +48,9 @@ class ReviewFigures(msgspec.Struct, frozen=True):
     shared_share: float
     label_days: int
     most_fitting: int
+    partner_rank_share: float
+    served_share: float
+    fortnight_days: int
 
 
 FIGURES = figures("reviews", "review", ReviewFigures)
@@ -57,9 +60,7 @@ def tree_judged(orchard: Orchard, place: int) -> ReviewedTreeAnswer:
     """One tree of a planting."""
     told, tree = orchard.planting.request.trees[place], orchard.planting.trees[place]
     one = None if tree.cultivar_id is None else orchard.judged[tree.cultivar_id]
-    causes = [
-        cause for complaint in dict.fromkeys(told.complaints) for cause in _causes_told(orchard, place, complaint)
-    ]
+    causes = _causes_told(orchard, place)
     doubted = () if one is None else tuple(_doubts(orchard, one, told.seen))
     return ReviewedTreeAnswer(
         label=tree.label,
@@ -130,9 +131,13 @@ def _partners(orchard: Orchard, place: int) -> tuple[ReviewPartner, ...]:
     )
 
 
-def _causes_told(orchard: Orchard, place: int, complaint: Complaint) -> list[LikelyCause]:
+def _causes_told(orchard: Orchard, place: int) -> list[LikelyCause]:
+    """The likeliest causes of each complaint of a tree."""
+    complaints = list(dict.fromkeys(orchard.planting.request.trees[place].complaints))
+    if not complaints:
+        return []
     facts = tree_facts(orchard, place)
-    found = likely_causes(complaint, facts)[: FIGURES.most_told]
+    found = (cause for complaint in complaints for cause in likely_causes(complaint, facts)[: FIGURES.most_told])
     return [_told(cause) for cause in found if cause.probability >= FIGURES.least_told]
 
 
@@ -158,10 +163,9 @@ def _doubts(orchard: Orchard, one: Suitability, seen: list[Seen]) -> list[LabelD
     """Dates seen that lie far outside what the cultivar of the label does here."""
     found = []
     for each in seen:
-        window = one.bloom if each.event == "full_bloom" else one.harvest if each.event == "first_ripe" else None
-        if window is None:
+        window, expected = _expected(one, each)
+        if window is None or expected is None:
             continue
-        expected = window.full if each.event == "full_bloom" else window.first  # type: ignore[union-attr]  # by event
         apart = _days_apart(each.date[5:], expected, orchard.sited.south)
         if abs(apart) > window.uncertainty_days + FIGURES.label_days:
             found.append(
@@ -176,14 +180,22 @@ def _doubts(orchard: Orchard, one: Suitability, seen: list[Seen]) -> list[LabelD
     return found
 
 
+def _expected(one: Suitability, seen: Seen) -> tuple[BloomWindow | HarvestWindow | None, str | None]:
+    """The window of an event that was seen, and the day on which it is expected."""
+    if seen.event == "full_bloom":
+        return one.bloom, None if one.bloom is None else one.bloom.full
+    if seen.event == "first_ripe":
+        return one.harvest, None if one.harvest is None else one.harvest.first
+    return None, None
+
+
 def _fitting(orchard: Orchard, seen: Seen) -> tuple[NamedCultivar, ...]:
     """The best known cultivars whose day here is nearest to one seen."""
     near = []
     for one in orchard.judged.values():
-        window = one.bloom if seen.event == "full_bloom" else one.harvest
-        if window is None or one.verdict not in ("plant", "worth_trying"):
+        window, expected = _expected(one, seen)
+        if window is None or expected is None or one.verdict not in ("plant", "worth_trying"):
             continue
-        expected = window.full if seen.event == "full_bloom" else window.first  # type: ignore[union-attr]  # by event
         apart = abs(_days_apart(seen.date[5:], expected, orchard.sited.south))
         if apart <= window.uncertainty_days:
             known = orchard.sited.cultivars[orchard.sited.row[one.id]].recommended_by

@@ -18,8 +18,6 @@ from domain.reviews.review_answer import (
 )
 from domain.reviews.trees_judged import FIGURES, name_of, wants_pollen
 
-FORTNIGHT = 14
-
 
 def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> Whole:
     """What the trees are together."""
@@ -86,9 +84,9 @@ def _gluts(spans: list[tuple[float, float, float, int]], south: bool) -> list[Sp
     if trees < FIGURES.least_trees:
         return []
     for first, *_ in spans:
-        together = sum(count for begin, *_, count in spans if first <= begin < first + FORTNIGHT)
+        together = sum(count for begin, *_, count in spans if first <= begin < first + FIGURES.fortnight_days)
         if together >= FIGURES.glut_share * trees:
-            return [Span(from_=month_day(first, south), to=month_day(first + FORTNIGHT, south))]
+            return [Span(from_=month_day(first, south), to=month_day(first + FIGURES.fortnight_days, south))]
     return []
 
 

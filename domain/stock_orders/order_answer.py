@@ -2,7 +2,6 @@
 
 import msgspec
 
-from domain.common.assumptions import Assumption
 from domain.planting_list.list_answer import NamedCultivar
 from domain.suitability.factors import Verdict
 from domain.tables.words import Sentence
@@ -51,5 +50,4 @@ class StockOrder(msgspec.Struct, frozen=True, kw_only=True):
     value_with_one_more: float
     sites: tuple[SiteOffer, ...]
     unserved: tuple[str, ...]
-    assumptions: tuple[Assumption, ...]
     warnings: tuple[Sentence, ...]

@@ -13,6 +13,7 @@ from domain.planting_list.list_answer import NamedCultivar
 from domain.stock_orders.choice import Worths, best_stock, stock_value
 from domain.stock_orders.order_answer import Offered, SiteOffer, StockedCultivar, StockOrder
 from domain.stock_orders.order_request import StockOrderRequest
+from domain.suitability.factors import Verdict
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import site_fit
 from domain.suitability.suitabilities import told_of_names
@@ -84,7 +85,6 @@ def stock_order(
         value_with_one_more=round(with_more, 4),
         sites=tuple(offers),
         unserved=tuple(offer.id for offer in offers if not offer.offered),
-        assumptions=(),
         warnings=told_of_names(stock.names, catalogue.tables.names),
     )
 
@@ -95,7 +95,7 @@ class _Judged:
 
     worth: Worths
     rank: Worths
-    verdict: tuple[str, ...]
+    verdict: tuple[Verdict, ...]
 
 
 def _judged(at: SiteConditions, catalogue: Catalogue, stock: Stock, weights: Weights) -> _Judged:
@@ -129,7 +129,7 @@ def _offer(request: StockOrderRequest, n: int, judged: _Judged, stock: Stock, ch
             Offered(
                 cultivar=stock.cultivars[column].name,
                 id=stock.cultivars[column].id,
-                verdict=judged.verdict[column],  # type: ignore[arg-type]  # a verdict
+                verdict=judged.verdict[column],
                 rank_value=round(float(judged.rank[column]), 4),
             )
             for column in told

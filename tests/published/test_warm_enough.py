@@ -36,9 +36,9 @@ COOL_PLACES = {
     "Ireland": (52.5, -7.5, 60.0),
 }
 
-SHARP = 0.75
-"""What warmth leaves of the quality below which fruit is sharp, above which it is not; it lay at 0.7 and 0.8 before the
-dates of ripening were fitted anew, and both cases that crossed lay within 0.03."""
+SHARP, NOT_SHARP = 0.7, 0.8
+"""What warmth leaves of the quality of fruit that is sharp at most, and of fruit that is not at least."""
+CROSSED = "since the dates of ripening were fitted anew warmth leaves it within 0.03 of the edge, on the wrong side"
 
 
 def even(source_id: str) -> bool:
@@ -86,7 +86,11 @@ def test_no_district_is_refused_its_standards_for_warmth_or_quality(district: tu
 @pytest.mark.fitted_on
 @pytest.mark.parametrize(
     ("place", "name"),
-    [("Ireland", "Braeburn"), ("Ireland", "Granny Smith"), ("Denmark", "Granny Smith")],
+    [
+        ("Ireland", "Braeburn"),
+        ("Ireland", "Granny Smith"),
+        pytest.param("Denmark", "Granny Smith", marks=pytest.mark.xfail(strict=True, reason=CROSSED)),
+    ],
 )
 def test_what_is_turned_away_for_want_of_warmth_is_sharp_there(place: str, name: str) -> None:
     """witnesses.csv, kind rejected: needs more sun, or longer and warmer summers, than the country has.
@@ -102,7 +106,7 @@ def test_what_is_turned_away_for_want_of_warmth_is_sharp_there(place: str, name:
     [
         ("Netherlands", "Golden Delicious"),
         ("Netherlands", "Jonagold"),
-        ("Huon Valley, Tasmania", "Cripps Pink"),
+        pytest.param("Huon Valley, Tasmania", "Cripps Pink", marks=pytest.mark.xfail(strict=True, reason=CROSSED)),
         ("Huon Valley, Tasmania", "Fuji"),
     ],
 )
@@ -110,7 +114,7 @@ def test_what_is_sold_from_a_cool_place_is_not_sharp_there(place: str, name: str
     """witnesses.csv, kind commercial_main."""
     left = kept_by_warmth(*COOL_PLACES[place], named(name)[0])
     print(f"{name} in {place}: warmth leaves {left:.2f} of the quality")
-    assert left > SHARP
+    assert left > NOT_SHARP
 
 
 def hot_places() -> list[tuple[float, float, float | None]]:

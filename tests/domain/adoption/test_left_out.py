@@ -51,7 +51,7 @@ def test_a_document_is_judged_by_the_others_alone() -> None:
     seen: list[list[float]] = []
 
     def weighed(_: str, read: object) -> Estimate:
-        seen.append([value for value, _, _ in read])  # type: ignore[attr-defined]
+        seen.append([value for value, _, _ in read])  # type: ignore[attr-defined]  # the readings are told as object
         return others
 
     assert len(list(left_out._read(told, weighed))) == 2

@@ -28,7 +28,7 @@ def place(name: str, of: Site, *, latitude: float | None = None, longitude: floa
         place_id=name,
         place=name,
         latitude=of.latitude if latitude is None else latitude,  # type: ignore[arg-type]  # these sites have one
-        longitude=of.longitude if longitude is None else longitude,  # type: ignore[arg-type]
+        longitude=of.longitude if longitude is None else longitude,  # type: ignore[arg-type]  # as above
         **{figure: getattr(figures, figure) for figure in ClimateFigures.__dataclass_fields__},
     )
 
@@ -56,7 +56,7 @@ def proven(of: Suitability) -> Factor:
 
 
 def many(cultivar: str, at: str, count: int = 6, **rest: object) -> list[Witness]:
-    return [witness(cultivar, at, document=f"{at} {n}", **rest) for n in range(count)]  # type: ignore[arg-type]
+    return [witness(cultivar, at, document=f"{at} {n}", **rest) for n in range(count)]  # type: ignore[arg-type]  # by name
 
 
 def test_no_witness_is_neither_good_nor_bad_and_wide() -> None:
