@@ -14,6 +14,7 @@ import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from statistics import median
+from typing import Literal
 
 import msgspec
 
@@ -79,6 +80,14 @@ class StorageWord(Row, frozen=True, kw_only=True):
     published: str
     low_weeks: float | None = None
     high_weeks: float | None = None
+
+
+class CountryOfOrigin(Row, frozen=True, kw_only=True):
+    """Words of a place of origin and the country it lies in; one_country: no where it is several countries now."""
+
+    words: str
+    country: str | None = None
+    one_country: Literal["yes", "no"] | None = None
 
 
 Adopted = dict[tuple[str, str], Estimate | Finding]
@@ -328,16 +337,36 @@ def weights(observations: Iterable[Observation]) -> dict[tuple[str, str], Estima
     return {key: weight(read) for key, read in weight_readings(observations).items()}
 
 
+@functools.cache
+def _countries(directory: Path = READING) -> tuple[tuple[re.Pattern[str], CountryOfOrigin], ...]:
+    rows = table("countries_of_origin", CountryOfOrigin, ("words",), directory)
+    return tuple((re.compile(rf"\b{re.escape(one.words)}\b"), one) for one in rows)
+
+
+def country_of(place: str) -> CountryOfOrigin | None:
+    """The row of the last words of a printed place that name a country or a part of one, of the longer if two end."""
+    named = [(hit.end(), len(one.words), one) for at, one in _countries() for hit in at.finditer(place.lower())]
+    return max(named, key=lambda found: found[:2])[2] if named else None
+
+
+def _country(told: Sequence[Observation]) -> Finding | None:
+    """The country by votes; one that is several now has a vote only where no text names one of them."""
+    read = [(row, one) for one in told if (row := country_of(one.published)) and row.country]
+    single = [(row, one) for row, one in read if row.one_country == "yes"]
+    named = [(row.country, 1.0, one) for row, one in single or read if row.country]
+    return elected(votes_of(named), [one for _, _, one in named]) if named else None
+
+
 def origins(observations: Sequence[Observation]) -> dict[tuple[str, str], Finding]:
     """(cultivar, ``origin_country``, ``origin_place``, ``origin_year``): the narrowest place, the middle year."""
     found: dict[tuple[str, str], Finding] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"origin_place", "origin_country"})).items():
-        texts = [one for one in told if one.source_id != "from-memory"]
-        place = narrowest(texts or told)
-        country = place.published.rsplit(", ", maxsplit=1)[-1]
-        countries = [(one.published.rsplit(", ", maxsplit=1)[-1], 1.0, one) for one in texts or told]
-        found[cultivar_id, "origin_country"] = elected(votes_of(countries), texts or told)
-        if place.published != country:
+        texts = [one for one in told if one.source_id != "from-memory"] or told
+        country = _country(texts)
+        if country is not None:
+            found[cultivar_id, "origin_country"] = country
+        place = narrowest(texts)
+        if "," in place.published or country_of(place.published) is None:
             found[cultivar_id, "origin_place"] = elected({place.published: 1.0}, [place])
     for cultivar_id, told in by_cultivar(observations, frozenset({"origin_year"})).items():
         years = [one.low for one in told if one.low is not None]
