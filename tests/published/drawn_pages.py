@@ -1,9 +1,10 @@
 """The pages of sixty cultivars drawn by a fixed rule, to be read as their nursery would read them.
 
 ``python -m tests.published.drawn_pages`` prints all that is said of each; with ``--draw`` it writes
-`data/drawn_cultivars.csv` anew. The rule: the ten countries of origin with the most advised apples, ties by name; of each
-six, three from the half of which most documents speak and three from the other half, those first whose id with the words
-``page of sixty`` before it has the lowest SHA-256. `data/drawn_values_wrong.csv` holds what was found wrong in them.
+`data/drawn_cultivars.csv` anew. The rule: the ten countries of origin with the most advised apples, ties by name; of
+each six, three from the half of which most documents speak and three from the other half, those first whose id with the
+words ``page of sixty`` before it has the lowest SHA-256. `data/drawn_values_wrong.csv` holds what was found wrong in
+them at the first reading.
 """
 
 import argparse
@@ -44,9 +45,9 @@ def draw(tables: Tables) -> list[Row]:
     count = documents(tables)
     by_country: defaultdict[str, list[Cultivar]] = defaultdict(list)
     for one in tables.cultivars:
-        country = one.findings.get("origin_country")
-        if one.status == "advised" and planted_for_fruit(one) and country is not None:
-            by_country[country.value].append(one)
+        origin = one.findings.get("origin_country")
+        if one.status == "advised" and planted_for_fruit(one) and origin is not None:
+            by_country[origin.value].append(one)
     rows: list[Row] = []
     for country in sorted(by_country, key=lambda name: (-len(by_country[name]), name))[:COUNTRIES]:
         ranked = sorted(by_country[country], key=lambda one: (-count.get(one.id, 0), one.id))
@@ -59,14 +60,15 @@ def draw(tables: Tables) -> list[Row]:
 
 
 def page(cultivar: Cultivar, tables: Tables) -> Iterator[str]:
-    """Lines of text: every adopted value of a cultivar, how sure it is and what it stands on, and the words made of it."""
-    yield f"== {cultivar.name} ({cultivar.id}) {cultivar.status}, {cultivar.kind}, sport of {cultivar.sport_of or 'none'}"
+    """Lines of text: every adopted value of a cultivar, how sure it is, what it stands on, and the words made of it."""
+    yield f"== {cultivar.name} ({cultivar.id}) {cultivar.status}, {cultivar.kind}, sport of {cultivar.sport_of or '-'}"
     yield "names: " + "; ".join(f"{alias.name} [{alias.kind}]" for alias in cultivar.aliases)
     fixed = fixed_parts(cultivar)
     yield f"sold as {fixed.sold_as}; tree {fixed.tree}; first crop {fixed.years_to_first_crop}"
     rated = zip(DISEASE_BY_ID, fixed.resistances, strict=True)
     yield "resistances: " + "; ".join(f"{name} {told}" for name, told in rated if told != "unknown")
-    for trait, found in sorted({**cultivar.findings, **cultivar.numbers}.items()):
+    adopted: dict[str, Estimate | Finding] = {**cultivar.findings, **cultivar.numbers}
+    for trait, found in sorted(adopted.items()):
         yield f"  {trait}: {_told(found)} [{found.basis}, {found.observations} of {', '.join(found.sources)}]"
     by_place: defaultdict[str, list[str]] = defaultdict(list)
     places = {place.place_id: place.place for place in tables.witness_places}
