@@ -394,9 +394,12 @@ def origins(observations: Sequence[Observation]) -> dict[tuple[str, str], Findin
         if "," in place.published or country_of(place.published) is None:
             found[cultivar_id, "origin_place"] = elected({_place_alone(place.published): 1.0}, [place])
     for cultivar_id, told in by_cultivar(observations, frozenset({"origin_year"})).items():
-        years = [one.low for one in told if one.low is not None]
+        years: dict[str, float] = {}  # a document's earliest: its later ones are those of a strain under the same name
+        for one in told:
+            if one.low is not None:
+                years[one.source_id] = min(one.low, years.get(one.source_id, one.low))
         if years:
-            found[cultivar_id, "origin_year"] = elected({str(round(median(years))): 1.0}, told)
+            found[cultivar_id, "origin_year"] = elected({str(round(median(years.values()))): 1.0}, told)
     return found
 
 

@@ -86,7 +86,8 @@ def test_a_survey_of_cider_apples_alone_is_no_text() -> None:
 @pytest.mark.parametrize(
     ("name", "country"),
     [("Herefordshire Russet", "United Kingdom"), ("Lady Williams", "Australia"), ("Hongan", "South Korea"),
-     ("Darunak", "Belarus"), ("Api Etoillé", "France"), ("Reinette Rouge Etoilée", "Belgium")],
+     ("Darunak", "Belarus"), ("Cox's Orange Pippin", "United Kingdom"), ("Api Etoillé", "France"),
+     ("Reinette Rouge Etoilée", "Belgium")],
 )  # fmt: skip
 def test_a_country_of_origin_is_a_country(name: str, country: str) -> None:
     """Printed as Kent, Western Australia, Korea, an institute and a year."""
