@@ -156,7 +156,7 @@ def test_equal_new_sites_are_worked_out_once_and_take_one_place(monkeypatch: pyt
     monkeypatch.setattr(Advisor, "_conditions", waiting)
 
     async def run() -> None:
-        app: Any = create_app(Settings(computations_at_a_time=1, waiting_computations=1))
+        app: Any = create_app(Settings(computations_at_a_time=1, waiting_computations=8))
         async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url="http://local") as client:
             asked = [asyncio.ensure_future(client.post(SUITABILITIES, json=new_place(0))) for _ in range(8)]
             for _ in range(100):

@@ -331,6 +331,8 @@ ADDRESSES = (
             {"ground": "count", "trees": 400, "weights": "none"},
             {"ground": "count", "place": "warm"},
             {"ground": "rectangle", "size": 20, "areas": 100, "area_corners": 1900},
+            {"ground": "rectangle", "size": 20, "areas": 100, "area_corners": 1900, "trees": 40},
+            {"established": 60},
             {"ground": "star", "corners": 1900, "size": 12},
             {"ground": "star", "corners": 1990, "size": 12, "weights": "none", "warmer": 1},
         ),
