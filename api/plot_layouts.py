@@ -7,7 +7,7 @@ from domain.ground.layout_request import PlotLayoutRequest
 from domain.ground.plot_layouts import lay_out
 
 
-class RectangleLayoutAnswer(RectangleLayout, frozen=True, kw_only=True):
+class RectangleLayoutAnswer(RectangleLayout, frozen=True, kw_only=True, tag_field="type", tag="Rectangle"):
     """Trees in a rectangle, in metres along its two sides."""
 
     versions: Versions
