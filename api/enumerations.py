@@ -41,6 +41,7 @@ NAMED_AT = {
     "LieOfTheSpot": "Ground.lie",
     "SuitabilityVerdict": "IfWarmer.verdict",
     "JobCode": "Job.job",
+    "TreesOfJob": "Job.for_trees",
     "JobBasis": "Job.basis",
     "LimbPlace": "Limb.place",
     "TrunkAim": "MultiCultivarTreeRequest.aim",

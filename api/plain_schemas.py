@@ -1,8 +1,8 @@
 """Schemas written so that the common generators of clients read them, without a change of what they accept.
 
-What generators trip over (findings of the contract's checks, tests/clients): a list of fixed length told item by item with
-`items: false`; a default, which makes a field that may be left out a required one of the type they write; and words on
-a branch of a union, which they do not show at the field.
+What generators trip over (`tests/clients` runs two): a list of fixed length told item by item with `items: false`; a
+default, which makes a field that may be left out a required one of the type they write; and words on a branch of a
+union, which they do not show at the field.
 A component with a field of its own name (`Factor.factor`) becomes two variables of one name in a generated function.
 """
 

@@ -10,10 +10,10 @@ from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_verdict import FIGURES as LISTS
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import (
+    PickingSpan,
     ReviewedTreeAnswer,
     ReviewVerdict,
     SharedWeakness,
-    PickingSpan,
     Whole,
 )
 from domain.reviews.trees_judged import FIGURES, name_of, wants_pollen
