@@ -10,7 +10,7 @@ from litestar.params import RawBody
 
 from api import queries, strict_bodies
 from api.advisor import Advisor
-from api.answer_forms import JSON, Form, chosen
+from api.answer_forms import Form, written
 from api.operations import Example, Operation, Resource
 from api.workers import Workers
 
@@ -34,7 +34,6 @@ def computation(
     """
     hints = get_type_hints(compute, include_extras=True)
     body_type: type[Asked] = hints["asked"]
-    by_type = {form.media_type: form for form in forms}
 
     async def handle(
         request: Request[Any, Any, Any],
@@ -44,14 +43,13 @@ def computation(
     ) -> Any:
         queries.read(request, queries.NoQuery)
 
-        form = by_type.get(chosen(request.headers.get("accept"), (JSON, *by_type)) or JSON)
-
         def work() -> msgspec.Struct | Response[bytes]:
             asked = strict_bodies.read(request, body, body_type, request.app.state.settings)
-            answered = compute(asked, advisor)
-            if form is None:
-                return answered
-            return Response(form.write(asked, answered).encode(), media_type=f"{form.media_type}; charset=utf-8")
+            found = written(request.headers.get("accept"), forms, asked, lambda: compute(asked, advisor))
+            if found is None:
+                return compute(asked, advisor)
+            media_type, text = found
+            return Response(text.encode(), media_type=media_type)  # the framework names the charset of text
 
         return await workers.run(work, request.receive)
 

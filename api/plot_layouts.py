@@ -2,6 +2,7 @@
 
 from api.advisor import Advisor, Versions
 from api.computations import computation
+from api.layout_forms import LAYOUT_FORMS
 from domain.ground.layout_answer import DrawnLayout, RectangleLayout
 from domain.ground.layout_request import PlotLayoutRequest
 from domain.ground.plot_layouts import lay_out
@@ -35,4 +36,5 @@ PLOT_LAYOUTS = computation(
     summary="Trees laid out on a plot",
     tag="space",
     examples=("hollin-lane-plot-layouts", "walled-corner-plot-layouts"),
+    forms=LAYOUT_FORMS,
 )
