@@ -2,6 +2,7 @@
 
 from typing import cast
 
+import msgspec
 from litestar import Litestar, Router
 from litestar.datastructures import CacheControlHeader, State
 from litestar.di import Provide
@@ -13,9 +14,11 @@ from api import __version__, openapi, problems
 from api.advisor import Advisor
 from api.asgi import App
 from api.conditional_requests import with_conditional_requests
+from api.docs_page import docs_page
 from api.frame import with_accepted_forms, with_body_bounds, with_headers
 from api.resources import OPERATIONS, RESOURCES
 from api.review_streams import with_review_streams
+from api.service import DOCS
 from api.settings import Settings, from_environment
 from api.workers import Workers
 from domain.orchard_site.warm_up import warm_up
@@ -23,8 +26,11 @@ from domain.tables import loading as tables
 
 RECORDS_AT = frozenset(one.path for one in OPERATIONS.values() if one.takes_records)
 """Where bodies may hold temperature records."""
-FORMS_AT = {one.path: one.media_types for one in OPERATIONS.values() if one.forms}
-"""Where answers have other forms beside JSON."""
+FORMS_AT: dict[str, tuple[str, ...]] = {
+    DOCS.href: ("text/html",),
+    **{one.path: one.media_types for one in OPERATIONS.values() if one.forms},
+}
+"""Where answers have other forms than JSON."""
 
 
 def create_app(settings: Settings | None = None) -> App:
@@ -63,6 +69,7 @@ def _routes(
 
     `described` makes it describe itself, under an address of its own; the application that serves is not.
     """
+    docs = docs_page(msgspec.json.decode(contract)).encode() if contract else b""
     kept = CacheControlHeader(max_age=settings.reference_max_age_s, public=True)
     return Litestar(
         [
@@ -72,6 +79,7 @@ def _routes(
         dependencies={
             "advisor": Provide(lambda: advisor, sync_to_thread=False),
             "contract": Provide(lambda: contract, sync_to_thread=False),
+            "docs": Provide(lambda: docs, sync_to_thread=False),
             "resources": Provide(lambda: RESOURCES, sync_to_thread=False),
             "workers": Provide(lambda: workers, sync_to_thread=False),
         },

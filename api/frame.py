@@ -51,7 +51,8 @@ def with_headers(app: App, versions: dict[str, str]) -> App:
             nonlocal started
             if message["type"] == "http.response.start":
                 started = True
-                message["headers"] = [*message["headers"], *everywhere]
+                own = {name.lower() for name, _ in message["headers"]}
+                message["headers"] = [*message["headers"], *(one for one in everywhere if one[0] not in own)]
             await send(message)
 
         if scope["method"] == "OPTIONS" and header(scope, b"access-control-request-method"):

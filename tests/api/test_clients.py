@@ -58,7 +58,7 @@ def test_the_curl_lines(service: str) -> None:
     assert len(documents[0]["suitabilities"]) == 3
     assert len(documents[1]["planting_lists"][0]["trees"]) == 3
     assert documents[2]["type"] == "FeatureCollection"
-    assert documents[3]["basis"] == "daily_records"
+    assert documents[3]["basis"] == "records"
     assert documents[-1]["status"] == 422
     assert len(documents[-1]["errors"]) >= 2
     assert "<svg " in said

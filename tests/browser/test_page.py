@@ -223,6 +223,14 @@ def test_it_fits_a_phone(phone: Any) -> None:
     assert violations(phone) == []
 
 
+def test_the_contract_as_a_page_can_be_read_by_all(browser: Any, service: str) -> None:
+    context = browser.new_context(bypass_csp=True)  # the checker is a script, which the page's policy forbids
+    made = context.new_page()
+    made.goto(f"{service}/docs")
+    assert violations(made) == []
+    context.close()
+
+
 def test_the_file_asks_nobody_else() -> None:
     text = PAGE.read_text(encoding="utf-8")
     assert text.count("http") == text.count("http://127.0.0.1:8000") + text.count("http-equiv")
