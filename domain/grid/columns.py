@@ -13,14 +13,17 @@ import msgspec.inspect as shape
 import numpy as np
 import pyarrow as pa
 
+from domain.common.season_days import YEAR_DAYS, calendar
 from domain.many_sites.site_numbers import SiteNumbers
 from domain.many_sites.site_rows import RowFault
 from domain.site_climate.climate_answer import SiteClimate
-from domain.suitability.columns import LIMITING, dates
+from domain.suitability.columns import LIMITING, NOTHING
 from domain.suitability.verdicts import BEST_FIRST
 
 WORDS = ("words", "assumptions", "warnings")
 """Members of a climate that are sentences, and left out."""
+_YEAR = calendar(True)[:YEAR_DAYS]
+"""The dates of a year from 1 January, which are the season days of the south."""
 _WORD = pa.dictionary(pa.int16(), pa.string())
 
 
@@ -122,8 +125,8 @@ def suitabilities_table(row: int, mark: Any, numbers: SiteNumbers) -> pa.Table:
         _named(np.arange(size), [cultivar.id for cultivar in judged.cultivars]),
         _named(judged.verdict, BEST_FIRST),
         *(_or_null(years) for years in (judged.likely, judged.low, judged.high)),
-        pa.array(dates(judged.bloom_full, judged.south)).dictionary_encode().cast(_WORD),
-        pa.array(dates(judged.harvest_first, judged.south)).dictionary_encode().cast(_WORD),
+        _dates(judged.bloom_full, judged.south),
+        _dates(judged.harvest_first, judged.south),
         _named(judged.limiting, LIMITING),
         pa.array(judged.rank_value, mask=np.isnan(judged.rank_value)),
         pa.array(numbers.worth),
@@ -139,6 +142,12 @@ def suitabilities_of(tables: Sequence[pa.Table]) -> pa.Table:
 def _named(places: np.ndarray[Any, np.dtype[Any]], names: Sequence[str]) -> pa.Array:
     """Names (n,) by their places; null where a place is negative."""
     return pa.DictionaryArray.from_arrays(pa.array(places.astype(np.int16), mask=places < 0), pa.array(list(names)))
+
+
+def _dates(days: np.ndarray[Any, np.dtype[np.int16]], south: bool) -> pa.Array:
+    """The dates MM-DD of season days (n,)."""
+    into_year = _YEAR.index(calendar(south)[0])
+    return _named(np.where(days < 0, NOTHING, (days + into_year) % YEAR_DAYS), _YEAR)
 
 
 def _or_null(values: np.ndarray[Any, np.dtype[Any]]) -> pa.Array:

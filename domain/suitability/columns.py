@@ -1,7 +1,7 @@
 """The judgement of every cultivar at one site as columns of numbers: what `assess` says, without its words.
 
-For callers that ask of very many sites and can do without sentences, factors and traits. Dates are season days, since a
-column of small numbers costs next to nothing; `dates` makes of them what an answer shows.
+For callers that ask of very many sites and can do without sentences, factors and traits. Dates are season days, and
+words of a closed set their places, since columns of small numbers cost next to nothing.
 """
 
 from dataclasses import dataclass, replace
@@ -10,7 +10,7 @@ from typing import get_args
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.common.season_days import SEASON_DAYS, calendar
+from domain.common.season_days import SEASON_DAYS
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.factors import FactorCode
 from domain.suitability.ranking import rank_values
@@ -76,12 +76,6 @@ def judged_columns(
     ranks = [round(rank, RANK_DIGITS) for rank in columns.rank_value.tolist()]
     columns.rank_value[:] = np.where(known, ranks, np.nan)
     return columns
-
-
-def dates(days: NDArray[np.int16], south: bool) -> list[str | None]:
-    """The MM-DD dates of season days (n,); None where there is none."""
-    named = calendar(south)
-    return [None if day < 0 else named[day] for day in days.tolist()]
 
 
 def _years(fit: SiteFit) -> list[NDArray[np.int8]]:

@@ -40,6 +40,12 @@ def judged(folder: Path) -> dict[str, dict[str, Body]]:
     return found
 
 
+@pytest.fixture(scope="module")
+def figures(folder: Path) -> dict[str, Body]:
+    """Rows of `sites` by site."""
+    return {row["id"]: row for row in rows_of(folder, "sites")}
+
+
 def as_answered(one: Body) -> Body:
     """The columns of an answer's cultivar."""
     years = one["cropping_years_in_ten"] or {}
@@ -63,7 +69,7 @@ def test_there_are_sixty_sites_of_every_depth() -> None:
 
 @pytest.mark.parametrize("row", SITES, ids=[row["id"] for row in SITES])
 def test_every_cultivar_is_judged_as_the_service_judges_it(
-    client: TestClient[Any], judged: dict[str, dict[str, Body]], folder: Path, row: Body
+    client: TestClient[Any], judged: dict[str, dict[str, Body]], figures: dict[str, Body], row: Body
 ) -> None:
     answered = client.post("/v1/suitabilities", json={"site": site(row)})
     assert answered.status_code == 200, answered.text
@@ -76,10 +82,8 @@ def test_every_cultivar_is_judged_as_the_service_judges_it(
     climate = client.post("/v1/site-climates", json={"site": site(row)}).json()
     for name in (*WORDS, *BESIDE):
         del climate[name]
-    number = SITES.index(row)
-    (written,) = (one for one in rows_of(folder, "sites") if one["row"] == number)
-    assert written["faults"] is None
-    assert whole(written["climate"]) == whole(climate)
+    assert figures[row["id"]]["faults"] is None
+    assert whole(figures[row["id"]]["climate"]) == whole(climate)
 
 
 def whole(climate: Body) -> Any:

@@ -19,7 +19,7 @@ def sixty_sites() -> list[Body]:
     corpus = list(sites().values())
     more: list[Body] = []
     for n in range(12):
-        more.append({"latitude": 36.5 + 1.9 * n, "longitude": -4.0 + 2.3 * n, "ground": {"lie": LIES[n % 4]}})
+        more.append({"latitude": 45.0 + 1.1 * n, "longitude": 16.0 + 1.2 * n, "ground": {"lie": LIES[n % 4]}})
     for n in range(5):
         more.append(
             {
