@@ -48,7 +48,7 @@ def engine(scheduler: str | None, workers: int, memory: str) -> Iterator[Client]
         threads_per_worker=1,  # a site is one thread's work, and its memory is a process's
         processes=True,
         memory_limit=memory,
-        dashboard_address=None,
+        dashboard_address="127.0.0.1:0",
         silence_logs=logging.ERROR,
     )
     with cluster, Client(cluster) as client:

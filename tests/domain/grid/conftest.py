@@ -11,7 +11,7 @@ from domain.grid.__main__ import MEMORY, engine
 @pytest.fixture(scope="module")
 def here() -> Iterator[Client]:
     """One worker in this process: what is computed is seen, and nothing has to start."""
-    cluster = LocalCluster(n_workers=1, threads_per_worker=1, processes=False, dashboard_address=None)
+    cluster = LocalCluster(n_workers=1, threads_per_worker=1, processes=False, dashboard_address="127.0.0.1:0")
     with cluster, Client(cluster) as client:
         yield client
 
