@@ -2,7 +2,7 @@
 
 A few parts are under way for each worker and no more, so that neither this process nor the engine holds a large table.
 A worker that is lost takes nothing with it: its parts go to another. Where a part loses one worker after the other, its
-rows are sent one by one, and the row that does it is answered by that.
+rows are sent one by one at the end, and the row that does it is answered by that.
 """
 
 from collections.abc import Callable, Iterator
@@ -31,7 +31,11 @@ class TableRefusedError(ValueError):
 
 @dataclass
 class Progress:
-    """How far a run has come. cpu_s: of the workers; largest_mib: memory of the largest worker so far."""
+    """How far a run has come.
+
+    cpu_s: of the workers. largest_mib: memory of the largest of them so far. sent_alone: rows of parts that lost their
+    workers.
+    """
 
     parts: int
     rows: int
@@ -39,7 +43,7 @@ class Progress:
     done_parts: int = 0
     done_rows: int = 0
     faulty_rows: int = 0
-    sent_again: int = 0
+    sent_alone: int = 0
     cpu_s: float = 0.0
     largest_mib: float = 0.0
 
@@ -90,17 +94,24 @@ def run(
     sending = _Sending(client, msgspec.json.encode(survey))
     waiting = _parts(table, kept, progress)
     tell(progress)
-    for part in _ahead(waiting, client):
-        sending.send(part, part.first_row, part.rows)
-    for future in sending.ended:
-        ended = sending.take(future, survey, progress)
-        if ended is not None and ended.whole:
-            answer = joined([ended.pieces[first] for first in sorted(ended.pieces)])
-            kept.write(ended.number, answer)
+
+    def ended(part: _Part) -> None:
+        if part.whole:
+            answer = joined([part.pieces[first] for first in sorted(part.pieces)])
+            kept.write(part.number, answer)
             _count(progress, answer)
             tell(progress)
-        for following in _fill(waiting, sending, client):
-            sending.send(following, following.first_row, following.rows)
+
+    sending.send_more(waiting)
+    for future in sending.ended:
+        part = sending.take(future)
+        if part is not None:
+            ended(part)
+        sending.send_more(waiting)
+    for part, first_row, told in sending.alone:
+        progress.sent_alone += 1
+        part.pieces[first_row] = sending.alone_answered(first_row, told, survey)
+        ended(part)
     return progress
 
 
@@ -134,18 +145,6 @@ def _threads(client: Client) -> int:
     return max(1, sum(int(threads) for threads in client.nthreads().values()))
 
 
-def _ahead(waiting: Iterator[_Part], client: Client) -> Iterator[_Part]:
-    for _, part in zip(range(PARTS_AHEAD * _threads(client)), waiting, strict=False):
-        yield part
-
-
-def _fill(waiting: Iterator[_Part], sending: "_Sending", client: Client) -> Iterator[_Part]:
-    """As many parts more as may be sent now."""
-    room = PARTS_AHEAD * _threads(client) - len(sending.under_way)
-    for _, part in zip(range(room), waiting, strict=False):
-        yield part
-
-
 def _count(progress: Progress, answer: PartAnswer) -> None:
     progress.done_parts += 1
     progress.done_rows += answer.rows
@@ -155,30 +154,41 @@ def _count(progress: Progress, answer: PartAnswer) -> None:
 
 
 class _Sending:
-    """What is under way, and how it ends."""
+    """What is under way, how it ends, and which rows are to be sent alone when all else is done.
+
+    When a worker is lost, all that it held is under suspicion. Only a row that was sent alone shows that it did it.
+    """
 
     def __init__(self, client: Client, asked: bytes) -> None:
         self.client, self.asked = client, asked
         self.ended = as_completed([])
-        self.under_way: dict[Future, tuple[_Part, int, Rows]] = {}
+        self.under_way: dict[Future, _Part] = {}
+        self.alone: list[tuple[_Part, int, dict[str, Any]]] = []
 
-    def send(self, part: _Part, first_row: int, rows: Rows) -> None:
-        """Have some rows of a part answered."""
-        future = self.client.submit(answer_part, first_row, rows, self.asked, pure=False)
-        self.under_way[future] = part, first_row, rows
-        self.ended.add(future)
+    def send_more(self, waiting: Iterator[_Part]) -> None:
+        """Send as many parts as may be under way."""
+        room = PARTS_AHEAD * _threads(self.client) - len(self.under_way)
+        for _, part in zip(range(room), waiting, strict=False):
+            future = self.client.submit(answer_part, part.first_row, part.rows, self.asked, pure=False)
+            self.under_way[future] = part
+            self.ended.add(future)
 
-    def take(self, future: Future, survey: Survey, progress: Progress) -> _Part | None:
-        """The part to which an ended piece belongs; None where its rows were sent again."""
-        part, first_row, rows = self.under_way.pop(future)
+    def take(self, future: Future) -> _Part | None:
+        """The part whose answer came; None where it lost its workers, and its rows will be sent alone."""
+        part = self.under_way.pop(future)
         try:
-            part.pieces[first_row] = future.result()
+            part.pieces[part.first_row] = future.result()
         except KilledWorker:
-            progress.sent_again += 1
-            if len(rows) > 1:
-                for row, told in enumerate(rows, first_row):
-                    self.send(part, row, [told])
-                return None
-            part.pieces[first_row] = lost_row(first_row, rows[0], survey)
+            self.alone += [(part, row, told) for row, told in enumerate(part.rows, part.first_row)]
+            return None
         future.release()
         return part
+
+    def alone_answered(self, row: int, told: dict[str, Any], survey: Survey) -> PartAnswer:
+        """The answer to a row when nothing else is under way; that it was lost, where it takes every worker."""
+        future = self.client.submit(answer_part, row, [told], self.asked, pure=False)
+        try:
+            answer: PartAnswer = future.result()
+        except KilledWorker:
+            return lost_row(row, told, survey)
+        return answer

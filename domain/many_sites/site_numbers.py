@@ -1,4 +1,4 @@
-"""From a site to its numbers, now and in warmer climates; what one site took is freed before the next is begun.
+"""From a site to its numbers, now and in warmer climates, the climate worked out once for all of them.
 
 The numbers are those of the answers to `suitabilities`, `site-climates` and `stock-orders`: the same code makes them,
 and only sentences, factors and traits are left out.

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
 import shapely
@@ -69,13 +68,12 @@ def cells() -> list[Cell]:
         for latitude in _middles(south, north):
             for longitude in _middles(west, east):
                 if shapely.contains_xy(outline, longitude, latitude):
-                    found.append(Cell(prefecture, float(latitude), float(longitude)))
+                    found.append(Cell(prefecture, latitude, longitude))
     return sorted(found, key=lambda cell: (-cell.latitude, cell.longitude, cell.prefecture))
 
 
-def _middles(low: float, high: float) -> np.ndarray[Any, np.dtype[np.float64]]:
-    first = math.floor(low / STEP)
-    return (np.arange(first, math.ceil(high / STEP)) + 0.5) * STEP
+def _middles(low: float, high: float) -> list[float]:
+    return [(n + 0.5) * STEP for n in range(math.floor(low / STEP), math.ceil(high / STEP))]
 
 
 def write_cells(path: Path) -> int:

@@ -13,6 +13,7 @@ import pytest
 from distributed import Client
 
 import domain.grid.run
+from domain.grid.__main__ import MEMORY, engine
 from domain.grid.folder import SITES, OtherSurveyError
 from domain.grid.part import LOST
 from domain.grid.run import Progress, TableRefusedError
@@ -149,13 +150,11 @@ def test_a_row_that_takes_every_worker_is_told_and_the_others_answered(
 ) -> None:
     monkeypatch.setattr(domain.grid.run, "answer_part", deadly_part)
     rows = [*TWELVE[:2], {"id": POISON, "latitude": 50.0, "longitude": 8.0}, TWELVE[3]]
-    table = write(tmp_path / "rows.parquet", marked([]) + rows)
-    with dask.config.set({"distributed.scheduler.allowed-failures": 0}):
-        from domain.grid.__main__ import MEMORY, engine  # noqa: PLC0415 - the setting is read when the engine starts
-
-        with engine(None, workers=1, memory=MEMORY) as client:
-            done = answer(table, tmp_path, client, part_rows=4)
-    assert done.sent_again == 2
+    table = write(tmp_path / "rows.parquet", rows)
+    quick = dask.config.set({"distributed.scheduler.allowed-failures": 0})
+    with quick, engine(None, workers=1, memory=MEMORY) as client:
+        done = answer(table, tmp_path, client, part_rows=4)
+    assert done.sent_alone == 4
     answered = rows_of(tmp_path, "sites")
     assert [row["id"] for row in answered] == [row["id"] for row in rows]
     assert [row["faults"] and row["faults"][0]["detail"] for row in answered] == [None, None, LOST, None]
