@@ -1,6 +1,6 @@
 """A country as a grid: where ten apples crop in Japan, now and 2 C warmer, beside where its orchards are.
 
-``python -m examples.orchard_map cells CELLS.parquet`` writes the cells, quarter degrees of land whose middle lies in a
+``python -m examples.orchard_map cells CELLS.parquet`` writes the cells, half degrees of land whose middle lies in a
 prefecture; ``python -m domain.grid CELLS.parquet ANSWERS --warmer-by-c 0 2 --cultivars ...`` answers them (``cells``
 prints the command); ``python -m examples.orchard_map draw ANSWERS FOLDER`` draws ``map.svg``, writes ``cells.geojson``
 and prints how the map and the harvest agree. No height is told: that of the ground about a cell's middle is taken, low

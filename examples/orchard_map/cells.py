@@ -13,8 +13,8 @@ import shapely
 from shapely.geometry import shape
 
 HERE = Path(__file__).parent
-STEP = 0.25
-"""Size of a cell, degrees."""
+STEP = 0.5
+"""Size of a cell, degrees: that of the climatology."""
 
 
 @dataclass(frozen=True)
@@ -61,14 +61,20 @@ def harvest_t() -> dict[str, float]:
 
 
 def cells() -> list[Cell]:
-    """All cells, from the north to the south, so that those of a latitude come together."""
+    """All cells, from the north to the south; of a prefecture that holds no middle of a cell, a point inside it."""
     found = []
     for prefecture, outline in outlines().items():
         west, south, east, north = outline.bounds
-        for latitude in _middles(south, north):
-            for longitude in _middles(west, east):
-                if shapely.contains_xy(outline, longitude, latitude):
-                    found.append(Cell(prefecture, latitude, longitude))
+        inside = [
+            Cell(prefecture, latitude, longitude)
+            for latitude in _middles(south, north)
+            for longitude in _middles(west, east)
+            if shapely.contains_xy(outline, longitude, latitude)
+        ]
+        if not inside:  # a small one between the middles
+            point = outline.representative_point()
+            inside = [Cell(prefecture, round(point.y, 3), round(point.x, 3))]
+        found += inside
     return sorted(found, key=lambda cell: (-cell.latitude, cell.longitude, cell.prefecture))
 
 
