@@ -37,6 +37,11 @@ def main(arguments: list[str] | None = None) -> int:
         print(refused, file=sys.stderr)
         return REFUSED
     print(f"{done.done_rows:,} rows answered in {asked.folder}, {done.faulty_rows:,} of this run by their faults")
+    if done.answered_rows:
+        each = done.cpu_s / done.answered_rows
+        print(
+            f"{done.answered_rows:,} rows now, {each:.2f} s of processor time each, {each * 1e6 / 3600:,.0f} h a million"
+        )
     return 0
 
 

@@ -40,12 +40,18 @@ class Progress:
     parts: int
     rows: int
     found_parts: int = 0
+    found_rows: int = 0
     done_parts: int = 0
     done_rows: int = 0
     faulty_rows: int = 0
     sent_alone: int = 0
     cpu_s: float = 0.0
     largest_mib: float = 0.0
+
+    @property
+    def answered_rows(self) -> int:
+        """Rows that this run answered."""
+        return self.done_rows - self.found_rows
 
 
 @dataclass
@@ -123,6 +129,7 @@ def _parts(table: Path, kept: Folder, progress: Progress) -> Iterator[_Part]:
         if kept.is_there(number):
             progress.found_parts += 1
             progress.done_parts += 1
+            progress.found_rows += len(rows)
             progress.done_rows += len(rows)
         else:
             yield _Part(number, first_row, rows)

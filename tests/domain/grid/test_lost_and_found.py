@@ -1,6 +1,7 @@
 """A survey holds against the loss of a worker, of itself, and of a row: nothing is lost, nothing is there twice."""
 
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -9,14 +10,15 @@ from pathlib import Path
 from typing import Any
 
 import dask
+import msgspec
 import pytest
 from distributed import Client
 
 import domain.grid.run
 from domain.grid.__main__ import MEMORY, engine
 from domain.grid.folder import SITES, OtherSurveyError
-from domain.grid.part import LOST
-from domain.grid.run import Progress, TableRefusedError
+from domain.grid.part import LOST, OtherVersionsError, survey
+from domain.grid.run import Progress, TableRefusedError, run
 from tests.domain.grid.poison import POISON, deadly_part
 from tests.domain.grid.surveys import FEW, answer, rows_of, written
 from tests.domain.many_sites.tables_of_sites import bad_rows, marked, sixty_sites, write
@@ -143,6 +145,22 @@ def test_a_folder_is_not_filled_with_answers_to_something_else(
 ) -> None:
     with pytest.raises(OtherSurveyError, match=next(iter(other))):
         answer(undisturbed / "sites.parquet", undisturbed, here, **other)
+
+
+def test_workers_of_other_versions_are_refused(here: Client, tmp_path: Path) -> None:
+    table = write(tmp_path / "one.parquet", TWELVE[:1])
+    older = msgspec.structs.replace(survey(FEW, (0.0,), None, no_spray=False), tables="0.0.1")
+    with pytest.raises(OtherVersionsError, match=re.escape("0.0.1")):
+        run(table, tmp_path / "folder", here, older, part_rows=1)
+    assert not list((tmp_path / "folder").glob("*/*.parquet"))
+
+
+def test_an_engine_that_runs_already_is_used(here: Client, tmp_path: Path) -> None:
+    table = write(tmp_path / "one.parquet", TWELVE[:1])
+    with engine(here.scheduler.address, workers=9, memory=MEMORY) as client:
+        assert len(client.nthreads()) == 1
+        assert answer(table, tmp_path / "folder", client).done_rows == 1
+    assert here.submit(int, "7").result() == 7, "it must not end with the run"
 
 
 def test_a_row_that_takes_every_worker_is_told_and_the_others_answered(
