@@ -40,7 +40,7 @@ def main(arguments: list[str] | None = None) -> int:
     if done.answered_rows:
         each = done.cpu_s / done.answered_rows
         print(
-            f"{done.answered_rows:,} rows now, {each:.2f} s of processor time each, {each * 1e6 / 3600:,.0f} h a million"
+            f"{done.answered_rows:,} of them now: {each:.2f} s of processor time each, {each / 0.0036:,.0f} h a million"
         )
     return 0
 
