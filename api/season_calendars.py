@@ -26,4 +26,5 @@ SEASON_CALENDARS = computation(
     summary="The year of some cultivars at a site",
     tag="advice",
     examples=("hollin-lane-season-calendars",),
+    light=True,
 )

@@ -44,4 +44,5 @@ SUITABILITIES = computation(
     summary="Cultivars ranked for a site",
     tag="advice",
     examples=("hollin-lane-suitabilities",),
+    light=True,
 )
