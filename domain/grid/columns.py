@@ -2,7 +2,7 @@
 
 Two tables: `sites` has a row for each row of the input and each climate, in their order, with its faults or its
 figures; `suitabilities` a row for each cultivar at each of them. A word of a closed set, an id and a date are stored as
-a place in a dictionary, so that a row of `suitabilities` takes some six bytes on disk.
+a place in a dictionary, so that a row of `suitabilities` takes some ten bytes on disk.
 """
 
 from collections.abc import Sequence
@@ -22,6 +22,8 @@ from domain.suitability.verdicts import BEST_FIRST
 
 WORDS = ("words", "assumptions", "warnings")
 """Members of a climate that are sentences, and left out."""
+WORTH_DIGITS = 4
+"""As `rank_value` has; in full, this column would take nearly half of the table."""
 _YEAR = calendar(True)[:YEAR_DAYS]
 """The dates of a year from 1 January, which are the season days of the south."""
 _WORD = pa.dictionary(pa.int16(), pa.string())
@@ -129,7 +131,7 @@ def suitabilities_table(row: int, mark: Any, numbers: SiteNumbers) -> pa.Table:
         _dates(judged.harvest_first, judged.south),
         _named(judged.limiting, LIMITING),
         pa.array(judged.rank_value, mask=np.isnan(judged.rank_value)),
-        pa.array(numbers.worth),
+        pa.array(np.round(numbers.worth, WORTH_DIGITS)),
     ]
     return pa.Table.from_arrays(columns, schema=SUITABILITIES)
 
