@@ -1,6 +1,6 @@
 """From a request of `planting-lists` to its answer: names resolved, cultivars judged at the site, lists chosen."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 import msgspec
@@ -25,6 +25,7 @@ from domain.pollination.site_pairs import site_pairs
 from domain.pollination.site_windows import windows_of
 from domain.suitability import sentences
 from domain.suitability.factors import FactorCode, Verdict
+from domain.suitability.proven import distances_km
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
@@ -37,6 +38,8 @@ from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, assume, say
 from domain.traits.catalogue import Catalogue
+from domain.traits.fruit_wishes import ToldNearBy
+from domain.traits.told_near_by import told_near_by
 from domain.traits.trait_table import TraitTable
 from domain.trees.stock_hazards import HARDINESS_CLASSES, RootInjury
 
@@ -69,15 +72,16 @@ def planting_lists(
     `wishes` of the request, where they have been resolved already.
     """
     injury = root_injury(conditions)
-    wished = wishes(request, catalogue.tables.names) if wished is None else wished
+    wished = wishes(request, catalogue.tables.names, catalogue.tables.cultivars) if wished is None else wished
     wished = _as_the_site_asks(wished, request, conditions, injury)
     traits = plantable(catalogue, wished.named)
-    sited = sited_cultivars(traits, conditions, wished.weights)
+    sited = sited_cultivars(traits, conditions, wished.weights, no_spray=wished.no_spray)
+    sited = replace(sited, told=told_here(catalogue, conditions))
     if not conditions.years.without_winter:
         sited = replace(sited, pairs=site_pairs(catalogue, conditions, traits))
     taken = _roots(injury)
     if warmer is not None and request.warmer_by_c is not None:
-        sited = holding(sited, sited_cultivars(traits, warmer, wished.weights))
+        sited = holding(sited, sited_cultivars(traits, warmer, wished.weights, no_spray=wished.no_spray))
         taken = (assumed_warmer(request.warmer_by_c), *taken)
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
@@ -171,10 +175,23 @@ def plantable(catalogue: Catalogue, named: Collection[str]) -> TraitTable:
     )
 
 
-def sited_cultivars(traits: TraitTable, conditions: SiteConditions, weights: Weights) -> SitedCultivars:
-    """Cultivars judged at the site."""
+def told_here(catalogue: Catalogue, conditions: SiteConditions) -> Mapping[str, frozenset[ToldNearBy]]:
+    """What sources tell of cultivars near the site, kept with it."""
+    witnesses, years = catalogue.traits.witnesses, conditions.years
+
+    def made() -> Mapping[str, frozenset[ToldNearBy]]:
+        km = distances_km(witnesses.on_earth, years.latitude, years.longitude)
+        return told_near_by(catalogue.tables.witnesses, witnesses, km)
+
+    return conditions.kept.get("told_near_by", None, made)
+
+
+def sited_cultivars(
+    traits: TraitTable, conditions: SiteConditions, weights: Weights, *, no_spray: bool = False
+) -> SitedCultivars:
+    """Cultivars judged at the site. no_spray: whether what disease does to unsprayed fruit counts in the verdict."""
     fit = site_fit(conditions, traits)
-    judged, limiting = verdicts(fit), limiting_factors(fit)
+    judged, limiting = verdicts(fit, no_spray=no_spray), limiting_factors(fit, no_spray=no_spray)
     windows = windows_of(conditions, traits)
     if conditions.years.without_winter:  # no crop can be counted on, and no bloom but that of a told stripping
         judged, limiting = ["not_here"] * len(judged), ["winter_chill"] * len(limiting)

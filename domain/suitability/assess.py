@@ -136,6 +136,7 @@ class _Rows:
             aliases=fixed.aliases,
             sold_as=fixed.sold_as,
             uses=fixed.uses,
+            fruit=fixed.fruit,
             verdict=verdict,
             code=said.code,
             values=said.values,

@@ -13,6 +13,7 @@ from domain.suitability.without_winter import StrippedTree
 from domain.tables.cultivars import Cultivar
 from domain.tables.words import Value
 from domain.traits.fixed_parts import TreeHabit
+from domain.traits.fruit_like import FruitLike
 
 
 class YearsInTen(msgspec.Struct, frozen=True, kw_only=True):
@@ -121,6 +122,7 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     sold_as: tuple[str, ...]
     asked: str | None = None
     uses: tuple[str, ...] | None
+    fruit: FruitLike
     verdict: Verdict
     code: str
     values: dict[str, Value]
