@@ -86,6 +86,7 @@ NAMED_AT = {
     "FruitWish": "WishMet.wish",
     "WishMetOrNot": "WishMet.met",
     "ListCharacterCode": "ListCharacter.code",
+    "ToMindCode": "ToMind.code",
     "ChillMeasure": "WinterChill.measure",
     "ZoneScheme": "WinterMinimum.scheme",
     "TrunkStep": "WorkStep.step",

@@ -122,6 +122,14 @@ def character(
     itself.
     """
     once = list(dict.fromkeys(rows))
+    like = _like(sited, every, code, once, first)
+    also = tuple(one.code for one in every if one.code != like.code and one.holds(once))
+    return msgspec.structs.replace(like, also=also)
+
+
+def _like(
+    sited: SitedCultivars, every: Sequence[Kind], code: str | None, once: Sequence[int], first: Sequence[int] | None
+) -> ListCharacter:
     kind = next((one for one in every if one.code == code), None)
     if first is not None and kind is not None and kind.holds(once):
         return _said(kind.code, **kind.values([row for row in once if kind.has[row]]))

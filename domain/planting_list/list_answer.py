@@ -14,6 +14,7 @@ from domain.pollination.compatibility import Compatibility, Pollen
 from domain.pollination.pairs import Reason, Verdict
 from domain.suitability.factors import FactorCode
 from domain.suitability.factors import Verdict as SiteVerdict
+from domain.suitability.to_mind import ToMind
 from domain.tables.words import Sentence
 from domain.traits.fruit_like import FruitLike
 from domain.traits.fruit_wishes import WishMet
@@ -157,6 +158,8 @@ class ListCharacter(Sentence, frozen=True, kw_only=True):
 
     code: CharacterCode
     best_possible_value: float | None
+    also: tuple[CharacterCode, ...] = ()
+    """What else holds of its trees: characters that it has without having been chosen for them."""
 
 
 class Served(Sentence, frozen=True, kw_only=True):
@@ -318,6 +321,7 @@ class PlantingList(msgspec.Struct, frozen=True, kw_only=True):
     upkeep: Upkeep | None
     layout: ListLayout | None
     why: tuple[ListReason, ...]
+    to_mind: tuple[ToMind, ...] = ()
 
 
 class Limit(Sentence, frozen=True, kw_only=True):
@@ -362,4 +366,5 @@ class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Sentence, ...]
     worth_finding_out: tuple[Sentence, ...]
+    to_mind: tuple[ToMind, ...]
     cautions: tuple[Caution, ...]

@@ -88,6 +88,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
         assumptions=(*taken, *(wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else ())),
         warnings=() if ground is None else ground.warnings,
         worth_finding_out=(),
+        to_mind=(),
         cautions=_once((*_cautions(found, best, told), *(() if ground is None else ground.cautions))),
     )
 

@@ -13,7 +13,7 @@ from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import root_injury_a_year, root_kill_c
 from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
-from domain.planting_list.list_answer import Limit, PlantingLists, Relax
+from domain.planting_list.list_answer import Limit, PlantingList, PlantingLists, Relax
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.lists import lists_for
 from domain.planting_list.pollen_donors import donors_judged
@@ -29,6 +29,7 @@ from domain.suitability.proven import distances_km
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
+from domain.suitability.to_mind import ToMind, of_cultivars, of_the_site
 from domain.suitability.verdicts import limiting_factors, verdicts
 from domain.suitability.warmer import assumed_warmer
 from domain.suitability.without_winter import site_words
@@ -104,8 +105,17 @@ def planting_lists(
             *worth_finding_out(request.site, conditions, traits, wished.weights, catalogue.is_advised(traits)),
             *unknown,
         ),
+        planting_lists=tuple(
+            msgspec.structs.replace(one, to_mind=_of_trees(one, conditions, catalogue)) for one in answer.planting_lists
+        ),
+        to_mind=of_the_site(conditions, site_fit(conditions, traits).site_frost, ground),
         cautions=(*answer.cautions, *told),
     )
+
+
+def _of_trees(one: PlantingList, conditions: SiteConditions, catalogue: Catalogue) -> tuple[ToMind, ...]:
+    """What the cultivars of a list ask here."""
+    return of_cultivars(conditions, [catalogue.tables.by_id[tree.id] for tree in one.trees])
 
 
 def _of_winter(conditions: SiteConditions) -> tuple[Limit, ...]:

@@ -18,6 +18,7 @@ from domain.suitability.factors import FACTOR_BASES, Factor, FactorCode, Input, 
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
+from domain.suitability.to_mind import of_cultivars
 from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
 from domain.suitability.without_winter import rank_when_stripped, stripped_tree, verdict_without_winter
 from domain.tables import cautions
@@ -112,7 +113,7 @@ class _Rows:
     """The numbers of a fit as plain lists, so that a row is made without touching arrays."""
 
     def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> None:
-        self.fit = fit
+        self.fit, self.conditions = fit, conditions
         self.calendar = calendar(fit.south)
         self.fixed = traits.fixed
         self.standing = _standings(conditions)
@@ -158,6 +159,7 @@ class _Rows:
                 if resistance in by_resistance
             ),
             tree=fixed.tree,
+            to_mind=of_cultivars(self.conditions, (cultivar,)),
             cautions=fixed.cautions,
         )
 

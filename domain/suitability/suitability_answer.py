@@ -9,6 +9,7 @@ from domain.fruit.diseases import DiseaseId
 from domain.fruit.resistance import Resistance
 from domain.suitability.classes import Grade
 from domain.suitability.factors import FactorBasis, FactorCode, Outcome, Verdict
+from domain.suitability.to_mind import ToMind
 from domain.suitability.without_winter import StrippedTree
 from domain.tables.cultivars import Cultivar
 from domain.tables.words import Value
@@ -140,6 +141,7 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     storage_weeks: tuple[int, int] | None
     diseases: tuple[DiseaseStanding, ...]
     tree: TreeHabit
+    to_mind: tuple[ToMind, ...]
     cautions: tuple[Caution, ...]
     if_warmer: IfWarmer | None = None
     stripped: StrippedTree | None = None
