@@ -9,10 +9,9 @@ import pytest
 
 from domain.planting_list.characters import FIGURES, kinds
 from domain.planting_list.list_answer import PlantingLists
-from domain.planting_list.list_request import PlantingListsRequest
+from domain.planting_list.list_request import ListWeights, PlantingListsRequest
 from domain.planting_list.planting_lists import plantable, planting_lists, sited_cultivars, told_here
 from domain.planting_list.trees_at_site import SitedCultivars
-from domain.planting_list.wishes import ListWeights
 from tests import shared
 from tests.domain.planting_list.nursery import answer, chosen, sited
 from tests.domain.pollination.orchard import cultivar
