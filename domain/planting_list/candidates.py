@@ -40,6 +40,7 @@ class CandidateFigures(msgspec.Struct, frozen=True):
     tolerance: float
     second_tree_share: float
     unknown_wish_share: float
+    odd_share: float
 
 
 FIGURES = figures("planting_list", "candidates", CandidateFigures)
@@ -104,10 +105,14 @@ class Candidates:
 
 
 def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tuple[float, float]:
-    """First and last season day of the picking season: as wished, else that of the suited cultivars."""
+    """First and last season day of the picking season: as wished, else that of the suited cultivars.
+
+    The few that ripen before or after nearly all others do not make it longer.
+    """
     known = suited & np.isfinite(sited.harvest_first)
-    first = float(sited.harvest_first[known].min()) if known.any() else 365.0
-    last = float(sited.harvest_last[known].max()) if known.any() else 500.0
+    odd = FIGURES.odd_share
+    first = float(np.quantile(sited.harvest_first[known], odd)) if known.any() else 365.0
+    last = float(np.quantile(sited.harvest_last[known], 1.0 - odd)) if known.any() else 500.0
     if wishes.first_ripe is not None:
         first = float(season_day(wishes.first_ripe, sited.south, FIGURES.earliest_harvest_day))
         last = max(last, first + FIGURES.slot_days)

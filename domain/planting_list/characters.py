@@ -34,6 +34,7 @@ class CharacterFigures(msgspec.Struct, frozen=True):
     old_before: int
     soundest_share: float
     least_worth: float
+    least_tree_worth: float
 
 
 FIGURES = figures("planting_list", "characters", CharacterFigures)
@@ -109,7 +110,9 @@ def rules(every: Sequence[Kind], rows: NDArray[np.intp], fixed: Bools) -> tuple[
         members = kind.has[rows]
         if kind.least == kind.out_of and not members[fixed].all():
             continue
-        found.append(Character(kind.code, Rule(members, kind.least, kind.out_of), FIGURES.least_worth))
+        found.append(
+            Character(kind.code, Rule(members, kind.least, kind.out_of), FIGURES.least_worth, FIGURES.least_tree_worth)
+        )
     return tuple(found)
 
 

@@ -18,11 +18,13 @@ from domain.planting_list.solver import Budget
 
 @dataclass(frozen=True)
 class Character:
-    """What a list may be like: a rule on its freely chosen trees, and the least share of the first list's worth."""
+    """What a list may be like: a rule on its freely chosen trees, and the least shares of the first list's worth."""
 
     code: str
     rule: Rule
     least_worth: float
+    least_tree_worth: float = 0.0
+    """Least worth of a freely chosen tree, as a share of that of the middle one of the first list."""
 
 
 @dataclass(frozen=True)
@@ -56,6 +58,8 @@ def best_lists(
     choices: list[tuple[ReducedChoice, Character | None]] = [(found, None)]
     unlike_earlier: list[Rule] = []
     waiting = [one for one in characters if not one.rule.kept_by(first.choice.chosen, problem.fixed)]
+    of_first = [problem.tree_worth[one] for one in first.choice.chosen if not problem.fixed[one]]
+    middle = float(np.median(of_first)) if of_first else 0.0
     while len(choices) < lists and problem.free_places >= 1:
         chosen = np.zeros(problem.size, dtype=np.bool_)
         chosen[list(choices[-1][0].choice.chosen)] = True
@@ -65,7 +69,8 @@ def best_lists(
         found = None
         while waiting and found is None:
             of = waiting.pop(0)
-            found, _ = _choose(problem, [*unlike_earlier, of.rule], budget, tier)
+            good = Rule(problem.tree_worth >= of.least_tree_worth * middle, 1, 1)
+            found, _ = _choose(problem, [*unlike_earlier, of.rule, good], budget, tier)
             if found is not None and (
                 found.choice.worth < of.least_worth * first.choice.worth
                 or len(found.choice.chosen) < len(first.choice.chosen)

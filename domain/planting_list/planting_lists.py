@@ -54,6 +54,7 @@ class SiteWishFigures(msgspec.Struct, frozen=True):
     aphid_winter_from_c: float
     aphid_summer_from_c: float
     dry_rain_days: float
+    unwatered_rain_days: float
     hot_days: float
 
 
@@ -80,7 +81,7 @@ def planting_lists(
     sited = replace(sited, told=told_here(catalogue, conditions))
     if not conditions.years.without_winter:
         sited = replace(sited, pairs=site_pairs(catalogue, conditions, traits))
-    taken = _roots(injury)
+    taken = (*_roots(injury), *_watering(request, conditions))
     if warmer is not None and request.warmer_by_c is not None:
         sited = holding(sited, sited_cultivars(traits, warmer, wished.weights, no_spray=wished.no_spray))
         taken = (assumed_warmer(request.warmer_by_c), *taken)
@@ -151,6 +152,19 @@ def _roots(injury: RootInjury) -> tuple[Assumption, ...]:
     return (assume("available", "tender_roots_freeze", winters=10.0 * injury[-1]),)
 
 
+def _unwatered(request: PlantingListsRequest) -> bool:
+    """Whether the caller says that nobody waters grown trees."""
+    return request.site.ground is not None and request.site.ground.irrigated is False
+
+
+def _watering(request: PlantingListsRequest, conditions: SiteConditions) -> tuple[Assumption, ...]:
+    """What is taken for granted where summers are so dry that apples are grown with water or not at all."""
+    ground, days = request.site.ground, conditions.years.rain_days_growing_season
+    if days >= FIGURES.dry_rain_days or (ground is not None and ground.irrigated is not None):
+        return ()
+    return (assume("site.ground.irrigated", "trees_are_watered", True, days=days),)
+
+
 def _as_the_site_asks(
     wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions, injury: RootInjury
 ) -> Wishes:
@@ -168,7 +182,7 @@ def _as_the_site_asks(
         root_injury=injury if cold else None,
         fire_blight=round(conditions.pressure["fire_blight"], 1),
         woolly_aphid=mild and conditions.summer.summer_c >= FIGURES.aphid_summer_from_c,
-        drought=conditions.years.rain_days_growing_season < FIGURES.dry_rain_days,
+        drought=_unwatered(request) and conditions.years.rain_days_growing_season < FIGURES.unwatered_rain_days,
         heat=conditions.very_hot_days >= FIGURES.hot_days,
     )
     return replace(wished, trees=msgspec.structs.replace(wished.trees, hazards=here), rootstocks=stocks)

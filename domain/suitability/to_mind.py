@@ -31,6 +31,7 @@ class ToMindFigures(msgspec.Struct, frozen=True):
     heavy_bearing_from: float
     drop_from: float
     hot_days: float
+    dry_rain_days: float
     site_frost_below: float
 
 
@@ -46,6 +47,7 @@ ToMindCode = Literal[
     "to_mind_site_frost",
     "to_mind_site_frost_high",
     "to_mind_wind",
+    "to_mind_drought",
 ]
 
 
@@ -70,6 +72,9 @@ def of_the_site(conditions: SiteConditions, site_frost: float, ground: Ground | 
     ]
     if conditions.very_hot_days >= FIGURES.hot_days:
         found.append(_said("to_mind_sunburn", days=conditions.very_hot_days, above_c=HOT.very_hot_c))
+    days = conditions.years.rain_days_growing_season
+    if ground is not None and ground.irrigated is False and days < FIGURES.dry_rain_days:
+        found.append(_said("to_mind_drought", days=days))
     if ground is not None and ground.lie == "hilltop":
         found.append(_said("to_mind_wind"))
     return tuple(found)

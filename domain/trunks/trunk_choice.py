@@ -58,7 +58,8 @@ class TrunkSet:
             np.fill_diagonal(served, 0.0)
             total += FIGURES.pollen_worth * float(np.minimum(served.max(axis=1) / PAIRS.effective_chance, 1.0).sum())
             if self.own and chosen[0] == 0:
-                total += FIGURES.trunk_served_worth * min(float(served[0].max()) / PAIRS.effective_chance, 1.0)
+                best = float(served[0].max())
+                total += FIGURES.trunk_served_worth * (1.0 if best >= PAIRS.effective_chance else best)
         slots = np.unique(np.floor(self.ripens[rows][np.isfinite(self.ripens[rows])] / FIGURES.slot_days))
         carriers = int(self.carries[rows].any(axis=1).sum())
         return total + FIGURES.season_worth * len(slots) - FIGURES.carrier_cost * (carriers if len(rows) > 1 else 0)
