@@ -116,31 +116,41 @@ def rules(every: Sequence[Kind], rows: NDArray[np.intp], fixed: Bools) -> tuple[
     return tuple(found)
 
 
-def character(
-    sited: SitedCultivars, every: Sequence[Kind], code: str | None, rows: Sequence[int], first: Sequence[int] | None
-) -> ListCharacter:
-    """What a list is like, in a sentence.
+def characters(
+    sited: SitedCultivars, every: Sequence[Kind], codes: Sequence[str | None], lists: Sequence[Sequence[int]]
+) -> tuple[ListCharacter, ...]:
+    """What each list is like, in a sentence. lists: the rows of their trees, the first the best.
 
-    code: the character by whose rule it was chosen; rows: its trees; first: those of the first list, None of the first
-    itself.
+    codes: the character by whose rule each was chosen. One that was chosen by none is called by what it is and the
+    first is not, where no other list is called so.
     """
-    once = list(dict.fromkeys(rows))
-    like = _like(sited, every, code, once, first)
-    also = tuple(one.code for one in every if one.code != like.code and one.holds(once))
-    return msgspec.structs.replace(like, also=also)
+    once = [list(dict.fromkeys(rows)) for rows in lists]
+    by_code = {kind.code: kind for kind in every}
+    found: list[ListCharacter] = []
+    for n, rows in enumerate(once):
+        holding = [kind for kind in every if kind.holds(rows)]
+        apart = [kind for kind in holding if n and not kind.holds(once[0])]
+        kind = next((one for one in apart if one.code == codes[n]), None)
+        if kind is None:
+            called = {one.code for one in found} | {code for code in codes if code is not None}
+            kind = next((one for one in apart if one.code not in called), None)
+        like = _of(sited, rows, once[0] if n else None) if kind is None else _called(by_code[kind.code], rows)
+        also = tuple(one.code for one in holding if one.code != like.code)
+        found.append(msgspec.structs.replace(like, also=also))
+    return tuple(found)
 
 
-def _like(
-    sited: SitedCultivars, every: Sequence[Kind], code: str | None, once: Sequence[int], first: Sequence[int] | None
-) -> ListCharacter:
-    kind = next((one for one in every if one.code == code), None)
-    if first is not None and kind is not None and kind.holds(once):
-        return _said(kind.code, **kind.values([row for row in once if kind.has[row]]))
-    if all(sited.verdict[row] == "not_here" for row in once):
+def _called(kind: Kind, rows: Sequence[int]) -> ListCharacter:
+    return _said(kind.code, **kind.values([row for row in rows if kind.has[row]]))
+
+
+def _of(sited: SitedCultivars, rows: Sequence[int], first: Sequence[int] | None) -> ListCharacter:
+    """What is said of the first list, or of one that has no character of its own beside it."""
+    if all(sited.verdict[row] == "not_here" for row in rows):
         return _said("least_bad_here")
     if first is None:
         return _said("best_here")
-    ours, theirs = [row for row in once if row not in first], [row for row in dict.fromkeys(first) if row not in once]
+    ours, theirs = [row for row in rows if row not in first], [row for row in first if row not in rows]
     if not ours or not theirs:
         return _said("fewer_or_more_trees")
     cultivars, others = [sited.cultivars[row] for row in ours], [sited.cultivars[row] for row in theirs]

@@ -90,6 +90,12 @@ class Wanted(FruitWanted, frozen=True, kw_only=True, forbid_unknown_fields=True)
         Annotated[float, Meta(ge=1, le=12, description="Height to which trees are to be kept, m.", examples=[2.5])]
         | None
     ) = None
+    forms: Annotated[
+        list[Annotated[str, Meta(min_length=1, max_length=60)]],
+        Meta(
+            max_length=8, description="Names or ids of tree forms, any of which will do.", examples=[["half-standard"]]
+        ),
+    ] = []  # noqa: RUF012 - a struct copies its defaults, as its base does where the check knows it for one
     no_ladder: Annotated[bool, Meta(description="True: every tree is picked and pruned from the ground.")] = False
     no_pruning: Annotated[bool, Meta(description="True: nobody will prune.")] = False
     most_trees: (

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
 from domain.planting_list.candidates import Candidates, candidates
-from domain.planting_list.characters import character, kinds, rules
+from domain.planting_list.characters import characters, kinds, rules
 from domain.planting_list.choice import POINTS
 from domain.planting_list.diversity import BestLists, best_lists
 from domain.planting_list.ground import Ground
@@ -41,7 +41,8 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     ground = None if plot is None else Ground(plot, stand_of(wished.trees), wished.room.tree_count, wished.sun_hours)
     found = candidates(wished, sited, by_id, groups, ground)
     taken: tuple[Assumption, ...] = ()
-    if ground is not None and _few_find_room(found) and stand_of(wished.trees) == "ground" and ground.wall_m:
+    free = stand_of(wished.trees) == "ground" and not wished.trees.forms
+    if ground is not None and _few_find_room(found) and free and ground.wall_m:
         wished = replace(wished, trees=msgspec.structs.replace(wished.trees, against_fence=True))
         trained = candidates(wished, sited, by_id, groups, ground)
         if not _few_find_room(trained):
@@ -64,14 +65,10 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     choices = () if best is None else best.choices
     of = [] if best is None else [None if one is None else one.code for one in best.characters]
     rows = [found.pool[found.planted[list(trees)]].tolist() for trees in stands]
+    likes = characters(sited, every, of, rows)
     told = tuple(
         ListInWords(wished, found, trees, laid_out(ground, found, trees, layout)).in_words(
-            rank,
-            one.choice.worth,
-            _bounded(
-                character(sited, every, of[rank - 1], rows[rank - 1], None if rank == 1 else rows[0]),
-                one.choice.bound if ground is None else None,
-            ),
+            rank, one.choice.worth, _bounded(likes[rank - 1], one.choice.bound if ground is None else None)
         )
         for rank, (one, trees, layout) in enumerate(zip(choices, stands, layouts, strict=True), start=1)
     )

@@ -21,6 +21,7 @@ from domain.planting_list.list_request import (
 )
 from domain.planting_list.space import Room, room
 from domain.planting_list.tree_options import FIGURES as TREES
+from domain.planting_list.wished_forms import wished_forms
 from domain.suitability.suitabilities import MOST_TOLD, NEAREST
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
@@ -145,6 +146,9 @@ def wishes(request: PlantingListsRequest, names: Names, cultivars: Iterable[Cult
     for date in ("first_ripe", "last_ripe"):
         with collecting(faults):
             _check_date(getattr(wanted, date), pointer("wanted", date))
+    forms: tuple[str, ...] = ()
+    with collecting(faults):
+        forms = wished_forms(wanted, request.space)
     with collecting(faults):
         check_fruit_wanted(wanted, cultivars, "wanted")
     for place, cultivar_id in enumerate(must):
@@ -159,7 +163,7 @@ def wishes(request: PlantingListsRequest, names: Names, cultivars: Iterable[Cult
         fruit=wanted,
         first_ripe=wanted.first_ripe,
         last_ripe=wanted.last_ripe,
-        trees=_tree_wishes(request),
+        trees=_tree_wishes(request, forms),
         rootstocks=stocks if stocks is not None else commonly_sold(request.site.latitude, request.site.longitude),
         sun_hours=None if request.site.ground is None else request.site.ground.sun_hours,
         persons=wanted.persons,
@@ -245,7 +249,7 @@ def told_of_stock(request: PlantingListsRequest, names: Names) -> tuple[Sentence
     return tuple(say("name_unknown", name=name, nearest=names.nearest(name, NEAREST)) for name in told[:MOST_TOLD])
 
 
-def _tree_wishes(request: PlantingListsRequest) -> TreeWishes:
+def _tree_wishes(request: PlantingListsRequest, forms: tuple[str, ...]) -> TreeWishes:
     wanted, ground = request.wanted, request.site.ground
     return TreeWishes(
         keep_height_m=wanted.keep_height_m,
@@ -254,6 +258,7 @@ def _tree_wishes(request: PlantingListsRequest) -> TreeWishes:
         in_pot=request.space.stand == "pots",
         against_fence=request.space.stand == "fence",
         soil=request.space.soil,
+        forms=forms,
         hazards=Hazards(
             replant=ground is not None and bool(ground.old_orchard),
             wet_ground=ground is not None and ground.drainage == "poor",
