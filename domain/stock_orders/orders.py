@@ -93,6 +93,7 @@ def stock_order(
 class _Judged:
     """The stock at one site."""
 
+    at: SiteConditions
     worth: Worths
     rank: Worths
     verdict: tuple[Verdict, ...]
@@ -104,7 +105,7 @@ def _judged(at: SiteConditions, catalogue: Catalogue, stock: Stock, weights: Wei
     rank = rank_values(fit, weights).astype(np.float64)
     verdict = verdicts(fit)
     share = np.array([{"plant": 1.0, "worth_trying": LISTS.trying_share}.get(one, 0.0) for one in verdict])
-    return _Judged(rank * share, rank, tuple(verdict))
+    return _Judged(at, rank * share, rank, tuple(verdict))
 
 
 def _one_more(worth: Worths, weight: Worths, chosen: Sequence[int], offered: int) -> tuple[int | None, float]:
@@ -134,6 +135,8 @@ def _offer(request: StockOrderRequest, n: int, judged: _Judged, stock: Stock, ch
             )
             for column in told
         ),
+        assumptions=judged.at.years.assumptions,
+        warnings=judged.at.years.warnings,
     )
 
 
