@@ -13,7 +13,7 @@ from api import __version__, openapi, problems
 from api.advisor import Advisor
 from api.asgi import App
 from api.conditional_requests import with_conditional_requests
-from api.frame import with_body_bounds, with_headers, with_json_only
+from api.frame import with_accepted_forms, with_body_bounds, with_headers
 from api.resources import OPERATIONS, RESOURCES
 from api.review_streams import with_review_streams
 from api.settings import Settings, from_environment
@@ -23,6 +23,8 @@ from domain.tables import loading as tables
 
 RECORDS_AT = frozenset(one.path for one in OPERATIONS.values() if one.takes_records)
 """Where bodies may hold temperature records."""
+FORMS_AT = {one.path: one.media_types for one in OPERATIONS.values() if one.forms}
+"""Where answers have other forms beside JSON."""
 
 
 def create_app(settings: Settings | None = None) -> App:
@@ -34,7 +36,7 @@ def create_app(settings: Settings | None = None) -> App:
     inner = cast(App, _routes(bounds, advisor, workers, contract_bytes()))
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
     bounded = with_body_bounds(inner, bounds, RECORDS_AT)
-    streamed = with_review_streams(with_json_only(bounded), advisor, workers, bounds)
+    streamed = with_review_streams(with_accepted_forms(bounded, FORMS_AT), advisor, workers, bounds)
     return with_headers(with_conditional_requests(streamed), versions)
 
 

@@ -111,10 +111,17 @@ def _operation(path: str, told: Document, operation: Operation) -> Document:
         made["requestBody"] = {"required": True, "content": {"application/json": content, **_form(operation)}}
     answered = {"schema": _reference(*operation.answers), **_examples("answers", operation)}
     made["responses"] = {
-        "200": {"description": "The answer.", "content": {"application/json": answered}},
+        "200": {"description": "The answer.", "content": {"application/json": answered, **_forms(operation)}},
         **_refusals(operation),
     }
     return made
+
+
+def _forms(operation: Operation) -> Document:
+    """The forms of the answer beside JSON."""
+    return {
+        form.media_type: {"schema": {"type": "string", "description": form.description}} for form in operation.forms
+    }
 
 
 def _form(operation: Operation) -> Document:

@@ -17,6 +17,7 @@ from api import strict_bodies
 from api.planting_list_reviews import PlantingListReviewAnswer
 from api.problems import INVALID_CONTENT, INVALID_SHAPE, Fault, Refusal, counted
 from api.review_lines import MOST_LINES, Line, LineProblem, ReviewLines
+from api.review_rows import problem_row, review_rows
 from domain.reviews.review_request import PlantingListReviewRequest
 
 COLUMNS = (
@@ -36,20 +37,6 @@ COLUMNS = (
 NEEDED = ("list", "latitude", "longitude", "cultivar")
 OF_SITE = ("latitude", "longitude", "elevation_m")
 NUMBERS = (*OF_SITE, "count", "year_planted")
-TOLD = (
-    "list",
-    "label",
-    "cultivar",
-    "judgement",
-    "verdict",
-    "pollinated",
-    "picked_from",
-    "likely_cause",
-    "probability",
-    "words",
-)
-HEAD = (",".join(TOLD) + "\r\n").encode()
-
 Encode = Callable[[Line, msgspec.Struct], bytes]
 
 
@@ -63,32 +50,11 @@ def _json(_: Line, answered: msgspec.Struct) -> bytes:
 
 
 def _rows(line: Line, answered: msgspec.Struct) -> bytes:
-    text = io.StringIO()
-    writer = csv.writer(text)
-    name = line.name
     if isinstance(answered, LineProblem):
         where = "; ".join(f"{fault.pointer}: {fault.detail}" for fault in answered.errors) or answered.detail
-        writer.writerow([name, "", "", "problem", "", "", "", "", "", where])
-        return text.getvalue().encode()
+        return problem_row(line.name, where).encode()
     assert isinstance(answered, PlantingListReviewAnswer)  # the only other answer of a line
-    for tree in answered.trees:
-        cause = tree.likely_causes[0] if tree.likely_causes else None
-        told: list[Any] = [
-            name,
-            tree.label,
-            tree.cultivar,
-            tree.judgement,
-            tree.verdict,
-            tree.pollination.pollinated,
-            None if tree.harvest is None else tree.harvest.first,
-            None if cause is None else cause.cause,
-            None if cause is None else cause.probability,
-            tree.said.words,
-        ]
-        writer.writerow(["" if cell is None else cell for cell in told])
-    for change in answered.changes:
-        writer.writerow([name, change.of or "", "", change.change, "", "", "", "", "", change.words])
-    return text.getvalue().encode()
+    return review_rows(line.name, answered).encode()
 
 
 def asked(kept: IO[bytes], lines: ReviewLines) -> Iterator[Line]:

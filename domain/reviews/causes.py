@@ -32,6 +32,8 @@ class CauseFigures(msgspec.Struct, frozen=True):
     well_served: float
     biennial_middle: float
     usual_chance: float
+    first_crop_earlier: float
+    first_crop_later: float
 
 
 FIGURES = figures("reviews", "causes", CauseFigures)

@@ -5,6 +5,7 @@ import numpy as np
 from domain.fruit.diseases import DISEASES
 from domain.planting_list.wishes import Standing
 from domain.pollination.pairs import FIGURES as PAIRS
+from domain.reviews.causes import FIGURES as CAUSES
 from domain.reviews.causes import TreeFacts
 from domain.reviews.orchard import Orchard
 from domain.suitability.site_fit import site_fit
@@ -12,9 +13,6 @@ from domain.tables.rootstocks import rootstocks
 from domain.traits.fixed_parts import FIGURES as FIXED
 from domain.traits.trait_table import FIGURES as TRAITS
 from domain.trees.tree_size import scion_growth, years_to_first_crop
-
-FIRST_CROP_EARLIER, FIRST_CROP_LATER = 1.0, 2.0
-"""Years around the first crop of a stock within which trees of it begin to bear."""
 
 
 def tree_facts(orchard: Orchard, place: int) -> TreeFacts:
@@ -30,8 +28,8 @@ def tree_facts(orchard: Orchard, place: int) -> TreeFacts:
         pollinated=orchard.want(tree).before,
         partner_trouble=partner_trouble(orchard, tree),
         age=orchard.planting.age(told),
-        bears_from=first - FIRST_CROP_EARLIER,
-        bears_by=first + FIRST_CROP_LATER,
+        bears_from=first - CAUSES.first_crop_earlier,
+        bears_by=first + CAUSES.first_crop_later,
         pruning=told.pruning,
         feeding=told.feeding,
         sun_hours=sun,
