@@ -69,7 +69,7 @@ def _site_key(site: Site) -> str:
 
 def _entries(answered: SeasonCalendars) -> Iterator[Entry]:
     """What stands in the calendar: bloom of each cultivar, events of the site, the work, and what is said of all."""
-    names = {one.id: one.cultivar for one in (*answered.calendars, *answered.stripped)}
+    names = _names(answered)
     for calendar in answered.calendars:
         yield from _bloom(calendar)
     for event in answered.site_events:
@@ -88,6 +88,11 @@ def _entries(answered: SeasonCalendars) -> Iterator[Entry]:
         description="\n".join(said + [one.why for one in answered.assumptions]),
         categories=("note",),
     )
+
+
+def _names(answered: SeasonCalendars) -> dict[str, str]:
+    """Id -> name of every cultivar told."""
+    return {one.id: one.cultivar for one in answered.calendars} | {one.id: one.cultivar for one in answered.stripped}
 
 
 def _bloom(calendar: CultivarCalendar) -> Iterator[Entry]:
@@ -197,7 +202,7 @@ def as_table(_: SeasonCalendarsRequest, answered: SeasonCalendars) -> str:
 
 
 def _rows(answered: SeasonCalendars) -> Iterator[dict[str, object]]:
-    names = {one.id: one.cultivar for one in (*answered.calendars, *answered.stripped)}
+    names = _names(answered)
     for calendar in answered.calendars:
         for event in calendar.events:
             row = {"kind": "stage", "code": event.event, "cultivar": calendar.cultivar, "id": calendar.id}

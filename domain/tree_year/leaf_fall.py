@@ -13,7 +13,7 @@ YEAR_DAYS, HALF_YEAR_DAYS = 365, 182
 
 
 class LeafFallFigures(msgspec.Struct, frozen=True):
-    """Daily mean (C) below which leaves fall in autumn, degrees above the coldest days, and days until they are down."""
+    """Daily mean (C) below which leaves fall, degrees above the coldest days, and days until they are down."""
 
     cool_c: float
     above_coldest_c: float
