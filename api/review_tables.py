@@ -2,9 +2,10 @@
 
 Columns: `list` (the name of the planting), `latitude`, `longitude`, `elevation_m` (of the first row of a list),
 `as_of`, `cultivar` (empty: not known), `label`, `count`, `state`, `rootstock`, `year_planted`, `complaints` (parted by
-blanks), `tree_form`, `pruning`, `feeding`, `sun_hours`, `height_m`, `spread_m`, `x_m` and `y_m` (its place), and the days
-seen: `full_bloom`, `first_ripe`, `last_crop`. Rows of one list stand together. A byte order mark, semicolons between cells and commas in numbers are
-understood; a file that is not UTF-8 is told as such, since a guess would spoil the names.
+blanks), `tree_form`, `pruning`, `feeding`, `sun_hours`, `height_m`, `spread_m`, `x_m` and `y_m` (its place), and the
+days seen: `full_bloom`, `first_ripe`, `last_crop`. Rows of one list stand together. A byte order mark, semicolons
+between cells and commas in numbers are understood; a file that is not UTF-8 is told as such, since a guess would spoil
+the names.
 """
 
 import csv
@@ -174,8 +175,8 @@ def _number(text: str) -> float | int | str:
 
 def _too_wide(cells: str, cultivar: str) -> Refusal:
     detail = (
-        f"A row (“{cultivar[:40]}”) has {cells} cells, more than the head has columns; numbers with a decimal comma stand "
-        "in quotation marks, or semicolons part the cells."
+        f"A row (“{cultivar[:40]}”) has {cells} cells, more than the head has columns; numbers with a decimal comma "
+        "stand in quotation marks, or semicolons part the cells."
     )
     return Refusal(INVALID_SHAPE, detail, [Fault(pointer="#", detail=detail)])
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from domain.common.season_days import FIRST_WINTER, SEASON_DAYS, month_day, season_day
 from domain.fruit.diseases import DISEASES
+from domain.hazards.frost_at_bloom import crop_after_frost
 from domain.planting_list.wishes import Standing
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.causes import FIGURES as CAUSES
@@ -113,18 +114,20 @@ def _frost_of_last_bloom(orchard: Orchard, place: int, fit: SiteFit, row: int | 
     if as_of is None or row is None or weather.first_years is None:
         return None
     full = fit.bloom.full[row]
-    for season in range(len(weather.first_years) - 1, -1, -1):
-        year = weather.first_years[season] + (0 if weather.south else 1)
-        day = float(full[season])
-        for seen in orchard.planting.request.trees[place].seen:
-            if seen.event == "full_bloom" and seen.date.startswith(f"{year:04d}-"):
-                day = float(season_day(seen.date[5:], weather.south, not_before=FIRST_WINTER.start))
-        if day >= SEASON_DAYS:
-            continue
-        if f"{year:04d}-{month_day(day, weather.south)}" <= as_of.isoformat():
-            age = as_of.year - year
-            return None if age > 1 else 1.0 - float(orchard.conditions.frost_chance[season, round(day)])
-    return None
+    usual = month_day(float(np.median(full)), weather.south)
+    bloomed = as_of.year if f"{as_of:%m-%d}" >= usual else as_of.year - 1
+    years = [first + (0 if weather.south else 1) for first in weather.first_years]
+    if bloomed not in years:
+        return None
+    season = years.index(bloomed)
+    day = float(full[season])
+    for seen in orchard.planting.request.trees[place].seen:
+        if seen.event == "full_bloom" and seen.date.startswith(f"{bloomed:04d}-"):
+            day = float(season_day(seen.date[5:], weather.south, not_before=FIRST_WINTER.start))
+    if day >= SEASON_DAYS:
+        return None
+    of_season = orchard.conditions.frost_chance[season : season + 1]
+    return 1.0 - float(crop_after_frost(of_season, np.array([[day]], dtype=np.float32))[0, 0])
 
 
 def _diseases(orchard: Orchard, row: int | None) -> dict[str, float]:

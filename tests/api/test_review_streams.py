@@ -206,7 +206,8 @@ def test_a_row_of_too_many_cells_is_told_and_not_cut(client: Client) -> None:
     ],
 )
 def test_a_bad_cell_is_told_by_its_field_in_its_place(client: Client, column: str, cell: str, pointer: str) -> None:
-    told = f"list,latitude,longitude,cultivar,as_of,{column}\r\nA,53.2,-1.4,Gala,2026-11-29,{cell}\r\nB,53.2,-1.4,Gala,,\r\n"
+    told = f"list,latitude,longitude,cultivar,as_of,{column}\r\nA,53.2,-1.4,Gala,2026-11-29,{cell}\r\n"
+    told += "B,53.2,-1.4,Gala,,\r\n"
     _, *rows = table(client, told.encode())
     bad = [row for row in rows if row[3] == "problem"]
     assert [row[0] for row in bad] == ["A"]

@@ -1,8 +1,10 @@
 """What is told of the place, the size and the last crop of a tree moves its review; what cannot be right is told."""
 
+import math
 from typing import Any
 
 import msgspec
+import numpy as np
 import pytest
 
 from domain.common.faults import ContentFaults
@@ -39,7 +41,7 @@ def faults(*trees: dict[str, Any], **more: Any) -> dict[str, str]:
 def test_a_partner_far_away_serves_less() -> None:
     cox, other = {"cultivar": "Cox's Orange Pippin"}, {"cultivar": "Discovery"}
     beside = first({**cox, "at_m": [0, 0]}, {**other, "at_m": [6, 0]})
-    far = first({**cox, "at_m": [0, 0]}, {**other, "at_m": [600, 0]})
+    far = first({**cox, "at_m": [0, 0]}, {**other, "at_m": [1500, 0]})
     assert beside.pollination.pollinated == first(cox, other).pollination.pollinated
     assert far.pollination.pollinated < 0.5 * beside.pollination.pollinated
     assert beside.pollination.partners[0].distance_m == 6.0
@@ -163,16 +165,17 @@ def test_three_hundred_trees_of_one_label_are_judged_each() -> None:
 
 
 def test_records_of_the_last_bloom_decide_on_its_frost() -> None:
-    """Eight usual springs and one whose bloom froze: the frost of the year asked about is what is told."""
+    """Sixteen usual springs and one whose bloom froze: the frost of the year asked about is what is told."""
 
     def frost(as_of: str) -> float:
         tmin, tmax = [], []
-        for day in range(9 * 365):
-            season = 5.0 + (-8.0 if day % 365 < 240 else 6.0)
-            frozen = day // 365 == 8 and 270 <= day % 365 <= 330
-            tmin.append(-7.0 if frozen else season)
+        noise = np.random.default_rng(13).normal(0.0, 1.2, 6393).round(1).tolist()
+        for day in range(6393):
+            season = 6.0 + 7.0 * math.cos(2 * math.pi * (day % 365 - 25) / 365) + noise[day]
+            frozen = day // 365 == 16 and 280 <= day % 365 <= 330
+            tmin.append(season - 12.0 if frozen else season)
             tmax.append(season + 9.0)
-        records = {"first_day": "2017-07-01", "tmin_c": tmin, "tmax_c": tmax}
+        records = {"first_day": "2009-07-01", "tmin_c": tmin, "tmax_c": tmax}
         asked = {
             "site": {"latitude": 51.3, "longitude": 0.5, "daily_records": records},
             "as_of": as_of,
@@ -182,4 +185,4 @@ def test_records_of_the_last_bloom_decide_on_its_frost() -> None:
         found = review(request, shared.catalogue(), shared.conditions(request.site))
         return chance(found.trees[0], "frost_took_the_bloom")
 
-    assert frost("2026-06-20") > frost("2025-06-20") + 0.2
+    assert frost("2026-11-20") > frost("2025-11-20") + 0.2
