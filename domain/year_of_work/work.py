@@ -137,7 +137,8 @@ def stripped_work(cultivars: Sequence[Cultivar], cycles: Sequence[StrippingCycle
     return tuple(one.told(True) for one in sorted(due, key=lambda one: (one.span[0], one.job, one.cultivars)))
 
 
-Habit = Literal["", "_spur", "_tip", "_columnar"]
+PARTLY_ON_TIPS = "partial_tip"
+Habit = Literal["", "_spur", "_partial", "_tip", "_columnar"]
 
 
 def _by_habit(row: JobRow, group: list[int], cultivars: Sequence[Cultivar]) -> list[tuple[Habit, list[int]]]:
@@ -156,7 +157,9 @@ def _habit(cultivar: Cultivar) -> Habit:
         return "_columnar"
     if bearing is None:
         return ""
-    return "_tip" if bears_on_tips(bearing.value) else "_spur"
+    if not bears_on_tips(bearing.value):
+        return "_spur"
+    return "_partial" if bearing.value == PARTLY_ON_TIPS else "_tip"
 
 
 def bloom_groups(full_bloom: Floats) -> list[list[int]]:

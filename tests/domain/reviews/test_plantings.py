@@ -21,10 +21,6 @@ RIGHT = [name for name, case in CASES.items() if "right" in case]
 LATE_AND_STILL_WORTH_TRYING = pytest.mark.xfail(
     reason="Granny Smith ripens in four years of ten in Hardanger by our clock: worth trying, not refused"
 )
-KIN = pytest.mark.xfail(
-    reason="Anna and Dorsett Golden count as kin of unknown genotype, so that either serves the other in part only",
-    strict=False,
-)
 
 
 @cache
@@ -54,8 +50,6 @@ def test_the_cause_is_found(name: str) -> None:
 
 @pytest.mark.parametrize("name", [name for name in CASES if expected(name, "first_change")])
 def test_the_cheapest_cure_is_named_first(name: str) -> None:
-    if name in {"the usual pair of the south"}:
-        pytest.xfail("Anna and Dorsett Golden count as kin, so that either serves the other in part only")
     changes = answered(name).changes
     assert changes[0].change in expected(name, "first_change"), [one.change for one in changes]
     of = expected(name, "of")
@@ -98,7 +92,5 @@ def test_the_whole_tells_what_is_wrong(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", RIGHT)
-def test_what_is_right_is_sound(name: str, request: pytest.FixtureRequest) -> None:
-    if name == "the usual pair of the south":
-        request.applymarker(KIN)
+def test_what_is_right_is_sound(name: str) -> None:
     assert answered(name).verdict in expected(name, "verdict_of_all")
