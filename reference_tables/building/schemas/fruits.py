@@ -188,9 +188,12 @@ TABLES: tuple[Table, ...] = (
             _number("to_days", "days to which it falls due; blank: until the stage it ends before, or petal fall",
                     "42", "days", required=False),
             Column("ends_before", "a stage that the job must not touch", "first_bloom"),
+            Column("for_forms", "arrangements of the tree forms that it is for; blank: all", "fence;pot",
+                   separator=";"),
+            Column("cautions", "cautions that go with it", "ladders", separator=";"),
             *_GROUNDS,
         ),
-        ("job", "when"),
+        ("job", "when", "clock"),
     ),
     Table(
         f"{FRUIT}/leaf_stripping",
