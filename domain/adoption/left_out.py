@@ -46,7 +46,7 @@ def met(tables: Tables) -> Iterator[Met]:
     """Every value of every document that other documents speak of too."""
     evidence = evidence_of(tables)
     kind = kinds()
-    for trait, cultivar_id, source_id, value, error, others in _left_out(evidence):
+    for trait, cultivar_id, source_id, value, error, others in each_left_out(evidence):
         if source_id != FROM_MEMORY:
             off = (value - others.value) / math.hypot(error, others.deviation)
             yield Met(trait, kind[source_id], source_id, cultivar_id, off)
@@ -56,7 +56,8 @@ Left = tuple[str, str, str, float, float, Estimate]
 """Trait, cultivar, source, value and error of the reading, and what the other documents give."""
 
 
-def _left_out(evidence: Evidence) -> Iterator[Left]:
+def each_left_out(evidence: Evidence) -> Iterator[Left]:
+    """Every reading of a number beside what the other documents of the evidence give."""
     yield from _read(growth.readings(evidence.all), growth.weighed_mean)
     stored = fruit_traits.storage_readings(evidence.all, ripening_days(evidence))
     yield from _read(stored, lambda _, read: fruit_traits.keeping(read))
