@@ -16,7 +16,7 @@ from api.answer_forms import Form
 from api.icalendar import Entry
 from domain.common.season_days import shifted
 from domain.site_climate.site import Site
-from domain.tables.words import label, say
+from domain.tables.words import say
 from domain.year_of_work.calendar_answer import (
     CultivarCalendar,
     Day,
@@ -143,7 +143,6 @@ def _between(day: Day) -> str:
 
 def _job(job: Job, names: Mapping[str, str]) -> Entry:
     whose = tuple(names.get(one, one) for one in job.cultivars)
-    title = label("job", job.job)
     told = [job.words, say("calendar_for", trees=job.for_trees).words]
     earliest, latest = _begins(job)
     if earliest is not None and latest is not None:
@@ -154,7 +153,9 @@ def _job(job: Job, names: Mapping[str, str]) -> Entry:
         key=("job", job.job, job.for_trees, *job.cultivars),
         first=job.from_day,
         last=job.to_day,
-        summary=say("calendar_job_of", job=title, cultivars=whose).words if whose else title,
+        summary=(
+            say("calendar_job_of", job=job.job, cultivars=whose) if whose else say("calendar_job", job=job.job)
+        ).words,
         description="\n".join(told),
         categories=("work",),
     )
