@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from api.problems import MEDIA_TYPE
+from api.problems import MEDIA_TYPE, NOT_ACCEPTABLE, Refusal
 
 JSON = "application/json"
 
@@ -17,6 +17,23 @@ class Form:
     media_type: str
     description: str
     write: Callable[[Any, Any], str]
+    fits: Callable[[Any], bool] = lambda _: True
+    """Whether an answer to what was asked has this form."""
+
+
+def written(
+    accept: str | None, forms: Sequence[Form], asked: Any, answered: Callable[[], Any]
+) -> tuple[str, str] | None:
+    """The answer in the form that is accepted, its media type first; None where that is JSON.
+
+    answered: computes the answer, once a form is found. Raises Refusal (406) where no accepted form fits what is asked.
+    """
+    fitting = {form.media_type: form for form in forms if form.fits(asked)}
+    kind = chosen(accept, (JSON, *fitting))
+    if kind is None:
+        told = ", ".join(form.description for form in forms if form.media_type not in fitting)
+        raise Refusal(NOT_ACCEPTABLE, f"What is asked for has no such form. Of the forms of this address: {told}")
+    return None if kind == JSON else (kind, fitting[kind].write(asked, answered()))
 
 
 def chosen(accept: str | None, offered: Sequence[str]) -> str | None:

@@ -2,6 +2,7 @@
 
 from api.advisor import Advisor, Versions
 from api.calendar_forms import CALENDAR_FORMS
+from api.calendar_picture import CALENDAR_PICTURE
 from api.computations import computation
 from domain.year_of_work.calendar_answer import SeasonCalendars, SeasonCalendarsRequest
 from domain.year_of_work.calendars import season_calendars
@@ -28,5 +29,6 @@ SEASON_CALENDARS = computation(
     summary="The year of some cultivars at a site",
     tag="advice",
     examples=("hollin-lane-season-calendars",),
-    forms=CALENDAR_FORMS,
+    light=True,
+    forms=(*CALENDAR_FORMS, CALENDAR_PICTURE),
 )

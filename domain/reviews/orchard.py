@@ -28,6 +28,7 @@ from domain.suitability.suitability_request import Weights
 from domain.tables.rootstocks import rootstock_names, rootstocks
 from domain.tables.tree_forms import tree_form_names, tree_forms
 from domain.traits.catalogue import Catalogue
+from domain.traits.fruit_wishes import FruitWanted
 from domain.traits.trait_table import TraitTable
 
 SURE = 0.999
@@ -156,7 +157,7 @@ class Orchard:
         return Wishes(
             room=Room(2),
             available=self.planting.available,
-            uses=tuple(request.wanted.uses),
+            fruit=FruitWanted(uses=list(request.wanted.uses)),
             standing=self.planting.trees,
             nearby=self.planting.nearby,
             neighbourhood=request.neighbourhood,

@@ -6,7 +6,6 @@ import numpy as np
 
 from domain.common.season_days import FIRST_WINTER, SEASON_DAYS, month_day, season_day
 from domain.fruit.diseases import DISEASES
-from domain.hazards.frost_at_bloom import crop_after_frost
 from domain.planting_list.wishes import Standing
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.causes import FIGURES as CAUSES
@@ -126,8 +125,8 @@ def _frost_of_last_bloom(orchard: Orchard, place: int, fit: SiteFit, row: int | 
             day = float(season_day(seen.date[5:], weather.south, not_before=FIRST_WINTER.start))
     if day >= SEASON_DAYS:
         return None
-    of_season = orchard.conditions.frost_chance[season : season + 1]
-    return 1.0 - float(crop_after_frost(of_season, np.array([[day]], dtype=np.float32))[0, 0])
+    every_season = np.full((1, full.size), day, dtype=np.float32)
+    return 1.0 - float(orchard.conditions.frost_chance.chance(every_season)[0, season])
 
 
 def _diseases(orchard: Orchard, row: int | None) -> dict[str, float]:

@@ -11,10 +11,10 @@ from domain.planting_list.list_verdict import FIGURES as LISTS
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import (
     Change,
+    PickingSpan,
     ReviewedTreeAnswer,
     ReviewVerdict,
     SharedWeakness,
-    Span,
     Whole,
 )
 from domain.reviews.trees_judged import FIGURES, name_of, wants_pollen
@@ -72,12 +72,12 @@ def _spans(orchard: Orchard) -> list[tuple[float, float, float, int]]:
     return sorted(found)
 
 
-def _gaps(spans: list[tuple[float, float, float, int]], south: bool) -> list[Span]:
+def _gaps(spans: list[tuple[float, float, float, int]], south: bool) -> list[PickingSpan]:
     """Times between the first and the last picking in which there is no fruit, fresh or stored."""
     gaps, until = [], None
     for first, _, kept, _ in spans:
         if until is not None and first - until > FIGURES.gap_days:
-            gaps.append(Span(from_=month_day(until, south), to=month_day(first, south)))
+            gaps.append(PickingSpan(from_=month_day(until, south), to=month_day(first, south)))
         until = kept if until is None else max(until, kept)
     return gaps
 
@@ -95,13 +95,13 @@ def glut_of(orchard: Orchard) -> float | None:
     return None
 
 
-def _gluts(orchard: Orchard) -> list[Span]:
+def _gluts(orchard: Orchard) -> list[PickingSpan]:
     """Fortnights in which most of the trees begin to be picked."""
     first = glut_of(orchard)
     if first is None:
         return []
     south = orchard.sited.south
-    return [Span(from_=month_day(first, south), to=month_day(first + FIGURES.fortnight_days, south))]
+    return [PickingSpan(from_=month_day(first, south), to=month_day(first + FIGURES.fortnight_days, south))]
 
 
 def uses_missing(orchard: Orchard) -> tuple[str, ...]:
