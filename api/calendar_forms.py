@@ -27,6 +27,8 @@ from domain.year_of_work.calendar_answer import (
     StrippedCalendar,
 )
 
+EVERY_YEAR = 9.5
+"""Years of ten that are said as ten."""
 USUAL_YEAR = 2001
 """In which the events first stand, where the request tells no day with a year."""
 
@@ -138,7 +140,11 @@ def _between(day: Day) -> str:
         latest=day.later_one_year_in_ten,
         median=day.median,
     ).words
-    return between if day.years_in_ten >= 10.0 else f"{between} {say('calendar_often', years=day.years_in_ten).words}"
+    return (
+        between
+        if day.years_in_ten >= EVERY_YEAR
+        else f"{between} {say('calendar_often', years=day.years_in_ten).words}"
+    )
 
 
 def _job(job: Job, names: Mapping[str, str]) -> Entry:
