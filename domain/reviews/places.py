@@ -53,8 +53,10 @@ class Places:
             return found
         at, latitude = self.at[here], self.latitude
         hours = sun_hours(at, heights_m[here], spreads_m[here], self.obstacles, latitude)
-        alone = sun_hours(at[:1], heights_m[here][:1], spreads_m[here][:1], (), latitude)
-        found[here] = hours if open_h is None else hours * (open_h / max(float(alone[0]), 1e-6))
+        if open_h is not None:
+            alone = sun_hours(at[:1], heights_m[here][:1], spreads_m[here][:1], (), latitude)
+            hours = hours * (open_h / max(float(alone[0]), 1e-6))
+        found[here] = hours
         return found
 
 

@@ -68,7 +68,7 @@ def season_calendars(
         calendars=cultivar_calendars(conditions, fit, stages, request.years),
         site_events=events,
         work=jobs,
-        on_this_day=None if request.on is None else on_this_day(request.on[-5:], fit, jobs, events),
+        on_this_day=None if request.on is None else on_this_day(request.on[-5:], fit, told, jobs, events),
         stripped=(),
         cautions=_cautions(jobs, chill_is_short(conditions, traits)),
         assumptions=conditions.years.assumptions,
