@@ -164,6 +164,11 @@ class Orchard:
         )
 
     @cached_property
+    def without_winter(self) -> bool:
+        """Whether the site has no winter."""
+        return self.conditions.years.without_winter
+
+    @cached_property
     def pool(self) -> NDArray[np.intp]:
         """Every row."""
         return np.arange(len(self.sited.cultivars), dtype=np.intp)
