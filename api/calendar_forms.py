@@ -16,7 +16,7 @@ from api.answer_forms import Form
 from api.icalendar import Entry
 from domain.common.season_days import shifted
 from domain.site_climate.site import Site
-from domain.tables.words import label, say
+from domain.tables.words import say
 from domain.year_of_work.calendar_answer import (
     CultivarCalendar,
     Day,
@@ -27,6 +27,8 @@ from domain.year_of_work.calendar_answer import (
     StrippedCalendar,
 )
 
+EVERY_YEAR = 9.5
+"""Years of ten that are said as ten."""
 USUAL_YEAR = 2001
 """In which the events first stand, where the request tells no day with a year."""
 
@@ -138,12 +140,15 @@ def _between(day: Day) -> str:
         latest=day.later_one_year_in_ten,
         median=day.median,
     ).words
-    return between if day.years_in_ten >= 10.0 else f"{between} {say('calendar_often', years=day.years_in_ten).words}"
+    return (
+        between
+        if day.years_in_ten >= EVERY_YEAR
+        else f"{between} {say('calendar_often', years=day.years_in_ten).words}"
+    )
 
 
 def _job(job: Job, names: Mapping[str, str]) -> Entry:
     whose = tuple(names.get(one, one) for one in job.cultivars)
-    title = label("job", job.job)
     told = [job.words, say("calendar_for", trees=job.for_trees).words]
     earliest, latest = _begins(job)
     if earliest is not None and latest is not None:
@@ -154,7 +159,9 @@ def _job(job: Job, names: Mapping[str, str]) -> Entry:
         key=("job", job.job, job.for_trees, *job.cultivars),
         first=job.from_day,
         last=job.to_day,
-        summary=say("calendar_job_of", job=title, cultivars=whose).words if whose else title,
+        summary=(
+            say("calendar_job_of", job=job.job, cultivars=whose) if whose else say("calendar_job", job=job.job)
+        ).words,
         description="\n".join(told),
         categories=("work",),
     )

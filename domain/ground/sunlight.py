@@ -88,12 +88,16 @@ def sun_hours(
     spreads_m: Floats,
     obstacles: Sequence[Obstacle],
     latitude: float,
+    *,
+    step_h: float = STEP_H,
 ) -> Floats:
-    """Mean daily hours of direct sun (n,) of trees at (n, 2) m east and north; heights and spreads (n,) in m."""
+    """Mean daily hours of direct sun (n,) of trees at (n, 2) m east and north; heights and spreads (n,) in m.
+
+    step_h: hours from one look at the sun to the next.
+    """
     if len(trees) == 0:
         return np.empty(0)
     judged = FIGURES.judged_at * heights_m
-    step_h = STEP_H
     path = sun_path(latitude, step_h=step_h)
     walls = _walls(obstacles, trees, float(judged.min()), MOST_EDGES)
     if sum(len(wall.near) for wall in walls) * len(path.tangent) > MOST_WORK:

@@ -60,8 +60,21 @@ class Wanting:
         return self.before < PAIRS.effective_chance
 
 
-def outside_pollen(wishes: Wishes, sited: SitedCultivars, pool: NDArray[np.intp], table: PairTable) -> Outside:
+def usual_neighbours(sited: SitedCultivars, pool: NDArray[np.intp], table: PairTable) -> NDArray[np.float32]:
+    """(pool,) chance that some tree of a settled neighbourhood serves a cultivar."""
+    return neighbourhood_chance(table, _usual(sited, pool))
+
+
+def outside_pollen(
+    wishes: Wishes,
+    sited: SitedCultivars,
+    pool: NDArray[np.intp],
+    table: PairTable,
+    known_neighbours: NDArray[np.float32] | None = None,
+) -> Outside:
     """Chances of pollen from outside the list for every cultivar of the pool.
+
+    known_neighbours: `usual_neighbours`, where they were worked out before.
 
     Where a single tree is to be planted and nothing is told of the neighbours, they are reckoned between none and many:
     no other tree of the list could serve it.
@@ -69,7 +82,7 @@ def outside_pollen(wishes: Wishes, sited: SitedCultivars, pool: NDArray[np.intp]
     missed = 1.0 - table.self_chance.astype(np.float64)
     for tree in (*wishes.standing, *wishes.nearby):
         missed *= 1.0 - _from(tree, sited, pool, table)
-    neighbours = neighbourhood_chance(table, _usual(sited, pool))
+    neighbours = usual_neighbours(sited, pool, table) if known_neighbours is None else known_neighbours
     share = {
         "settled": 1.0,
         "isolated": 0.0,

@@ -92,7 +92,7 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
     taken: set[int] = {row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None}
     for n, tree in enumerate(trees):
         name = name_of(orchard, n)
-        if orchard.conditions.years.without_winter and orchard.may_be_stripped(n):
+        if orchard.without_winter and orchard.may_be_stripped(n):
             found += _stripped(orchard, n)
             continue
         sure = any(
@@ -107,7 +107,7 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
         cultivar = orchard.sited.cultivars[row]
         standing = orchard.planting.request.trees[n].state == "standing"
         kind: ChangeKind = "regraft" if standing and tree.limiting in ROOTS_GO_ON else "replace"
-        reckoned = not orchard.conditions.years.without_winter  # what a tree bears there is not known
+        reckoned = not orchard.without_winter  # what a tree bears there is not known
         gains = _gains_of_other(orchard, n, row, tree) if reckoned else None
         found.append(
             _change(

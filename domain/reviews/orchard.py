@@ -14,7 +14,7 @@ from domain.fruit.leaf_stripping import stripped
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.planting_lists import plantable, sited_cultivars
 from domain.planting_list.space import Room
-from domain.planting_list.trees_around import Outside, Wanting, outside_pollen, wanting
+from domain.planting_list.trees_around import Outside, Wanting, outside_pollen, usual_neighbours, wanting
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Standing, Wishes, around
 from domain.pollination.pairs import PairTable, distance_share, pair_table
@@ -164,6 +164,11 @@ class Orchard:
         )
 
     @cached_property
+    def without_winter(self) -> bool:
+        """Whether the site has no winter."""
+        return self.conditions.years.without_winter
+
+    @cached_property
     def pool(self) -> NDArray[np.intp]:
         """Every row."""
         return np.arange(len(self.sited.cultivars), dtype=np.intp)
@@ -171,7 +176,10 @@ class Orchard:
     @cached_property
     def outside(self) -> Outside:
         """Pollen that reaches each cultivar from the trees of the planting and around it."""
-        return outside_pollen(self.wishes, self.sited, self.pool, self.table)
+        neighbours = self.conditions.kept.get(
+            "reviewed_neighbours", self.traits, lambda: usual_neighbours(self.sited, self.pool, self.table)
+        )
+        return outside_pollen(self.wishes, self.sited, self.pool, self.table, neighbours)
 
     @cached_property
     def wanting(self) -> dict[str, Wanting]:
@@ -244,8 +252,10 @@ class Orchard:
 
 def orchard(planted: Planting, catalogue: Catalogue, conditions: SiteConditions) -> Orchard:
     """The planting at its site; what holds for every planting there is kept with the site."""
-    traits = plantable(catalogue, planted.named)
     kept = conditions.kept
+    traits, ids = kept.get("reviewed_plantable", "advised", lambda: _with_ids(plantable(catalogue, ())))
+    if not planted.named <= ids:
+        traits = plantable(catalogue, planted.named)
     sited = kept.get("reviewed", traits, lambda: sited_cultivars(traits, conditions, Weights()))
     if conditions.years.without_winter:
         table = pair_table(traits.cultivars, catalogue.tables.by_id, sited.windows)
@@ -253,6 +263,11 @@ def orchard(planted: Planting, catalogue: Catalogue, conditions: SiteConditions)
         table = site_pairs(catalogue, conditions, traits)
     judged = kept.get("reviewed_judged", traits, lambda: _by_id(assess(conditions, traits)))
     return Orchard(planted, conditions, traits, sited, table, judged)
+
+
+def _with_ids(traits: TraitTable) -> tuple[TraitTable, frozenset[str]]:
+    """A table of traits, and the ids of its cultivars."""
+    return traits, frozenset(one.id for one in traits.cultivars)
 
 
 def _by_id(judged: Sequence[Suitability]) -> dict[str, Suitability]:

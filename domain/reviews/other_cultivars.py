@@ -41,7 +41,7 @@ def to_be_had(orchard: Orchard, *verdicts: Verdict) -> Bools:
     """Rows of the cultivars that may be had for fruit or pollen, with one of these verdicts, that do not stand yet."""
     sited = orchard.sited
     may = sited.has_verdict(*verdicts)
-    if not orchard.conditions.years.without_winter:
+    if not orchard.without_winter:
         may &= sited.windows.known
     if orchard.planting.available is not None:
         may &= np.array([one.id in orchard.planting.available for one in sited.cultivars])
@@ -81,7 +81,7 @@ def in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
     """The best cultivar to be had that does well here, that what stands would serve with pollen if any can."""
     sited = orchard.sited
     fruit = np.array([not for_pollen_alone(one) for one in sited.cultivars])
-    if orchard.conditions.years.without_winter:
+    if orchard.without_winter:
         return _most_stripped(orchard)
     choices = [to_be_had(orchard, "plant"), to_be_had(orchard, "worth_trying")]
     for choice in choices:

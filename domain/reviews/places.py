@@ -11,7 +11,7 @@ from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.ground.plot import Obstacle, Plot, RectangleFrame, drawn_plot, rectangle_plot
 from domain.ground.projection import plane_about
 from domain.ground.set_backs import Kind
-from domain.ground.sunlight import Floats, sun_hours
+from domain.ground.sunlight import COARSE_STEP_H, Floats, sun_hours
 from domain.reviews.review_request import PlantingListReviewRequest, ReviewSpace
 
 NO_TREE_STANDS_ON: frozenset[Kind] = frozenset({"house", "pond", "well", "pitch"})
@@ -52,9 +52,11 @@ class Places:
         if self.latitude is None or not here.size or not (self.known or self.obstacles):
             return found
         at, latitude = self.at[here], self.latitude
-        hours = sun_hours(at, heights_m[here], spreads_m[here], self.obstacles, latitude)
-        alone = sun_hours(at[:1], heights_m[here][:1], spreads_m[here][:1], (), latitude)
-        found[here] = hours if open_h is None else hours * (open_h / max(float(alone[0]), 1e-6))
+        hours = sun_hours(at, heights_m[here], spreads_m[here], self.obstacles, latitude, step_h=COARSE_STEP_H)
+        if open_h is not None:
+            alone = sun_hours(at[:1], heights_m[here][:1], spreads_m[here][:1], (), latitude, step_h=COARSE_STEP_H)
+            hours = hours * (open_h / max(float(alone[0]), 1e-6))
+        found[here] = hours
         return found
 
 

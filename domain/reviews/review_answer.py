@@ -1,6 +1,6 @@
 """The answer of `planting-list-reviews`."""
 
-from typing import Literal
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 import msgspec
 
@@ -64,6 +64,12 @@ ChangeSentenceCode = Literal[
     "by_hand_mislabelled",
     "by_hand_rootstock_shoots",
 ]
+
+
+if TYPE_CHECKING:
+    ChangeCode: TypeAlias = str
+else:  # what is done by hand against a disease or an insect is told by the sentence of its table
+    ChangeCode = Literal[ChangeSentenceCode, HandMethodCode]
 
 
 class ReviewPartner(msgspec.Struct, frozen=True, kw_only=True):
@@ -190,7 +196,7 @@ class Gains(msgspec.Struct, frozen=True, kw_only=True):
 class Change(Sentence, frozen=True, kw_only=True):
     """One change, the cheapest first; `of` names the tree that it is made to."""
 
-    code: ChangeSentenceCode | HandMethodCode
+    code: ChangeCode
     change: ChangeKind
     of: str | None
     to: ChangeTo | None

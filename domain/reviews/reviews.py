@@ -8,7 +8,7 @@ from domain.reviews.orchard import Planting, orchard, planting
 from domain.reviews.review_answer import Change, PlantingListReview
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.trees_judged import tree_judged
-from domain.reviews.whole import verdict, whole
+from domain.reviews.whole import verdict, whole, years_together
 from domain.tables import cautions
 from domain.tables.words import say
 from domain.traits.catalogue import Catalogue
@@ -32,12 +32,13 @@ def review(
     at = orchard(resolved, catalogue, conditions)
     trees = tuple(tree_judged(at, place) for place in range(len(request.trees)))
     found = changes(at, trees)
-    judged = verdict(at, trees, found)
+    years = years_together(at)
+    judged = verdict(trees, found, years)
     return PlantingListReview(
         verdict=judged,
         said=say(f"review_{judged}"),
         trees=trees,
-        whole=whole(at, trees),
+        whole=whole(at, trees, years),
         changes=found,
         assumptions=conditions.years.assumptions,
         warnings=(*conditions.years.warnings, *spot_warnings(request.site.ground)),

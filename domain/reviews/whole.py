@@ -22,9 +22,8 @@ from domain.reviews.trees_judged import FIGURES, name_of, wants_pollen
 NOTHING_TO_MEND = frozenset({"leave_as_it_is", "wait"})
 
 
-def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> Whole:
-    """What the trees are together."""
-    years = years_together(orchard)
+def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> Whole:
+    """What the trees are together; years: `years_together`."""
     spans = _spans(orchard)
     return Whole(
         unpollinated=tuple(name_of(orchard, n) for n in range(len(trees)) if wants_pollen(orchard, n)),
@@ -48,9 +47,8 @@ def years_together(orchard: Orchard) -> CropYears | None:
     return crop_years(orchard.sited.crop_chance[rows], np.array(served)) if rows else None
 
 
-def verdict(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], found: tuple[Change, ...]) -> ReviewVerdict:
+def verdict(trees: tuple[ReviewedTreeAnswer, ...], found: tuple[Change, ...], years: CropYears | None) -> ReviewVerdict:
     """A verdict on the planting: what it bears together decides, then whether anything of it is to be changed."""
-    years = years_together(orchard)
     if years is not None and years.none >= LISTS.barren_years:
         return "will_not_crop"
     if years is not None and years.enough < FIGURES.weak_years:

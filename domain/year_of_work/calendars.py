@@ -8,8 +8,9 @@ import numpy as np
 from domain.common.arrays import Floats
 from domain.common.cautions import Caution
 from domain.common.season_days import SEASON_DAYS
+from domain.fruit.insects import INSECTS
 from domain.orchard_site.conditions import SiteConditions
-from domain.suitability.site_fit import site_fit
+from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.without_winter import site_cautions, site_words, stripped_tree, verdict_without_winter
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
@@ -44,6 +45,7 @@ class SiteEventFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("year_of_work", "calendars", SiteEventFigures)
 FROST_C = 0.0
+TAKES_FRUIT = frozenset(INSECTS) | {"bitter_rot", "black_rot", "white_rot", "sooty_blotch_flyspeck"}
 
 
 def season_calendars(
@@ -60,13 +62,13 @@ def season_calendars(
     fit = site_fit(conditions, traits)
     stages = stage_days(conditions, traits, fit)
     jobs = work(traits.cultivars, stages, place_of_work(conditions, fit), fit.storage_weeks, told)
-    events = _site_events(conditions, stages, fit.south)
+    events = _site_events(conditions, stages, fit)
     return SeasonCalendars(
         years_are=years_are,
         calendars=cultivar_calendars(conditions, fit, stages, request.years),
         site_events=events,
         work=jobs,
-        on_this_day=None if request.on is None else on_this_day(request.on[-5:], fit, jobs, events),
+        on_this_day=None if request.on is None else on_this_day(request.on[-5:], fit, told, jobs, events),
         stripped=(),
         cautions=_cautions(jobs, chill_is_short(conditions, traits)),
         assumptions=conditions.years.assumptions,
@@ -113,8 +115,13 @@ def _without_winter(cultivars: Sequence[Cultivar], conditions: SiteConditions, y
     )
 
 
-def _site_events(conditions: SiteConditions, stages: StageDays, south: bool) -> tuple[SiteEvent, ...]:
-    """Frosts, the end of the season, diseases and insects about the earliest of the trees, in the order of the year."""
+def _site_events(conditions: SiteConditions, stages: StageDays, fit: SiteFit) -> tuple[SiteEvent, ...]:
+    """Frosts, the end of the season, diseases and insects about the earliest of the trees, in the order of the year.
+
+    What takes fruit is told while some hangs.
+    """
+    south = fit.south
+    last = float(np.nanmax(fit.harvest_last)) if np.isfinite(fit.harvest_last).any() else np.inf
     weather = conditions.years.seasons.weather
     severe_c = FIGURES.severe_frost_c
     killing = last_spring_frost_days(weather, severe_c)
@@ -124,6 +131,8 @@ def _site_events(conditions: SiteConditions, stages: StageDays, south: bool) -> 
         _told("season_ends", None, _season_end(conditions.clock.last_ripening_day), {}, south=south),
     ]
     for event in conditions.health.events(stages.earliest(conditions.health.orchard.stages)):
+        if event.against in TAKES_FRUIT and float(np.nanmedian(event.day)) > last:
+            continue
         if event.size is not None and event.size < FIGURES.small_brood:
             if event.event.endswith("_flight"):
                 values: dict[str, Value] = {"share": event.size}

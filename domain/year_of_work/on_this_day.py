@@ -9,6 +9,7 @@ from domain.common.season_days import day_of_year, month_day
 from domain.suitability.site_fit import SiteFit
 from domain.tables.parameters import figures
 from domain.year_of_work.calendar_answer import Job, OnThisDay, RipeFruit, SiteEvent
+from domain.year_of_work.trees_told import TreesTold
 
 YEAR = 365.0
 
@@ -24,14 +25,17 @@ class DayFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("year_of_work", "on_this_day", DayFigures)
 
 
-def on_this_day(day: str, fit: SiteFit, jobs: Sequence[Job], events: Sequence[SiteEvent]) -> OnThisDay:
-    """The day MM-DD of the orchard's usual year. Fruit whose keeping nobody tells is never said to be in store."""
+def on_this_day(day: str, fit: SiteFit, told: TreesTold, jobs: Sequence[Job], events: Sequence[SiteEvent]) -> OnThisDay:
+    """The day MM-DD of the orchard's usual year. Fruit whose keeping nobody tells is never said to be in store.
+
+    told: the trees; those too young to bear have no fruit.
+    """
     today = day_of_year(day)
     ripe, coming, falling = list[RipeFruit](), list[RipeFruit](), list[RipeFruit]()
     first, stored, later, unknown = list[RipeFruit](), list[RipeFruit](), list[RipeFruit](), list[RipeFruit]()
     for row in np.argsort(np.nan_to_num(fit.harvest_first, nan=1e4), kind="stable").tolist():
         begin, end = float(fit.harvest_first[row]), float(fit.harvest_last[row])
-        if not np.isfinite(begin):
+        if not np.isfinite(begin) or not told.bears(fit.cultivars[row].id):
             continue
         weeks = float(fit.storage_weeks[row, 0])
         fruit = _fruit(fit, row, weeks)

@@ -203,3 +203,15 @@ def test_days_shift_over_the_new_year() -> None:
 def test_the_site_of_the_request_is_not_needed_to_have_records() -> None:
     assert told(KENT, cultivars=["Discovery"]).years_are == "simulated"
     assert Site(latitude=51.3, longitude=0.5).as_of is None
+
+
+def test_trees_too_young_to_bear_have_no_fruit_on_a_day() -> None:
+    day = told(KENT, cultivars=["Discovery"]).calendars[0].events[-1].day
+    assert day is not None
+
+    def ripe(year: int) -> int:
+        answer = told(KENT, trees=[{"cultivar": "Discovery", "year_planted": year}], on=day.median)
+        assert answer.on_this_day is not None
+        return len(answer.on_this_day.ripe)
+
+    assert (ripe(2026), ripe(1990)) == (0, 1)
