@@ -6,7 +6,6 @@ import sys
 from pathlib import Path
 from typing import Any
 
-import pyarrow.compute as pc
 import pyarrow.dataset as ds
 
 from domain.tables.loading import load
@@ -48,9 +47,11 @@ def read(answers: Path) -> list[dict[str, Any]]:
     by_id = load().by_id
     table = ds.dataset(sorted((answers / "suitabilities").glob("part-*.parquet")), format="parquet").to_table()
     columns = ["id", "warmer_by_c", "cultivar", "verdict", "likely", "limiting"]
-    rows: list[dict[str, Any]] = table.select(columns).sort_by("id").to_pylist()
-    assert pc.count_distinct(table["cultivar"].cast("string")).as_py() == len(CULTIVARS), "answers of other cultivars"
-    return [row | {"cultivar": by_id[row["cultivar"]].name} for row in rows]
+    rows: list[dict[str, Any]] = table.select(columns).to_pylist()
+    named = [row | {"cultivar": by_id[row["cultivar"]].name} for row in rows]
+    if {row["cultivar"] for row in named} != set(CULTIVARS):
+        raise SystemExit(f"{answers} does not answer the ten cultivars of the map")
+    return named
 
 
 def verdicts(rows: list[dict[str, Any]], warmer_by_c: float) -> Verdicts:

@@ -103,7 +103,9 @@ def _key(x: float, y: float) -> list[str]:
         parts.append(f'<rect x="{x + 120 * n:.0f}" y="{y:.0f}" width="12" height="12" fill="{colour}"/>')
         parts.append(f'<text x="{x + 120 * n + 18:.0f}" y="{y + 11:.0f}">{SAID[verdict]}</text>')
     sources = (
-        "Outlines: Natural Earth (public domain). Harvest: Crop Statistics of Japan, 2020. "
-        "Climate: contains modified Copernicus Climate Change Service information."
+        "Outlines: Natural Earth (public domain). Harvest: Crop Statistics of Japan, 2020, apples, by prefecture.",
+        "Climate: contains modified Copernicus Climate Change Service information; it answers for no use of it.",
     )
-    return [*parts, f'<text x="{x + 500:.0f}" y="{y + 11:.0f}">{sources}</text>']
+    for n, source in enumerate(sources):
+        parts.append(f'<text x="{x + 500:.0f}" y="{y + 3 + 15 * n:.0f}">{source}</text>')
+    return parts
