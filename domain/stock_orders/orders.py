@@ -95,6 +95,7 @@ def stock_order(
 class StockAtSite:
     """A stock at one site: what each cultivar is worth there (n,), its rank value (n,) and its verdict."""
 
+    at: SiteConditions
     worth: Worths
     rank: Worths
     verdict: tuple[Verdict, ...]
@@ -106,7 +107,7 @@ def stock_at_site(at: SiteConditions, traits: TraitTable, weights: Weights) -> S
     rank = rank_values(fit, weights).astype(np.float64)
     verdict = verdicts(fit)
     share = np.array([{"plant": 1.0, "worth_trying": LISTS.trying_share}.get(one, 0.0) for one in verdict])
-    return StockAtSite(rank * share, rank, tuple(verdict))
+    return StockAtSite(at, rank * share, rank, tuple(verdict))
 
 
 def _one_more(worth: Worths, weight: Worths, chosen: Sequence[int], offered: int) -> tuple[int | None, float]:
@@ -136,6 +137,8 @@ def _offer(request: StockOrderRequest, n: int, judged: StockAtSite, stock: Stock
             )
             for column in told
         ),
+        assumptions=judged.at.years.assumptions,
+        warnings=judged.at.years.warnings,
     )
 
 

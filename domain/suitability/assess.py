@@ -20,6 +20,7 @@ from domain.suitability.factors import FACTOR_BASES, Factor, FactorCode, Input, 
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
+from domain.suitability.to_mind import of_cultivars
 from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
 from domain.suitability.without_winter import rank_when_stripped, stripped_tree, verdict_without_winter
 from domain.tables import cautions
@@ -117,7 +118,7 @@ class _Rows:
     """The numbers of a fit as plain lists, so that a row is made without touching arrays."""
 
     def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> None:
-        self.fit = fit
+        self.fit, self.conditions = fit, conditions
         self.calendar = calendar(fit.south)
         self.fixed = traits.fixed
         self.standing = _standings(conditions)
@@ -142,6 +143,7 @@ class _Rows:
             aliases=fixed.aliases,
             sold_as=fixed.sold_as,
             uses=fixed.uses,
+            fruit=fixed.fruit,
             verdict=verdict,
             code=said.code,
             values=said.values,
@@ -159,6 +161,7 @@ class _Rows:
             storage_weeks=fixed.storage_weeks,
             diseases=self._diseases(fixed.resistances),
             tree=fixed.tree,
+            to_mind=of_cultivars(self.conditions, (cultivar,)),
             cautions=fixed.cautions,
         )
 

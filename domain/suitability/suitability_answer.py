@@ -9,10 +9,12 @@ from domain.fruit.diseases import DiseaseId
 from domain.fruit.resistance import Resistance
 from domain.suitability.classes import Grade
 from domain.suitability.factors import FactorBasis, FactorCode, Outcome, Verdict
+from domain.suitability.to_mind import ToMind
 from domain.suitability.without_winter import StrippedTree
 from domain.tables.cultivars import Cultivar
 from domain.tables.words import Value
 from domain.traits.fixed_parts import TreeHabit
+from domain.traits.fruit_like import FruitLike
 
 # Ten thousand of these make an answer, and none can be part of a cycle: the collector need not look at them.
 
@@ -123,6 +125,7 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     sold_as: tuple[str, ...]
     asked: str | None = None
     uses: tuple[str, ...] | None
+    fruit: FruitLike
     verdict: Verdict
     code: str
     values: dict[str, Value]
@@ -140,6 +143,7 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     storage_weeks: tuple[int, int] | None
     diseases: tuple[DiseaseStanding, ...]
     tree: TreeHabit
+    to_mind: tuple[ToMind, ...]
     cautions: tuple[Caution, ...]
     if_warmer: IfWarmer | None = None
     stripped: StrippedTree | None = None

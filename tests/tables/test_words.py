@@ -12,6 +12,7 @@ import pytest
 
 import domain
 from domain.common.cautions import CautionCode
+from domain.ground.set_backs import Kind
 from domain.hazards.hand_methods import HAND_METHODS
 from domain.hazards.health_events import EVENTS
 from domain.tables.words import Text, assume, label, say, texts
@@ -57,10 +58,26 @@ def test_every_code_that_is_said_has_its_text() -> None:
             assert name != "assume" or len(arguments) == 3 or f"{code}.assumed" in texts(), (where, code)
 
 
+def test_every_label_of_the_pictures_is_drawn() -> None:
+    """And each kind of thing on a plot has one."""
+    drawn = set(get_args(Kind))
+    for path in MODULES:
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        drawn |= {
+            node.value for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str)
+        }
+    labels = {code.partition(".")[2] for code in texts() if code.startswith("picture.")}
+    assert set(get_args(Kind)) <= labels <= drawn
+
+
 def test_every_text_is_said() -> None:
     made = patterns()
     by_data = {row.event for row in EVENTS} | {method.code for method in HAND_METHODS}
-    families = {kind.lower() for text in texts().values() for kind in text.slots.values()} | {"caution", "measure"}
+    families = {kind.lower() for text in texts().values() for kind in text.slots.values()} | {
+        "caution",
+        "measure",
+        "picture",
+    }
     for code in texts():
         family, _, last = code.partition(".")
         said = code in by_data or (last not in {"", "assumed"} and family in families)
