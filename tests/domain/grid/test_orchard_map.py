@@ -63,7 +63,7 @@ def test_the_picture_shows_every_cell_of_every_cultivar_once_in_each_climate() -
     shown = [Cell("JP-20", 36.25, 138.25), Cell("JP-02", 40.75, 140.75), Cell("JP-47", 26.75, 128.25)]
     now = {(cell, name): "plant" for cell in shown for name in CULTIVARS}
     warmer = dict.fromkeys(now, "not_here")
-    drawn = ElementTree.fromstring(picture(now, warmer))
+    drawn = ElementTree.fromstring(picture(now, warmer, {"program": "1.0", "tables": "2.0"}))
     inside = sum(WEST < cell.longitude < EAST and SOUTH < cell.latitude < NORTH for cell in shown)
     for verdict, count in (("plant", inside), ("not_here", inside), ("worth_trying", 0)):
         paths = [path for path in drawn.iter(f"{SVG}path") if path.get("fill") == COLOURS[verdict]]
