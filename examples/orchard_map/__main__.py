@@ -6,7 +6,6 @@ import sys
 from pathlib import Path
 from typing import Any
 
-import pyarrow.compute as pc
 import pyarrow.dataset as ds
 
 from domain.tables.loading import load
@@ -34,8 +33,10 @@ def main(arguments: list[str] | None = None) -> int:
     rows = read(asked.answers)
     now, warmer = (verdicts(rows, by_c) for by_c in (0.0, WARMER_C))
     asked.folder.mkdir(parents=True, exist_ok=True)
-    (asked.folder / "map.svg").write_text(picture(now, warmer), encoding="utf-8")
-    (asked.folder / "cells.geojson").write_text(geojson(rows), encoding="utf-8")
+    survey = json.loads((asked.answers / "survey.json").read_text(encoding="utf-8"))["survey"]
+    versions = {name: survey[name] for name in ("program", "tables")}
+    (asked.folder / "map.svg").write_text(picture(now, warmer, versions), encoding="utf-8")
+    (asked.folder / "cells.geojson").write_text(geojson(rows, versions), encoding="utf-8")
     for title, climate in (("now", now), (f"{WARMER_C:g} C warmer", warmer)):
         print(title, agreement(climate))
         for cultivar in CULTIVARS:
@@ -48,9 +49,11 @@ def read(answers: Path) -> list[dict[str, Any]]:
     by_id = load().by_id
     table = ds.dataset(sorted((answers / "suitabilities").glob("part-*.parquet")), format="parquet").to_table()
     columns = ["id", "warmer_by_c", "cultivar", "verdict", "likely", "limiting"]
-    rows: list[dict[str, Any]] = table.select(columns).sort_by("id").to_pylist()
-    assert pc.count_distinct(table["cultivar"].cast("string")).as_py() == len(CULTIVARS), "answers of other cultivars"
-    return [row | {"cultivar": by_id[row["cultivar"]].name} for row in rows]
+    rows: list[dict[str, Any]] = table.select(columns).to_pylist()
+    named = [row | {"cultivar": by_id[row["cultivar"]].name} for row in rows]
+    if {row["cultivar"] for row in named} != set(CULTIVARS):
+        raise SystemExit(f"{answers} does not answer the ten cultivars of the map")
+    return named
 
 
 def verdicts(rows: list[dict[str, Any]], warmer_by_c: float) -> Verdicts:
@@ -64,14 +67,15 @@ def land_share(climate: Verdicts, cultivar: str) -> float:
     return sum(area for area, verdict in land.values() if verdict == "plant") / sum(area for area, _ in land.values())
 
 
-def geojson(rows: list[dict[str, Any]]) -> str:
+def geojson(rows: list[dict[str, Any]], versions: dict[str, str]) -> str:
     """The cells as features (RFC 7946): for each cultivar the verdict and likely years of ten, now and warmer."""
     told: dict[str, dict[str, Any]] = {}
     for row in rows:
         when = "now" if row["warmer_by_c"] == 0.0 else f"{row['warmer_by_c']:g}_c_warmer"
         told.setdefault(row["id"], {}).setdefault(row["cultivar"], {})[when] = [row["verdict"], row["likely"]]
     features = [json.dumps(_feature(mark, properties), ensure_ascii=False) for mark, properties in told.items()]
-    return '{"type": "FeatureCollection", "features": [\n' + ",\n".join(features) + "\n]}\n"
+    told_by = json.dumps(versions)
+    return f'{{"type": "FeatureCollection", "versions": {told_by}, "features": [\n' + ",\n".join(features) + "\n]}\n"
 
 
 def _feature(mark: str, properties: dict[str, Any]) -> dict[str, Any]:

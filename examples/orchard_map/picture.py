@@ -1,7 +1,7 @@
 """The map as a picture (SVG): a panel for each cultivar now, one below it in the warmer climate, and the harvest."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from xml.sax.saxutils import escape
 
 import shapely
@@ -21,8 +21,8 @@ PANEL_HEIGHT = (NORTH - SOUTH) * SCALE
 ACROSS = 6
 
 
-def picture(now: Verdicts, warmer: Verdicts) -> str:
-    """The whole picture."""
+def picture(now: Verdicts, warmer: Verdicts, versions: Mapping[str, str]) -> str:
+    """The whole picture. versions: of the program and the tables that answered."""
     width = ACROSS * (PANEL_WIDTH + GAP) + GAP
     block = 2 * (PANEL_HEIGHT + HEAD + GAP)
     height = 2 * block + 3 * HEAD
@@ -38,7 +38,7 @@ def picture(now: Verdicts, warmer: Verdicts) -> str:
         parts += _panel(x, y, f"{cultivar}, now", _of(now, cultivar))
         parts += _panel(x, y + block / 2, f"{cultivar}, {WARMER_C:g} C warmer", _of(warmer, cultivar))
     parts += _harvest(GAP + (ACROSS - 1) * (PANEL_WIDTH + GAP), GAP)
-    parts += _key(GAP, height - 2 * HEAD)
+    parts += _key(GAP, height - 2 * HEAD, versions)
     return "\n".join([*parts, "</svg>", ""])
 
 
@@ -97,13 +97,16 @@ def _harvest(x: float, y: float) -> list[str]:
     return [*parts, "</g></g>"]
 
 
-def _key(x: float, y: float) -> list[str]:
+def _key(x: float, y: float, versions: Mapping[str, str]) -> list[str]:
     parts = []
     for n, (verdict, colour) in enumerate(COLOURS.items()):
         parts.append(f'<rect x="{x + 120 * n:.0f}" y="{y:.0f}" width="12" height="12" fill="{colour}"/>')
         parts.append(f'<text x="{x + 120 * n + 18:.0f}" y="{y + 11:.0f}">{SAID[verdict]}</text>')
     sources = (
-        "Outlines: Natural Earth (public domain). Harvest: Crop Statistics of Japan, 2020. "
-        "Climate: contains modified Copernicus Climate Change Service information."
+        "Outlines: Natural Earth (public domain). Harvest: Crop Statistics of Japan, 2020, apples, by prefecture.",
+        "Climate: contains modified Copernicus Climate Change Service information; it answers for no use of it.",
+        f"Program {versions['program']}, tables {versions['tables']}.",
     )
-    return [*parts, f'<text x="{x + 500:.0f}" y="{y + 11:.0f}">{sources}</text>']
+    for n, source in enumerate(sources):
+        parts.append(f'<text x="{x + 500:.0f}" y="{y + 3 + 15 * n:.0f}">{source}</text>')
+    return parts
