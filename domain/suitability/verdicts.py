@@ -42,13 +42,14 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     """A verdict for each cultivar.
 
     A cultivar is advised by the cautious end of what is known and refused by the hopeful one, so that no verdict turns
-    on a small difference inside its own doubt. What frost takes from every cultivar alike is the site's: there the
+    on a small difference inside its own doubt; what bearing every other year takes is no ground for either, since
+    thinning wins it back. What frost takes from every cultivar alike is the site's: there the
     years asked of one to plant are fewer, down to a floor. Nor is one advised that falls far short of what suits the
     site, though it crops (`_falls_short`). no_spray: whether disease of unsprayed fruit counts.
     `not_here` never rests on imputed or remembered figures alone: what they alone would refuse is `not_known`. What is
     proven in like climates moves a verdict by one class at most (`_heard`).
     """
-    crop = fit.outcomes["crop"]
+    crop = fit.thinned_crop
     survival, quality = fit.outcomes["tree_survival"], fit.outcomes["quality"]
     plant = _crops_enough(fit)
     plant &= survival.likely >= FIGURES.plant_survival
@@ -195,7 +196,7 @@ def limiting_factors(fit: SiteFit, *, no_spray: bool = False) -> list[FactorCode
     spoilt = _spoilt_by_heat(fit, hopeful(quality))
     sound = cautious(fit.outcomes["sound_fruit"])
     unproven = fit.factor("proven_in_like_climates").high < FIGURES.lowers_below
-    fails = 10.0 * hopeful(fit.outcomes["crop"]) < FIGURES.try_years
+    fails = 10.0 * hopeful(fit.thinned_crop) < FIGURES.try_years
     dies = hopeful(survival) < FIGURES.try_survival
     kept_from: tuple[tuple[FactorCode, Flags], ...] = (
         ("fruit_quality", quality.likely < FIGURES.plant_quality),
