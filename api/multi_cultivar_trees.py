@@ -34,4 +34,5 @@ MULTI_CULTIVAR_TREES = computation(
     summary="Several cultivars on one trunk",
     tag="space",
     examples=("old-james-grieve-multi-cultivar-trees",),
+    light=True,
 )

@@ -23,6 +23,9 @@ from domain.planting_list.tree_options import TreeOption
 
 ROUNDS = 4
 """Choices made before what finds no place is left out."""
+TOLERANCE_OF_LESS = 0.02
+"""Of the worth, within which a choice for less ground than there is may fall short: it is proven of that ground alone,
+so that searching on would prove nothing of the list."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +47,9 @@ def laid_lists(found: Candidates, ground: Ground, lists: int, characters: Sequen
     stands: list[tuple[int, ...]] = []
     layouts: tuple[LaidTrees, ...] = ()
     budget = Budget()
+    wanted = lists
     for attempt in range(ROUNDS):
-        best = best_lists(problem, lists, budget, characters)
+        best = best_lists(problem, wanted, budget.take_half(), characters)
         stands = [trees_of(found, one.choice.chosen) for one in best.choices]
         layouts = tuple(ground.lay(_options(found, trees)) for trees in stands)
         used = [
@@ -53,9 +57,13 @@ def laid_lists(found: Candidates, ground: Ground, lists: int, characters: Sequen
             for one, laid in zip(best.choices, layouts, strict=True)
             if not laid.placed.all()
         ]
-        if not used or attempt == ROUNDS - 1:
+        if wanted == lists and (not used or attempt > 0):
             break
-        problem = replace(problem, ground=min(used))
+        # One list alone is laid out to find for how much ground to choose; the others are chosen when that is known.
+        wanted = lists if not used or attempt == ROUNDS - 2 else 1
+        if not used:
+            continue
+        problem = replace(problem, ground=min(used), tolerance=max(problem.tolerance, TOLERANCE_OF_LESS))
     full = problem.ground >= found.problem.ground  # what is best of less ground is proven of that alone
     choices = [one if full else replace(one, choice=replace(one.choice, proven=False)) for one in best.choices]
     sunny = [ground.with_sun(laid, _options(found, trees)) for trees, laid in zip(stands, layouts, strict=True)]
