@@ -152,6 +152,8 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
 
 def wishes_of(wishes: Wishes, sited: SitedCultivars) -> list[dict[WishCode, Met]]:
     """Of each sited cultivar which wishes for the fruit it has."""
+    if not wished(wishes.fruit):
+        return [{}] * len(sited.cultivars)
     return [wishes_met(one, wishes.fruit, sited.told.get(one.id, frozenset())) for one in sited.cultivars]
 
 

@@ -149,7 +149,8 @@ def _of(sited: SitedCultivars, rows: Sequence[int], first: Sequence[int] | None)
     if all(sited.verdict[row] == "not_here" for row in rows):
         return _said("least_bad_here")
     if first is None:
-        return _said("best_here")
+        sure = all(sited.verdict[row] == "plant" for row in rows)
+        return _said("best_here" if sure else "best_though_not_sure")
     ours, theirs = [row for row in rows if row not in first], [row for row in first if row not in rows]
     if not ours or not theirs:
         return _said("fewer_or_more_trees")

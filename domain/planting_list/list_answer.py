@@ -106,6 +106,7 @@ ListReasonCode = Literal[
 
 CharacterCode = Literal[
     "best_here",
+    "best_though_not_sure",
     "least_bad_here",
     "for_keeping",
     "tried_near_by",
@@ -351,6 +352,9 @@ class Search(msgspec.Struct, frozen=True, kw_only=True):
 
 class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
     """Ranked lists. `best_possible_value` is proven: no list of the cultivars considered is worth more.
+
+    While those that are to be planted here and known to be as wished are enough for a list, it is that of lists of
+    these.
 
     On a plot it holds for every layout in rows, known or not, and lies well above the best list: crowns and passages
     need only fit by area. Beyond 40 trees it is that of lists whose cultivars stand in groups as large.

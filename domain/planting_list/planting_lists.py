@@ -1,9 +1,10 @@
 """From a request of `planting-lists` to its answer: names resolved, cultivars judged at the site, lists chosen."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 import msgspec
+import numpy as np
 
 from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
@@ -16,15 +17,14 @@ from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_answer import Limit, PlantingList, PlantingLists, Relax
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.lists import lists_for
-from domain.planting_list.pollen_donors import donors_judged
+from domain.planting_list.pollen_donors import DonorJudged, donors_judged
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_at_site import SitedCultivars, holding, with_donors
 from domain.planting_list.wishes import Wishes, told_of_stock, wishes
-from domain.pollination.bloom_overlap import BloomWindows, never
+from domain.pollination.bloom_overlap import never
 from domain.pollination.site_pairs import site_pairs
 from domain.pollination.site_windows import windows_of
 from domain.suitability import sentences
-from domain.suitability.factors import FactorCode, Verdict
 from domain.suitability.proven import distances_km
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import SiteFit, site_fit
@@ -213,21 +213,26 @@ def told_here(catalogue: Catalogue, conditions: SiteConditions) -> Mapping[str, 
 def sited_cultivars(
     traits: TraitTable, conditions: SiteConditions, weights: Weights, *, no_spray: bool = False
 ) -> SitedCultivars:
-    """Cultivars judged at the site. no_spray: whether what disease does to unsprayed fruit counts in the verdict."""
+    """Cultivars judged at the site. no_spray: whether what disease does to unsprayed fruit counts in the verdict.
+
+    All but the rank, which alone depends on the weights, is kept with the site.
+    """
     fit = site_fit(conditions, traits)
+    key = (traits, no_spray)
+    unranked, donors = conditions.kept.get("sited", key, lambda: _unranked(fit, traits, conditions, no_spray))
+    return with_donors(replace(unranked, rank_value=rank_values(fit, weights)), donors)
+
+
+def _unranked(
+    fit: SiteFit, traits: TraitTable, conditions: SiteConditions, no_spray: bool
+) -> tuple[SitedCultivars, tuple[DonorJudged, ...]]:
+    """The cultivars with no rank yet, and what is planted for its pollen alone."""
     judged, limiting = verdicts(fit, no_spray=no_spray), limiting_factors(fit, no_spray=no_spray)
     windows = windows_of(conditions, traits)
     if conditions.years.without_winter:  # no crop can be counted on, and no bloom but that of a told stripping
         judged, limiting = ["not_here"] * len(judged), ["winter_chill"] * len(limiting)
         windows = never(windows)
-    found = _sited(fit, weights, windows, judged, limiting)
-    return with_donors(found, donors_judged(fit, windows.known.tolist()))
-
-
-def _sited(
-    fit: SiteFit, weights: Weights, windows: BloomWindows, judged: Sequence[Verdict], limiting: Sequence[FactorCode]
-) -> SitedCultivars:
-    return SitedCultivars(
+    found = SitedCultivars(
         cultivars=fit.cultivars,
         crop_chance=fit.crop_chance,
         windows=windows,
@@ -235,7 +240,7 @@ def _sited(
         harvest_last=fit.harvest_last,
         storage_weeks=fit.storage_weeks,
         likely_years=fit.likely_years,
-        rank_value=rank_values(fit, weights),
+        rank_value=np.zeros(len(fit.cultivars), dtype=np.float32),
         sound=fit.outcomes["sound_fruit"].likely,
         verdict=tuple(judged),
         limiting=tuple(limiting),
@@ -246,3 +251,4 @@ def _sited(
         chill_years=10.0 * fit.factor("winter_chill").likely,
         south=fit.south,
     )
+    return found, donors_judged(fit, windows.known.tolist())

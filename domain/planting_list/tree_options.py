@@ -36,6 +36,7 @@ class TreeOptionFigures(msgspec.Struct, frozen=True):
     air_where_disease_presses_m: float
     vigour_step: float
     years_step: float
+    forms_at_their_spacing: tuple[str, ...]
 
 
 FIGURES = figures("planting_list", "tree_options", TreeOptionFigures)
@@ -138,7 +139,7 @@ def _option(choice: TreeChoice, scion: ScionGrowth, share: float, air_m: float) 
         crop = 1.0 - FIGURES.pot_share * (vigour - FIGURES.weakest) / (FIGURES.strongest - FIGURES.weakest)
     held = min(max(size.natural_height_m / size.height_m.likely - FIGURES.free_height_ratio, 0.0), 1.0)
     spacing = size.crown_spread_m.likely + (0.0 if form.arrangement == "fence" else air_m)
-    if form.columnar:
+    if form.columnar or form.id in FIGURES.forms_at_their_spacing:
         spacing = max(spacing, form.ranges["spacing_in_row"].low)
     kept = 1 - min(choice.at_risk, FIGURES.most_at_risk)
     return TreeOption(choice, round(spacing, 2), share * crop * kept * (1 - FIGURES.held_share * held))

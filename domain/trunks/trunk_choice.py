@@ -74,7 +74,7 @@ def choose(choice: TrunkSet, fixed: int, most: int) -> list[int]:
         if best is None or (chosen and choice.value([*chosen, best]) <= choice.value(chosen)):
             break
         chosen.append(best)
-    for _ in range(20):
+    for _ in range(20 if chosen else 0):
         now = choice.value(chosen)
         swaps = [
             [*chosen[:place], row, *chosen[place + 1 :]]

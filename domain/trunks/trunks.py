@@ -82,7 +82,8 @@ def multi_cultivar_tree(
     why = [*to_mind(request.trunk, own, request.cultivars, fixed), say("trunk_balance"), say("trunk_may_not_last")]
     if len(chosen) < most:
         why.insert(0, say("trunk_too_few_candidates", cultivars=len(chosen), asked=most))
-    steps = work_steps(None if jobs is None else jobs([pool.cultivars[row] for row in chosen]))
+    grafted = [pool.cultivars[row] for row in chosen]
+    steps = work_steps(None if jobs is None else jobs(grafted) if grafted else ())
     return MultiCultivarTree(
         limbs=limbs,
         carries_at_most=carries(request.trunk),

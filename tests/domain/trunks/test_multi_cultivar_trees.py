@@ -283,3 +283,17 @@ def test_method_and_aftercare_go_from_scion_to_first_fruit() -> None:
     years = [step.year for step in told.work]
     assert years == sorted(years)
     assert {"loosen_ties", "rub_out_shoots", "take_fruit_off", "check_labels"} <= {step.step for step in told.work}
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        {"site": {"latitude": 0.4, "longitude": 37.0, "elevation_m": 1800}, "cultivars": 3},
+        {"site": KENT, "cultivars": 3, "available": ["Gala"], "wanted": {"flavours": ["bittersweet"]}},
+    ],
+)
+def test_where_nothing_may_be_grafted_it_is_said(body: dict[str, Any]) -> None:
+    """In highlands without winter nothing can be counted on; of two wishes together no cultivar may keep both."""
+    told = at_site(**body)
+    assert told.limbs == ()
+    assert told.why[0].code == "trunk_too_few_candidates"
