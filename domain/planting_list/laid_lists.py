@@ -24,8 +24,8 @@ from domain.planting_list.tree_options import TreeOption
 ROUNDS = 4
 """Choices made before what finds no place is left out."""
 TOLERANCE_OF_LESS = 0.02
-"""Of the worth, within which a choice for less ground than there is may fall short: it is proven of that ground alone, so
-that searching on would prove nothing of the list."""
+"""Of the worth, within which a choice for less ground than there is may fall short: it is proven of that ground alone;
+searching on would prove nothing of the list."""
 
 
 @dataclass(frozen=True)
