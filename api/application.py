@@ -2,6 +2,7 @@
 
 from typing import cast
 
+import msgspec
 from litestar import Litestar, Router
 from litestar.datastructures import CacheControlHeader, State
 from litestar.di import Provide
@@ -15,11 +16,13 @@ from api.arrivals import with_patience
 from api.asgi import App
 from api.compressing import with_compression
 from api.conditional_requests import with_conditional_requests, with_head
-from api.frame import with_body_bounds, with_headers, with_json_only, with_plain_targets
+from api.docs_page import docs_page
+from api.frame import with_accepted_forms, with_body_bounds, with_headers, with_plain_targets
 from api.metrics import with_metrics
 from api.rate_limits import with_rate_limits
 from api.resources import OPERATIONS, RESOURCES
 from api.review_streams import with_review_streams
+from api.service import DOCS
 from api.settings import Settings, from_environment
 from api.watching import with_watching
 from api.workers import Workers
@@ -30,6 +33,11 @@ RECORDS_AT = frozenset(one.path for one in OPERATIONS.values() if one.takes_reco
 """Where bodies may hold temperature records."""
 STALE_WHILE_REVALIDATE_S = 86_400
 """How long a cache may answer with what has grown old, while it asks again (RFC 5861)."""
+FORMS_AT: dict[str, tuple[str, ...]] = {
+    DOCS.href: ("text/html",),
+    **{one.path: one.media_types for one in OPERATIONS.values() if one.forms},
+}
+"""Where answers have other forms than JSON."""
 
 
 def create_app(settings: Settings | None = None) -> App:
@@ -40,7 +48,7 @@ def create_app(settings: Settings | None = None) -> App:
     workers = Workers(bounds.computations_at_a_time, bounds.waiting_computations)
     inner = cast(App, _routes(bounds, advisor, workers, contract_bytes()))
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
-    conditional = with_conditional_requests(with_json_only(with_body_bounds(inner, bounds, RECORDS_AT)))
+    conditional = with_conditional_requests(with_accepted_forms(with_body_bounds(inner, bounds, RECORDS_AT), FORMS_AT))
     # A stream is sent as it is made: coded for the way, its lines would wait for each other.
     streamed = with_review_streams(with_compression(conditional), advisor, workers, bounds)
     limited = with_rate_limits(with_patience(with_head(with_metrics(streamed)), bounds), bounds.requests_a_minute)
@@ -71,6 +79,7 @@ def _routes(
 
     `described` makes it describe itself, under an address of its own; the application that serves is not.
     """
+    docs = docs_page(msgspec.json.decode(contract)).encode() if contract else b""
     kept = CacheControlHeader(
         max_age=settings.reference_max_age_s, public=True, stale_while_revalidate=STALE_WHILE_REVALIDATE_S
     )
@@ -82,6 +91,7 @@ def _routes(
         dependencies={
             "advisor": Provide(lambda: advisor, sync_to_thread=False),
             "contract": Provide(lambda: contract, sync_to_thread=False),
+            "docs": Provide(lambda: docs, sync_to_thread=False),
             "resources": Provide(lambda: RESOURCES, sync_to_thread=False),
             "workers": Provide(lambda: workers, sync_to_thread=False),
         },

@@ -4,17 +4,20 @@ from collections.abc import Callable
 from typing import Any, TypeVar, get_type_hints
 
 import msgspec
-from litestar import Request, post
+from litestar import Request, Response, post
 from litestar.di import NamedDependency
 from litestar.params import RawBody
 
 from api import queries, strict_bodies
 from api.advisor import Advisor
+from api.answer_forms import Form, written
 from api.operations import Example, Operation, Resource
 from api.settings import Settings
 from api.workers import Workers
 
 Asked = TypeVar("Asked", bound=msgspec.Struct)
+Answer = msgspec.Raw | Response[bytes]
+"""An answer in the form that goes out: JSON as it stands, or another form."""
 
 
 def computation(
@@ -27,11 +30,12 @@ def computation(
     tag: str,
     examples: tuple[str, ...],
     light: bool = False,
+    forms: tuple[Form, ...] = (),
 ) -> Resource:
     """The resource of a computation. Body, answer and words of the contract are those of the function `compute`.
 
     title: its line in the index. examples: names of example requests. light: it ends soon where the site is known, and
-    then waits for nobody who asks for more.
+    then waits for nobody who asks for more. forms: of the answer beside JSON.
     """
     hints = get_type_hints(compute, include_extras=True)
     body_type: type[Asked] = hints["asked"]
@@ -49,10 +53,14 @@ def computation(
         def read() -> Asked:
             return strict_bodies.read(request, body, body_type, settings)
 
-        def answered(asked: Asked) -> msgspec.Raw:
-            return msgspec.Raw(msgspec.json.encode(compute(asked, advisor)))
+        def answered(asked: Asked) -> Answer:
+            found = written(request.headers.get("accept"), forms, asked, lambda: compute(asked, advisor))
+            if found is None:
+                return msgspec.Raw(msgspec.json.encode(compute(asked, advisor)))
+            media_type, text = found
+            return Response(text.encode(), media_type=media_type)  # the framework names the charset of text
 
-        def begun() -> tuple[Asked, bytes | None, msgspec.Raw | None]:
+        def begun() -> tuple[Asked, bytes | None, Answer | None]:
             """What is asked, by what its site is known, and the answer where it is to be had soon."""
             asked = read()
             new = advisor.new_site(asked)
@@ -72,6 +80,9 @@ def computation(
     handle.__annotations__["return"] = hints["return"]
     route = post(path, status_code=200, operation_id=operation_id, summary=summary, tags=[tag])
     operation = Operation(
-        handler=route(handle), examples=tuple(Example(name, path) for name in examples), body=body_type
+        handler=route(handle),
+        examples=tuple(Example(name, path) for name in examples),
+        body=body_type,
+        forms=forms,
     )
     return Resource(title, (operation,))

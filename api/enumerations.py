@@ -6,6 +6,8 @@ msgspec writes a set of words wherever a field holds one; here each set gets the
 from collections.abc import Iterator
 from typing import Any
 
+from api.sets_of_tables import SETS
+
 Document = dict[str, Any]
 
 NAMED_AT = {
@@ -39,6 +41,7 @@ NAMED_AT = {
     "LieOfTheSpot": "Ground.lie",
     "SuitabilityVerdict": "IfWarmer.verdict",
     "JobCode": "Job.job",
+    "TreesOfJob": "Job.for_trees",
     "JobBasis": "Job.basis",
     "LimbPlace": "Limb.place",
     "TrunkAim": "MultiCultivarTreeRequest.aim",
@@ -79,11 +82,22 @@ NAMED_AT = {
     "LadderNeed": "TreeFormAnswer.ladder",
     "BearingHabit": "TreeFormAnswer.bearing_habits",
     "FruitUse": "Wanted.uses",
+    "FruitFlavour": "Wanted.flavours",
+    "FruitAroma": "Wanted.aromas",
+    "FruitSkin": "Wanted.skins",
+    "ToldNearBy": "Wanted.told_near_by",
+    "FruitWish": "WishMet.wish",
+    "WishMetOrNot": "WishMet.met",
+    "ListCharacterCode": "ListCharacter.code",
+    "ToMindCode": "ToMind.code",
     "ChillMeasure": "WinterChill.measure",
     "ZoneScheme": "WinterMinimum.scheme",
     "TrunkStep": "WorkStep.step",
 }
 """Name of a set -> one field that holds it; wherever the same words stand, the name stands for them."""
+
+
+_OF_TABLES = {name: told.places[0].replace("*", "Sentence") for name, told in SETS.items() if name not in NAMED_AT}
 
 
 def with_named_enumerations(components: Document) -> Document:
@@ -92,11 +106,13 @@ def with_named_enumerations(components: Document) -> Document:
     Raises KeyError for a name whose field is gone, ValueError where one set has two names.
     """
     names: dict[tuple[str, ...], str] = {}
-    for name, place in NAMED_AT.items():
+    for name, place in (NAMED_AT | _OF_TABLES).items():
         component, field = place.split(".")
         words = next(enumerations(components[component]["properties"][field]), None)
         if words is None:
             raise KeyError(place)
+        if words in names and name in SETS:
+            continue  # a type holds the same words
         if words in names:
             raise ValueError(f"{name} and {names[words]} are the same words")
         names[words] = name

@@ -5,11 +5,12 @@ addresses and refused methods as well.
 """
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
 
 import msgspec
 
 from api import record_files
+from api.answer_forms import JSON, chosen
 from api.asgi import App, Headers, Message, Receive, Scope, Send, answer, header
 from api.problems import BAD_REQUEST, BODY_TOO_LARGE, MEDIA_TYPE, NOT_ACCEPTABLE, Problem, internal_error, problem
 from api.settings import KIB, Settings
@@ -54,7 +55,8 @@ def with_headers(app: App, versions: dict[str, str]) -> App:
             nonlocal started
             if message["type"] == "http.response.start":
                 started = True
-                message["headers"] = [*message["headers"], *everywhere]
+                own = {name.lower() for name, _ in message["headers"]}
+                message["headers"] = [*message["headers"], *(one for one in everywhere if one[0] not in own)]
             await send(message)
 
         if scope["method"] == "OPTIONS" and header(scope, b"access-control-request-method"):
@@ -103,29 +105,36 @@ async def _answer_preflight(send: Send) -> None:
     await answer(send, 204, headers)
 
 
-def with_json_only(app: App) -> App:
-    """Refuse (406) a request that accepts no JSON; RFC 9110, section 12.5.1."""
+def with_accepted_forms(app: App, forms_at: Mapping[str, Sequence[str]]) -> App:
+    """Refuse (406) a request that accepts none of the forms of its address; RFC 9110, section 12.5.1.
+
+    forms_at: address -> the media types that it answers with; everywhere else that is JSON. Where there are several,
+    the answer says that it varies with the header.
+    """
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
-        accept = header(scope, b"accept") if scope["type"] == "http" else None
-        if accept and not _accepts_json(accept.decode("latin-1")):
-            return await answer_problem(send, problem(NOT_ACCEPTABLE, "Expected `Accept: application/json`."))
-        await app(scope, receive, send)
+        if scope["type"] != "http":
+            return await app(scope, receive, send)
+        offered = forms_at.get(scope["path"].rstrip("/"), (JSON,))
+        answering = send if len(offered) == 1 else _varying(send)
+        accept = header(scope, b"accept")
+        if accept and chosen(accept.decode("latin-1"), offered) is None:
+            named = " or ".join(f"`{kind}`" for kind in offered)
+            return await answer_problem(answering, problem(NOT_ACCEPTABLE, f"Expected `Accept` to take {named}."))
+        await app(scope, receive, answering)
 
     return wrapped
 
 
-def _accepts_json(accept: str) -> bool:
-    """Whether the most specific range that covers JSON has a weight above zero."""
-    weights: dict[str, float] = {}
-    for part in accept.lower().split(","):
-        name, *parameters = (piece.strip() for piece in part.split(";"))
-        weight = next((p[2:] for p in parameters if p.startswith("q=")), "1")
-        weights[name] = float(weight) if re.fullmatch(r"[01](\.\d{0,3})?", weight) else 1.0
-    if any(weights.get(name, 0) > 0 for name in ("application/json", MEDIA_TYPE)):
-        return True
-    named = [name for name in ("application/json", "application/*", "*/*") if name in weights]
-    return bool(named) and weights[named[0]] > 0
+def _varying(send: Send) -> Send:
+    """Say that the answer depends on ``Accept``."""
+
+    async def wrapped(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            message["headers"] = [*message["headers"], (b"vary", b"Accept")]
+        await send(message)
+
+    return wrapped
 
 
 def with_body_bounds(app: App, settings: Settings, records_at: Collection[str]) -> App:

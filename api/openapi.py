@@ -19,8 +19,10 @@ from api import problems, record_files
 from api.enumerations import with_named_enumerations, with_names
 from api.forms import FORM
 from api.operations import Operation
+from api.plain_schemas import plain, with_names_unlike_their_fields
 from api.problems import Problem, ProblemKind
 from api.queries import repeatable
+from api.sets_of_tables import with_sets_of_tables
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -46,14 +48,30 @@ TAGS = {
     "service": "The service about itself.",
 }
 
+LANGUAGE: Document = {
+    "name": "Accept-Language",
+    "in": "header",
+    "required": False,
+    "description": "Languages of the sentences, the best first. English is the one they are had in, whatever is asked; "
+    "`Content-Language` of the answer says so.",
+    "schema": {"type": "string", "maxLength": 1000},
+    "example": "en",
+}
 
-GET_REFUSES = (problems.INVALID_PARAMETERS, problems.NOT_ACCEPTABLE)
+GET_REFUSES = (
+    problems.INVALID_PARAMETERS,
+    problems.NOT_ACCEPTABLE,
+    problems.PRECONDITION_FAILED,
+    problems.TOO_MANY_REQUESTS,
+)
 POST_REFUSES = (
     problems.NOT_JSON,
     problems.NOT_A_FORM,
     problems.INVALID_PARAMETERS,
     problems.NOT_ACCEPTABLE,
+    problems.REQUEST_TIMEOUT,
     problems.BODY_TOO_LARGE,
+    problems.TOO_MANY_REQUESTS,
     problems.UNSUPPORTED_MEDIA_TYPE,
     problems.INVALID_SHAPE,
     problems.INVALID_CONTENT,
@@ -68,9 +86,11 @@ def document(app: Litestar, operations: dict[str, Operation]) -> Document:
         path: {method: _operation(path, told, operations[told["operationId"]]) for method, told in methods.items()}
         for path, methods in sorted(made["paths"].items())
     }
-    components = with_named_enumerations(_schemas(operations.values()))
+    components = with_named_enumerations(with_sets_of_tables(plain(_schemas(operations.values()))))
     made["paths"] = with_names(made["paths"], components)
     made["components"] = {"schemas": dict(sorted(components.items()))}
+    made = with_names_unlike_their_fields(made)
+    made["security"] = []
     made["tags"] = [{"name": name, "description": words} for name, words in TAGS.items()]
     cleaned: Document = with_clean_descriptions(made)
     return cleaned
@@ -94,9 +114,19 @@ def encoded(contract: Document) -> bytes:
 
 
 def _reference(*models: type[msgspec.Struct]) -> Document:
-    """A reference to a component, or to any of several."""
-    found = [{"$ref": f"#/components/schemas/{model.__name__}"} for model in models]
-    return found[0] if len(found) == 1 else {"anyOf": found}
+    """A reference to a component, or to any of several, told apart by their tag."""
+    found = {_tag(model): f"#/components/schemas/{model.__name__}" for model in models}
+    references = [{"$ref": reference} for reference in found.values()]
+    if len(references) == 1:
+        return references[0]
+    return {
+        "anyOf": references,
+        "discriminator": {"propertyName": models[0].__struct_config__.tag_field, "mapping": found},
+    }
+
+
+def _tag(model: type[msgspec.Struct]) -> str:
+    return str(model.__struct_config__.tag)
 
 
 def _operation(path: str, told: Document, operation: Operation) -> Document:
@@ -104,6 +134,8 @@ def _operation(path: str, told: Document, operation: Operation) -> Document:
     in_path, in_query = _asked(path, operation.examples[0].address)
     parameters = [_path_parameter(name, operation.in_path, value) for name, value in in_path.items()]
     parameters += list(_query_parameters(operation.query, in_query))
+    if operation.body is not None:
+        parameters.append(LANGUAGE)
     if parameters:
         made["parameters"] = parameters
     if operation.body is not None:
@@ -111,10 +143,17 @@ def _operation(path: str, told: Document, operation: Operation) -> Document:
         made["requestBody"] = {"required": True, "content": {"application/json": content, **_form(operation)}}
     answered = {"schema": _reference(*operation.answers), **_examples("answers", operation)}
     made["responses"] = {
-        "200": {"description": "The answer.", "content": {"application/json": answered}},
+        "200": {"description": "The answer.", "content": {"application/json": answered, **_forms(operation)}},
         **_refusals(operation),
     }
     return made
+
+
+def _forms(operation: Operation) -> Document:
+    """The forms of the answer beside JSON."""
+    return {
+        form.media_type: {"schema": {"type": "string", "description": form.description}} for form in operation.forms
+    }
 
 
 def _form(operation: Operation) -> Document:

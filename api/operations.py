@@ -11,6 +11,7 @@ import msgspec
 from litestar.handlers import HTTPRouteHandler
 
 from api import record_files
+from api.answer_forms import JSON, Form
 from api.problems import ProblemKind
 from api.queries import NoQuery
 
@@ -39,6 +40,8 @@ class Operation:
     """What the parameter of the address is, where it has one."""
     refuses: tuple[ProblemKind, ...] = ()
     """Kinds of problem beside those of every GET or POST."""
+    forms: tuple[Form, ...] = ()
+    """Forms of its answer beside JSON."""
 
     @property
     def id(self) -> str:
@@ -49,6 +52,11 @@ class Operation:
     def path(self) -> str:
         """The address, its parameter in braces."""
         return min(self.handler.paths)
+
+    @property
+    def media_types(self) -> tuple[str, ...]:
+        """The media types of its answer, JSON first."""
+        return (JSON, *(form.media_type for form in self.forms))
 
     @property
     def takes_records(self) -> bool:

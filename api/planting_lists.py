@@ -2,6 +2,7 @@
 
 from api.advisor import Advisor, Versions
 from api.computations import computation
+from api.list_forms import LIST_FORMS
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.planting_lists import planting_lists
@@ -19,7 +20,7 @@ def choose_planting_lists(asked: PlantingListsRequest, advisor: Advisor) -> Plan
     resolved: list[Wishes] = []
     conditions = advisor.conditions(
         asked.site,
-        also=lambda: resolved.append(wishes(asked, advisor.tables.names)),
+        also=lambda: resolved.append(wishes(asked, advisor.tables.names, advisor.tables.cultivars)),
         warmer_by_c=asked.warmer_by_c,
     )
     warmer = advisor.if_warmer(asked.site, asked.warmer_by_c)
@@ -35,4 +36,5 @@ PLANTING_LISTS = computation(
     summary="Ranked planting lists for a site",
     tag="advice",
     examples=("hollin-lane-planting-lists", "hollin-lane-garden-planting-lists"),
+    forms=LIST_FORMS,
 )

@@ -2,12 +2,13 @@
 
 from api.advisor import Advisor, Versions
 from api.computations import computation
+from api.layout_forms import LAYOUT_FORMS
 from domain.ground.layout_answer import DrawnLayout, RectangleLayout
 from domain.ground.layout_request import PlotLayoutRequest
 from domain.ground.plot_layouts import lay_out
 
 
-class RectangleLayoutAnswer(RectangleLayout, frozen=True, kw_only=True):
+class RectangleLayoutAnswer(RectangleLayout, frozen=True, kw_only=True, tag_field="type", tag="Rectangle"):
     """Trees in a rectangle, in metres along its two sides."""
 
     versions: Versions
@@ -35,4 +36,5 @@ PLOT_LAYOUTS = computation(
     summary="Trees laid out on a plot",
     tag="space",
     examples=("hollin-lane-plot-layouts", "walled-corner-plot-layouts"),
+    forms=LAYOUT_FORMS,
 )

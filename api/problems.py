@@ -138,8 +138,8 @@ NOT_ACCEPTABLE = _kind(
     406,
     "not-acceptable",
     "The answer cannot be given in the form asked for",
-    "The `Accept` header leaves out JSON, the only form in which the service answers.",
-    "Accept `application/json`.",
+    "The `Accept` header leaves out every form in which this address answers; JSON is one of them everywhere.",
+    "Accept `application/json`, or a form that the contract names for the address.",
 )
 BODY_TOO_LARGE = _kind(
     413,

@@ -11,7 +11,7 @@ from api.plot_layouts import PLOT_LAYOUTS
 from api.pollination_pairs import POLLINATION_PAIRS
 from api.rootstocks import ROOTSTOCKS
 from api.season_calendars import SEASON_CALENDARS
-from api.service import CONTRACT, HEALTH, PROBLEMS, READINESS, SERVICE
+from api.service import CONTRACT, DOCS, HEALTH, PROBLEMS, READINESS, SERVICE
 from api.site_climates import SITE_CLIMATES
 from api.sources import SOURCES
 from api.stock_orders import STOCK_ORDERS
@@ -38,6 +38,7 @@ RESOURCES: tuple[Resource, ...] = (
     PARAMETERS,
     WORDS,
     CONTRACT,
+    DOCS,
     PROBLEMS,
     HEALTH,
     READINESS,

@@ -1,6 +1,7 @@
 """The year of some cultivars at a site: stages, frost, picking, health, and the work by hand."""
 
 from api.advisor import Advisor, Versions
+from api.calendar_picture import CALENDAR_PICTURE
 from api.computations import computation
 from domain.year_of_work.calendar_answer import SeasonCalendars, SeasonCalendarsRequest
 from domain.year_of_work.calendars import requested_ids, season_calendars
@@ -27,4 +28,5 @@ SEASON_CALENDARS = computation(
     tag="advice",
     examples=("hollin-lane-season-calendars",),
     light=True,
+    forms=(CALENDAR_PICTURE,),
 )

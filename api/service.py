@@ -10,10 +10,16 @@ from litestar.params import FromPath
 
 from api import queries
 from api.advisor import Advisor, Versions
+from api.docs_page import POLICY
 from api.operations import Example, Operation, Resource
 from api.problems import KINDS, NOT_FOUND, SERVICE_BUSY, Fault, ProblemKind, Refusal
 from api.workers import Workers, busy
 
+_LINKS = (
+    '</openapi.json>; rel="service-desc"; type="application/json"',
+    '</docs>; rel="service-doc"; type="text/html"',
+)
+"""RFC 8631."""
 _NOT_KEPT = {"Cache-Control": "no-store"}
 
 
@@ -72,7 +78,7 @@ def get_service(
     queries.read(request, queries.NoQuery)
     told = tuple(ResourceTold(href=one.href, methods=one.methods, title=one.title) for one in resources)
     answer = ServiceAnswer(versions=advisor.versions, title="Variety-siting advisor", resources=told)
-    return Response(answer, headers={"Link": '</openapi.json>; rel="service-desc"; type="application/json"'})
+    return Response(answer, headers={"Link": ", ".join(_LINKS)})
 
 
 @get("/healthz", operation_id="getHealth", summary="Alive", tags=["service"], sync_to_thread=False)
@@ -131,10 +137,18 @@ def get_contract(request: Request[Any, Any, Any], contract: NamedDependency[byte
     return contract
 
 
+@get("/docs", include_in_schema=False, media_type="text/html", sync_to_thread=False)
+def get_docs(request: Request[Any, Any, Any], docs: NamedDependency[bytes]) -> Response[bytes]:
+    """The contract as a page to read."""
+    queries.read(request, queries.NoQuery)
+    return Response(docs, media_type="text/html", headers={"Content-Security-Policy": POLICY})
+
+
 SERVICE = Resource(
     "The resources of the service", (Operation(handler=get_service, examples=(Example("service", "/"),)),), kept=True
 )
 CONTRACT = Resource("The contract, OpenAPI 3.1", (Operation(handler=get_contract),), kept=True)
+DOCS = Resource("The contract as a page to read", (Operation(handler=get_docs),), kept=True)
 PROBLEMS = Resource(
     "What each kind of problem means",
     (

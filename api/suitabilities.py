@@ -2,6 +2,7 @@
 
 from api.advisor import Advisor, Versions
 from api.computations import computation
+from api.suitability_forms import SUITABILITY_FORMS
 from domain.suitability.suitabilities import SuitabilitiesAnswer, stock, suitabilities
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.tables.observations import Source
@@ -45,4 +46,5 @@ SUITABILITIES = computation(
     tag="advice",
     examples=("hollin-lane-suitabilities",),
     light=True,
+    forms=SUITABILITY_FORMS,
 )

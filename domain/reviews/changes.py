@@ -4,12 +4,13 @@ A partner is chosen exactly: of all cultivars that may be had it is the one whos
 most crops, their own worth breaking ties. A cause of a complaint is acted on only where it is likely enough.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import get_args
 
 import numpy as np
 from msgspec.structs import asdict
+from numpy.typing import NDArray
 
 from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.pollination.pairs import FIGURES as PAIRS
@@ -60,13 +61,10 @@ def best_partner(orchard: Orchard) -> Partner | None:
     if not short:
         return None
     sited = orchard.sited
-    may = sited.has_verdict("plant", "worth_trying") & sited.windows.known
-    if orchard.planting.available is not None:
-        may &= np.array([one.id in orchard.planting.available for one in sited.cultivars])
-    else:
-        may &= np.array([one.status == "advised" and not for_pollen_alone(one) for one in sited.cultivars])
     stand = {row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None}
-    may[list(stand)] = False
+    may = _to_be_had(orchard, stand) & sited.has_verdict("plant", "worth_trying")
+    if orchard.planting.available is None:
+        may &= _for_fruit(orchard)
     if not may.any():
         return None
     given = np.stack([_more_pollen(orchard, n) for n in short])
@@ -77,6 +75,21 @@ def best_partner(orchard: Orchard) -> Partner | None:
         n for n in short if float(orchard.want(orchard.planting.trees[n]).given[best]) >= PAIRS.effective_chance
     )
     return Partner(best, serves, float(gained[best])) if serves else None
+
+
+def _to_be_had(orchard: Orchard, taken: Collection[int]) -> NDArray[np.bool_]:
+    """(n,) cultivars in bloom at a known time that may be had, but for the rows taken."""
+    sited, available = orchard.sited, orchard.planting.available
+    may = sited.windows.known.copy()
+    if available is not None:
+        may &= np.array([one.id in available for one in sited.cultivars], dtype=np.bool_)
+    may[list(taken)] = False
+    return np.asarray(may)
+
+
+def _for_fruit(orchard: Orchard) -> NDArray[np.bool_]:
+    """(n,) advised cultivars that are planted for their fruit."""
+    return np.array([one.status == "advised" and not for_pollen_alone(one) for one in orchard.sited.cultivars])
 
 
 def _hopeless(orchard: Orchard, place: int) -> bool:
@@ -164,11 +177,7 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
 def _in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
     """The best cultivar to be had that is to be planted here, that what stands would serve with pollen if any can."""
     sited = orchard.sited
-    may = sited.has_verdict("plant") & sited.windows.known
-    if orchard.planting.available is not None:
-        may &= np.array([one.id in orchard.planting.available for one in sited.cultivars])
-    may &= np.array([one.status == "advised" and not for_pollen_alone(one) for one in sited.cultivars])
-    may[list(taken)] = False
+    may = _to_be_had(orchard, taken) & sited.has_verdict("plant") & _for_fruit(orchard)
     if not may.any():
         return None
     served = 1.0 - FIGURES.served_share * (1.0 - orchard.outside.chance)

@@ -24,6 +24,7 @@ from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import Weights
 from domain.tables.rootstocks import rootstock_names
 from domain.traits.catalogue import Catalogue
+from domain.traits.fruit_wishes import FruitWanted
 from domain.traits.trait_table import TraitTable
 
 
@@ -136,7 +137,7 @@ class Orchard:
         return Wishes(
             room=Room(2),
             available=self.planting.available,
-            uses=tuple(request.wanted.uses),
+            fruit=FruitWanted(uses=list(request.wanted.uses)),
             standing=self.planting.trees,
             nearby=self.planting.nearby,
             neighbourhood=request.neighbourhood,

@@ -104,7 +104,7 @@ class ReviewedTreeAnswer(msgspec.Struct, frozen=True, kw_only=True):
     label_doubted: tuple[LabelDoubted, ...]
 
 
-class Span(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):
+class PickingSpan(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):
     """Days of the year, MM-DD."""
 
     from_: str
@@ -122,8 +122,8 @@ class Whole(msgspec.Struct, frozen=True, kw_only=True):
     """The planting together. Trees are named by their label, else by their cultivar."""
 
     unpollinated: tuple[str, ...]
-    picking_gaps: tuple[Span, ...]
-    picking_gluts: tuple[Span, ...]
+    picking_gaps: tuple[PickingSpan, ...]
+    picking_gluts: tuple[PickingSpan, ...]
     uses_missing: tuple[str, ...]
     shared_weakness: tuple[SharedWeakness, ...]
     years_with_no_crop_in_ten: float | None

@@ -7,9 +7,10 @@ from msgspec import Meta
 
 from domain.fruit.complaints import Complaint
 from domain.ground.standing_tree import StandingTree
-from domain.planting_list.list_request import MOST_NAMES, NearbyPollen, Neighbourhood, Use
+from domain.planting_list.list_request import MOST_NAMES, NearbyPollen, Neighbourhood
 from domain.site_climate.site import Site
 from domain.suitability.suitability_request import CultivarName, HowUnknown
+from domain.traits.fruit_like import Use
 
 MOST_TREES = 300
 MOST_CHANGES = 20

@@ -10,10 +10,10 @@ from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_verdict import FIGURES as LISTS
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import (
+    PickingSpan,
     ReviewedTreeAnswer,
     ReviewVerdict,
     SharedWeakness,
-    Span,
     Whole,
 )
 from domain.reviews.trees_judged import FIGURES, name_of, wants_pollen
@@ -68,17 +68,17 @@ def _spans(orchard: Orchard) -> list[tuple[float, float, float, int]]:
     return sorted(found)
 
 
-def _gaps(spans: list[tuple[float, float, float, int]], south: bool) -> list[Span]:
+def _gaps(spans: list[tuple[float, float, float, int]], south: bool) -> list[PickingSpan]:
     """Times between the first and the last picking in which there is no fruit, fresh or stored."""
     gaps, until = [], None
     for first, _, kept, _ in spans:
         if until is not None and first - until > FIGURES.gap_days:
-            gaps.append(Span(from_=month_day(until, south), to=month_day(first, south)))
+            gaps.append(PickingSpan(from_=month_day(until, south), to=month_day(first, south)))
         until = kept if until is None else max(until, kept)
     return gaps
 
 
-def _gluts(spans: list[tuple[float, float, float, int]], south: bool) -> list[Span]:
+def _gluts(spans: list[tuple[float, float, float, int]], south: bool) -> list[PickingSpan]:
     """Fortnights in which most of the trees begin to be picked."""
     trees = sum(count for *_, count in spans)
     if trees < FIGURES.least_trees:
@@ -86,7 +86,7 @@ def _gluts(spans: list[tuple[float, float, float, int]], south: bool) -> list[Sp
     for first, *_ in spans:
         together = sum(count for begin, *_, count in spans if first <= begin < first + FIGURES.fortnight_days)
         if together >= FIGURES.glut_share * trees:
-            return [Span(from_=month_day(first, south), to=month_day(first + FIGURES.fortnight_days, south))]
+            return [PickingSpan(from_=month_day(first, south), to=month_day(first + FIGURES.fortnight_days, south))]
     return []
 
 

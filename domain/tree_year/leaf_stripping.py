@@ -27,7 +27,7 @@ class StrippingFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("tree_year", "leaf_stripping", StrippingFigures)
 
 
-class Span(msgspec.Struct, frozen=True, kw_only=True):
+class StrippingSpan(msgspec.Struct, frozen=True, kw_only=True):
     """Between two recurring days, MM-DD."""
 
     from_day: str = msgspec.field(name="from")
@@ -38,9 +38,9 @@ class StrippingCycle(msgspec.Struct, frozen=True, kw_only=True):
     """From one stripping of the leaves to the next. overlaps: this crop hangs when the next stripping told is due."""
 
     stripped_on: str
-    bud_break: Span
-    bloom: Span
-    picking: Span
+    bud_break: StrippingSpan
+    bloom: StrippingSpan
+    picking: StrippingSpan
     strip_again_by: str
     overlaps: bool
 
@@ -70,8 +70,8 @@ def _cycle(day: int, following: int) -> StrippingCycle:
     )
 
 
-def _span(first: float, last: float) -> Span:
-    return Span(from_day=_date(first), to_day=_date(last))
+def _span(first: float, last: float) -> StrippingSpan:
+    return StrippingSpan(from_day=_date(first), to_day=_date(last))
 
 
 def _date(day: float) -> str:

@@ -95,7 +95,10 @@ def test_the_root_leads_to_every_resource(client: Client) -> None:
     assert 'rel="service-desc"' in answer.headers["link"]
     resources = answer.json()["resources"]
     contract = client.get("/openapi.json").json()["paths"]
-    assert {one["href"] for one in resources} == {path for path in contract if "{" not in path} | {"/openapi.json"}
+    assert {one["href"] for one in resources} == {path for path in contract if "{" not in path} | {
+        "/docs",
+        "/openapi.json",
+    }
     for resource in resources:
         allowed = client.options(resource["href"]).headers["allow"].split(", ")
         assert set(resource["methods"]) <= set(allowed)

@@ -205,6 +205,18 @@ TABLES: tuple[Table, ...] = (
         ("cultivar_id",),
     ),
     Table(
+        f"{FRUIT}/origin_names",
+        "Countries of origin under other names, and parts of them, as texts of origin print them",
+        (
+            _key("name", "a place as printed, in small letters", "somerset", pattern=r"[a-z][a-z .-]*"),
+            Column("country", "the country it is or lies in", "United Kingdom", required=True),
+            Column("is", "whether it is a part of the country, or another name of it", "part", required=True,
+                   enum=("part", "another_name")),
+            *_GROUNDS,
+        ),
+        ("name",),
+    ),
+    Table(
         f"{FRUIT}/resistance_classes",
         "Classes of susceptibility, mildest first",
         (
