@@ -51,8 +51,8 @@ class Advisor:
         self.catalogue = Catalogue(tables)
         self.versions = Versions(program=__version__, tables=tables.version)
         most_bytes = settings.remembered_mib * MIB
-        self._climates: SiteMemory[FoundClimate] = SiteMemory(settings.remembered_sites, most_bytes)
-        self._sites: SiteMemory[SiteConditions] = SiteMemory(settings.remembered_sites, most_bytes)
+        self._climates: SiteMemory[FoundClimate] = SiteMemory("climates", settings.remembered_sites, most_bytes)
+        self._sites: SiteMemory[SiteConditions] = SiteMemory("sites", settings.remembered_sites, most_bytes)
         rootstock_names(), tree_form_names()  # read at start too, so that a bad row is told then
 
     def conditions(
