@@ -71,9 +71,10 @@ def computation(
         asked, new, answer = await workers.short.run(begun, request.receive)
         if answer is None and new is not None:
             answer = await workers.once(new, lambda: answered(asked), request.receive)
+        held = [await workers.long.run(one, request.receive) for one in advisor.sites_apart(asked)]
         if answer is None:
             line = workers.short if light else workers.long
-            answer = await line.run(lambda: answered(asked), request.receive, has_waited=new is not None)
+            answer = await line.run(lambda: answered(asked), request.receive, has_waited=new is not None or bool(held))
         return answer
 
     handle.__doc__, handle.__name__ = compute.__doc__, compute.__name__

@@ -2,6 +2,7 @@
 
 import dataclasses
 import threading
+import weakref
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from concurrent.futures import Future
@@ -21,12 +22,13 @@ class SiteMemory(Generic[T]):
     def __init__(self, name: str, most: int, most_bytes: int) -> None:
         self._name, self._most, self._most_bytes = name, most, most_bytes
         self._known: OrderedDict[bytes, T] = OrderedDict()
+        self._in_use: weakref.WeakValueDictionary[bytes, T] = weakref.WeakValueDictionary()
         self._under_way: dict[bytes, Future[T]] = {}
         self._lock = threading.Lock()
 
     def __contains__(self, key: bytes) -> bool:
         with self._lock:
-            return key in self._known
+            return key in self._known or key in self._in_use
 
     def get(self, key: bytes, compute: Callable[[], T]) -> T:
         """The result of a key. Who asks for one that is being computed waits for it, and shares what it raises."""
@@ -34,6 +36,8 @@ class SiteMemory(Generic[T]):
             if key in self._known:
                 self._known.move_to_end(key)
                 return self._known[key]
+            if (in_use := self._in_use.get(key)) is not None:  # forgotten here, and still held by a request
+                return in_use
             shared = self._under_way.get(key)
             if shared is None:
                 mine: Future[T] = Future()
@@ -56,7 +60,7 @@ class SiteMemory(Generic[T]):
     def _keep(self, key: bytes, made: T) -> None:
         """Remember, and forget what is over. Counting bytes takes a while, in which nobody is kept waiting."""
         with self._lock:
-            self._known[key] = made
+            self._known[key] = self._in_use[key] = made
             while len(self._known) > self._most:
                 self._known.popitem(last=False)
             known = list(self._known.items())

@@ -12,9 +12,9 @@ from shapely.geometry.base import BaseGeometry
 
 from domain.ground.plot import Plot
 
-MOST_WORK = 50_000
-"""Sum of the squares of the corners of all outlines of a plot: one of 220, or a hundred of 22."""
-FEW_CORNERS = 20
+MOST_WORK = 25_000
+"""Sum of the squares of the corners of all outlines of a plot: one of 158, or a hundred of 16."""
+FEW_CORNERS = 12
 """An outline of no more stays as it is drawn."""
 FIRST_STEP_M = 0.02
 """Corners within this are left out first; each further step leaves out those within twice as much."""

@@ -248,7 +248,7 @@ def test_no_caller_is_limited_unless_it_is_set(client: Client) -> None:
 
 def test_a_caller_is_limited_where_it_is_set() -> None:
     """RFC 6585, section 4; draft-ietf-httpapi-ratelimit-headers-11, sections 3 and 4."""
-    with TestClient(create_app(Settings(requests_a_minute=3))) as client:
+    with TestClient[Any](create_app(Settings(requests_a_minute=3))) as client:
         for left in (2, 1, 0):
             answer = client.get(KEPT)
             assert answer.status_code == 200

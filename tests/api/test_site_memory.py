@@ -1,6 +1,7 @@
 """What is remembered: bounded in number and in bytes that are really held, the longest unasked forgotten first."""
 
 import dataclasses
+from typing import Any
 
 import numpy as np
 import pytest
@@ -42,7 +43,7 @@ def test_windows_over_the_same_bytes_count_once() -> None:
 
 def test_a_site_holds_what_operation_tells() -> None:
     """Eleven to thirty MiB; so the usual bound of bytes keeps the usual number of sites."""
-    with TestClient(create_app()) as client:
+    with TestClient[Any](create_app()) as client:
         for step in range(3):
             client.post("/v1/suitabilities", json={"site": {"latitude": 47 + step, "longitude": 8}, "limit": 1})
         told = {
