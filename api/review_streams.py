@@ -10,12 +10,13 @@ import tempfile
 from collections.abc import AsyncIterator, Iterator
 from typing import IO, Any
 
-from api import review_tables
+from api import review_rows, review_tables
 from api.advisor import Advisor
+from api.answer_forms import chosen
 from api.asgi import App, Message, Receive, Scope, Send, header
 from api.forms import media_type
 from api.frame import answer_problem
-from api.problems import BODY_TOO_LARGE, Refusal, problem
+from api.problems import BODY_TOO_LARGE, NOT_ACCEPTABLE, Refusal, problem
 from api.review_lines import LINE_BYTES, MOST_LINES, TOGETHER, Line, ReviewLines, by_site
 from api.settings import MIB, Settings
 from api.workers import Workers, busy, gone
@@ -36,15 +37,20 @@ def with_review_streams(app: App, advisor: Advisor, workers: Workers, settings: 
         kind = _kind(scope)
         if kind is None:
             return await app(scope, receive, send)
+        accept = (header(scope, b"accept") or b"").decode("latin-1")
+        told_as = chosen(accept, (kind, CSV if kind == NDJSON else NDJSON))
+        if told_as is None:
+            detail = f"Expected `Accept` to take `{NDJSON}` or `{CSV}` for a stream."
+            return await answer_problem(send, problem(NOT_ACCEPTABLE, detail))
         if under_way >= settings.streams_at_a_time:
             return await _refuse(send, busy("As many streams are under way as may be"))
         under_way += 1
         try:
-            await one(scope, kind, receive, send)
+            await one(kind, told_as, receive, send)
         finally:
             under_way -= 1
 
-    async def one(scope: Scope, kind: str, receive: Receive, send: Send) -> None:
+    async def one(kind: str, told_as: str, receive: Receive, send: Send) -> None:
         with tempfile.SpooledTemporaryFile(HELD_BYTES) as kept:
             if not await _received(kept, receive):
                 return  # the caller has gone
@@ -56,8 +62,8 @@ def with_review_streams(app: App, advisor: Advisor, workers: Workers, settings: 
             lines = ReviewLines(advisor, settings)
             try:
                 asked = _lines(kept, lines) if kind == NDJSON else review_tables.asked(kept, lines)
-                told: AsyncIterator[bytes] = _answered(asked, lines, workers, review_tables.encoder(kind == CSV))
-                await _sent(told, kind, receive, send)
+                told: AsyncIterator[bytes] = _answered(asked, lines, workers, review_tables.encoder(told_as == CSV))
+                await _sent(told, told_as, receive, send)
             except Refusal as refusal:
                 await _refuse(send, refusal)
 
@@ -149,7 +155,7 @@ async def _sent(told: AsyncIterator[bytes], kind: str, receive: Receive, send: S
                     {"type": "http.response.start", "status": 200, "headers": [(b"content-type", kind.encode())]}
                 )
                 if kind == CSV:
-                    await send({"type": "http.response.body", "body": review_tables.HEAD, "more_body": True})
+                    await send({"type": "http.response.body", "body": review_rows.HEAD.encode(), "more_body": True})
                 started = True
             if left.done():
                 return

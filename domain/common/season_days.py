@@ -46,6 +46,12 @@ def month_day(season_day: float, south: bool) -> str:
     return _year_from_midsummer(south)[round(season_day) % YEAR_DAYS]
 
 
+def shifted(month_day: str, days: int) -> str:
+    """The ``MM-DD`` date so many days after another, or before."""
+    day = (day_of_year(month_day) - 1 + days) % YEAR_DAYS
+    return (dt.date(_COMMON_YEAR, 1, 1) + dt.timedelta(days=day)).strftime("%m-%d")
+
+
 @lru_cache(maxsize=2)
 def calendar(south: bool) -> tuple[str, ...]:
     """The ``MM-DD`` dates of season days 0 to two years on, for those who need many."""

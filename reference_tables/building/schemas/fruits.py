@@ -183,14 +183,17 @@ TABLES: tuple[Table, ...] = (
                    "disease:<disease> that presses", "cold_winter", required=True, pattern=r"[a-z_]+(:[a-z_]+)?"),
             Column("for_trees", "trees of which age: new ones in their first year, young ones not yet in full crop, "
                    "bearing ones, or any", "bearing", required=True, enum=("new", "young", "bearing", "any")),
+            Column("for_forms", "arrangements of the tree forms that it is for; blank: all", "fence;pot",
+                   separator=";"),
             Column("clock", "the stage it is counted from", "full_bloom", required=True),
             _number("from_days", "days from the stage from which it falls due", "20", "days"),
             _number("to_days", "days to which it falls due; blank: until the stage it ends before, or petal fall",
                     "42", "days", required=False),
             Column("ends_before", "a stage that the job must not touch", "first_bloom"),
+            Column("cautions", "cautions that go with it", "ladders", separator=";"),
             *_GROUNDS,
         ),
-        ("job", "when"),
+        ("job", "when", "clock"),
     ),
     Table(
         f"{FRUIT}/leaf_stripping",
