@@ -12,8 +12,11 @@ from api import queries, strict_bodies
 from api.advisor import Advisor
 from api.answer_forms import Form, written
 from api.operations import Example, Operation, Resource
-from api.settings import Settings
+from api.settings import KIB, Settings
 from api.workers import Workers
+
+LONG_BODY_BYTES = 32 * KIB
+"""A longer body is read in the long line: reading records, or telling all that is wrong with it, takes a while."""
 
 Asked = TypeVar("Asked", bound=msgspec.Struct)
 Answer = msgspec.Raw | Response[bytes]
@@ -66,7 +69,7 @@ def computation(
             new = advisor.new_site(asked)
             return asked, new, answered(asked) if light and new is None else None
 
-        if len(body) > settings.body_bound_bytes:  # records: reading them alone is long
+        if len(body) > LONG_BODY_BYTES:
             return await workers.long.run(lambda: answered(read()), request.receive)
         asked, new, answer = await workers.short.run(begun, request.receive)
         if answer is None and new is not None:
