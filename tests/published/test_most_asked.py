@@ -10,7 +10,7 @@ LEAST_KNOWN = {
     "bloom": 130,
     "ripening": 170,
     "storage life": 110,
-    "uses": 95,
+    "uses": 112,
     "fruiting habit": 30,
     "vigour": 105,
     "hardiness": 110,

@@ -11,12 +11,18 @@ from domain.tables.loading import load
 
 
 @pytest.fixture(scope="module")
-def found() -> dict[tuple[str, str], tuple[int, float, float]]:
-    return left_out.shares(left_out.met(load()))
+def met() -> list[left_out.Met]:
+    return list(left_out.met(load()))
+
+
+@pytest.fixture(scope="module")
+def found(met: list[left_out.Met]) -> dict[tuple[str, str], tuple[int, float, float]]:
+    return left_out.shares(met)
 
 
 TOO_FEW_WORDS = {("productivity", "handbook")}
-"""Of four words a handbook uses hardly more than two, so that ranges are met too often with the factor at its least."""
+"""Half of what handbooks say of crops is the very word of the others, most of the rest one word off, so that no width
+covers between three and five of six: the range is met too often, and one a little narrower too seldom."""
 
 
 def test_four_of_five_values_lie_within_the_stated_range(
@@ -26,8 +32,17 @@ def test_four_of_five_values_lie_within_the_stated_range(
     judged = {key: told for key, told in found.items() if told[0] >= left_out.ENOUGH}
     assert len(judged) >= 8
     dishonest = {key: told for key, told in judged.items() if not 0.75 <= told[1] <= 0.85 and key not in TOO_FEW_WORDS}
-    assert all(told[1] <= 0.9 for key, told in judged.items() if key in TOO_FEW_WORDS)
     assert dishonest == {}
+
+
+@pytest.mark.parametrize("key", sorted(TOO_FEW_WORDS))
+def test_where_words_are_too_few_no_width_is_honest(met: list[left_out.Met], key: tuple[str, str]) -> None:
+    """An exception must show that it is one: a range narrower by a fiftieth has as few as the stated one has many."""
+    off = [abs(one.off) for one in met if (one.trait, one.kind) == key]
+    stated, narrower = (sum(one <= width * left_out.EIGHTY_PERCENT for one in off) / len(off) for width in (1.0, 0.98))
+    assert len(off) >= left_out.ENOUGH
+    assert narrower < 0.75
+    assert 0.85 < stated <= 0.9
 
 
 def test_a_factor_stands_where_enough_values_meet_and_nowhere_else(
