@@ -2,6 +2,7 @@
 
 import hashlib
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from typing import TypeVar
 
 import msgspec
@@ -51,8 +52,8 @@ class Advisor:
         self.catalogue = Catalogue(tables)
         self.versions = Versions(program=__version__, tables=tables.version)
         most_bytes = settings.remembered_mib * MIB
-        self._climates: SiteMemory[FoundClimate] = SiteMemory(settings.remembered_sites, most_bytes)
-        self._sites: SiteMemory[SiteConditions] = SiteMemory(settings.remembered_sites, most_bytes)
+        self._climates: SiteMemory[FoundClimate] = SiteMemory("climates", settings.remembered_sites, most_bytes)
+        self._sites: SiteMemory[SiteConditions] = SiteMemory("sites", settings.remembered_sites, most_bytes)
         rootstock_names(), tree_form_names()  # read at start too, so that a bad row is told then
 
     def conditions(
@@ -108,6 +109,21 @@ class Advisor:
         if by_c is not None:
             keys.append(_key(msgspec.structs.replace(years, warming_c=years.warming_c + by_c)))
         return None if all(key in self._sites for key in keys) else b"".join(keys)
+
+    def sites_apart(self, asked: object) -> list[Callable[[], object]]:
+        """Of a request for many sites, the work of each: done before and apart, so that others have their turn between.
+
+        What each returns is to be held until the whole is computed. Faults are told by the whole.
+        """
+
+        def one(site: Site) -> object:
+            try:
+                return self.conditions_of_each([site], "sites", "site")
+            except ContentFaults:
+                return None
+
+        told = getattr(asked, "sites", ())
+        return [partial(one, each.site) for each in told] if isinstance(told, list) else []
 
     def if_warmer(self, site: Site, by_c: float | None) -> SiteConditions | None:
         """What a site whose conditions are known would hold if it were so much warmer; None where that is not asked."""

@@ -12,8 +12,11 @@ from api import queries, strict_bodies
 from api.advisor import Advisor
 from api.answer_forms import Form, written
 from api.operations import Example, Operation, Resource
-from api.settings import Settings
+from api.settings import KIB, Settings
 from api.workers import Workers
+
+LONG_BODY_BYTES = 32 * KIB
+"""A longer body is read in the long line: reading records, or telling all that is wrong with it, takes a while."""
 
 Asked = TypeVar("Asked", bound=msgspec.Struct)
 Answer = msgspec.Raw | Response[bytes]
@@ -66,14 +69,15 @@ def computation(
             new = advisor.new_site(asked)
             return asked, new, answered(asked) if light and new is None else None
 
-        if len(body) > settings.body_bound_bytes:  # records: reading them alone is long
+        if len(body) > LONG_BODY_BYTES:
             return await workers.long.run(lambda: answered(read()), request.receive)
         asked, new, answer = await workers.short.run(begun, request.receive)
         if answer is None and new is not None:
             answer = await workers.once(new, lambda: answered(asked), request.receive)
+        held = [await workers.long.run(one, request.receive) for one in advisor.sites_apart(asked)]
         if answer is None:
             line = workers.short if light else workers.long
-            answer = await line.run(lambda: answered(asked), request.receive, has_waited=new is not None)
+            answer = await line.run(lambda: answered(asked), request.receive, has_waited=new is not None or bool(held))
         return answer
 
     handle.__doc__, handle.__name__ = compute.__doc__, compute.__name__

@@ -58,13 +58,20 @@ LANGUAGE: Document = {
     "example": "en",
 }
 
-GET_REFUSES = (problems.INVALID_PARAMETERS, problems.NOT_ACCEPTABLE)
+GET_REFUSES = (
+    problems.INVALID_PARAMETERS,
+    problems.NOT_ACCEPTABLE,
+    problems.PRECONDITION_FAILED,
+    problems.TOO_MANY_REQUESTS,
+)
 POST_REFUSES = (
     problems.NOT_JSON,
     problems.NOT_A_FORM,
     problems.INVALID_PARAMETERS,
     problems.NOT_ACCEPTABLE,
+    problems.REQUEST_TIMEOUT,
     problems.BODY_TOO_LARGE,
+    problems.TOO_MANY_REQUESTS,
     problems.UNSUPPORTED_MEDIA_TYPE,
     problems.INVALID_SHAPE,
     problems.INVALID_CONTENT,

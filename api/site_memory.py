@@ -2,12 +2,16 @@
 
 import dataclasses
 import threading
+import weakref
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from concurrent.futures import Future
 from typing import Any, Generic, TypeVar
 
 import numpy as np
+from numpy.lib.array_utils import byte_bounds
+
+from api import metrics
 
 T = TypeVar("T")
 
@@ -15,15 +19,16 @@ T = TypeVar("T")
 class SiteMemory(Generic[T]):
     """Results by key, the least recently used forgotten first. Safe to use from several threads."""
 
-    def __init__(self, most: int, most_bytes: int) -> None:
-        self._most, self._most_bytes = most, most_bytes
+    def __init__(self, name: str, most: int, most_bytes: int) -> None:
+        self._name, self._most, self._most_bytes = name, most, most_bytes
         self._known: OrderedDict[bytes, T] = OrderedDict()
+        self._in_use: weakref.WeakValueDictionary[bytes, T] = weakref.WeakValueDictionary()
         self._under_way: dict[bytes, Future[T]] = {}
         self._lock = threading.Lock()
 
     def __contains__(self, key: bytes) -> bool:
         with self._lock:
-            return key in self._known
+            return key in self._known or key in self._in_use
 
     def get(self, key: bytes, compute: Callable[[], T]) -> T:
         """The result of a key. Who asks for one that is being computed waits for it, and shares what it raises."""
@@ -31,6 +36,8 @@ class SiteMemory(Generic[T]):
             if key in self._known:
                 self._known.move_to_end(key)
                 return self._known[key]
+            if (in_use := self._in_use.get(key)) is not None:  # forgotten here, and still held by a request
+                return in_use
             shared = self._under_way.get(key)
             if shared is None:
                 mine: Future[T] = Future()
@@ -51,12 +58,19 @@ class SiteMemory(Generic[T]):
         return made
 
     def _keep(self, key: bytes, made: T) -> None:
+        """Remember, and forget what is over. Counting bytes takes a while, in which nobody is kept waiting."""
         with self._lock:
-            self._known[key] = made
-            while len(self._known) > self._most or (
-                len(self._known) > 1 and array_bytes(list(self._known.values())) > self._most_bytes
-            ):
+            self._known[key] = self._in_use[key] = made
+            while len(self._known) > self._most:
                 self._known.popitem(last=False)
+            known = list(self._known.items())
+        held_bytes = array_bytes([held for _, held in known])
+        while held_bytes > self._most_bytes and len(known) > 1:
+            with self._lock:
+                self._known.pop(known.pop(0)[0], None)
+            held_bytes = array_bytes([held for _, held in known])
+        metrics.REMEMBERED.labels(self._name).set(len(self._known))
+        metrics.REMEMBERED_BYTES.labels(self._name).set(held_bytes)
 
 
 def array_bytes(thing: Any) -> int:
@@ -71,7 +85,8 @@ def array_bytes(thing: Any) -> int:
             base = part.base if isinstance(part.base, np.ndarray) else part
             if base is not part:
                 return of(base)
-            return int(part.nbytes)
+            low, high = byte_bounds(part)
+            return min(int(part.nbytes), high - low)  # windows that overlap lie in the bytes of what they are cut from
         if dataclasses.is_dataclass(part) and not isinstance(part, type):
             return sum(of(getattr(part, field.name, None)) for field in dataclasses.fields(part))
         if isinstance(part, Mapping):

@@ -59,6 +59,7 @@ def seen_place(latitude: float | None, longitude: float | None) -> None:
 
 def with_watching(app: App, routes: Collection[str]) -> App:
     """Give each request an id, count it, and write its line when it has ended. routes: as the contract names them."""
+    routes = {re.sub(r":\w+}", "}", route) for route in routes}
     parents = {route.rsplit("/", 1)[0]: route for route in routes if route.endswith("}")}
     known = frozenset(route for route in routes if "{" not in route)
 

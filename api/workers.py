@@ -6,14 +6,13 @@ at once and told when to come back, and a caller who hangs up while waiting lose
 and the service's own addresses do not come here.
 
 There are two lines. The short one takes what ends soon: reading a body, and what is asked of a site that is known. The
-long one takes new sites, lists, layouts and reviews, on threads that the system lets stand behind the others.
+long one takes new sites, lists, layouts and reviews. (Its threads are not made to stand behind by the system: one that
+holds the interpreter and gets no processor would keep all others waiting.)
 """
 
 import asyncio
 import contextvars
-import os
 import sys
-import threading
 import time
 from collections import deque
 from collections.abc import Awaitable, Callable
@@ -26,8 +25,6 @@ from api.watching import current
 
 RETRY_AFTER_S = 5
 """What a refused caller is told to wait: about what a full line takes."""
-LONG_NICENESS = 5
-"""By how much the long line stands behind, where the system knows such a thing for threads."""
 SWITCH_S = 0.0005
 """How long a thread may keep the interpreter while another waits; the usual 5 ms are longer than a look-up takes."""
 
@@ -37,8 +34,8 @@ T = TypeVar("T")
 class Line:
     """A few threads that compute, and the line before them. One event loop calls it."""
 
-    def __init__(self, name: str, at_a_time: int, most_waiting: int, niceness: int = 0) -> None:
-        self._pool = ThreadPoolExecutor(at_a_time, f"{name}-computation", lambda: _stand_behind(niceness))
+    def __init__(self, name: str, at_a_time: int, most_waiting: int) -> None:
+        self._pool = ThreadPoolExecutor(at_a_time, f"{name}-computation")
         self._name, self._at_a_time, self._most_waiting = name, at_a_time, most_waiting
         self._waiting: deque[asyncio.Future[None]] = deque()
         self.computing = 0
@@ -110,7 +107,7 @@ class Workers:
 
     def __init__(self, at_a_time: int, most_waiting: int) -> None:
         self.short = Line("short", 1, most_waiting)
-        self.long = Line("long", at_a_time, most_waiting, LONG_NICENESS)
+        self.long = Line("long", at_a_time, most_waiting)
         self._under_way: dict[bytes, asyncio.Event] = {}
         sys.setswitchinterval(min(sys.getswitchinterval(), SWITCH_S))
 
@@ -173,8 +170,3 @@ def _counted(work: Callable[[], T]) -> T:
     finally:
         if watched is not None:
             watched.computed_s += time.thread_time() - start
-
-
-def _stand_behind(niceness: int) -> None:
-    if niceness and sys.platform == "linux":
-        os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), niceness)

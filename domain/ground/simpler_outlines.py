@@ -12,14 +12,16 @@ from shapely.geometry.base import BaseGeometry
 
 from domain.ground.plot import Plot
 
-MOST_WORK = 50_000
-"""Sum of the squares of the corners of all outlines of a plot: one of 220, or a hundred of 22."""
+MOST_WORK = 160_000
+"""Sum of the squares of the corners of all outlines of a plot: a hundred of 40."""
+MOST_CORNERS = 220
+"""Of one outline."""
 FEW_CORNERS = 20
 """An outline of no more stays as it is drawn."""
 FIRST_STEP_M = 0.02
 """Corners within this are left out first; each further step leaves out those within twice as much."""
-LARGEST_STEP_M = 3.0
-"""What is not simple then stays as it is: at most a hundred outlines that have few corners each."""
+LARGEST_STEP_M = 0.3
+"""What is not simple then stays as it is: ground is not given away for less work."""
 LEAST_M2 = 1e-4
 _MARGIN = 1 / math.cos(math.pi / 4)
 """An arc of one segment for each quarter encloses the true arc when drawn this much farther out."""
@@ -42,7 +44,7 @@ def simpler(plot: Plot) -> SimplerPlot:
     ground, enclosing = plot.ground, plot.ground
     things = [obstacle.shape for obstacle in plot.obstacles]
     step, within = FIRST_STEP_M, 0.0
-    while _work([ground, *things]) > MOST_WORK and step < LARGEST_STEP_M:
+    while _too_fine([ground, *things]) and step < LARGEST_STEP_M:
         ground, enclosing = _moved(ground, step, -step), _moved(enclosing, step, step)
         things = [_moved(shape, step, step) for shape in things]
         within += step * (1 + _MARGIN)
@@ -55,8 +57,9 @@ def simpler(plot: Plot) -> SimplerPlot:
     return SimplerPlot(replace(plot, ground=ground, obstacles=obstacles), enclosing, within)
 
 
-def _work(shapes: list[BaseGeometry]) -> int:
-    return sum(int(shapely.get_num_coordinates(shape)) ** 2 for shape in shapes)
+def _too_fine(shapes: list[BaseGeometry]) -> bool:
+    corners = [int(shapely.get_num_coordinates(shape)) for shape in shapes]
+    return max(corners) > MOST_CORNERS or sum(count**2 for count in corners) > MOST_WORK
 
 
 def _moved(shape: BaseGeometry, corners_within_m: float, out_m: float) -> BaseGeometry:

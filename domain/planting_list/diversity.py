@@ -84,7 +84,7 @@ def best_lists(
         unlike_earlier.append(unlike(listed))
         of: Character | None = None
         found = None
-        while waiting and found is None:
+        while waiting and found is None and not budget.spent:
             of = waiting.pop(0)
             good = Rule(problem.tree_worth >= of.least_tree_worth * middle, 1, 1)
             found, _ = _choose(problem, [*unlike_earlier, of.rule, good], budget, tier)

@@ -21,7 +21,7 @@ from domain.planting_list.reduction import ReducedChoice
 from domain.planting_list.solver import Budget, relax
 from domain.planting_list.tree_options import TreeOption
 
-ROUNDS = 4
+ROUNDS = 3
 """Choices made before what finds no place is left out."""
 TOLERANCE_OF_LESS = 0.02
 """Of the worth, within which a choice for less ground than there is may fall short: it is proven of that ground alone,

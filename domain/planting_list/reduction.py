@@ -23,7 +23,7 @@ from domain.planting_list.solver import Budget, Choice, Relaxation, relax, solve
 FIRST_LOOK = 20
 """Candidates beside twice the places among which a first list is sought; changes the speed only."""
 
-MOST_SEARCHED = 270
+MOST_SEARCHED = 160
 """Candidates of one exact search, those of the best prices; its cost grows faster than their number."""
 
 MARGIN_POINTS = 1.0

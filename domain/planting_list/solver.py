@@ -19,12 +19,12 @@ from numpy.typing import NDArray
 from domain.planting_list.choice import ListProblem, list_worth, unserved
 from domain.planting_list.rules import Rule
 
-MOST_NODES = 120
-"""Nodes of the search for all lists of a request together; ordinary requests take 1 to 110."""
-MOST_ITERATIONS = 8_000
+MOST_NODES = 40
+"""Nodes of the search for all lists of a request together; most requests take 1 to 30."""
+MOST_ITERATIONS = 2_500
 """Steps of the simplex method for all lists together, after which only one node of each search is looked at; ordinary
-requests take 10 to 5,000."""
-LOOKS_WITH_A_LIST, MOST_LOOKS = 20, 60
+requests take 10 to 2,000."""
+LOOKS_WITH_A_LIST, MOST_LOOKS = 12, 60
 """How often the solver looks up, where the budget is spent, before it ends with the list it has, and without one."""
 MOST_ROUNDS = 25
 """Rounds in which rows on pollen are added to the relaxation; any number of them gives a valid bound."""

@@ -99,7 +99,10 @@ site.asked = 0  # type: ignore[attr-defined]
 def _records(kind: str) -> Body:
     rng = random.Random(3)
     days = 365 * 60
-    mean = [10 - 11 * math.cos(2 * math.pi * day / 365.25) + rng.gauss(0, 3) for day in range(days)]
+    mean, spell = [], 0.0
+    for day in range(days):
+        spell = 0.7 * spell + rng.gauss(0, 2)
+        mean.append(10 - 11 * math.cos(2 * math.pi * day / 365.25) + spell)
     if kind == "daily":
         return {
             "daily_records": {

@@ -1,0 +1,215 @@
+"""The service through real sockets: several processes, slow and broken callers, bounds, stopping."""
+
+import signal
+import socket
+import threading
+import time
+from collections.abc import Iterator
+from http.client import HTTPConnection
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+
+from api.problems import Problem
+from tests.api.served import Served, served, until_closed
+
+SUITABILITIES = "/v1/suitabilities"
+AN_ANSWER_WITHOUT_DELAY_S = 0.030
+"""With the delay of small parts every answer takes more than 40 ms (RFC 1122, section 4.2.3.2: up to 500)."""
+
+
+@pytest.fixture(scope="module")
+def short_of_patience(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    bounds = {"headers_timeout_s": 1, "body_timeout_s": 1, "connections": 6, "held_body_mib": 1, "answer_timeout_s": 2}
+    with served(tmp_path_factory.mktemp("served"), **bounds) as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def together(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    with served(tmp_path_factory.mktemp("together"), processes=2) as running:
+        yield running
+
+
+def place(number: int) -> dict[str, Any]:
+    return {"site": {"latitude": 45 + number / 20, "longitude": 21}, "limit": 1}
+
+
+def problem_of(answer: bytes) -> Problem:
+    """The problem in the bytes of an answer."""
+    head, _, body = answer.partition(b"\r\n\r\n")
+    assert b"content-type: application/problem+json" in head.lower()
+    told = msgspec.json.decode(body, type=Problem)
+    assert head.startswith(b"HTTP/1.1 %d " % told.status)
+    return told
+
+
+def test_small_answers_of_several_processes_wait_for_nothing(together: Served) -> None:
+    found = []
+    for _ in range(3):  # several connections, so that both processes are met
+        connection = HTTPConnection("127.0.0.1", together.port, timeout=30)
+        for _ in range(30):
+            start = time.perf_counter()
+            connection.request("GET", "/healthz")
+            connection.getresponse().read()
+            found.append(time.perf_counter() - start)
+        connection.close()
+    assert sorted(found)[len(found) // 4] < AN_ANSWER_WITHOUT_DELAY_S
+
+
+def test_processes_answer_alike_and_count_together(together: Served) -> None:
+    answers = {together.post(SUITABILITIES, place(0))[2] for _ in range(6)}
+    assert len(answers) == 1
+    counted = together.get("/metrics")[2].decode()
+    line = next(
+        line
+        for line in counted.splitlines()
+        if line.startswith("siting_advisor_requests_total") and SUITABILITIES in line
+    )
+    assert float(line.rsplit(" ", 1)[1]) == 6
+    assert len({line["message"] for line in together.lines() if "Started server process" in line["message"]}) == 2
+
+
+def test_half_a_request_is_given_up(short_of_patience: Served) -> None:
+    start = time.monotonic()
+    told = problem_of(short_of_patience.said(b"GET /healthz HTTP/1.1\r\nHost: local\r\nX-Slow: "))
+    assert told.type == "/problems/request-timeout"
+    assert 0.8 < time.monotonic() - start < 20
+
+
+def test_a_connection_that_says_nothing_is_closed(short_of_patience: Served) -> None:
+    start = time.monotonic()
+    assert short_of_patience.said(b"") == b""
+    assert 0.8 < time.monotonic() - start < 20
+
+
+def test_a_request_in_slow_drops_is_given_up(short_of_patience: Served) -> None:
+    with short_of_patience.connected() as connection:
+        connection.sendall(b"POST /v1/suitabilities HTTP/1.1\r\nHost: local\r\nContent-Type: application/json\r\n")
+        connection.sendall(b"Content-Length: 50000\r\n\r\n")
+        start = time.monotonic()
+        try:
+            while time.monotonic() - start < 20:
+                connection.sendall(b" ")
+                time.sleep(0.1)
+                connection.settimeout(0.01)
+                try:
+                    came = connection.recv(65_536)
+                    break
+                except TimeoutError:
+                    continue
+        except ConnectionError:
+            came = b""
+    assert time.monotonic() - start < 19
+    if came:  # else it was reset before the answer was read
+        assert problem_of(came).status == 408
+
+
+def test_more_connections_than_may_be_are_refused(short_of_patience: Served) -> None:
+    time.sleep(1.5)  # those of earlier tests are gone
+    open_ones = [short_of_patience.connected() for _ in range(6)]
+    try:
+        told = b""
+        for _ in range(3):
+            told = told or short_of_patience.said(b"GET /healthz HTTP/1.1\r\nHost: local\r\n\r\n")
+        assert problem_of(told).type == "/problems/service-busy"
+        assert b"retry-after: 5" in told
+    finally:
+        for connection in open_ones:
+            connection.close()
+    time.sleep(0.5)
+    assert short_of_patience.get("/healthz")[0] == 200
+
+
+def test_more_of_bodies_than_may_be_is_refused(short_of_patience: Served) -> None:
+    begun = (
+        b"POST /v1/site-climates HTTP/1.1\r\nHost: local\r\nContent-Type: application/json\r\n"
+        b"Content-Length: 8000000\r\n\r\n"
+    )
+    with short_of_patience.connected() as connection:
+        connection.sendall(begun + b" " * 2_000_000)
+        told = until_closed(connection)
+    assert problem_of(told).type == "/problems/service-busy"
+    assert short_of_patience.post("/v1/cultivar-names", {"names": ["Gala"]})[0] == 200  # what it held is given back
+
+
+def test_what_is_no_http_is_told_by_a_problem(short_of_patience: Served) -> None:
+    assert problem_of(short_of_patience.said(b"\x16\x03\x01 hello\r\n\r\n")).type == "/problems/bad-request"
+    assert problem_of(short_of_patience.said(b"GET /%s HTTP/1.1\r\nBad Name: 1\r\n\r\n")).status == 400
+
+
+@pytest.mark.parametrize(
+    ("target", "status"),
+    [
+        (b"GET http://local/healthz HTTP/1.1", 200),
+        (b"GET HTTP://other.example:8000/v1/cultivars/fuji HTTP/1.1", 200),
+        (b"GET http://local HTTP/1.1", 200),
+        (b"OPTIONS * HTTP/1.1", 204),
+        (b"GET /nowhere HTTP/1.1", 404),
+    ],
+)
+def test_forms_of_a_target(short_of_patience: Served, target: bytes, status: int) -> None:
+    """RFC 9112, section 3.2: origin form, absolute form, asterisk form."""
+    told = short_of_patience.said(target + b"\r\nHost: local\r\nConnection: close\r\n\r\n")
+    assert told.startswith(b"HTTP/1.1 %d " % status)
+
+
+def test_a_body_with_two_ends_is_refused_and_its_connection_closed(short_of_patience: Served) -> None:
+    """RFC 9112, section 6.3, rule 3."""
+    told = short_of_patience.said(
+        b"POST /v1/cultivar-names HTTP/1.1\r\nHost: local\r\nContent-Type: application/json\r\n"
+        b"Content-Length: 4\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n"
+    )
+    assert problem_of(told).type == "/problems/bad-request"
+
+
+def test_a_body_too_large_is_refused_before_it_is_sent(short_of_patience: Served) -> None:
+    """RFC 9110, section 10.1.1: a final status in place of 100."""
+    told = short_of_patience.said(
+        b"POST /v1/suitabilities HTTP/1.1\r\nHost: local\r\nContent-Type: application/json\r\n"
+        b"Expect: 100-continue\r\nContent-Length: 9000000\r\nConnection: close\r\n\r\n"
+    )
+    assert told.startswith(b"HTTP/1.1 413 ")
+
+
+def test_an_answer_that_nobody_takes_is_given_up(tmp_path: Path) -> None:
+    with served(tmp_path, answer_timeout_s=1) as running:
+        slow = socket.socket()
+        slow.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        slow.connect(("127.0.0.1", running.port))
+        body = b'{"site": {"latitude": 45, "longitude": 21}, "evidence": true}'
+        slow.sendall(
+            b"POST /v1/suitabilities HTTP/1.1\r\nHost: l\r\nContent-Type: application/json\r\n"
+            b"Content-Length: %d\r\n\r\n%s" % (len(body), body)
+        )
+        deadline = time.monotonic() + 60
+        while time.monotonic() < deadline:
+            if any(line.get("route") == SUITABILITIES for line in running.lines()):
+                break
+            time.sleep(0.2)
+        else:
+            raise AssertionError("the service waits for the caller to this day")
+        slow.close()
+        assert running.get("/healthz")[0] == 200
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_what_was_asked_is_answered_when_the_service_is_stopped(tmp_path: Path, processes: int) -> None:
+    """SIGTERM while eight new places are computed and wait: every one is answered, and the service ends by itself."""
+    with served(tmp_path, processes=processes) as running:
+        statuses: list[int] = []
+
+        def ask(number: int) -> None:
+            statuses.append(running.post(SUITABILITIES, place(number))[0])
+
+        callers = [threading.Thread(target=ask, args=(number,)) for number in range(8)]
+        for caller in callers:
+            caller.start()
+        time.sleep(1.0)
+        running.process.send_signal(signal.SIGTERM)
+        for caller in callers:
+            caller.join(120)
+        assert statuses == [200] * 8
+        assert running.process.wait(60) in {0, -signal.SIGTERM}

@@ -1,0 +1,56 @@
+"""What is remembered: bounded in number and in bytes that are really held, the longest unasked forgotten first."""
+
+import dataclasses
+from typing import Any
+
+import numpy as np
+import pytest
+from litestar.testing import TestClient
+
+from api.application import create_app
+from api.settings import Settings
+from api.site_memory import SiteMemory, array_bytes
+
+MB = 1_000_000
+
+
+@dataclasses.dataclass(frozen=True)
+class Made:
+    values: "np.ndarray[tuple[int, ...], np.dtype[np.uint8]]"
+
+
+def made(size: int) -> Made:
+    return Made(np.zeros(size, dtype=np.uint8))
+
+
+def test_the_longest_unasked_is_forgotten_when_bytes_pass_the_bound() -> None:
+    memory: SiteMemory[Made] = SiteMemory("sites", most=10, most_bytes=3 * MB)
+    for key in (b"a", b"b", b"c"):
+        memory.get(key, lambda: made(MB))
+    memory.get(b"a", lambda: pytest.fail("it is known"))
+    memory.get(b"d", lambda: made(MB))
+    assert [key in memory for key in (b"a", b"b", b"c", b"d")] == [True, False, True, True]
+    memory.get(b"e", lambda: made(5 * MB))  # larger than the bound: it alone
+    assert [key in memory for key in (b"a", b"c", b"d", b"e")] == [False, False, False, True]
+
+
+def test_windows_over_the_same_bytes_count_once() -> None:
+    base = np.zeros(MB, dtype=np.uint8)
+    windows = np.lib.stride_tricks.sliding_window_view(base, 500)
+    assert windows.nbytes > 400 * MB
+    assert array_bytes([windows, base, base[5:], windows[::7]]) < 2.1 * MB
+
+
+def test_a_site_holds_what_operation_tells() -> None:
+    """Eleven to thirty MiB; so the usual bound of bytes keeps the usual number of sites."""
+    with TestClient[Any](create_app()) as client:
+        for step in range(3):
+            client.post("/v1/suitabilities", json={"site": {"latitude": 47 + step, "longitude": 8}, "limit": 1})
+        told = {
+            line.split(" ")[0]: float(line.split(" ")[1])
+            for line in client.get("/metrics").text.splitlines()
+            if line.startswith("siting_advisor_remembered") and 'what="sites"' in line
+        }
+    sites, held = (told[f'siting_advisor_remembered_{what}{{what="sites"}}'] for what in ("sites", "bytes"))
+    assert sites == 3
+    assert held / sites < Settings().remembered_mib * 1.05 * MB / Settings().remembered_sites
