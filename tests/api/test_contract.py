@@ -12,6 +12,7 @@ from openapi_spec_validator import validate
 
 from api.contract import COMMITTED
 from api.enumerations import enumerations
+from api.field_words import field_words
 from api.openapi import references, with_clean_descriptions
 from api.problems import KINDS, MEDIA_TYPE
 
@@ -221,3 +222,16 @@ def test_closed_sets_are_listed(contract: dict[str, Any], place: str, words: set
     name, field = place.split(".")
     (reference,) = references(schemas[name]["properties"][field])
     assert words <= set(schemas[reference.rsplit("/", 1)[1]]["enum"])
+
+
+def test_every_field_is_described(contract: dict[str, Any]) -> None:
+    missing = [f"{name}.{field}" for name, field, told in fields(contract) if not told.get("description", "").strip()]
+    assert missing == [], "say it in the struct, or in api/field_words.csv"
+    for path, _, operation in operations(contract):
+        assert all(one["description"].strip() for one in operation.get("parameters", ())), path
+
+
+def test_every_row_of_the_table_of_fields_is_used(contract: dict[str, Any]) -> None:
+    used = {(field, told["description"]) for _, field, told in fields(contract)}
+    unused = [key for key, words in field_words().items() if (key[0], words) not in used]
+    assert unused == []
