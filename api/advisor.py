@@ -9,6 +9,7 @@ import msgspec
 from api import __version__
 from api.settings import MIB, Settings
 from api.site_memory import SiteMemory
+from api.watching import seen_place
 from domain.common.asked_names import resolve_each
 from domain.common.faults import ContentFault, ContentFaults, check_all, collecting, pointer
 from domain.orchard_site.conditions import SiteConditions, on_ground, site_conditions
@@ -96,6 +97,18 @@ class Advisor:
             refuse_impossible(site)
         return [self._remembered(site) for site in sites]
 
+    def new_site(self, asked: object) -> bytes | None:
+        """By what the site of a request is known, where its conditions have to be worked out first; else None."""
+        site = getattr(asked, "site", None)
+        if not isinstance(site, Site):
+            return None
+        by_c = getattr(asked, "warmer_by_c", None)
+        years = what_makes_the_years(site)
+        keys = [_key(years)]
+        if by_c is not None:
+            keys.append(_key(msgspec.structs.replace(years, warming_c=years.warming_c + by_c)))
+        return None if all(key in self._sites for key in keys) else b"".join(keys)
+
     def if_warmer(self, site: Site, by_c: float | None) -> SiteConditions | None:
         """What a site whose conditions are known would hold if it were so much warmer; None where that is not asked."""
         if by_c is None:
@@ -117,6 +130,7 @@ class Advisor:
         check_all(lambda: resolve_each(self.tables.names, named, once=False), lambda: _not_to_come(site))
 
     def _remembered(self, site: Site) -> SiteConditions:
+        seen_place(site.latitude, site.longitude)
         ground, site = site.ground, what_makes_the_years(site)
         return on_ground(self._sites.get(_key(site), lambda: self._conditions(site)), ground)
 

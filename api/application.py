@@ -10,22 +10,29 @@ from litestar.handlers import HTTPRouteHandler
 from litestar.openapi import OpenAPIConfig
 from litestar.openapi.plugins import JsonRenderPlugin
 
-from api import __version__, openapi, problems
+from api import __version__, metrics, openapi, problems
 from api.advisor import Advisor
+from api.arrivals import with_patience
 from api.asgi import App
-from api.conditional_requests import with_conditional_requests
+from api.compressing import with_compression
+from api.conditional_requests import with_conditional_requests, with_head
 from api.docs_page import docs_page
-from api.frame import with_accepted_forms, with_body_bounds, with_headers
+from api.frame import with_accepted_forms, with_body_bounds, with_headers, with_plain_targets
+from api.metrics import with_metrics
+from api.rate_limits import with_rate_limits
 from api.resources import OPERATIONS, RESOURCES
 from api.review_streams import with_review_streams
 from api.service import DOCS
 from api.settings import Settings, from_environment
+from api.watching import with_watching
 from api.workers import Workers
 from domain.orchard_site.warm_up import warm_up
 from domain.tables import loading as tables
 
 RECORDS_AT = frozenset(one.path for one in OPERATIONS.values() if one.takes_records)
 """Where bodies may hold temperature records."""
+STALE_WHILE_REVALIDATE_S = 86_400
+"""How long a cache may answer with what has grown old, while it asks again (RFC 5861)."""
 FORMS_AT: dict[str, tuple[str, ...]] = {
     DOCS.href: ("text/html",),
     **{one.path: one.media_types for one in OPERATIONS.values() if one.forms},
@@ -41,9 +48,12 @@ def create_app(settings: Settings | None = None) -> App:
     workers = Workers(bounds.computations_at_a_time, bounds.waiting_computations)
     inner = cast(App, _routes(bounds, advisor, workers, contract_bytes()))
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
-    bounded = with_body_bounds(inner, bounds, RECORDS_AT)
-    streamed = with_review_streams(with_accepted_forms(bounded, FORMS_AT), advisor, workers, bounds)
-    return with_headers(with_conditional_requests(streamed), versions)
+    conditional = with_conditional_requests(with_accepted_forms(with_body_bounds(inner, bounds, RECORDS_AT), FORMS_AT))
+    # A stream is sent as it is made: coded for the way, its lines would wait for each other.
+    streamed = with_review_streams(with_compression(conditional), advisor, workers, bounds)
+    limited = with_rate_limits(with_patience(with_head(with_metrics(streamed)), bounds), bounds.requests_a_minute)
+    routes = [path for resource in RESOURCES for one in resource.operations for path in one.handler.paths]
+    return with_watching(with_headers(with_plain_targets(limited), versions), [*routes, metrics.ADDRESS])
 
 
 def contract_bytes() -> bytes:
@@ -70,7 +80,9 @@ def _routes(
     `described` makes it describe itself, under an address of its own; the application that serves is not.
     """
     docs = docs_page(msgspec.json.decode(contract)).encode() if contract else b""
-    kept = CacheControlHeader(max_age=settings.reference_max_age_s, public=True)
+    kept = CacheControlHeader(
+        max_age=settings.reference_max_age_s, public=True, stale_while_revalidate=STALE_WHILE_REVALIDATE_S
+    )
     return Litestar(
         [
             Router("/", route_handlers=_handlers(kept=False)),

@@ -12,9 +12,12 @@ from api import queries, strict_bodies
 from api.advisor import Advisor
 from api.answer_forms import Form, written
 from api.operations import Example, Operation, Resource
+from api.settings import Settings
 from api.workers import Workers
 
 Asked = TypeVar("Asked", bound=msgspec.Struct)
+Answer = msgspec.Raw | Response[bytes]
+"""An answer in the form that goes out: JSON as it stands, or another form."""
 
 
 def computation(
@@ -26,11 +29,13 @@ def computation(
     summary: str,
     tag: str,
     examples: tuple[str, ...],
+    light: bool = False,
     forms: tuple[Form, ...] = (),
 ) -> Resource:
     """The resource of a computation. Body, answer and words of the contract are those of the function `compute`.
 
-    title: its line in the index. examples: names of example requests. forms: of the answer beside JSON.
+    title: its line in the index. examples: names of example requests. light: it ends soon where the site is known, and
+    then waits for nobody who asks for more. forms: of the answer beside JSON.
     """
     hints = get_type_hints(compute, include_extras=True)
     body_type: type[Asked] = hints["asked"]
@@ -43,15 +48,33 @@ def computation(
     ) -> Any:
         queries.read(request, queries.NoQuery)
 
-        def work() -> msgspec.Struct | Response[bytes]:
-            asked = strict_bodies.read(request, body, body_type, request.app.state.settings)
+        settings: Settings = request.app.state.settings
+
+        def read() -> Asked:
+            return strict_bodies.read(request, body, body_type, settings)
+
+        def answered(asked: Asked) -> Answer:
             found = written(request.headers.get("accept"), forms, asked, lambda: compute(asked, advisor))
             if found is None:
-                return compute(asked, advisor)
+                return msgspec.Raw(msgspec.json.encode(compute(asked, advisor)))
             media_type, text = found
             return Response(text.encode(), media_type=media_type)  # the framework names the charset of text
 
-        return await workers.run(work, request.receive)
+        def begun() -> tuple[Asked, bytes | None, Answer | None]:
+            """What is asked, by what its site is known, and the answer where it is to be had soon."""
+            asked = read()
+            new = advisor.new_site(asked)
+            return asked, new, answered(asked) if light and new is None else None
+
+        if len(body) > settings.body_bound_bytes:  # records: reading them alone is long
+            return await workers.long.run(lambda: answered(read()), request.receive)
+        asked, new, answer = await workers.short.run(begun, request.receive)
+        if answer is None and new is not None:
+            answer = await workers.once(new, lambda: answered(asked), request.receive)
+        if answer is None:
+            line = workers.short if light else workers.long
+            answer = await line.run(lambda: answered(asked), request.receive, has_waited=new is not None)
+        return answer
 
     handle.__doc__, handle.__name__ = compute.__doc__, compute.__name__
     handle.__annotations__["return"] = hints["return"]

@@ -24,4 +24,5 @@ CULTIVAR_NAMES = computation(
     summary="Which cultivars the names of a stock mean",
     tag="cultivars",
     examples=("orchard-club-cultivar-names",),
+    light=True,
 )

@@ -4,6 +4,7 @@ Each function wraps an ASGI application in another. They stand outside the frame
 addresses and refused methods as well.
 """
 
+import re
 from collections.abc import Collection, Mapping, Sequence
 
 import msgspec
@@ -11,18 +12,21 @@ import msgspec
 from api import record_files
 from api.answer_forms import JSON, chosen
 from api.asgi import App, Headers, Message, Receive, Scope, Send, answer, header
-from api.problems import BODY_TOO_LARGE, MEDIA_TYPE, NOT_ACCEPTABLE, Problem, internal_error, problem
+from api.problems import BAD_REQUEST, BODY_TOO_LARGE, MEDIA_TYPE, NOT_ACCEPTABLE, Problem, internal_error, problem
 from api.settings import KIB, Settings
 
-_EXPOSED = "Allow, Content-Location, ETag, Link, Program-Version, Retry-After, Tables-Version"
+_EXPOSED = (
+    "Allow, Content-Location, ETag, Link, Program-Version, RateLimit, RateLimit-Policy, Request-Id, Retry-After, "
+    "Tables-Version, traceparent"
+)
 _DRAINED_BYTES = 64 * 1024 * KIB
 _BETWEEN_PARTS_BYTES = 8 * KIB
 
 
-async def answer_problem(send: Send, body: Problem) -> None:
-    """Answer a problem without the framework."""
+async def answer_problem(send: Send, body: Problem, more: Collection[tuple[bytes, bytes]] = ()) -> None:
+    """Answer a problem without the framework. more: headers beside those of its body."""
     content = msgspec.json.encode(body)
-    headers = [(b"content-type", MEDIA_TYPE.encode()), (b"content-length", b"%d" % len(content))]
+    headers = [(b"content-type", MEDIA_TYPE.encode()), (b"content-length", b"%d" % len(content)), *more]
     await answer(send, body.status, headers, content)
 
 
@@ -67,10 +71,35 @@ def with_headers(app: App, versions: dict[str, str]) -> App:
     return wrapped
 
 
+def with_plain_targets(app: App) -> App:
+    """Read every form of target (RFC 9112, section 3.2), and refuse a body whose end can be read in two ways.
+
+    An absolute target is that of its path. `OPTIONS *` asks for the methods of the whole service. A body with both a
+    length and a transfer coding is the mark of a request smuggled past a proxy (RFC 9112, section 6.3): refused, and
+    the connection is closed.
+    """
+
+    async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            return await app(scope, receive, send)
+        if header(scope, b"content-length") is not None and header(scope, b"transfer-encoding") is not None:
+            refused = problem(BAD_REQUEST, "Expected `Content-Length` or `Transfer-Encoding`, not both.")
+            return await answer_problem(send, refused, [(b"connection", b"close")])
+        if scope["path"] == "*" and scope["method"] == "OPTIONS":
+            return await answer(send, 204, [(b"allow", b"GET, HEAD, OPTIONS, POST")])
+        absolute = re.fullmatch(r"https?://[^/]*(/.*)?", scope["path"], re.IGNORECASE | re.DOTALL)
+        if absolute:
+            path = absolute[1] or "/"
+            scope = {**scope, "path": path, "raw_path": path.encode()}
+        await app(scope, receive, send)
+
+    return wrapped
+
+
 async def _answer_preflight(send: Send) -> None:
     headers = [
         (b"access-control-allow-methods", b"GET, HEAD, POST"),
-        (b"access-control-allow-headers", b"content-type, if-none-match"),
+        (b"access-control-allow-headers", b"content-type, if-match, if-none-match, traceparent, tracestate"),
         (b"access-control-max-age", b"86400"),
     ]
     await answer(send, 204, headers)
@@ -125,6 +154,9 @@ def with_body_bounds(app: App, settings: Settings, records_at: Collection[str]) 
         bound = settings.body_bound_bytes
         if scope["path"].rstrip("/") in records_at:
             bound = of_form if is_form else settings.records_body_bound_bytes
+        told = header(scope, b"content-length") or b""
+        if header(scope, b"expect") and told.isdigit() and int(told) > bound:  # nothing is sent before it is asked for
+            return await answer_problem(send, problem(BODY_TOO_LARGE, settings.bounds_in_words))
         chunks: list[bytes] = []
         size, more = 0, True
         while more and size <= _DRAINED_BYTES:

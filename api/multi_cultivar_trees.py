@@ -4,9 +4,9 @@ from functools import partial
 
 from api.advisor import Advisor, Versions
 from api.computations import computation
-from domain.pollination.site_windows import site_windows
 from domain.trunks.trunk_answer import MultiCultivarTree, MultiCultivarTreeRequest
-from domain.trunks.trunks import candidates, multi_cultivar_tree, worth_at_site
+from domain.trunks.trunk_candidates import names_asked
+from domain.trunks.trunks import multi_cultivar_tree
 from domain.year_of_work.calendars import jobs_here
 
 
@@ -18,13 +18,12 @@ class MultiCultivarTreeAnswer(MultiCultivarTree, frozen=True, kw_only=True):
 
 def choose_multi_cultivar_tree(asked: MultiCultivarTreeRequest, advisor: Advisor) -> MultiCultivarTreeAnswer:
     """Choose cultivars that live together on one trunk and pollinate each other, or a scion for a lone tree."""
-    windows = worth = jobs = None
+    at = jobs = None
     if asked.site is not None:
-        conditions = advisor.conditions(asked.site, also=lambda: candidates(asked, advisor.tables, {}))
-        worth = worth_at_site(asked, advisor.catalogue, conditions)
-        jobs = partial(jobs_here, advisor.catalogue, conditions)
-        windows = site_windows(advisor.catalogue, conditions, candidates(asked, advisor.tables, worth))
-    return advisor.answer(MultiCultivarTreeAnswer, multi_cultivar_tree(asked, advisor.tables, windows, worth, jobs))
+        conditions = advisor.conditions(asked.site, also=lambda: names_asked(asked, advisor.tables))
+        at = (advisor.catalogue, conditions)
+        jobs = partial(jobs_here, *at)
+    return advisor.answer(MultiCultivarTreeAnswer, multi_cultivar_tree(asked, advisor.tables, at, jobs))
 
 
 MULTI_CULTIVAR_TREES = computation(
@@ -35,4 +34,5 @@ MULTI_CULTIVAR_TREES = computation(
     summary="Several cultivars on one trunk",
     tag="space",
     examples=("old-james-grieve-multi-cultivar-trees",),
+    light=True,
 )

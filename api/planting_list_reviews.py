@@ -2,6 +2,7 @@
 
 from api.advisor import Advisor, Versions
 from api.computations import computation
+from api.review_rows import REVIEW_FORMS
 from domain.reviews.orchard import Planting, planting
 from domain.reviews.review_answer import PlantingListReview
 from domain.reviews.review_request import PlantingListReviewRequest
@@ -29,4 +30,5 @@ PLANTING_LIST_REVIEWS = computation(
     summary="A given planting judged, and what would mend it",
     tag="advice",
     examples=("thornby-allotment-planting-list-reviews",),
+    forms=REVIEW_FORMS,
 )

@@ -34,4 +34,5 @@ POLLINATION_PAIRS = computation(
     summary="Which cultivar pollinates which",
     tag="advice",
     examples=("bramley-and-company-pollination-pairs",),
+    light=True,
 )

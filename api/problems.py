@@ -13,6 +13,7 @@ import msgspec
 from litestar import Request, Response
 from litestar.exceptions import HTTPException
 
+from api.watching import current
 from domain.common.asked_names import Names
 from domain.common.faults import ContentFaults
 
@@ -147,6 +148,27 @@ BODY_TOO_LARGE = _kind(
     "The body is larger than the bound that `detail` names.",
     "Send less in one request. The larger bound holds for requests that carry temperature records.",
 )
+REQUEST_TIMEOUT = _kind(
+    408,
+    "request-timeout",
+    "The request did not come in time",
+    "The lines before the body, or the body, took longer than the service waits; the connection is closed.",
+    "Send it again, as a whole.",
+)
+PRECONDITION_FAILED = _kind(
+    412,
+    "precondition-failed",
+    "The resource is not as `If-Match` says",
+    "`If-Match` lists no entity tag that the answer bears now, compared strongly.",
+    "Ask without `If-Match`. Tags of answers that may be coded for the way are weak and never match strongly.",
+)
+TOO_MANY_REQUESTS = _kind(
+    429,
+    "too-many-requests",
+    "More was asked from one address than may be",
+    "The service counts the requests of an address, and this one passed the number that `RateLimit-Policy` names.",
+    "Ask again after the seconds that `Retry-After` names.",
+)
 UNSUPPORTED_MEDIA_TYPE = _kind(
     415,
     "unsupported-media-type",
@@ -201,7 +223,11 @@ KINDS: dict[str, ProblemKind] = {
         UNKNOWN_CODE,
         METHOD_NOT_ALLOWED,
         NOT_ACCEPTABLE,
+        REQUEST_TIMEOUT,
+        PRECONDITION_FAILED,
         BODY_TOO_LARGE,
+        TOO_MANY_LINES,
+        TOO_MANY_REQUESTS,
         UNSUPPORTED_MEDIA_TYPE,
         INVALID_SHAPE,
         INVALID_CONTENT,
@@ -305,8 +331,10 @@ def content_problem(error: ContentFaults) -> Problem:
 
 def internal_error(error: BaseException) -> Problem:
     """The problem of a failure of our own: an identifier for the log, and not a word of what went wrong."""
-    instance = uuid.uuid4().urn
-    log.error("request failed, %s", instance, exc_info=error)
+    watched = current()
+    instance = f"urn:uuid:{watched.id}" if watched else uuid.uuid4().urn
+    told = {"method": watched.method, "route": watched.route} if watched else {}
+    log.error("request failed, %s", instance, exc_info=error, extra={"told": {"id": instance[9:], **told}})
     return problem(INTERNAL_ERROR, "The service failed while it worked on this request.", instance=instance)
 
 

@@ -10,15 +10,16 @@ import tempfile
 from collections.abc import AsyncIterator, Iterator
 from typing import IO, Any
 
-from api import review_tables
+from api import review_rows, review_tables
 from api.advisor import Advisor
+from api.answer_forms import chosen
 from api.asgi import App, Message, Receive, Scope, Send, header
 from api.forms import media_type
 from api.frame import answer_problem
-from api.problems import BODY_TOO_LARGE, Refusal, problem
+from api.problems import BODY_TOO_LARGE, NOT_ACCEPTABLE, Refusal, problem
 from api.review_lines import LINE_BYTES, MOST_LINES, TOGETHER, Line, ReviewLines, by_site
 from api.settings import MIB, Settings
-from api.workers import Workers
+from api.workers import Workers, busy, gone
 
 ADDRESS = "/v1/planting-list-reviews"
 NDJSON, CSV = "application/x-ndjson", "text/csv"
@@ -29,26 +30,42 @@ HELD_BYTES = MIB
 
 def with_review_streams(app: App, advisor: Advisor, workers: Workers, settings: Settings) -> App:
     """Answer streams of reviews; everything else goes to `app`."""
+    under_way = 0
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
+        nonlocal under_way
         kind = _kind(scope)
         if kind is None:
             return await app(scope, receive, send)
+        accept = (header(scope, b"accept") or b"").decode("latin-1")
+        told_as = chosen(accept, (kind, CSV if kind == NDJSON else NDJSON))
+        if told_as is None:
+            detail = f"Expected `Accept` to take `{NDJSON}` or `{CSV}` for a stream."
+            return await answer_problem(send, problem(NOT_ACCEPTABLE, detail))
+        if under_way >= settings.streams_at_a_time:
+            return await _refuse(send, busy("As many streams are under way as may be"))
+        under_way += 1
+        try:
+            await one(kind, told_as, receive, send)
+        finally:
+            under_way -= 1
+
+    async def one(kind: str, told_as: str, receive: Receive, send: Send) -> None:
         with tempfile.SpooledTemporaryFile(HELD_BYTES) as kept:
             if not await _received(kept, receive):
-                return None  # the caller has gone
+                return  # the caller has gone
             if kept.tell() > STREAM_BYTES:
                 detail = f"Expected at most {STREAM_BYTES // MIB} MiB in one stream."
-                return await answer_problem(send, problem(BODY_TOO_LARGE, detail))
+                await answer_problem(send, problem(BODY_TOO_LARGE, detail))
+                return
             kept.seek(0)
             lines = ReviewLines(advisor, settings)
             try:
                 asked = _lines(kept, lines) if kind == NDJSON else review_tables.asked(kept, lines)
-                told: AsyncIterator[bytes] = _answered(asked, lines, workers, review_tables.encoder(kind == CSV))
-                await _sent(told, kind, receive, send)
+                told: AsyncIterator[bytes] = _answered(asked, lines, workers, review_tables.encoder(told_as == CSV))
+                await _sent(told, told_as, receive, send)
             except Refusal as refusal:
-                await answer_problem(send, refusal.problem)
-        return None
+                await _refuse(send, refusal)
 
     return wrapped
 
@@ -59,6 +76,11 @@ def _kind(scope: Scope) -> str | None:
         return None
     kind, _ = media_type((header(scope, b"content-type") or b"").decode("latin-1"))
     return kind if kind in {NDJSON, CSV} else None
+
+
+async def _refuse(send: Send, refusal: Refusal) -> None:
+    headers = [(name.lower().encode(), value.encode()) for name, value in (refusal.headers or {}).items()]
+    await answer_problem(send, refusal.problem, headers)
 
 
 async def _received(kept: IO[bytes], receive: Receive) -> bool:
@@ -110,9 +132,9 @@ def _next(asked: Iterator[Line]) -> tuple[list[Line], bool]:
 
 async def _in_turn(workers: Workers, work: Any) -> bytes:
     """Do work when its turn comes; a stream stands behind whoever waits, and is not refused."""
-    while workers.full:
+    while workers.long.full:
         await asyncio.sleep(0.05)
-    made: bytes = await workers.run(work, _never)
+    made: bytes = await workers.long.run(work, _never)
     return made
 
 
@@ -123,7 +145,7 @@ async def _never() -> Message:
 
 async def _sent(told: AsyncIterator[bytes], kind: str, receive: Receive, send: Send) -> None:
     """Send the answers as they come; a caller who leaves ends the work."""
-    gone = asyncio.ensure_future(_gone(receive))
+    left = asyncio.ensure_future(gone(receive))
     start: Message = {"type": "http.response.start", "status": 200, "headers": [(b"content-type", kind.encode())]}
     try:
         started = False
@@ -133,18 +155,13 @@ async def _sent(told: AsyncIterator[bytes], kind: str, receive: Receive, send: S
                     {"type": "http.response.start", "status": 200, "headers": [(b"content-type", kind.encode())]}
                 )
                 if kind == CSV:
-                    await send({"type": "http.response.body", "body": review_tables.HEAD, "more_body": True})
+                    await send({"type": "http.response.body", "body": review_rows.HEAD.encode(), "more_body": True})
                 started = True
-            if gone.done():
+            if left.done():
                 return
             await send({"type": "http.response.body", "body": part, "more_body": True})
         if not started:
             await send(start)
         await send({"type": "http.response.body", "body": b"", "more_body": False})
     finally:
-        gone.cancel()
-
-
-async def _gone(receive: Receive) -> None:
-    while (await receive())["type"] != "http.disconnect":
-        pass
+        left.cancel()

@@ -2,8 +2,10 @@
 
 Columns: `list` (the name of the planting), `latitude`, `longitude`, `elevation_m` (of the first row of a list),
 `as_of`, `cultivar` (empty: not known), `label`, `count`, `state`, `rootstock`, `year_planted`, `complaints` (parted by
-blanks). Rows of one list stand together. A byte order mark, semicolons between cells and commas in numbers are
-understood; a file that is not UTF-8 is told as such, since a guess would spoil the names.
+blanks), `tree_form`, `pruning`, `feeding`, `sun_hours`, `height_m`, `spread_m`, `x_m` and `y_m` (its place), and the
+days seen: `full_bloom`, `first_ripe`, `last_crop`. Rows of one list stand together. A byte order mark, semicolons
+between cells and commas in numbers are understood; a file that is not UTF-8 is told as such, since a guess would spoil
+the names.
 """
 
 import csv
@@ -17,6 +19,7 @@ from api import strict_bodies
 from api.planting_list_reviews import PlantingListReviewAnswer
 from api.problems import INVALID_CONTENT, INVALID_SHAPE, Fault, Refusal, counted
 from api.review_lines import MOST_LINES, Line, LineProblem, ReviewLines
+from api.review_rows import problem_row, review_rows
 from domain.reviews.review_request import PlantingListReviewRequest
 
 COLUMNS = (
@@ -32,23 +35,25 @@ COLUMNS = (
     "rootstock",
     "year_planted",
     "complaints",
+    "tree_form",
+    "pruning",
+    "feeding",
+    "sun_hours",
+    "height_m",
+    "spread_m",
+    "x_m",
+    "y_m",
+    "full_bloom",
+    "first_ripe",
+    "last_crop",
 )
 NEEDED = ("list", "latitude", "longitude", "cultivar")
 OF_SITE = ("latitude", "longitude", "elevation_m")
-NUMBERS = (*OF_SITE, "count", "year_planted")
-TOLD = (
-    "list",
-    "label",
-    "cultivar",
-    "judgement",
-    "verdict",
-    "pollinated",
-    "picked_from",
-    "likely_cause",
-    "probability",
-    "words",
-)
-HEAD = (",".join(TOLD) + "\r\n").encode()
+WORDS = ("label", "state", "rootstock", "tree_form", "pruning", "feeding")
+NUMBERS = ("count", "year_planted", "sun_hours", "height_m", "spread_m")
+SEEN = ("full_bloom", "first_ripe", "last_crop")
+BEYOND = ""
+"""Under which the number of cells of a row is kept that has more of them than the head."""
 
 Encode = Callable[[Line, msgspec.Struct], bytes]
 
@@ -63,32 +68,11 @@ def _json(_: Line, answered: msgspec.Struct) -> bytes:
 
 
 def _rows(line: Line, answered: msgspec.Struct) -> bytes:
-    text = io.StringIO()
-    writer = csv.writer(text)
-    name = line.name
     if isinstance(answered, LineProblem):
         where = "; ".join(f"{fault.pointer}: {fault.detail}" for fault in answered.errors) or answered.detail
-        writer.writerow([name, "", "", "problem", "", "", "", "", "", where])
-        return text.getvalue().encode()
+        return problem_row(line.name, where).encode()
     assert isinstance(answered, PlantingListReviewAnswer)  # the only other answer of a line
-    for tree in answered.trees:
-        cause = tree.likely_causes[0] if tree.likely_causes else None
-        told: list[Any] = [
-            name,
-            tree.label,
-            tree.cultivar,
-            tree.judgement,
-            tree.verdict,
-            tree.pollination.pollinated,
-            None if tree.harvest is None else tree.harvest.first,
-            None if cause is None else cause.cause,
-            None if cause is None else cause.probability,
-            tree.said.words,
-        ]
-        writer.writerow(["" if cell is None else cell for cell in told])
-    for change in answered.changes:
-        writer.writerow([name, change.of or "", "", change.change, "", "", "", "", "", change.words])
-    return text.getvalue().encode()
+    return review_rows(line.name, answered).encode()
 
 
 def asked(kept: IO[bytes], lines: ReviewLines) -> Iterator[Line]:
@@ -124,13 +108,18 @@ def _lists(text: IO[str], names: list[str], between: str, lines: ReviewLines) ->
     while True:
         try:
             cells = next(reader, None)
-        except UnicodeDecodeError:  # answers may have gone out already, so this is one more line
+        except (UnicodeDecodeError, csv.Error) as broken:  # answers may have gone out already: this is one more line
+            if rows:
+                yield _line(rows, lines)
             lines.seen += 1
-            yield Line(lines.seen, refused=_not_utf_8().problem)
+            told = _not_utf_8() if isinstance(broken, UnicodeDecodeError) else _cut_off()
+            yield Line(lines.seen, refused=told.problem)
             return
         if lines.seen > MOST_LINES:
             return
         row = None if cells is None else dict(zip(names, (cell.strip() for cell in cells), strict=False))
+        if row is not None and cells is not None and any(cell.strip() for cell in cells[len(names) :]):
+            row[BEYOND] = str(len(cells))
         if rows and (row is None or row.get("list", "") != rows[0]["list"]):
             yield _line(rows, lines)
             rows = []
@@ -143,16 +132,21 @@ def _lists(text: IO[str], names: list[str], between: str, lines: ReviewLines) ->
 def _line(rows: list[dict[str, str]], lines: ReviewLines) -> Line:
     """The planting of the rows of one list: read as the JSON that it stands for, so that all faults are told."""
     first = rows[0]
+    long = next((row for row in rows if BEYOND in row), None)
+    if long is not None:
+        lines.seen += 1
+        return Line(lines.seen, refused=_too_wide(long[BEYOND], long.get("cultivar", "")).problem, name=first["list"])
     site = {name: _number(first[name]) for name in OF_SITE if first.get(name)}
     trees = []
     for row in rows:
         tree: dict[str, Any] = {"cultivar": row.get("cultivar") or None}
-        for name in ("label", "state", "rootstock"):
-            if row.get(name):
-                tree[name] = row[name]
-        for name in ("count", "year_planted"):
-            if row.get(name):
-                tree[name] = _number(row[name])
+        tree |= {name: row[name] for name in WORDS if row.get(name)}
+        tree |= {name: _number(row[name]) for name in NUMBERS if row.get(name)}
+        if row.get("x_m") or row.get("y_m"):
+            tree["at_m"] = [_number(row.get("x_m", "")), _number(row.get("y_m", ""))]
+        seen = [{"event": name, "date": row[name]} for name in SEEN if row.get(name)]
+        if seen:
+            tree["seen"] = seen
         if row.get("complaints"):
             tree["complaints"] = row["complaints"].split()
         trees.append(tree)
@@ -177,6 +171,19 @@ def _number(text: str) -> float | int | str:
     except ValueError:
         return text
     return int(value) if value.is_integer() and "." not in plain else value
+
+
+def _too_wide(cells: str, cultivar: str) -> Refusal:
+    detail = (
+        f"A row (“{cultivar[:40]}”) has {cells} cells, more than the head has columns; numbers with a decimal comma "
+        "stand in quotation marks, or semicolons part the cells."
+    )
+    return Refusal(INVALID_SHAPE, detail, [Fault(pointer="#", detail=detail)])
+
+
+def _cut_off() -> Refusal:
+    detail = "From here on the table cannot be read: a quotation mark may stand open, or the file is cut off."
+    return Refusal(INVALID_CONTENT, detail, [Fault(pointer="#", detail=detail)])
 
 
 def _not_utf_8() -> Refusal:

@@ -9,11 +9,11 @@ from typing import Any, get_args
 
 import msgspec
 
-from domain.planting_list.list_request import Use
 from domain.tables.loading import FRUIT, TABLES, rows
 from domain.tables.tree_forms import tree_forms
 from domain.tables.words import texts
 from domain.traits.fixed_parts import FIGURES as HABIT_FIGURES
+from domain.traits.fruit_like import Use
 
 Document = dict[str, Any]
 

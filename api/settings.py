@@ -38,6 +38,22 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     """Computations under way at once, each on a thread of its own; more than there are processors gain nothing."""
     waiting_computations: Annotated[int, Meta(ge=0, le=1000)] = 32
     """Computations that may wait for a thread; the next one is refused (503)."""
+    streams_at_a_time: Annotated[int, Meta(ge=1, le=100)] = 4
+    """Streams of reviews at once; the next one is refused (503)."""
+    connections: Annotated[int, Meta(ge=1, le=100_000)] = 1000
+    """Connections open at once, of a process; the next one is refused (503) and closed."""
+    held_body_mib: Annotated[int, Meta(ge=1, le=65_536)] = 128
+    """Most MiB of bodies held at once, of a process; what would pass it is refused (503)."""
+    headers_timeout_s: Annotated[int, Meta(ge=1, le=600)] = 10
+    """How long a caller may take from the connection to the end of the lines before a body."""
+    body_timeout_s: Annotated[int, Meta(ge=1, le=3600)] = 30
+    """How long a body may take, and a second more for every 64 KiB that have come."""
+    answer_timeout_s: Annotated[int, Meta(ge=1, le=3600)] = 60
+    """How long a caller may leave a part of an answer untaken."""
+    stopping_s: Annotated[int, Meta(ge=1, le=3600)] = 60
+    """How long what was asked may still be worked on after the service was told to stop."""
+    requests_a_minute: Annotated[int, Meta(ge=0, le=1_000_000)] = 0
+    """Requests of one caller (by address) in a minute; the next one is refused (429). 0: as many as they like."""
 
     @property
     def bounds_in_words(self) -> str:

@@ -48,4 +48,5 @@ SITE_CLIMATES = computation(
     summary="The climate of a site",
     tag="advice",
     examples=("hollin-lane-site-climates",),
+    light=True,
 )

@@ -21,6 +21,10 @@ class SiteMemory(Generic[T]):
         self._under_way: dict[bytes, Future[T]] = {}
         self._lock = threading.Lock()
 
+    def __contains__(self, key: bytes) -> bool:
+        with self._lock:
+            return key in self._known
+
     def get(self, key: bytes, compute: Callable[[], T]) -> T:
         """The result of a key. Who asks for one that is being computed waits for it, and shares what it raises."""
         with self._lock:

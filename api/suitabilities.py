@@ -45,5 +45,6 @@ SUITABILITIES = computation(
     summary="Cultivars ranked for a site",
     tag="advice",
     examples=("hollin-lane-suitabilities",),
+    light=True,
     forms=SUITABILITY_FORMS,
 )

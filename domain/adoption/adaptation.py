@@ -16,6 +16,7 @@ from typing import Literal
 
 import msgspec
 
+from domain.adoption.countries import of_one_country
 from domain.adoption.reading import READING, Row, table
 from domain.adoption.weighing import basis_of, by_cultivar, source_ids
 from domain.fruit.adaptation import ADAPTATION_GROUPS
@@ -88,8 +89,12 @@ def group_of_place(place: str) -> str:
 
 
 def narrowest(printed: Iterable[Observation]) -> Observation:
-    """The longest of the places printed: it names the province beside the country; ties by the alphabet."""
-    return max(sorted(printed, key=lambda one: one.published), key=lambda one: len(one.published))
+    """The longest of the places printed: it names the province beside the country; ties by the alphabet.
+
+    A country that is several now is wider than any of them, however long its name.
+    """
+    ordered = sorted(printed, key=lambda one: one.published)
+    return max(ordered, key=lambda one: (of_one_country(one.published), len(one.published)))
 
 
 def _crab_group(cultivar_id: str) -> str:

@@ -1,23 +1,24 @@
 """What the fruit is and whence the cultivar came: uses, flavour, skin, keeping, weight, origin.
 
 Storage life is in weeks of ordinary cold store (about 0 to 2 C, moist). Days are taken as printed; "until March" counts
-from the first of October, when late apples go into store; a cellar keeps about four fifths as long as a cold store and
-a fruit room of the nineteenth century two thirds (common practice, no source). A catalogue of that time that prints one
-month of late autumn or winter gives the month in which use begins, not its end; where it has a cultivar twice, the
-later month is its end. No apple keeps longer than `storage_weeks_most` in ordinary cold store. Weight from a diameter
-is that of a sphere a little flattened, of density 0.85.
+from the first of October, when late apples go into store, of an earlier one from when it is picked; a cellar keeps
+about four fifths as long as a cold store and a fruit room of the nineteenth century two thirds (common practice, no
+source). A catalogue of that time that prints one month of late autumn or winter gives the month in which use begins,
+not its end; where it has a cultivar twice, the later month is its end. No apple keeps longer than `storage_weeks_most`
+in ordinary cold store. Weight from a diameter is that of a sphere a little flattened, of density 0.85.
 """
 
 import functools
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from statistics import median
 
 import msgspec
 
 from domain.adoption.adaptation import narrowest
+from domain.adoption.countries import country_of
 from domain.adoption.reading import READING, Row, lowered, marked, named_class, named_classes, table
 from domain.adoption.timing_lists import MONTHS
 from domain.adoption.voices import FIGURES as VOICES
@@ -38,9 +39,15 @@ from domain.tables.observations import Observation
 from domain.tables.parameters import figures
 
 RUSSET = "russet"
-_NOT_TOLD = {"yellow": "no_yellow_told", "red": "no_red_told"}
-"""Colour -> mark of the schemes whose class of that name does not tell it."""
-WEEKS_A_MONTH = 365.25 / 12.0 / 7.0
+BICOLOUR = "bicolour"
+_NOT_TOLD = {
+    "yellow": ("no_yellow_told", "no_ground_told"),
+    "green": ("no_ground_told",),
+    "red": ("no_red_told",),
+}
+"""Colour -> marks of the schemes whose class of that name does not tell it."""
+DAYS_A_MONTH = 365.25 / 12.0
+WEEKS_A_MONTH = DAYS_A_MONTH / 7.0
 
 
 class FruitFigures(msgspec.Struct, frozen=True):
@@ -48,10 +55,12 @@ class FruitFigures(msgspec.Struct, frozen=True):
 
     old_catalogue_vote: float
     merged_use_agreement: float
+    survey_cider_agreement: float
     store_from_month: float
     cellar_factor: float
     fruit_room_factor: float
     months_in_store_most: float
+    months_in_store_least: float
     fruit_room_weeks_most: float
     summer_apple_weeks: float
     low_share_of_last_month: float
@@ -87,28 +96,32 @@ Adopted = dict[tuple[str, str], Estimate | Finding]
 def uses(observations: Iterable[Observation]) -> dict[tuple[str, str], Finding]:
     """(cultivar, ``uses``) -> the uses that texts name, space separated in alphabetic order.
 
-    A survey that files cooking apples under dessert says one of both: where no text tells which, both stand, computed
-    and with the agreement of an even guess.
+    A survey that files cooking apples under dessert and eating apples under cider never decides. Where no text tells
+    the use, its dessert says one of two, so both stand, computed and with the agreement of an even guess; its cider
+    stands, computed and with the share of its ciders of which a text says so too.
     """
     found: dict[tuple[str, str], Finding] = {}
     told = by_cultivar(observations, frozenset({"use", "flavour"}))
     for cultivar_id, every in told.items():
         named = [one for one in every if one.trait == "use"]
-        texts = [one for one in named if not marked(one, "merged_use")]
+        texts = [one for one in named if not marked(one, "survey_of_use")]
         words = {
             use for one in texts for word in printed_uses(one.published) for use in (_use(one, word) or "").split()
         }
         ciders = [one for one in every if one.trait == "flavour" and _use(one, one.published)]
         words |= {use for one in ciders if (use := _use(one, one.published))}
         used = [*texts, *ciders]
-        merged = not words and any(_use(one, one.published) == "dessert" for one in named)
-        if merged:
-            words, used = {"cooking", "dessert"}, named
+        surveyed = not words
+        share = 1.0
+        if surveyed and any(_use(one, one.published) == "cider" for one in named):
+            words, used, share = {"cider"}, named, FIGURES.survey_cider_agreement
+        elif surveyed and any(_use(one, one.published) == "dessert" for one in named):
+            words, used, share = {"cooking", "dessert"}, named, FIGURES.merged_use_agreement
         if words:
             found[cultivar_id, "uses"] = Finding(
                 value=" ".join(sorted(words)),
-                agreement=FIGURES.merged_use_agreement if merged else agreed(1.0, (one.source_id for one in used)),
-                basis=basis_of((one.source_id for one in used), "computed" if merged else "published"),
+                agreement=share if surveyed else agreed(1.0, (one.source_id for one in used)),
+                basis=basis_of((one.source_id for one in used), "computed" if surveyed else "published"),
                 observations=len(used),
                 sources=source_ids(used),
             )
@@ -132,9 +145,11 @@ def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str,
         for one in told:
             if russet and marked(one, "no_russet_class"):
                 continue
-            if (mark := _NOT_TOLD.get(lowered(one.published))) and marked(one, mark):
+            if any(marked(one, mark) for mark in _NOT_TOLD.get(lowered(one.published), ())):
                 continue
             if name := named_class(trait, trait, one.published):
+                if name == "red" and marked(one, "ground_told"):
+                    name = BICOLOUR
                 named.append((name, FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0, one))
         if named:
             found[cultivar_id, trait] = elected(votes_of(named), [one for _, _, one in named])
@@ -171,13 +186,28 @@ def _storage_words(directory: Path = READING) -> dict[str, tuple[float, float] |
     }
 
 
-def _months_after_store(month: float) -> float:
-    """Months from the first of October to the middle of a month; a month before October is of the next year."""
-    return (month - FIGURES.store_from_month) % 12.0 + 0.5
+def store_month(ripening_offset: float | None) -> float:
+    """The month (10.0 the first of October) in which a fruit goes into store: October, or when it is picked before.
+
+    The reference cultivar is picked at the beginning of October where the texts that print months come from.
+    """
+    if ripening_offset is None:
+        return FIGURES.store_from_month
+    return FIGURES.store_from_month + min(0.0, ripening_offset / DAYS_A_MONTH)
 
 
-def keeping_weeks(observation: Observation) -> tuple[float, float] | None:
-    """(low, high) weeks in a cold store that an observation of storage life means, None for words without length."""
+def _months_after_store(month: float, start: float) -> float:
+    """Months from the day of storing to the middle of a month; one that ends before that day is of the next year."""
+    ends = (month + 1.0 - start) % 12.0 or 12.0
+    return max(ends - 0.5, FIGURES.months_in_store_least)
+
+
+def keeping_weeks(observation: Observation, start: float | None = None) -> tuple[float, float] | None:
+    """(low, high) weeks in a cold store that an observation of storage life means, None for words without length.
+
+    start: the month in which the fruit goes into store, as `store_month` gives it; October if left out.
+    """
+    start = FIGURES.store_from_month if start is None else start
     text = observation.published.lower()
     if marked(observation, "controlled_atmosphere"):
         return None
@@ -187,28 +217,28 @@ def keeping_weeks(observation: Observation) -> tuple[float, float] | None:
         high = observation.high if observation.high is not None else low * FIGURES.high_of_open_range
         return low / days * (FIGURES.low_of_single_figure if low == high else 1.0), high / days
     if observation.unit == "month" and observation.high is not None:
-        return _fruit_room(observation.high)
+        return _fruit_room(observation.high, start)
     words = _storage_words()
     if text in words:
         return words[text]
     named = [float(index + 1) for index, month in enumerate(MONTHS) if month in text.replace("christmas", "december")]
     if not named or text.startswith("similar"):
         return None
-    last = max(named, key=_months_after_store)
-    if _months_after_store(last) > FIGURES.months_in_store_most:
+    months = max(_months_after_store(month, start) for month in named)
+    if months > FIGURES.months_in_store_most:
         return None
     cold = marked(observation, "cold_store") or " c" in text[-5:]
     store = 1.0 if cold else FIGURES.cellar_factor
-    weeks = _months_after_store(last) * WEEKS_A_MONTH * store
+    weeks = months * WEEKS_A_MONTH * store
     return FIGURES.low_share_of_last_month * weeks, weeks
 
 
-def _fruit_room(month: float) -> tuple[float, float]:
+def _fruit_room(month: float, start: float) -> tuple[float, float]:
     """Weeks from the last month in which a catalogue of 1851 has the fruit in use: summer apples keep a few weeks."""
     in_year = (month - 1.0) % 12.0 + 1.0
     if in_year in (8.0, 9.0):
         return 0.5 * FIGURES.summer_apple_weeks, FIGURES.summer_apple_weeks * (1.0 + (in_year - 8.0))
-    weeks = _months_after_store(in_year) * WEEKS_A_MONTH * FIGURES.fruit_room_factor
+    weeks = _months_after_store(in_year, start) * WEEKS_A_MONTH * FIGURES.fruit_room_factor
     weeks = min(weeks, FIGURES.fruit_room_weeks_most)
     return FIGURES.low_share_of_last_month * weeks, weeks
 
@@ -251,12 +281,18 @@ def _weeks_error(weeks: float, observation: Observation) -> float:
     return max(FIGURES.storage_least_spread_weeks, FIGURES.storage_relative_spread * weeks) * factor
 
 
-def storage_readings(observations: Iterable[Observation]) -> dict[tuple[str, str], list[Read]]:
-    """(cultivar, ``storage_weeks_low`` or ``..._high``) -> what each document says, weeks in cold store."""
+def storage_readings(
+    observations: Iterable[Observation], ripening: Mapping[str, float] | None = None
+) -> dict[tuple[str, str], list[Read]]:
+    """(cultivar, ``storage_weeks_low`` or ``..._high``) -> what each document says, weeks in cold store.
+
+    ripening: cultivar -> adopted days of picking after the reference cultivar; who is not in it is stored in October.
+    """
     found: dict[tuple[str, str], list[Read]] = {}
     for cultivar_id, every in by_cultivar(observations, frozenset({"storage_life", "months_in_use"})).items():
         told = _ends_of_use(every)
-        ranges = [(_at_most(weeks), one) for one in told if (weeks := keeping_weeks(one)) is not None]
+        start = store_month((ripening or {}).get(cultivar_id))
+        ranges = [(_at_most(weeks), one) for one in told if (weeks := keeping_weeks(one, start)) is not None]
         for name, end in (("storage_weeks_low", 0), ("storage_weeks_high", 1)):
             if ranges:
                 usual = sum(weeks[end] for weeks, _ in ranges) / len(ranges)
@@ -277,9 +313,11 @@ def keeping(read: Sequence[Read]) -> Estimate:
     return estimate(value, spread, "weeks", used, basis_of(o.source_id for o in used))
 
 
-def storage(observations: Iterable[Observation]) -> dict[tuple[str, str], Estimate]:
+def storage(
+    observations: Iterable[Observation], ripening: Mapping[str, float] | None = None
+) -> dict[tuple[str, str], Estimate]:
     """(cultivar, ``storage_weeks_low`` and ``..._high``) -> weeks in cold store."""
-    return {key: keeping(read) for key, read in storage_readings(observations).items()}
+    return {key: keeping(read) for key, read in storage_readings(observations, ripening).items()}
 
 
 def grams_of_diameter(millimetres: float) -> float:
@@ -328,32 +366,51 @@ def weights(observations: Iterable[Observation]) -> dict[tuple[str, str], Estima
     return {key: weight(read) for key, read in weight_readings(observations).items()}
 
 
+_YEAR_TOLD = re.compile(r"[,;][^,;]*\b1[5-9]\d\d\b.*\Z")
+
+
+def _place_alone(published: str) -> str:
+    """A printed place without what follows it of a year: when it was named, found or described."""
+    return _YEAR_TOLD.sub("", published)
+
+
+def _country(told: Sequence[Observation]) -> Finding | None:
+    """The country by votes; one that is several now has a vote only where no text names one of them."""
+    read = [(row, one) for one in told if (row := country_of(one.published)) and row.country]
+    single = [(row, one) for row, one in read if row.one_country == "yes"]
+    named = [(row.country, 1.0, one) for row, one in single or read if row.country]
+    return elected(votes_of(named), [one for _, _, one in named]) if named else None
+
+
 def origins(observations: Sequence[Observation]) -> dict[tuple[str, str], Finding]:
     """(cultivar, ``origin_country``, ``origin_place``, ``origin_year``): the narrowest place, the middle year."""
     found: dict[tuple[str, str], Finding] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"origin_place", "origin_country"})).items():
-        texts = [one for one in told if one.source_id != "from-memory"]
-        place = narrowest(texts or told)
-        country = place.published.rsplit(", ", maxsplit=1)[-1]
-        countries = [(one.published.rsplit(", ", maxsplit=1)[-1], 1.0, one) for one in texts or told]
-        found[cultivar_id, "origin_country"] = elected(votes_of(countries), texts or told)
-        if place.published != country:
-            found[cultivar_id, "origin_place"] = elected({place.published: 1.0}, [place])
+        texts = [one for one in told if one.source_id != "from-memory"] or told
+        country = _country(texts)
+        if country is not None:
+            found[cultivar_id, "origin_country"] = country
+        place = narrowest(texts)
+        if "," in place.published or country_of(place.published) is None:
+            found[cultivar_id, "origin_place"] = elected({_place_alone(place.published): 1.0}, [place])
     for cultivar_id, told in by_cultivar(observations, frozenset({"origin_year"})).items():
-        years = [one.low for one in told if one.low is not None]
+        years: dict[str, float] = {}  # a document's earliest: its later ones are those of a strain under the same name
+        for one in told:
+            if one.low is not None:
+                years[one.source_id] = min(one.low, years.get(one.source_id, one.low))
         if years:
-            found[cultivar_id, "origin_year"] = elected({str(round(median(years))): 1.0}, told)
+            found[cultivar_id, "origin_year"] = elected({str(round(median(years.values()))): 1.0}, told)
     return found
 
 
-def adopt(observations: Sequence[Observation]) -> Adopted:
-    """Every trait of the fruit and the cultivar's origin that some text gives."""
+def adopt(observations: Sequence[Observation], ripening: Mapping[str, float] | None = None) -> Adopted:
+    """Every trait of the fruit and the cultivar's origin that some text gives; `ripening` as in `storage_readings`."""
     return {
         **uses(observations),
         **_elected(observations, "flavour"),
         **_elected(observations, "skin"),
         **{key: told for trait in _KINDS for key, told in _gathered(observations, trait).items()},
-        **storage(observations),
+        **storage(observations, ripening),
         **weights(observations),
         **origins(observations),
     }

@@ -14,13 +14,13 @@
 import functools
 import math
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Literal
 
 import msgspec
 
-from domain.adoption.kinship import parents_of
+from domain.adoption.kinship import crossed, parents_of
 from domain.adoption.reading import Row, Share, lowered, marked, named_class, table
 from domain.adoption.weighing import FROM_MEMORY, basis_of, by_cultivar, elected, source_ids
 from domain.tables.cultivars import Basis, Finding
@@ -250,13 +250,21 @@ def self_fertility(observations: Iterable[Observation]) -> Adopted:
     return found
 
 
-def parentage(observations: Iterable[Observation]) -> Adopted:
-    """(cultivar, ``parentage``) -> the cross as most sources print it."""
+def parentage(observations: Iterable[Observation], resolve: Callable[[str], str | None] = lambda _: None) -> Adopted:
+    """(cultivar, ``parentage``) -> the cross as most sources print it, whichever parent they name first.
+
+    A table that does not tell which bore the seed says the same cross as a text that does; the text's order is kept.
+    """
     found: Adopted = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"parentage"})).items():
-        votes: defaultdict[str, float] = defaultdict(float)
+        crosses: defaultdict[str, list[Observation]] = defaultdict(list)
         for one in told:
-            votes[one.published] += 1.0
+            crosses[" x ".join(sorted(resolve(name) or lowered(name) for name in crossed(one.published)))].append(one)
+        votes: dict[str, float] = {}
+        for same in crosses.values():
+            in_order = [one.published for one in same if not marked(one, "order_not_told")]
+            printed = Counter(in_order or [one.published for one in same])
+            votes[max(sorted(printed), key=lambda text: printed[text])] = float(len({one.source_id for one in same}))
         found[cultivar_id, "parentage"] = elected(votes, told)
     return found
 
@@ -270,5 +278,5 @@ def adopt(observations: Sequence[Observation], resolve: Callable[[str], str | No
         **adopted,
         **pollen(observations, {key: finding for key, finding in adopted.items() if key[1] == "ploidy"}),
         **self_fertility(observations),
-        **parentage(observations),
+        **parentage(observations, resolve),
     }

@@ -8,6 +8,11 @@ from domain.tables.observations import Observation
 _CROSS = re.compile(r"\s+[x×X]\s+")
 
 
+def crossed(pedigree: str) -> list[str]:
+    """The parents that a printed pedigree names, in its order."""
+    return [name.strip() for name in _CROSS.split(pedigree)]
+
+
 def parents_of(
     observations: Iterable[Observation],
     resolve: Callable[[str], str | None],
@@ -20,9 +25,9 @@ def parents_of(
     """
     found: dict[str, tuple[str, ...]] = {}
     for o in observations:
-        names = _CROSS.split(o.published) if o.trait == "parentage" else []
+        names = crossed(o.published) if o.trait == "parentage" else []
         if len(names) == 2:
-            ids = tuple(resolve(name.strip()) or "" for name in names)
+            ids = tuple(resolve(name) or "" for name in names)
             if sum(map(bool, ids)) > sum(map(bool, found.get(o.cultivar_id, ()))) and o.cultivar_id not in ids:
                 found[o.cultivar_id] = ids
     return found | {sport: (origin,) for sport, origin in (sport_of or {}).items()}

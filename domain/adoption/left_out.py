@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from domain.adoption import chill_needs, fruit_traits, growth, hardiness, tolerances
 from domain.adoption.reading import READING, shared_errors, table
-from domain.adoption.steps import Evidence, evidence_of, groups_of
+from domain.adoption.steps import Evidence, evidence_of, groups_of, ripening_days
 from domain.adoption.voices import SpreadFactor, forget_factors, kinds
 from domain.adoption.weighing import FROM_MEMORY, Bound, Read, Reading, by_cultivar
 from domain.tables.cultivars import Estimate
@@ -46,7 +46,7 @@ def met(tables: Tables) -> Iterator[Met]:
     """Every value of every document that other documents speak of too."""
     evidence = evidence_of(tables)
     kind = kinds()
-    for trait, cultivar_id, source_id, value, error, others in _left_out(evidence):
+    for trait, cultivar_id, source_id, value, error, others in each_left_out(evidence):
         if source_id != FROM_MEMORY:
             off = (value - others.value) / math.hypot(error, others.deviation)
             yield Met(trait, kind[source_id], source_id, cultivar_id, off)
@@ -56,9 +56,11 @@ Left = tuple[str, str, str, float, float, Estimate]
 """Trait, cultivar, source, value and error of the reading, and what the other documents give."""
 
 
-def _left_out(evidence: Evidence) -> Iterator[Left]:
+def each_left_out(evidence: Evidence) -> Iterator[Left]:
+    """Every reading of a number beside what the other documents of the evidence give."""
     yield from _read(growth.readings(evidence.all), growth.weighed_mean)
-    yield from _read(fruit_traits.storage_readings(evidence.all), lambda _, read: fruit_traits.keeping(read))
+    stored = fruit_traits.storage_readings(evidence.all, ripening_days(evidence))
+    yield from _read(stored, lambda _, read: fruit_traits.keeping(read))
     yield from _read(fruit_traits.weight_readings(evidence.all), lambda _, read: fruit_traits.weight(read))
     yield from _rated(evidence.all)
     groups = groups_of(evidence)

@@ -182,7 +182,8 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
         if kind and o.latitude is None and (o.cultivar_id, o.source_id, o.trait, o.low, o.high) in placed:
             continue  # the document gives the same value with its place
         if kind:
-            list_id = o.list_id or o.source_id
+            shared = marked(o, "shared_scale")  # one convention of a country, whatever document uses its words
+            list_id = o.list_id or (o.scheme.partition(":")[0] if shared else o.source_id)
             lists[list_id, o.unit if kind == "offset" else kind].append(o)
     entries: list[Reading] = []
     series: dict[str, Series] = {}
@@ -260,8 +261,8 @@ def _value(o: Observation, kind: str, levels: tuple[str, ...]) -> tuple[float, f
 
 
 def month_window(published: str) -> tuple[float, float] | None:
-    """First and last day of year of months printed as words or numbers (`August`, `07..08`), else None."""
-    parts = [part.strip().lower() for part in published.split("..")]
+    """First and last day of year of months printed as words or numbers (`August`, `May to June`, `07..08`), or None."""
+    parts = [part.strip() for part in published.lower().replace(" to ", "..").split("..")]
     numbers = [MONTHS.index(p) + 1 if p in MONTHS else int(p) if len(p) == 2 and p.isdigit() else 0 for p in parts]
     if not all(1 <= number <= 12 for number in numbers):
         return None

@@ -75,7 +75,7 @@ def _companions(evidence: Evidence) -> Adopted:
     return companions.adopt(evidence.of("bloom"), evidence.of("pollination"))
 
 
-def _ripening(evidence: Evidence) -> Adopted:
+def _ripening(evidence: Evidence) -> dict[Key, Estimate]:
     return ripening_positions.adopt(evidence.of("ripening"))
 
 
@@ -111,8 +111,15 @@ def _growth(evidence: Evidence) -> Adopted:
     return growth.adopt(evidence.all, genetics.ploidy(evidence.of("pollination")))
 
 
+def ripening_days(evidence: Evidence) -> dict[str, float]:
+    """Cultivar -> adopted days of picking after the reference cultivar; of a sport without its own, its parent's."""
+    days = {cultivar_id: found.value for (cultivar_id, _), found in _ripening(evidence).items()}
+    of_sports = {sport: days[parent] for sport, parent in evidence.sport_of.items() if parent in days}
+    return of_sports | days
+
+
 def _fruit(evidence: Evidence) -> Adopted:
-    return fruit_traits.adopt(evidence.all)
+    return fruit_traits.adopt(evidence.all, ripening_days(evidence))
 
 
 def _heredity(evidence: Evidence) -> Adopted:

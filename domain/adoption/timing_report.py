@@ -8,7 +8,7 @@ every cultivar stands beside.
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -38,13 +38,19 @@ KNOWN_ORDER = (
 
 @dataclass(frozen=True)
 class LeftOut:
-    """One list of a document left out: published values, foretold positions and their spread, (names,) each."""
+    """One list of a document left out: published values, foretold positions and their spread, (names,) each.
+
+    cultivars: ids in the same order. source_id: the document; country: of the list's place, blank where it has none.
+    """
 
     name: str
     published: Floats
     foretold: Floats
     spread: Floats
     by_day: bool = True
+    cultivars: tuple[str, ...] = ()
+    source_id: str = ""
+    country: str = ""
 
     @property
     def errors(self) -> Floats:
@@ -135,7 +141,12 @@ def _ripening(splits: Sequence[tuple[list[Observation], list[Observation]]]) -> 
             positions = ripening_positions.positions(rest, ITERATIONS)
             by_month = {o.list_id for o in held if o.trait == "ripening_class"}
             for name, rows in lists.items():
-                found += _compared(name, rows, positions, by_day=name.split("/")[0] not in by_month)
+                list_id = name.split("/")[0]
+                of_list = next((o for o in held if list_id in (o.list_id, o.source_id)), held[0])
+                found += [
+                    replace(one, source_id=of_list.source_id, country=of_list.country)
+                    for one in _compared(name, rows, positions, by_day=list_id not in by_month)
+                ]
     return found
 
 
@@ -153,11 +164,12 @@ def _documents(
 
 
 def _compared(name: str, held: Sequence[tuple[str, float]], positions: Positions, by_day: bool = True) -> list[LeftOut]:
-    rows = [(value, *known) for cultivar_id, value in held if (known := positions.of(cultivar_id)) is not None]
+    told = [(cultivar_id, value, positions.of(cultivar_id)) for cultivar_id, value in held]
+    rows = [(cultivar_id, (value, *known)) for cultivar_id, value, known in told if known is not None]
     if len(rows) < LEAST_NAMES:
         return []
-    published, foretold, spread = np.array(rows).T
-    return [LeftOut(name, published, foretold, spread, by_day)]
+    published, foretold, spread = np.array([values for _, values in rows]).T
+    return [LeftOut(name, published, foretold, spread, by_day, tuple(cultivar_id for cultivar_id, _ in rows))]
 
 
 def small(lists: Sequence[LeftOut]) -> list[LeftOut]:

@@ -12,6 +12,12 @@ UNREACHED = np.float32(9999.0)
 """The season day answered for a level that the season never reaches."""
 
 
+def rounded(values: NDArray[np.floating], places: int) -> list[float]:
+    """Reals (n,) as plain numbers rounded to decimal places, a half to the even one; single precision ends up exact."""
+    numbers: list[float] = np.round(values.astype(np.float64), places).tolist()
+    return numbers
+
+
 def running_total(daily: NDArray[np.floating] | NDArray[np.integer]) -> NDArray[np.float32]:
     """Sum of a daily quantity (seasons, days) from the first day of each season."""
     total: NDArray[np.float32] = np.cumsum(daily, axis=1, dtype=np.float64).astype(np.float32)

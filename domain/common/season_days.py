@@ -43,15 +43,25 @@ def day_of_year(month_day: str) -> int:
 
 def month_day(season_day: float, south: bool) -> str:
     """The ``MM-DD`` date of a season day (rounded to the nearest day)."""
-    first = day_of_year(season_start(south)) - 1
-    date = dt.date(_COMMON_YEAR, 1, 1) + dt.timedelta(days=(first + round(season_day)) % YEAR_DAYS)
-    return date.strftime("%m-%d")
+    return _year_from_midsummer(south)[round(season_day) % YEAR_DAYS]
+
+
+def shifted(month_day: str, days: int) -> str:
+    """The ``MM-DD`` date so many days after another, or before."""
+    day = (day_of_year(month_day) - 1 + days) % YEAR_DAYS
+    return (dt.date(_COMMON_YEAR, 1, 1) + dt.timedelta(days=day)).strftime("%m-%d")
 
 
 @lru_cache(maxsize=2)
 def calendar(south: bool) -> tuple[str, ...]:
     """The ``MM-DD`` dates of season days 0 to two years on, for those who need many."""
     return tuple(month_day(day, south) for day in range(2 * YEAR_DAYS + 1))
+
+
+@lru_cache(maxsize=2)
+def _year_from_midsummer(south: bool) -> tuple[str, ...]:
+    first = dt.date(_COMMON_YEAR, 1, 1) + dt.timedelta(days=day_of_year(season_start(south)) - 1)
+    return tuple((first + dt.timedelta(days=day)).strftime("%m-%d") for day in range(YEAR_DAYS))
 
 
 def season_day(month_day: str, south: bool, not_before: int = 0) -> int:

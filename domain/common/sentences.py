@@ -5,7 +5,7 @@ import msgspec
 Value = str | int | float | bool | None | tuple[str, ...]
 
 
-class Sentence(msgspec.Struct, frozen=True, kw_only=True):
+class Sentence(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """One sentence: its code, the values in it (rounded as they are said), and its words in English."""
 
     code: str

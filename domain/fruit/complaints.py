@@ -48,6 +48,8 @@ PlainCause = Literal[
     "bees_weather",
     "winter_injury",
     "too_late_for_the_season",
+    "planted_too_close",
+    "stock_too_strong",
 ]
 """Causes beside diseases and insects, which are told as disease:<disease> and insect:<insect>."""
 

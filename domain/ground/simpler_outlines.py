@@ -12,12 +12,14 @@ from shapely.geometry.base import BaseGeometry
 
 from domain.ground.plot import Plot
 
-MOST_WORK = 160_000
-"""Sum of the squares of the corners of all outlines of a plot: one of 400, or a hundred of 40."""
+MOST_WORK = 50_000
+"""Sum of the squares of the corners of all outlines of a plot: one of 220, or a hundred of 22."""
 FEW_CORNERS = 20
 """An outline of no more stays as it is drawn."""
 FIRST_STEP_M = 0.02
 """Corners within this are left out first; each further step leaves out those within twice as much."""
+LARGEST_STEP_M = 3.0
+"""What is not simple then stays as it is: at most a hundred outlines that have few corners each."""
 LEAST_M2 = 1e-4
 _MARGIN = 1 / math.cos(math.pi / 4)
 """An arc of one segment for each quarter encloses the true arc when drawn this much farther out."""
@@ -40,7 +42,7 @@ def simpler(plot: Plot) -> SimplerPlot:
     ground, enclosing = plot.ground, plot.ground
     things = [obstacle.shape for obstacle in plot.obstacles]
     step, within = FIRST_STEP_M, 0.0
-    while _work([ground, *things]) > MOST_WORK:
+    while _work([ground, *things]) > MOST_WORK and step < LARGEST_STEP_M:
         ground, enclosing = _moved(ground, step, -step), _moved(enclosing, step, step)
         things = [_moved(shape, step, step) for shape in things]
         within += step * (1 + _MARGIN)

@@ -1,6 +1,6 @@
 """What can be done by hand against each disease and insect: hygiene, bagging, netting, bands, scouting. No sprays."""
 
-from typing import Literal
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from domain.fruit.reading import Grounds, table
 
@@ -21,6 +21,11 @@ class HandMethod(Grounds, frozen=True, kw_only=True):
 
 
 HAND_METHODS = table("hand_methods", HandMethod)
+
+if TYPE_CHECKING:
+    HandMethodCode: TypeAlias = str
+else:  # the closed set of the contract is what stands in the table
+    HandMethodCode = Literal[tuple(method.code for method in HAND_METHODS)]
 
 
 def hand_methods(against: str) -> tuple[HandMethod, ...]:

@@ -3,7 +3,7 @@
 Each event is a row of health_events.csv: a disease or insect, the clock whose day it is counted from, and its sentence.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
@@ -12,6 +12,8 @@ import msgspec
 import numpy as np
 
 from domain.common.arrays import Floats
+from domain.fruit.diseases import DISEASE_BY_ID
+from domain.fruit.insects import INSECTS
 from domain.fruit.reading import Grounds, table
 from domain.hazards.codling_moth import FIGURES as MOTH
 from domain.hazards.codling_moth import CodlingMothYears
@@ -22,6 +24,7 @@ from domain.hazards.insects import FruitInsect
 from domain.hazards.scab import spores_spent
 from domain.tables.loading import TableError
 from domain.tables.parameters import figures
+from domain.tree_year.leaf_fall import leaf_fall_of_years
 from domain.weather.heat import degree_days
 
 
@@ -38,6 +41,14 @@ class EggFigures(msgspec.Struct, frozen=True):
     eggs_dd: float
 
 
+class HeatSumFigures(msgspec.Struct, frozen=True):
+    """Degree days (C) at which an insect comes out of the ground, counted from so many days after midwinter."""
+
+    out_base_c: float
+    out_dd: float
+    out_counted_from_days: int
+
+
 FIGURES = figures("hazards", "health_events", EventFigures)
 
 
@@ -48,6 +59,10 @@ class HealthEvent:
     event: str
     against: str
     day: Floats
+    size: float | None = None
+    """Of a brood of moths: how much of a full one there is in the middle of the years."""
+    certain: bool = True
+    """Whether it is known to live there; False where a region decides that and the place is not told."""
 
     @property
     def years_in_ten(self) -> float:
@@ -73,11 +88,22 @@ def _eggs_laid(orchard: Orchard, figures: EggFigures) -> Floats:
     return day
 
 
+def _out_of_the_ground(orchard: Orchard, figures: HeatSumFigures) -> Floats:
+    daily = degree_days(orchard.tmin_c, orchard.tmax_c, figures.out_base_c)
+    daily[:, : figures.out_counted_from_days] = 0.0
+    total = np.cumsum(daily, axis=1)
+    reached = total >= figures.out_dd
+    day: Floats = np.where(reached[:, -1], orchard.first_day + np.argmax(reached, axis=1), np.nan).astype(np.float32)
+    return day
+
+
 STAGE_CLOCKS: Mapping[str, Callable[[Orchard], Floats]] = {
     "green_tip": lambda orchard: orchard.stages.green_tip,
     "first_bloom": lambda orchard: orchard.stages.first_bloom,
     "full_bloom": lambda orchard: orchard.stages.full_bloom,
     "petal_fall": lambda orchard: orchard.stages.petal_fall,
+    "picking": lambda orchard: orchard.stages.picking,
+    "leaf_fall": lambda orchard: leaf_fall_of_years(orchard.mean_c, orchard.first_day),
 }
 """Season days (years,) of a stage of the middling tree, by name."""
 
@@ -100,6 +126,7 @@ BROOD_CLOCKS: Mapping[str, Callable[[CodlingMothYears], Floats]] = {
     for n in range(len(MOTH.flight_dd))
     for level in ("flight", "hatch_begins", "hatch_peaks")
 }
+BROOD_OF = {clock: int(clock.split("_")[1]) - 1 for clock in BROOD_CLOCKS}
 """Season days (years,) of each brood, NaN where it does not come, by name."""
 
 EVENTS = table("health_events", _Row)
@@ -110,11 +137,25 @@ else:  # the closed set of the contract is what stands in the table
     HealthEventCode = Literal[tuple(row.event for row in EVENTS)]
 
 EGGS = {row.against: figures("fruit", row.against, EggFigures) for row in EVENTS if row.clock == "eggs_laid"}
+HEAT_SUMS = {
+    row.against: figures("fruit", row.against, HeatSumFigures) for row in EVENTS if row.clock == "out_of_the_ground"
+}
+OTHER_PESTS = tuple(
+    dict.fromkeys(row.against for row in EVENTS if row.against not in DISEASE_BY_ID and row.against not in INSECTS)
+)
+"""What lives nearly everywhere and takes no share of the fruit, so that it has events and no pressure."""
+
+if TYPE_CHECKING:
+    OtherPest: TypeAlias = str
+else:
+    OtherPest = Literal[OTHER_PESTS]
 
 
 def _day(row: _Row, orchard: Orchard, moth: CodlingMothYears) -> Floats:
     if row.clock in STAGE_CLOCKS:
         return STAGE_CLOCKS[row.clock](orchard)
+    if row.clock == "out_of_the_ground":
+        return _out_of_the_ground(orchard, HEAT_SUMS[row.against])
     if row.clock in FIGURE_CLOCKS:
         return FIGURE_CLOCKS[row.clock](orchard, EGGS.get(row.against) or DISEASE_FIGURES[row.against])
     if row.clock in BROOD_CLOCKS:
@@ -127,15 +168,20 @@ def health_events(
     diseases: dict[str, InfectionWeather],
     moth: CodlingMothYears,
     insects: tuple[FruitInsect, ...],
+    unsure: Collection[str] = (),
 ) -> tuple[HealthEvent, ...]:
-    """The events of a site in the order of the year; of diseases only those that press there (not `low`)."""
-    met = {insect.insect for insect in insects}
+    """The events of a site in the order of the year; of diseases only those that press there (not `low`).
+
+    unsure: insects of which nobody can say whether they live there; their events are told as uncertain.
+    """
+    met = {insect.insect for insect in insects} | set(unsure) | set(OTHER_PESTS)
     met |= {disease for disease, weather in diseases.items() if weather.pressure_class != "low"}
     events = []
     for row in EVENTS:
         if row.against in met:
             day = _day(row, orchard, moth)
             later = day + np.float32(row.days_after) if row.days_after else day
-            events.append(HealthEvent(row.event, row.against, later))
+            size = float(moth.share[BROOD_OF[row.clock]].mean()) if row.clock in BROOD_OF else None
+            events.append(HealthEvent(row.event, row.against, later, size, certain=row.against not in unsure))
     come = [event for event in events if event.years_in_ten >= FIGURES.least_years_in_ten]
     return tuple(sorted(come, key=lambda event: float(np.nanmedian(event.day))))

@@ -91,3 +91,10 @@ def fruit_insects(
         if pressure is not None:
             found.append(FruitInsect(name, pressure, insect.presence, by_brood=insect.model == "broods"))
     return tuple(sorted(found, key=lambda item: (-item.pressure, item.insect)))
+
+
+def unsure_insects(latitude: float | None, longitude: float | None) -> tuple[str, ...]:
+    """The insects whose presence hangs on a place that is not told; none where it is."""
+    if latitude is not None and longitude is not None:
+        return ()
+    return tuple(name for name, insect in INSECTS.items() if insect.place_unknown == 0.0)

@@ -8,7 +8,7 @@ from domain.hazards.codling_moth import CodlingMothYears, codling_moth
 from domain.hazards.disease_weather import disease_weather, orchard
 from domain.hazards.health_events import HealthEvent, health_events
 from domain.hazards.infection_weather import InfectionWeather, Orchard
-from domain.hazards.insects import FruitInsect, fruit_insects
+from domain.hazards.insects import FruitInsect, fruit_insects, unsure_insects
 from domain.site_climate.site_years import SiteYears
 from domain.tree_year.clock import SiteClock
 from domain.tree_year.stages import TreeStages
@@ -24,6 +24,8 @@ class SiteHealth:
     insects: tuple[FruitInsect, ...]
     powers: Mapping[str, float] = field(default_factory=dict)
     """Disease -> power to which the spot raises its pressure."""
+    unsure: tuple[str, ...] = ()
+    """Insects of which nobody can say whether they live there, since the place is not told."""
 
     @cached_property
     def pressure(self) -> dict[str, float]:
@@ -34,7 +36,7 @@ class SiteHealth:
 
     def events(self, trees: TreeStages) -> tuple[HealthEvent, ...]:
         """The year's events of orchard health for trees of these stages, in the order of the year."""
-        return health_events(replace(self.orchard, stages=trees), self.diseases, self.moth, self.insects)
+        return health_events(replace(self.orchard, stages=trees), self.diseases, self.moth, self.insects, self.unsure)
 
 
 def site_health(years: SiteYears, clock: SiteClock) -> SiteHealth:
@@ -46,4 +48,5 @@ def site_health(years: SiteYears, clock: SiteClock) -> SiteHealth:
         diseases=disease_weather(place),
         moth=moth,
         insects=fruit_insects(moth, place.winter_mean_c, years.latitude, years.longitude),
+        unsure=unsure_insects(years.latitude, years.longitude),
     )

@@ -7,6 +7,7 @@ year of wood injury two or three crops, a dead tree all that would have come.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import msgspec
 import numpy as np
@@ -45,6 +46,13 @@ class WinterCold:
     survives_ten_years: Floats
     years_alive_share: Floats
     harm_by_part: Floats
+
+    @cached_property
+    def worst_parts(self) -> list[tuple[int, int, float]]:
+        """For each cultivar the two parts of winter that harm it most, and the share of the second."""
+        order = np.argsort(-self.harm_by_part, axis=1, kind="stable")[:, :2]
+        second = np.take_along_axis(self.harm_by_part, order[:, 1:], axis=1)[:, 0]
+        return list(zip(*order.T.tolist(), second.tolist(), strict=True))
 
 
 def _chance_below(minimum: Floats, limit: Floats) -> Floats:

@@ -9,7 +9,7 @@ from domain.common.arrays import Floats
 from domain.common.kept import Kept
 from domain.common.season_days import ONE_YEAR, WARM_HALF
 from domain.hazards.bee_weather import foraging_days, set_by_full_bloom
-from domain.hazards.frost_at_bloom import bloom_kept, worthwhile_chance
+from domain.hazards.frost_at_bloom import FrostTable
 from domain.hazards.insects import FruitInsect
 from domain.hazards.site_health import SiteHealth, site_health
 from domain.hazards.spot import OPEN, Spot, spot
@@ -52,7 +52,7 @@ class Extremes:
 class SiteConditions:
     """The site's years and what follows from them.
 
-    frost_chance: chance that frost leaves a worthwhile crop, by season and day of full bloom. foraging: full foraging
+    frost_chance: what frost leaves of bloom and crop, by season and day of full bloom. foraging: full foraging
     days of bees up to each season day (seasons, days). set_chance: chance that bees set a crop, by season and day of
     full bloom (seasons, days), where pollen is there. winter_minimum_c: (seasons,), as measured; winters: as
     buds and wood feel them. mean_by_day_c: (days,) mean temperature of each season day over all seasons. very_hot_days:
@@ -61,7 +61,7 @@ class SiteConditions:
 
     years: SiteYears
     clock: SiteClock
-    frost_chance: Floats
+    frost_chance: FrostTable
     foraging: Floats
     set_chance: Floats
     winter_minimum_c: Floats
@@ -112,7 +112,7 @@ def site_conditions(years: SiteYears) -> SiteConditions:
         clock=clock,
         foraging=foraging,
         set_chance=set_by_full_bloom(foraging),
-        frost_chance=worthwhile_chance(bloom_kept(clock)),
+        frost_chance=FrostTable(clock),
         winter_minimum_c=coldest,
         winters=winter_exposure(weather, clock.chill.by_day),
         mean_by_day_c=mean_by_day.astype(np.float32),

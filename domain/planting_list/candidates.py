@@ -22,6 +22,7 @@ from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import PairTable, pair_table
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
+from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, wished, wishes_met
 
 Bools = NDArray[np.bool_]
 
@@ -38,6 +39,8 @@ class CandidateFigures(msgspec.Struct, frozen=True):
     spray_share: float
     tolerance: float
     second_tree_share: float
+    unknown_wish_share: float
+    odd_share: float
 
 
 FIGURES = figures("planting_list", "candidates", CandidateFigures)
@@ -50,7 +53,7 @@ class Admission:
     eligible: Bools
     """An apple of known bloom, and not of a sport group that is planted or stands already."""
     by_limit: dict[str, Bools]
-    """climate, available, excluded, uses, picking_window, tree_size."""
+    """climate, available, excluded, picking_window, tree_size, and each wish for the fruit that is asked."""
     suited: Bools
     """Who suits the site."""
     least_bad: bool
@@ -102,10 +105,14 @@ class Candidates:
 
 
 def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tuple[float, float]:
-    """First and last season day of the picking season: as wished, else that of the suited cultivars."""
+    """First and last season day of the picking season: as wished, else that of the suited cultivars.
+
+    The few that ripen before or after nearly all others do not make it longer.
+    """
     known = suited & np.isfinite(sited.harvest_first)
-    first = float(sited.harvest_first[known].min()) if known.any() else 365.0
-    last = float(sited.harvest_last[known].max()) if known.any() else 500.0
+    odd = FIGURES.odd_share
+    first = float(np.quantile(sited.harvest_first[known], odd)) if known.any() else 365.0
+    last = float(np.quantile(sited.harvest_last[known], 1.0 - odd)) if known.any() else 500.0
     if wishes.first_ripe is not None:
         first = float(season_day(wishes.first_ripe, sited.south, FIGURES.earliest_harvest_day))
         last = max(last, first + FIGURES.slot_days)
@@ -135,10 +142,17 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
         in_window = (sited.harvest_first >= first) & (sited.harvest_first <= last)
     if wishes.first_ripe is None and wishes.last_ripe is None:
         in_window = np.ones(len(ids), dtype=np.bool_)
-    useful = np.array([not wishes.uses or bool(uses_of(c) & set(wishes.uses)) for c in sited.cultivars], dtype=np.bool_)
-    limits = {"climate": entering, "available": had, "excluded": kept, "uses": useful, "picking_window": in_window}
-    limits["tree_size"] = sizes
+    met = wishes_of(wishes, sited)
+    limits = {"climate": entering, "available": had, "excluded": kept, "picking_window": in_window, "tree_size": sizes}
+    for wish in wished(wishes.fruit):
+        barring = ("not_met", "not_known") if wish in SILENCE_IS_NO else ("not_met",)
+        limits[wish] = np.array([one[wish] not in barring for one in met], dtype=np.bool_)
     return Admission(eligible, limits, suited, least_bad)
+
+
+def wishes_of(wishes: Wishes, sited: SitedCultivars) -> list[dict[WishCode, Met]]:
+    """Of each sited cultivar which wishes for the fruit it has."""
+    return [wishes_met(one, wishes.fruit, sited.told.get(one.id, frozenset())) for one in sited.cultivars]
 
 
 def _standing(wishes: Wishes) -> tuple[str, ...]:
@@ -158,11 +172,17 @@ def uses_of(cultivar: Cultivar) -> frozenset[str]:
 
 
 def tree_values(wishes: Wishes, sited: SitedCultivars) -> NDArray[np.float64]:
-    """(n,) worth of a tree, 0 to 1: its rank value, less where it is only worth trying, prone to spray, too strong."""
+    """(n,) worth of a tree, 0 to 1: its rank value, less where it is only worth trying, or not known to be as wished.
+
+    Where nobody is to spray it is less by the fruit that is spoilt then.
+    """
     value = sited.rank_value.astype(np.float64)
     value = np.where(sited.has_verdict("worth_trying"), FIGURES.trying_share * value, value)
     if wishes.no_spray:
         value = value * (1 - FIGURES.spray_share * (1 - sited.sound))
+    if wished(wishes.fruit):
+        unknown = np.array([sum(has == "not_known" for has in one.values()) for one in wishes_of(wishes, sited)])
+        value = value * FIGURES.unknown_wish_share**unknown
     return np.asarray(value)
 
 
@@ -320,7 +340,7 @@ def _problem(
         season=season,
         gains=np.hstack([uses, served_standing]),
         gain_worth=np.rint(np.concatenate([use_worth, standing_worth * POINTS * shares[0] / wishes.usual_places])),
-        first_choice=_first_choice(sited, rows, uses),
+        tiers=_tiers(wishes, sited, rows, uses),
         places=wishes.places,
         slot_worth=(float(round(slot * (1 - CHOICE.second_share))), float(round(slot * CHOICE.second_share))),
         trees_of_a_group=2 if chosen.twice else 1,
@@ -335,12 +355,21 @@ def served_by_two(pollen: NDArray[np.float64]) -> Bools:
     return np.asarray(1.0 - np.prod(1.0 - best, axis=1) >= PAIRS.effective_chance)
 
 
-def _first_choice(sited: SitedCultivars, rows: NDArray[np.intp], uses: Bools) -> Bools:
-    """(m,) what a list is made of while it will do: what is to be planted here, and what alone has a wished use."""
+def _tiers(wishes: Wishes, sited: SitedCultivars, rows: NDArray[np.intp], uses: Bools) -> tuple[Bools, ...]:
+    """(m,) each: what a list is made of while it will do, then what it is made of next.
+
+    First what is to be planted here and known to be as wished, with what alone has a wished use; then what is worth a
+    try and known to be as wished; then what is to be planted, whatever is known of it.
+    """
     surest = sited.has_verdict("plant")[rows]
-    only_there = uses[:, ~uses[surest].any(axis=0)].any(axis=1)
     donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
-    return np.asarray(surest | only_there | donors)
+    if not wished(wishes.fruit):
+        return (surest | donors,)
+    met = wishes_of(wishes, sited)
+    known = np.array([all(has == "met" for has in met[row].values()) for row in rows], dtype=np.bool_)
+    only_there = uses[:, ~uses[surest & known].any(axis=0)].any(axis=1)
+    tiers = (surest & known | only_there | donors, known | donors, surest | only_there | donors)
+    return tuple(np.asarray(tier) for tier in tiers)
 
 
 def _shares(wishes: Wishes) -> tuple[float, float, float]:

@@ -60,8 +60,8 @@ class ListProblem:
     places: int
     slot_worth: tuple[float, float]
     """Worth of a first and of a second tree in each slot."""
-    first_choice: NDArray[np.bool_] | None = None
-    """(m,) candidates of which a list is made while they are enough; None for all."""
+    tiers: tuple[NDArray[np.bool_], ...] = ()
+    """(m,) candidates of which a list is made while they are enough, then those of the next; all at the end."""
     trees_of_a_group: int = 1
     empty_places: int = 0
     """Places that may stay empty rather than take a second tree of a cultivar."""
@@ -97,7 +97,7 @@ class ListProblem:
             gain_worth=self.gain_worth,
             places=self.places,
             slot_worth=self.slot_worth,
-            first_choice=None if self.first_choice is None else self.first_choice[rows],
+            tiers=tuple(tier[rows] for tier in self.tiers),
             trees_of_a_group=self.trees_of_a_group,
             empty_places=self.empty_places,
             room=None if self.room is None else self.room[rows],

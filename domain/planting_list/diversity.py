@@ -1,4 +1,9 @@
-"""The best lists one after another, each different from all before it."""
+"""The best lists one after another, each different from all before it, and each of a character of its own if it can.
+
+The first is the best of all. Each further one is the best of those that keep a rule which the first does not: the best
+list for keeping, the best of new cultivars. A character that cannot be had, or that costs more of the worth than is
+asked, is passed over; where none is left the next best list is taken as it is.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -7,56 +12,107 @@ import numpy as np
 
 from domain.planting_list.choice import ListProblem
 from domain.planting_list.reduction import ReducedChoice, choose
-from domain.planting_list.solver import Budget, Listed
+from domain.planting_list.rules import Rule, unlike
+from domain.planting_list.solver import Budget
+
+
+@dataclass(frozen=True)
+class Character:
+    """What a list may be like: a rule on its freely chosen trees, and the least shares of the first list's worth."""
+
+    code: str
+    rule: Rule
+    least_worth: float
+    least_tree_worth: float = 0.0
+    """Least worth of a freely chosen tree, as a share of that of the middle one of the first list."""
 
 
 @dataclass(frozen=True)
 class BestLists:
-    """Lists, best first."""
+    """Lists, best first, and the character by whose rule each was chosen; None where it was by none."""
 
     choices: tuple[ReducedChoice, ...]
     every_tree_served: bool
     """False where no list serves every tree with pollen, and the least unserved was chosen."""
+    characters: tuple[Character | None, ...] = ()
 
 
-def best_lists(problem: ListProblem, lists: int, budget: Budget | None = None) -> BestLists:
+def best_lists(
+    problem: ListProblem, lists: int, budget: Budget | None = None, characters: Sequence[Character] = ()
+) -> BestLists:
     """Up to `lists` lists that differ pairwise in at least a third of the freely chosen trees, sports counted equal.
 
-    budget: what the search for all of them may take.
+    budget: what the search for all of them may take. characters: in the order in which they are tried.
     """
     budget = Budget() if budget is None else budget
     strict = True
-    found = _choose(problem, (), budget)
+    tiers = len(problem.tiers)
+    found, tier = _choose(problem, (), budget, tiers)
     if found is None:
         strict = False
         problem = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
-        found = _choose(problem, (), budget)
-    choices: list[ReducedChoice] = []
-    earlier: list[Listed] = []
-    while found is not None and found.choice.chosen:
-        choices.append(found)
-        if len(choices) == lists or problem.free_places < 1:
-            break
+        found, tier = _choose(problem, (), budget, tiers)
+    if found is None or not found.choice.chosen:
+        return BestLists((), strict)
+    first = found
+    choices: list[tuple[ReducedChoice, Character | None]] = [(found, None)]
+    unlike_earlier: list[Rule] = []
+    waiting = [one for one in characters if not one.rule.kept_by(first.choice.chosen, problem.fixed)]
+    of_first = [problem.tree_worth[one] for one in first.choice.chosen if not problem.fixed[one]]
+    middle = float(np.median(of_first)) if of_first else 0.0
+    while len(choices) < lists and problem.free_places >= 1:
         chosen = np.zeros(problem.size, dtype=np.bool_)
-        chosen[list(found.choice.chosen)] = True
-        earlier.append(np.isin(problem.group, problem.group[chosen & ~problem.fixed]) & ~problem.fixed)
-        found = _choose(problem, earlier, budget)
-    return BestLists(tuple(choices), strict)
+        chosen[list(choices[-1][0].choice.chosen)] = True
+        listed = np.isin(problem.group, problem.group[chosen & ~problem.fixed]) & ~problem.fixed
+        unlike_earlier.append(unlike(listed))
+        of: Character | None = None
+        found = None
+        while waiting and found is None:
+            of = waiting.pop(0)
+            good = Rule(problem.tree_worth >= of.least_tree_worth * middle, 1, 1)
+            found, _ = _choose(problem, [*unlike_earlier, of.rule, good], budget, tier)
+            if found is not None and (
+                found.choice.worth < of.least_worth * first.choice.worth
+                or len(found.choice.chosen) < len(first.choice.chosen)
+            ):
+                found = None
+        if found is None:
+            of = None
+            found, _ = _choose(problem, unlike_earlier, budget, tiers)
+        if found is None or not found.choice.chosen:
+            break
+        choices.append((found, of))
+    choices[1:] = sorted(choices[1:], key=lambda one: -one[0].choice.worth)
+    return BestLists(tuple(one for one, _ in choices), strict, tuple(of for _, of in choices))
 
 
-def _choose(problem: ListProblem, earlier: Sequence[Listed], budget: Budget) -> ReducedChoice | None:
-    """The best list of the candidates of the first choice where they are enough for one, else of all.
+def _choose(
+    problem: ListProblem, rules: Sequence[Rule], budget: Budget, deepest: int
+) -> tuple[ReducedChoice | None, int]:
+    """The best list of the candidates of the first tier that are enough for one, and the place of that tier.
 
-    Enough: a sport group for each free place, and a third of them again for each earlier list.
+    Enough: a sport group for each free place, and a third of them again for each earlier list. All candidates stand at
+    the end of the tiers. deepest: the last tier that is looked at.
     """
-    if problem.first_choice is not None:
-        rows = np.flatnonzero(problem.first_choice | problem.fixed)
-        free = problem.group[problem.first_choice & ~problem.fixed]
-        needed = problem.free_places * (1.0 + len(earlier) / 3)
-        if rows.size < problem.size and np.unique(free).size >= needed:
-            found = choose(problem.take(rows), [one[rows] for one in earlier], budget)
+    only = [rule.members for rule in rules if rule.least == rule.out_of]
+    allowed = np.logical_and.reduce(only) if only else np.ones(problem.size, dtype=np.bool_)
+    needed = problem.free_places * (1.0 + sum(rule.least < rule.out_of for rule in rules) / 3)
+    kept_rules = [rule for rule in rules if rule.least < rule.out_of]
+    for tier in range(min(deepest, len(problem.tiers)) + 1):
+        last = tier == len(problem.tiers)
+        members = allowed if last else problem.tiers[tier] & allowed
+        rows = np.flatnonzero(members | problem.fixed)
+        free = problem.group[members & ~problem.fixed]
+        if not last and np.unique(free).size < needed:
+            continue
+        if last and not only:
+            found = choose(problem, kept_rules, budget)
+        else:
+            found = choose(problem.take(rows), [rule.take(rows) for rule in kept_rules], budget)
             if found is not None:
                 chosen = tuple(rows[list(found.choice.chosen)].tolist())
                 unserved = tuple(rows[list(found.choice.unserved)].tolist())
-                return replace(found, choice=replace(found.choice, chosen=chosen, unserved=unserved))
-    return choose(problem, earlier, budget)
+                found = replace(found, choice=replace(found.choice, chosen=chosen, unserved=unserved))
+        if found is not None:
+            return found, tier
+    return None, len(problem.tiers)

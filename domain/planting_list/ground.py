@@ -19,7 +19,7 @@ from domain.ground.layout_mixed import lay_mixed
 from domain.ground.layout_rows import lay_rows
 from domain.ground.plot import Plot
 from domain.ground.plot_layouts import FIGURES as PASSAGES
-from domain.ground.room import ARC, most_in_rows, room_for
+from domain.ground.room import ARC, ARC_SEGMENTS, most_in_rows, room_for
 from domain.ground.room import Room as RoomForTrunks
 from domain.ground.simpler_outlines import simpler
 from domain.planting_list.laid_trees import Floats, LaidTrees
@@ -61,6 +61,8 @@ class Ground:
         self._dark = plot.ground.intersection(dark) if self.dark_m2 > 0.0 else None
         self._rooms: dict[tuple[float, float], RoomForTrunks] = {}
         self._holds: dict[tuple[float, float, float, bool], int] = {}
+        self._widest: dict[tuple[float, float], BaseGeometry] = {}
+        self._most: dict[tuple[float, float, float], int] = {}
         self._walls = Walls(self.whole, self._sun)
 
     @property
@@ -121,8 +123,8 @@ class Ground:
         each = [math.pi / 4 * one.spacing_m**2 + one.spacing_m * passage for one in options]
         of_crowns = max((one.spacing_m - one.spread_m) / 2 for one in free) + passage / 2
         of_trunks = max(one.spacing_m for one in free) / 2 + passage / 2
-        about = self._simpler.enclosing.buffer(of_crowns * ARC)
-        area = float(about.intersection(self._widest_region(free).buffer(of_trunks * ARC)).area)
+        about = self._simpler.enclosing.buffer(of_crowns * ARC, quad_segs=ARC_SEGMENTS)
+        area = float(about.intersection(self._widest_region(free).buffer(of_trunks * ARC, quad_segs=ARC_SEGMENTS)).area)
         return np.array([0.0 if is_flat(one) else m2 for one, m2 in zip(options, each, strict=True)]), area or 1.0
 
     def _wall_for(self, options: Sequence[TreeOption]) -> float:
@@ -132,10 +134,15 @@ class Ground:
 
     def _widest_region(self, options: Sequence[TreeOption]) -> BaseGeometry:
         """What holds the trunks of every one of these trees."""
-        spread, height = min(one.spread_m for one in options), min(one.height_m for one in options)
+        narrow = min(one.spread_m for one in options), min(one.height_m for one in options)
+        if narrow not in self._widest:
+            self._widest[narrow] = self._region_of(*narrow)
+        return self._widest[narrow]
+
+    def _region_of(self, spread_m: float, height_m: float) -> BaseGeometry:
         if self.whole is not self.plot or self._simpler.within_m:
-            return self._simpler.enclosing.buffer(-spread / 2)
-        region = room_for(self.plot, spread, height).region
+            return self._simpler.enclosing.buffer(-spread_m / 2, quad_segs=ARC_SEGMENTS)
+        region = room_for(self.plot, spread_m, height_m).region
         return region if self._dark is None else region.difference(self._dark)
 
     @property
@@ -157,8 +164,10 @@ class Ground:
         most = 0
         if free:
             least = min(one.spacing_m for one in free)
-            in_rows = most_in_rows(self._widest_region(free), least, self.passage_m)
-            most += max(in_rows, *(self.holds(one) for one in free))
+            key = (min(one.spread_m for one in free), min(one.height_m for one in free), least)
+            if key not in self._most:
+                self._most[key] = most_in_rows(self._widest_region(free), least, self.passage_m)
+            most += max(self._most[key], *(self.holds(one) for one in free))
         if flat:
             least = min(one.spacing_m for one in flat)
             narrow = min(one.spread_m for one in flat)

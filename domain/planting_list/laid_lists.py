@@ -14,7 +14,7 @@ import numpy as np
 
 from domain.planting_list.candidates import Candidates
 from domain.planting_list.choice import list_worth, unserved
-from domain.planting_list.diversity import BestLists, best_lists
+from domain.planting_list.diversity import BestLists, Character, best_lists
 from domain.planting_list.ground import Ground
 from domain.planting_list.laid_trees import LaidTrees
 from domain.planting_list.reduction import ReducedChoice
@@ -23,6 +23,9 @@ from domain.planting_list.tree_options import TreeOption
 
 ROUNDS = 4
 """Choices made before what finds no place is left out."""
+TOLERANCE_OF_LESS = 0.02
+"""Of the worth, within which a choice for less ground than there is may fall short: it is proven of that ground alone,
+so that searching on would prove nothing of the list."""
 
 
 @dataclass(frozen=True)
@@ -36,16 +39,17 @@ class LaidLists:
     bound: float | None
 
 
-def laid_lists(found: Candidates, ground: Ground, lists: int) -> LaidLists:
-    """Choose and lay out. The candidates know the ground."""
+def laid_lists(found: Candidates, ground: Ground, lists: int, characters: Sequence[Character] = ()) -> LaidLists:
+    """Choose and lay out. The candidates know the ground. characters: what lists after the first may be like."""
     problem = found.problem
     assert problem.room is not None  # the candidates know the ground
     best = BestLists((), True)
     stands: list[tuple[int, ...]] = []
     layouts: tuple[LaidTrees, ...] = ()
     budget = Budget()
+    wanted = lists
     for attempt in range(ROUNDS):
-        best = best_lists(problem, lists, budget)
+        best = best_lists(problem, wanted, budget.take_half(), characters)
         stands = [trees_of(found, one.choice.chosen) for one in best.choices]
         layouts = tuple(ground.lay(_options(found, trees)) for trees in stands)
         used = [
@@ -53,19 +57,24 @@ def laid_lists(found: Candidates, ground: Ground, lists: int) -> LaidLists:
             for one, laid in zip(best.choices, layouts, strict=True)
             if not laid.placed.all()
         ]
-        if not used or attempt == ROUNDS - 1:
+        if wanted == lists and (not used or attempt > 0):
             break
-        problem = replace(problem, ground=min(used))
+        # One list alone is laid out to find for how much ground to choose; the others are chosen when that is known.
+        wanted = lists if not used or attempt == ROUNDS - 2 else 1
+        if not used:
+            continue
+        problem = replace(problem, ground=min(used), tolerance=max(problem.tolerance, TOLERANCE_OF_LESS))
     full = problem.ground >= found.problem.ground  # what is best of less ground is proven of that alone
     choices = [one if full else replace(one, choice=replace(one.choice, proven=False)) for one in best.choices]
     sunny = [ground.with_sun(laid, _options(found, trees)) for trees, laid in zip(stands, layouts, strict=True)]
-    kept = [_placed(found, one, trees, laid) for one, trees, laid in zip(choices, stands, sunny, strict=True)]
-    kept = sorted((one for one in kept if one[0].choice.chosen), key=lambda one: -one[0].choice.worth)
+    placed = [_placed(found, one, trees, laid) for one, trees, laid in zip(choices, stands, sunny, strict=True)]
+    of = {id(one[0]): character for one, character in zip(placed, best.characters, strict=True)}
+    kept = sorted((one for one in placed if one[0].choice.chosen), key=lambda one: -one[0].choice.worth)
     if not kept:
         return LaidLists(BestLists((), best.every_tree_served), (), (), None)
     bound = _bound(found, ground, best.every_tree_served)
     bound = max(kept[0][0].choice.worth, bound if bound is not None else kept[0][0].choice.bound)
-    told = BestLists(tuple(one for one, _, _ in kept), best.every_tree_served)
+    told = BestLists(tuple(one for one, _, _ in kept), best.every_tree_served, tuple(of[id(one)] for one, *_ in kept))
     return LaidLists(told, tuple(laid for _, _, laid in kept), tuple(trees for _, trees, _ in kept), bound)
 
 

@@ -13,6 +13,7 @@ from domain.planting_list.ground import Ground
 from domain.planting_list.list_answer import Limit, LimitCode, LimitSentenceCode, Relax, RelaxCode
 from domain.planting_list.wishes import Wishes
 from domain.tables.words import Sentence, Value, say
+from domain.traits.fruit_wishes import wished
 
 NAMED = 3
 TOLD_WALL_M = 1.0
@@ -33,6 +34,10 @@ _LEAVES_OUT: dict[str, tuple[LimitCode, LimitSentenceCode, LimitSentenceCode, Re
 """What each limit on the choice leaves out, in words for few and for more than are named, and what to relax."""
 
 
+_WISH: tuple[LimitCode, LimitSentenceCode, LimitSentenceCode, RelaxCode]
+_WISH = ("wishes", "wish_leaves_out", "wish_leaves_out_more", "relax_wish")
+
+
 def limits(
     wishes: Wishes, found: Candidates, best: BestLists | None, ground: Ground | None = None, trees: int = 0
 ) -> tuple[Limit, ...]:
@@ -46,16 +51,36 @@ def limits(
     usual = _usual_worth(wishes, found, listed, value)
     binding = [*_of_space(wishes, listed, ground, trees), *_of_climate(found)]
     chosen = found.problem.group[list(listed)]
-    for limit, (code, few, many, relax) in _LEAVES_OUT.items():
+    leaves_out = _LEAVES_OUT | {wish: _WISH for wish in wished(wishes.fruit) if wish not in _LEAVES_OUT}
+    for limit, (code, few, many, relax) in leaves_out.items():
+        if limit not in found.admission.by_limit:
+            continue
         kept_out = np.flatnonzero(_kept_out(found, limit) & (value > usual) & ~np.isin(found.groups, chosen))
         if kept_out.size == 0:
             continue
         rows = _one_of_each_group(found, kept_out[np.argsort(-value[kept_out], kind="stable")])
         more = len(rows) - NAMED
-        told = _named(found, rows[:NAMED])
+        told = _named(found, rows[:NAMED]) | ({"wish": limit} if code == "wishes" else {})
         said = say(many, **told, more=more) if more > 0 else say(few, **told)
         binding.append(_limit(code, said, say(relax, **told)))
-    return (*binding, *_of_pollen(wishes, found, best), *_of_lists(wishes, best))
+    said_so_far = (*binding, *_of_pollen(wishes, found, best), *_of_lists(wishes, best))
+    return said_so_far if listed else (*said_so_far, *_of_no_list(wishes, found, said_so_far))
+
+
+def _of_no_list(wishes: Wishes, found: Candidates, told: Sequence[Limit]) -> list[Limit]:
+    """Why there is no list, where no limit by itself is the reason: sports that must stand together, or all at once."""
+    rows = [found.sited.row[cultivar_id] for cultivar_id in wishes.must_include]
+    groups = [int(found.groups[row]) for row in rows]
+    kin = [row for row, group in zip(rows, groups, strict=True) if groups.count(group) > 1]
+    if kin:
+        return [_limit("space", say("one_cultivar_twice", **_named(found, kin)), say("relax_one_of_them"))]
+    if told:
+        return []
+    admitted = found.admission
+    if not admitted.free.any():
+        some = [name for name, allowed in admitted.by_limit.items() if not (allowed | ~admitted.eligible).all()]
+        return [_limit("wishes", say("nothing_keeps_all", limits=tuple(some)), say("relax_some_wish"))]
+    return [_limit("pollination", say("sources_too_few"), say("relax_pollination"))]
 
 
 def _limit(limit: LimitCode, said: Sentence, relax: Sentence) -> Limit:

@@ -14,13 +14,16 @@ from domain.pollination.compatibility import Compatibility, Pollen
 from domain.pollination.pairs import Reason, Verdict
 from domain.suitability.factors import FactorCode
 from domain.suitability.factors import Verdict as SiteVerdict
+from domain.suitability.to_mind import ToMind
 from domain.tables.words import Sentence
+from domain.traits.fruit_like import FruitLike
+from domain.traits.fruit_wishes import WishMet
 from domain.trees.training import Training
 from domain.trees.tree_size import TreeSize
 from domain.trees.upkeep import Upkeep
 
 LimitCode = Literal[
-    "space", "climate", "tree_size", "available", "excluded", "uses", "picking_window", "pollination", "lists"
+    "space", "climate", "tree_size", "available", "excluded", "uses", "wishes", "picking_window", "pollination", "lists"
 ]
 
 LimitSentenceCode = Literal[
@@ -35,6 +38,11 @@ LimitSentenceCode = Literal[
     "tree_size_leaves_out_more",
     "picking_window_leaves_out",
     "picking_window_leaves_out_more",
+    "wish_leaves_out",
+    "wish_leaves_out_more",
+    "nothing_keeps_all",
+    "one_cultivar_twice",
+    "sources_too_few",
     "ground_holds_no_tree",
     "walls_hold_no_tree",
     "ground_holds_not_what_must_be",
@@ -55,6 +63,9 @@ RelaxCode = Literal[
     "relax_uses",
     "relax_tree_size",
     "relax_picking_window",
+    "relax_wish",
+    "relax_some_wish",
+    "relax_one_of_them",
     "relax_ground",
     "relax_ground_by_walls",
     "relax_walls",
@@ -83,6 +94,7 @@ ListReasonCode = Literal[
     "uses_served",
     "uses_served_in_part",
     "uses_not_served",
+    "wish_not_known_of",
     "air_between_crowns",
     "cultivars_stand_twice",
     "cultivars_stand_in_groups",
@@ -90,6 +102,22 @@ ListReasonCode = Literal[
     "holds_worth_trying",
     "standing_trees_served",
     "standing_trees_not_served",
+]
+
+CharacterCode = Literal[
+    "best_here",
+    "least_bad_here",
+    "for_keeping",
+    "tried_near_by",
+    "of_new_cultivars",
+    "soundest_unsprayed",
+    "of_early_fruit",
+    "of_old_cultivars",
+    "aromatic",
+    "sweet",
+    "sharp",
+    "another_choice",
+    "fewer_or_more_trees",
 ]
 
 StandingCode = Literal[
@@ -119,6 +147,19 @@ class ListReason(Sentence, frozen=True, kw_only=True):
     """Why a list was chosen, or what is to be known of it."""
 
     code: ListReasonCode
+
+
+class ListCharacter(Sentence, frozen=True, kw_only=True):
+    """What a list is like beside the others.
+
+    `best_possible_value` is proven, null on a plot: no list of this character, unlike the lists before it, is worth
+    more.
+    """
+
+    code: CharacterCode
+    best_possible_value: float | None
+    also: tuple[CharacterCode, ...] = ()
+    """What else holds of its trees: characters that it has without having been chosen for them."""
 
 
 class Served(Sentence, frozen=True, kw_only=True):
@@ -181,6 +222,7 @@ class PlantedTree(msgspec.Struct, frozen=True, kw_only=True):
     `rootstock`, `tree_form`, `size` and `spacing_m` are those of the tree to buy and train: null only where no
     rootstock of known size can be had. `place` is null where the space is a number of trees.
     `asked` is the spelling of the request, `sold_as` the trade designations; `uses` is null where no source tells.
+    `wishes`: which of the wishes for the fruit it has, as far as a source says.
     """
 
     cultivar: str
@@ -188,6 +230,8 @@ class PlantedTree(msgspec.Struct, frozen=True, kw_only=True):
     asked: str | None
     sold_as: tuple[str, ...]
     uses: tuple[str, ...] | None
+    fruit: FruitLike
+    wishes: tuple[WishMet, ...]
     chosen: Literal["freely", "must_include"]
     verdict: SiteVerdict
     rank_value: float | None
@@ -265,6 +309,7 @@ class PlantingList(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     rank: int
+    character: ListCharacter
     verdict: SiteVerdict
     value: float
     years_with_no_crop_in_ten: float | None
@@ -276,6 +321,7 @@ class PlantingList(msgspec.Struct, frozen=True, kw_only=True):
     upkeep: Upkeep | None
     layout: ListLayout | None
     why: tuple[ListReason, ...]
+    to_mind: tuple[ToMind, ...] = ()
 
 
 class Limit(Sentence, frozen=True, kw_only=True):
@@ -320,4 +366,5 @@ class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Sentence, ...]
     worth_finding_out: tuple[Sentence, ...]
+    to_mind: tuple[ToMind, ...]
     cautions: tuple[Caution, ...]

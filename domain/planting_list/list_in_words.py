@@ -13,6 +13,7 @@ from domain.planting_list.candidates import Candidates, uses_of
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_answer import (
+    ListCharacter,
     ListReason,
     ListReasonCode,
     NamedCultivar,
@@ -45,6 +46,8 @@ from domain.suitability.factors import Verdict
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.words import Value, say
+from domain.traits.fruit_like import fruit_like
+from domain.traits.fruit_wishes import Met, WishCode, WishMet, wished, wishes_met
 from domain.trees.upkeep import without_crop
 
 
@@ -79,7 +82,7 @@ class ListInWords:
         self.pollinated = self._pollinated()
         self._partners_of: dict[int, tuple[PollinationPartner, ...]] = {}
 
-    def in_words(self, rank: int, worth: float) -> PlantingList:
+    def in_words(self, rank: int, worth: float, like: ListCharacter) -> PlantingList:
         """The list as it is answered."""
         fruit = [one for one, row in enumerate(self.row) if not for_pollen_alone(self.sited.cultivars[row])]
         years = crop_years(self.sited.crop_chance[self.row][fruit], self.pollinated[fruit]) if fruit else None
@@ -93,6 +96,7 @@ class ListInWords:
         order = sorted(range(len(self.trees)), key=self._pick_order)
         return PlantingList(
             rank=rank,
+            character=like,
             verdict=verdict,
             value=round(worth / POINTS, 4),
             years_with_no_crop_in_ten=None if years is None else round(years.none, 1),
@@ -105,6 +109,10 @@ class ListInWords:
             layout=self.laid.layout,
             why=tuple(self._why(verdict, years, picking, suggested, standing)),
         )
+
+    def _wishes_met(self, row: int) -> dict[WishCode, Met]:
+        cultivar = self.sited.cultivars[row]
+        return wishes_met(cultivar, self.wishes.fruit, self.sited.told.get(cultivar.id, frozenset()))
 
     def _pick_order(self, one: int) -> tuple[float, str]:
         first = float(self.sited.harvest_first[self.row[one]])
@@ -137,6 +145,8 @@ class ListInWords:
             asked=self.wishes.spelled.get(cultivar.id),
             sold_as=tuple(alias.name for alias in cultivar.aliases if alias.kind == "trade_designation"),
             uses=tuple(cultivar.findings["uses"].value.split()) if "uses" in cultivar.findings else None,
+            fruit=fruit_like(cultivar),
+            wishes=tuple(WishMet(wish=wish, met=has) for wish, has in self._wishes_met(row).items()),
             chosen="must_include" if position in self.fixed else "freely",
             verdict=verdict,
             rank_value=round(float(self.sited.rank_value[row]), 4) if known else None,
@@ -290,6 +300,7 @@ class ListInWords:
         found += self._why_trying()
         if self.wishes.uses and verdict != "not_here":
             found.append(self._why_uses())
+        found += self._why_wishes()
         if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
             found.append(_reason("air_between_crowns", air_m=self.wishes.air_m))
         each = self.wishes.trees_of_each
@@ -314,6 +325,18 @@ class ListInWords:
         cultivars = [self.sited.cultivars[row] for row in trying]
         names, ids = tuple(one.name for one in cultivars), tuple(one.id for one in cultivars)
         return [_reason("holds_worth_trying", cultivars=names, ids=ids)]
+
+    def _why_wishes(self) -> list[ListReason]:
+        """Of whom it is not known whether it is as wished: told of each wish, and of uses too."""
+        rows = [row for row in dict.fromkeys(self.row) if not for_pollen_alone(self.sited.cultivars[row])]
+        met = {row: self._wishes_met(row) for row in rows}
+        found = []
+        for wish in wished(self.wishes.fruit):
+            unknown = [self.sited.cultivars[row] for row in rows if met[row][wish] == "not_known"]
+            if unknown:
+                names, ids = tuple(one.name for one in unknown), tuple(one.id for one in unknown)
+                found.append(_reason("wish_not_known_of", wish=wish, cultivars=names, ids=ids))
+        return found
 
     def _why_uses(self) -> ListReason:
         asked = self.wishes.uses

@@ -16,6 +16,7 @@ from domain.ground.standing_tree import StandingCultivar, StandingTree
 from domain.site_climate.site import MonthDay, Site
 from domain.suitability.suitability_request import CultivarName, HowUnknown, WarmerBy, Weight, Weights
 from domain.tables.parameters import figures
+from domain.traits.fruit_wishes import FruitWanted
 from domain.trees.tree_size import Soil
 
 MOST_TREES = 400
@@ -37,8 +38,6 @@ FIGURES = figures("planting_list", "list_request", UsualListFigures)
 MOST_LISTS = 5
 MOST_NAMES = 500
 
-Use = Literal["dessert", "cooking", "cider", "drying", "juice"]
-USES: tuple[Use, ...] = ("dessert", "cooking", "cider", "drying", "juice")
 Neighbourhood = Literal["isolated", "unknown", "settled"]
 
 Stand = Literal["ground", "pots", "fence"]
@@ -78,10 +77,9 @@ class Space(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     soil: Annotated[Soil, Meta(description="fertile, average or poor (shallow, dry, sandy).")] = "average"
 
 
-class Wanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """What the fruit is for, when it should ripen, and how the trees should be."""
+class Wanted(FruitWanted, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What the fruit is for and should be like, when it should ripen, and how the trees should be."""
 
-    uses: Annotated[list[Use], Meta(max_length=len(USES), description="Each use should be served by a tree.")] = []
     first_ripe: (
         Annotated[MonthDay, Meta(description="Nothing that is picked before is planted.", examples=["08-20"])] | None
     ) = None
@@ -92,6 +90,12 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
         Annotated[float, Meta(ge=1, le=12, description="Height to which trees are to be kept, m.", examples=[2.5])]
         | None
     ) = None
+    forms: Annotated[
+        list[Annotated[str, Meta(min_length=1, max_length=60)]],
+        Meta(
+            max_length=8, description="Names or ids of tree forms, any of which will do.", examples=[["half-standard"]]
+        ),
+    ] = []  # noqa: RUF012 - a struct copies its defaults, as its base does where the check knows it for one
     no_ladder: Annotated[bool, Meta(description="True: every tree is picked and pruned from the ground.")] = False
     no_pruning: Annotated[bool, Meta(description="True: nobody will prune.")] = False
     most_trees: (
@@ -104,7 +108,7 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     no_spray: Annotated[bool, Meta(description="True: sound fruit without spraying counts for more.")] = False
     must_include: Annotated[
         list[CultivarName], Meta(max_length=MOST_CULTIVARS, description="Planted whatever is thought of them here.")
-    ] = []
+    ] = []  # noqa: RUF012 - a struct copies its defaults, as its base does where the check knows it for one
 
 
 class NearbyPollen(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

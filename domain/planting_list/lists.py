@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
 from domain.planting_list.candidates import Candidates, candidates
+from domain.planting_list.characters import characters, kinds, rules
 from domain.planting_list.choice import POINTS
 from domain.planting_list.diversity import BestLists, best_lists
 from domain.planting_list.ground import Ground
@@ -17,7 +18,7 @@ from domain.planting_list.laid_lists import laid_lists, trees_of
 from domain.planting_list.laid_trees import FIGURES as GROUND
 from domain.planting_list.laid_trees import LaidTrees
 from domain.planting_list.limits import limits
-from domain.planting_list.list_answer import AdvisedAgainst, PlantingList, PlantingLists, Search
+from domain.planting_list.list_answer import AdvisedAgainst, ListCharacter, PlantingList, PlantingLists, Search
 from domain.planting_list.list_in_words import ListInWords
 from domain.planting_list.list_request import Stand
 from domain.planting_list.trees_at_site import SitedCultivars
@@ -40,27 +41,35 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     ground = None if plot is None else Ground(plot, stand_of(wished.trees), wished.room.tree_count, wished.sun_hours)
     found = candidates(wished, sited, by_id, groups, ground)
     taken: tuple[Assumption, ...] = ()
-    if ground is not None and _few_find_room(found) and stand_of(wished.trees) == "ground" and ground.wall_m:
+    free = stand_of(wished.trees) == "ground" and not wished.trees.forms
+    if ground is not None and _few_find_room(found) and free and ground.wall_m:
         wished = replace(wished, trees=msgspec.structs.replace(wished.trees, against_fence=True))
         trained = candidates(wished, sited, by_id, groups, ground)
         if not _few_find_room(trained):
             found, taken = trained, (assume("space.stand", "fence_where_free_trees_do_not_fit", "fence"),)
     wished = found.wishes
+    every = () if found.admission.least_bad else kinds(sited, found.admission.suited & found.admission.eligible)
+    offered = rules(every, found.pool[found.planted], found.problem.fixed)
     layouts: Sequence[LaidTrees | None]
     stands: Sequence[tuple[int, ...]]
     if found.problem.places == 0:
         best, layouts, stands, bound = None, (), (), None
     elif ground is None:
-        best = best_lists(found.problem, wished.lists)
+        best = best_lists(found.problem, wished.lists, None, offered)
         layouts = [None] * len(best.choices)
         stands = [trees_of(found, one.choice.chosen) for one in best.choices]
         bound = max((one.choice.bound for one in best.choices), default=None)
     else:
-        laid = laid_lists(found, ground, wished.lists)
+        laid = laid_lists(found, ground, wished.lists, offered)
         best, layouts, stands, bound = laid.best, laid.layouts, laid.trees, laid.bound
     choices = () if best is None else best.choices
+    of = [] if best is None else [None if one is None else one.code for one in best.characters]
+    rows = [found.pool[found.planted[list(trees)]].tolist() for trees in stands]
+    likes = characters(sited, every, of, rows)
     told = tuple(
-        ListInWords(wished, found, trees, laid_out(ground, found, trees, layout)).in_words(rank, one.choice.worth)
+        ListInWords(wished, found, trees, laid_out(ground, found, trees, layout)).in_words(
+            rank, one.choice.worth, _bounded(likes[rank - 1], one.choice.bound if ground is None else None)
+        )
         for rank, (one, trees, layout) in enumerate(zip(choices, stands, layouts, strict=True), start=1)
     )
     return PlantingLists(
@@ -76,8 +85,14 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
         assumptions=(*taken, *(wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else ())),
         warnings=() if ground is None else ground.warnings,
         worth_finding_out=(),
+        to_mind=(),
         cautions=_once((*_cautions(found, best, told), *(() if ground is None else ground.cautions))),
     )
+
+
+def _bounded(like: ListCharacter, bound: float | None) -> ListCharacter:
+    """The character with what no list of it is worth more than, in points; None on a plot, where layout has a say."""
+    return msgspec.structs.replace(like, best_possible_value=None if bound is None else round(bound / POINTS, 4))
 
 
 def stand_of(trees: TreeWishes) -> Stand:

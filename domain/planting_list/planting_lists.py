@@ -1,6 +1,6 @@
 """From a request of `planting-lists` to its answer: names resolved, cultivars judged at the site, lists chosen."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 import msgspec
@@ -13,7 +13,7 @@ from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import root_injury_a_year, root_kill_c
 from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
-from domain.planting_list.list_answer import Limit, PlantingLists, Relax
+from domain.planting_list.list_answer import Limit, PlantingList, PlantingLists, Relax
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.lists import lists_for
 from domain.planting_list.pollen_donors import donors_judged
@@ -25,9 +25,11 @@ from domain.pollination.site_pairs import site_pairs
 from domain.pollination.site_windows import windows_of
 from domain.suitability import sentences
 from domain.suitability.factors import FactorCode, Verdict
+from domain.suitability.proven import distances_km
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
+from domain.suitability.to_mind import ToMind, of_cultivars, of_the_site
 from domain.suitability.verdicts import limiting_factors, verdicts
 from domain.suitability.warmer import assumed_warmer
 from domain.suitability.without_winter import site_words
@@ -37,6 +39,8 @@ from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, assume, say
 from domain.traits.catalogue import Catalogue
+from domain.traits.fruit_wishes import ToldNearBy
+from domain.traits.told_near_by import told_near_by
 from domain.traits.trait_table import TraitTable
 from domain.trees.stock_hazards import HARDINESS_CLASSES, RootInjury
 
@@ -50,6 +54,7 @@ class SiteWishFigures(msgspec.Struct, frozen=True):
     aphid_winter_from_c: float
     aphid_summer_from_c: float
     dry_rain_days: float
+    unwatered_rain_days: float
     hot_days: float
 
 
@@ -69,15 +74,16 @@ def planting_lists(
     `wishes` of the request, where they have been resolved already.
     """
     injury = root_injury(conditions)
-    wished = wishes(request, catalogue.tables.names) if wished is None else wished
+    wished = wishes(request, catalogue.tables.names, catalogue.tables.cultivars) if wished is None else wished
     wished = _as_the_site_asks(wished, request, conditions, injury)
     traits = plantable(catalogue, wished.named)
-    sited = sited_cultivars(traits, conditions, wished.weights)
+    sited = sited_cultivars(traits, conditions, wished.weights, no_spray=wished.no_spray)
+    sited = replace(sited, told=told_here(catalogue, conditions))
     if not conditions.years.without_winter:
         sited = replace(sited, pairs=site_pairs(catalogue, conditions, traits))
-    taken = _roots(injury)
+    taken = (*_roots(injury), *_watering(request, conditions))
     if warmer is not None and request.warmer_by_c is not None:
-        sited = holding(sited, sited_cultivars(traits, warmer, wished.weights))
+        sited = holding(sited, sited_cultivars(traits, warmer, wished.weights, no_spray=wished.no_spray))
         taken = (assumed_warmer(request.warmer_by_c), *taken)
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
@@ -100,8 +106,17 @@ def planting_lists(
             *worth_finding_out(request.site, conditions, traits, wished.weights, catalogue.is_advised(traits)),
             *unknown,
         ),
+        planting_lists=tuple(
+            msgspec.structs.replace(one, to_mind=_of_trees(one, conditions, catalogue)) for one in answer.planting_lists
+        ),
+        to_mind=of_the_site(conditions, site_fit(conditions, traits).site_frost, ground),
         cautions=(*answer.cautions, *told),
     )
+
+
+def _of_trees(one: PlantingList, conditions: SiteConditions, catalogue: Catalogue) -> tuple[ToMind, ...]:
+    """What the cultivars of a list ask here."""
+    return of_cultivars(conditions, [catalogue.tables.by_id[tree.id] for tree in one.trees])
 
 
 def _of_winter(conditions: SiteConditions) -> tuple[Limit, ...]:
@@ -137,6 +152,19 @@ def _roots(injury: RootInjury) -> tuple[Assumption, ...]:
     return (assume("available", "tender_roots_freeze", winters=10.0 * injury[-1]),)
 
 
+def _unwatered(request: PlantingListsRequest) -> bool:
+    """Whether the caller says that nobody waters grown trees."""
+    return request.site.ground is not None and request.site.ground.irrigated is False
+
+
+def _watering(request: PlantingListsRequest, conditions: SiteConditions) -> tuple[Assumption, ...]:
+    """What is taken for granted where summers are so dry that apples are grown with water or not at all."""
+    ground, days = request.site.ground, conditions.years.rain_days_growing_season
+    if days >= FIGURES.dry_rain_days or (ground is not None and ground.irrigated is not None):
+        return ()
+    return (assume("site.ground.irrigated", "trees_are_watered", True, days=days),)
+
+
 def _as_the_site_asks(
     wished: Wishes, request: PlantingListsRequest, conditions: SiteConditions, injury: RootInjury
 ) -> Wishes:
@@ -154,7 +182,7 @@ def _as_the_site_asks(
         root_injury=injury if cold else None,
         fire_blight=round(conditions.pressure["fire_blight"], 1),
         woolly_aphid=mild and conditions.summer.summer_c >= FIGURES.aphid_summer_from_c,
-        drought=conditions.years.rain_days_growing_season < FIGURES.dry_rain_days,
+        drought=_unwatered(request) and conditions.years.rain_days_growing_season < FIGURES.unwatered_rain_days,
         heat=conditions.very_hot_days >= FIGURES.hot_days,
     )
     return replace(wished, trees=msgspec.structs.replace(wished.trees, hazards=here), rootstocks=stocks)
@@ -171,10 +199,23 @@ def plantable(catalogue: Catalogue, named: Collection[str]) -> TraitTable:
     )
 
 
-def sited_cultivars(traits: TraitTable, conditions: SiteConditions, weights: Weights) -> SitedCultivars:
-    """Cultivars judged at the site."""
+def told_here(catalogue: Catalogue, conditions: SiteConditions) -> Mapping[str, frozenset[ToldNearBy]]:
+    """What sources tell of cultivars near the site, kept with it."""
+    witnesses, years = catalogue.traits.witnesses, conditions.years
+
+    def made() -> Mapping[str, frozenset[ToldNearBy]]:
+        km = distances_km(witnesses.on_earth, years.latitude, years.longitude)
+        return told_near_by(catalogue.tables.witnesses, witnesses, km)
+
+    return conditions.kept.get("told_near_by", None, made)
+
+
+def sited_cultivars(
+    traits: TraitTable, conditions: SiteConditions, weights: Weights, *, no_spray: bool = False
+) -> SitedCultivars:
+    """Cultivars judged at the site. no_spray: whether what disease does to unsprayed fruit counts in the verdict."""
     fit = site_fit(conditions, traits)
-    judged, limiting = verdicts(fit), limiting_factors(fit)
+    judged, limiting = verdicts(fit, no_spray=no_spray), limiting_factors(fit, no_spray=no_spray)
     windows = windows_of(conditions, traits)
     if conditions.years.without_winter:  # no crop can be counted on, and no bloom but that of a told stripping
         judged, limiting = ["not_here"] * len(judged), ["winter_chill"] * len(limiting)

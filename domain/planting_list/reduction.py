@@ -17,7 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.planting_list.choice import ListProblem, unserved
-from domain.planting_list.solver import Budget, Choice, Listed, Relaxation, relax, solve
+from domain.planting_list.rules import Rule
+from domain.planting_list.solver import Budget, Choice, Relaxation, relax, solve
 
 FIRST_LOOK = 20
 """Candidates beside twice the places among which a first list is sought; changes the speed only."""
@@ -37,7 +38,7 @@ class ReducedChoice:
     kept: int
 
 
-def choose(problem: ListProblem, earlier: Sequence[Listed] = (), budget: Budget | None = None) -> ReducedChoice | None:
+def choose(problem: ListProblem, rules: Sequence[Rule] = (), budget: Budget | None = None) -> ReducedChoice | None:
     """The best list of the problem, proven over all its candidates; None if no list that keeps its rules is found.
 
     Where more candidates could be part of a best list than one search takes, or the budget ends, the list is the best
@@ -46,13 +47,13 @@ def choose(problem: ListProblem, earlier: Sequence[Listed] = (), budget: Budget 
     budget = Budget() if budget is None else budget
     possible = np.flatnonzero(~_hopeless(problem))
     settled = _settled(problem.take(possible))
-    listed = [one[possible] for one in earlier]
-    relaxation = relax(settled, listed)
+    kept_rules = [rule.take(possible) for rule in rules]
+    relaxation = relax(settled, kept_rules)
     if relaxation is None:
         return None
     price = np.where(settled.fixed, np.inf, relaxation.price)
     looked = np.sort(np.argsort(-price, kind="stable")[: 2 * settled.places + FIRST_LOOK])
-    found = _solve_among(settled, looked, listed, budget)
+    found = _solve_among(settled, looked, kept_rules, budget)
     kept = np.arange(settled.size)
     if found is not None:
         enough = found.worth - MARGIN_POINTS + settled.tolerance * abs(found.worth)
@@ -60,7 +61,7 @@ def choose(problem: ListProblem, earlier: Sequence[Listed] = (), budget: Budget 
         if found.proven and relaxation.bound <= enough:
             kept = looked
     if found is None or not found.proven or not np.isin(kept, looked).all():
-        found = _searched_further(settled, kept, listed, budget, first=found, relaxation=relaxation)
+        found = _searched_further(settled, kept, kept_rules, budget, first=found, relaxation=relaxation)
     if found is None:
         return None
     chosen = tuple(possible[list(found.chosen)].tolist())
@@ -90,7 +91,7 @@ def _settled(problem: ListProblem) -> ListProblem:
 def _searched_further(
     problem: ListProblem,
     kept: NDArray[np.intp],
-    earlier: Sequence[Listed],
+    rules: Sequence[Rule],
     budget: Budget,
     *,
     first: Choice | None,
@@ -101,7 +102,7 @@ def _searched_further(
     if kept.size > MOST_SEARCHED:
         price = np.where(problem.fixed, np.inf, relaxation.price)[kept]
         searched = np.sort(kept[np.argsort(-price, kind="stable")[:MOST_SEARCHED]])
-    found = first if first is not None and budget.spent else _solve_among(problem, searched, earlier, budget)
+    found = first if first is not None and budget.spent else _solve_among(problem, searched, rules, budget)
     if found is None or (first is not None and first.worth > found.worth):
         found = first
     if found is None or (searched is kept and found is not first):
@@ -112,8 +113,6 @@ def _searched_further(
     return replace(found, bound=bound, proven=bound < enough)
 
 
-def _solve_among(
-    problem: ListProblem, rows: NDArray[np.intp], earlier: Sequence[Listed], budget: Budget
-) -> Choice | None:
-    found = solve(problem.take(rows), [one[rows] for one in earlier], budget)
+def _solve_among(problem: ListProblem, rows: NDArray[np.intp], rules: Sequence[Rule], budget: Budget) -> Choice | None:
+    found = solve(problem.take(rows), [rule.take(rows) for rule in rules], budget)
     return None if found is None else replace(found, chosen=tuple(rows[list(found.chosen)].tolist()))

@@ -7,28 +7,29 @@ but x are continuous and end at whole numbers by themselves, since worth is conc
 The search is bounded in nodes and not in seconds, so that equal requests get equal answers on any machine.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import highspy
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.planting_list.choice import ListProblem, list_worth, unserved
+from domain.planting_list.rules import Rule
 
-MOST_NODES = 400
+MOST_NODES = 120
 """Nodes of the search for all lists of a request together; ordinary requests take 1 to 110."""
-MOST_ITERATIONS = 60_000
+MOST_ITERATIONS = 8_000
 """Steps of the simplex method for all lists together, after which only one node of each search is looked at; ordinary
-requests take 10 to 10,000."""
+requests take 10 to 5,000."""
+LOOKS_WITH_A_LIST, MOST_LOOKS = 20, 60
+"""How often the solver looks up, where the budget is spent, before it ends with the list it has, and without one."""
 MOST_ROUNDS = 25
 """Rounds in which rows on pollen are added to the relaxation; any number of them gives a valid bound."""
 
 _Floats = NDArray[np.float64]
-
-Listed = NDArray[np.bool_]
-"""(m,) whether a candidate belongs to a sport group freely chosen in an earlier list: at least a third of the freely
-chosen trees of the next list must not."""
 
 
 @dataclass(frozen=True)
@@ -115,22 +116,30 @@ class Budget:
     nodes: int = MOST_NODES
     iterations: int = MOST_ITERATIONS
 
+    def take_half(self) -> "Budget":
+        """Half of what is left, taken from it: for a search that may have to be made again for less ground."""
+        half = Budget(self.nodes - self.nodes // 2, self.iterations - self.iterations // 2)
+        self.nodes, self.iterations = self.nodes - half.nodes, self.iterations - half.iterations
+        return half
+
     @property
     def spent(self) -> bool:
         """Whether a search may look at its first node only."""
         return self.nodes <= 1 or self.iterations <= 0
 
 
-def solve(problem: ListProblem, earlier: Sequence[Listed] = (), budget: Budget | None = None) -> Choice | None:
+def solve(problem: ListProblem, rules: Sequence[Rule] = (), budget: Budget | None = None) -> Choice | None:
     """The best list of the problem, proven unless the budget ends; None if no list that keeps its rules is found."""
     if not _enough(problem):
         return None
     budget = Budget() if budget is None else budget
-    model = _model(problem, earlier)
+    model = _model(problem, rules)
     for tree in np.flatnonzero(problem.shortfall > 0).tolist():
         model.add_pollen_row(tree)
     solver = model.solver(whole=True)
     solver.setOptionValue("mip_max_nodes", 1 if budget.spent else budget.nodes)
+    if budget.spent:
+        _end_soon(solver)
     _run(solver)
     budget.nodes -= max(int(solver.getInfo().mip_node_count), 0)
     budget.iterations -= max(int(solver.getInfo().simplex_iteration_count), 0)
@@ -145,14 +154,14 @@ def solve(problem: ListProblem, earlier: Sequence[Listed] = (), budget: Budget |
     return Choice(chosen, tuple(unserved(problem, chosen)), worth, bound, proven)
 
 
-def relax(problem: ListProblem, earlier: Sequence[Listed] = ()) -> Relaxation | None:
+def relax(problem: ListProblem, rules: Sequence[Rule] = ()) -> Relaxation | None:
     """Bound and prices with trees in fractions; None if even then no list keeps the rules.
 
     Rows on pollen are added only where a solution breaks them; the bound is valid with any part of them.
     """
     if not _enough(problem):
         return None
-    model = _model(problem, earlier)
+    model = _model(problem, rules)
     needs = problem.shortfall > 0
     source = np.where(problem.must_be_served[:, None], problem.serves, problem.pollen)
     found: Relaxation | None = None
@@ -180,7 +189,7 @@ def _enough(problem: ListProblem) -> bool:
     return problem.free_places >= 0 and problem.places - problem.empty_places <= problem.size
 
 
-def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
+def _model(problem: ListProblem, rules: Sequence[Rule]) -> _Model:
     """All but the rows on pollen."""
     size, slots, gains = problem.size, problem.season.shape[1], problem.gains.shape[1]
     soft = np.flatnonzero((problem.shortfall > 0) & ~problem.must_be_served)
@@ -208,9 +217,10 @@ def _model(problem: ListProblem, earlier: Sequence[Listed]) -> _Model:
         model.add(0.0, np.inf, (np.flatnonzero(problem.season[:, slot]), 1.0), ([u + slot, v + slot], -1.0))
     for gain in range(gains):
         model.add(0.0, np.inf, (np.flatnonzero(problem.gains[:, gain]), 1.0), ([w + gain], -1.0))
-    for listed in earlier:  # at most two thirds are shared: 3 x shared <= 2 x freely chosen
+    for rule in rules:  # out_of x members >= least x freely chosen
         free = ~problem.fixed
-        model.add(-np.inf, 0.0, (np.flatnonzero(listed & free), 1.0), (np.flatnonzero(~listed & free), -2.0))
+        members, others = np.flatnonzero(rule.members & free), np.flatnonzero(~rule.members & free)
+        model.add(0.0, np.inf, (members, float(rule.out_of - rule.least)), (others, -float(rule.least)))
     return model
 
 
@@ -239,3 +249,20 @@ def _run(solver: highspy.Highs) -> None:
     """Solve; RuntimeError where the solver fails, which says nothing about whether a list exists."""
     if solver.run() == highspy.HighsStatus.kError:
         raise RuntimeError("the solver failed")
+
+
+def _end_soon(solver: highspy.Highs) -> None:
+    """End a search that the budget allows no more than a look: with the first list, or after some more looks without.
+
+    The solver looks up at the same places of its work on any machine. A bound of one node does not do: that of some
+    models takes as long as a hundred of others.
+    """
+    looks = 0
+
+    def look(event: Any) -> None:
+        nonlocal looks
+        looks += 1
+        if looks >= (LOOKS_WITH_A_LIST if math.isfinite(event.data_out.mip_primal_bound) else MOST_LOOKS):
+            event.interrupt()
+
+    solver.cbMipInterrupt += look

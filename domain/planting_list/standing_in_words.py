@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
+import msgspec
 import numpy as np
 from msgspec.structs import asdict
 
@@ -9,11 +10,19 @@ from domain.planting_list.candidates import Candidates
 from domain.planting_list.list_answer import NamedCultivar, StandingCode, StandingSaid, StandingServed
 from domain.planting_list.trees_around import Wanting
 from domain.pollination.pairs import FIGURES as PAIRS
+from domain.tables.parameters import figures
 from domain.tables.words import Value, say
 
 MOST_NAMED = 3
-HELPS = 0.05
-"""Least change of the chance that is told as help."""
+
+
+class HelpFigures(msgspec.Struct, frozen=True):
+    """Least change of the chance of pollen that is told as help."""
+
+    helps: float
+
+
+FIGURES = figures("planting_list", "standing_in_words", HelpFigures)
 
 
 def standing_served(found: Candidates, trees: Sequence[int], spelled: Mapping[str, str]) -> tuple[StandingServed, ...]:
@@ -36,7 +45,7 @@ def _served(found: Candidates, one: Wanting, trees: Sequence[int], spelled: Mapp
         said = _said("standing_served_already")
     elif sure:
         said = _said("standing_served_by_list", cultivar=sure[0].cultivar, id=sure[0].id)
-    elif after - one.before >= HELPS:
+    elif after - one.before >= FIGURES.helps:
         said = _said("standing_helped_by_list", before=10.0 * one.before, after=10.0 * after)
     else:
         said = _said("standing_not_served")

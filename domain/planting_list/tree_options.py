@@ -92,7 +92,7 @@ def nearest_option(
     """
     scion = _alike(scion_growth(cultivar))
     eased = msgspec.structs.replace(wishes, keep_height_m=None, keep_spread_m=None, no_ladder=False)
-    free = msgspec.structs.replace(eased, against_fence=False, in_pot=False)
+    free = msgspec.structs.replace(eased, against_fence=False, in_pot=False, forms=())
     kept: tuple[tuple[TreeWishes, TrainingCode], ...] = (
         (eased, "as_near_as_can_be"),
         (free, "not_in_a_pot" if wishes.in_pot else "not_on_a_fence"),

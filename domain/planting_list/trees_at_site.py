@@ -1,7 +1,7 @@
 """What a planting list needs to know of each cultivar at the site, from its suitability there."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -14,6 +14,7 @@ from domain.suitability.factors import FactorCode, Verdict
 from domain.suitability.warmer import worse_verdict
 from domain.tables.cultivars import Cultivar
 from domain.tables.words import Sentence
+from domain.traits.fruit_wishes import ToldNearBy
 
 Floats = NDArray[np.float32]
 
@@ -43,6 +44,8 @@ class SitedCultivars:
     chill_years: Floats
     """(n,) years of ten in which the winter is cold enough."""
     south: bool
+    told: Mapping[str, frozenset[ToldNearBy]] = field(default_factory=dict)
+    """Cultivar id -> what sources tell of it near by."""
     pairs: PairTable | None = None
     """Every pair of them; None where it is to be worked out for those that are asked of."""
 

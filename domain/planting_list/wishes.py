@@ -1,7 +1,7 @@
 """A request with its names resolved and its contradictions found."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import msgspec
@@ -18,14 +18,17 @@ from domain.planting_list.list_request import (
     NearbyPollen,
     Neighbourhood,
     PlantingListsRequest,
-    Use,
 )
 from domain.planting_list.space import Room, room
 from domain.planting_list.tree_options import FIGURES as TREES
+from domain.planting_list.wished_forms import wished_forms
 from domain.suitability.suitabilities import MOST_TOLD, NEAREST
+from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, say
+from domain.traits.fruit_like import Use
+from domain.traits.fruit_wishes import FruitWanted, check_fruit_wanted
 from domain.trees.stock_hazards import Hazards
 from domain.trees.tree_choices import TreeWishes
 
@@ -57,7 +60,8 @@ class Wishes:
 
     room: Room
     weights: ListWeights = field(default_factory=ListWeights)
-    uses: tuple[Use, ...] = ()
+    fruit: FruitWanted = field(default_factory=FruitWanted)
+    """What is wished of the fruit."""
     first_ripe: str | None = None
     last_ripe: str | None = None
     trees: TreeWishes = field(default_factory=TreeWishes)
@@ -86,6 +90,11 @@ class Wishes:
     """Trees over which the worth of a list is shared out; None for all places."""
 
     @property
+    def uses(self) -> tuple[Use, ...]:
+        """Each use that some tree should serve."""
+        return tuple(dict.fromkeys(self.fruit.uses))
+
+    @property
     def trees_of_each(self) -> int:
         """Trees of a cultivar that stand together: one, unless more trees are planted than a list has cultivars."""
         return math.ceil(self.room.tree_count / MOST_CULTIVARS) or 1
@@ -107,8 +116,11 @@ class Wishes:
         return frozenset(around | {*self.must_include, *(self.available or ())})
 
 
-def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
-    """Resolve a request. Raises ContentFaults with every fault of names, space and dates."""
+def wishes(request: PlantingListsRequest, names: Names, cultivars: Iterable[Cultivar]) -> Wishes:
+    """Resolve a request. cultivars: of the catalogue.
+
+    Raises ContentFaults with every fault of names, space, wishes and dates.
+    """
     wanted = request.wanted
     faults: list[ContentFault] = []
     space = Room(1)
@@ -134,6 +146,11 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
     for date in ("first_ripe", "last_ripe"):
         with collecting(faults):
             _check_date(getattr(wanted, date), pointer("wanted", date))
+    forms: tuple[str, ...] = ()
+    with collecting(faults):
+        forms = wished_forms(wanted, request.space)
+    with collecting(faults):
+        check_fruit_wanted(wanted, cultivars, "wanted")
     for place, cultivar_id in enumerate(must):
         if cultivar_id in excluded:
             detail = "This cultivar is also excluded; expected it in one of the two."
@@ -143,10 +160,10 @@ def wishes(request: PlantingListsRequest, names: Names) -> Wishes:
     return Wishes(
         room=space,
         weights=request.weights or ListWeights(),
-        uses=tuple(dict.fromkeys(wanted.uses)),
+        fruit=wanted,
         first_ripe=wanted.first_ripe,
         last_ripe=wanted.last_ripe,
-        trees=_tree_wishes(request),
+        trees=_tree_wishes(request, forms),
         rootstocks=stocks if stocks is not None else commonly_sold(request.site.latitude, request.site.longitude),
         sun_hours=None if request.site.ground is None else request.site.ground.sun_hours,
         persons=wanted.persons,
@@ -232,7 +249,7 @@ def told_of_stock(request: PlantingListsRequest, names: Names) -> tuple[Sentence
     return tuple(say("name_unknown", name=name, nearest=names.nearest(name, NEAREST)) for name in told[:MOST_TOLD])
 
 
-def _tree_wishes(request: PlantingListsRequest) -> TreeWishes:
+def _tree_wishes(request: PlantingListsRequest, forms: tuple[str, ...]) -> TreeWishes:
     wanted, ground = request.wanted, request.site.ground
     return TreeWishes(
         keep_height_m=wanted.keep_height_m,
@@ -241,6 +258,7 @@ def _tree_wishes(request: PlantingListsRequest) -> TreeWishes:
         in_pot=request.space.stand == "pots",
         against_fence=request.space.stand == "fence",
         soil=request.space.soil,
+        forms=forms,
         hazards=Hazards(
             replant=ground is not None and bool(ground.old_orchard),
             wet_ground=ground is not None and ground.drainage == "poor",

@@ -36,6 +36,7 @@ class CompatibilityFigures(msgspec.Struct, frozen=True):
     untested_parent_chance: float
     untested_sibling_chance: float
     untested_half_sibling_chance: float
+    named_partners_chance: float
     texts_to_believe: float
     compatible_chance: float
     semi_compatible_chance: float
@@ -72,7 +73,7 @@ class PollenFits:
     pollen_known: NDArray[np.bool_]
     same_genotype: NDArray[np.bool_]
     kin: NDArray[np.int8]
-    """Kin of each pair by printed pedigrees, an index of `kinship.KIN`."""
+    """Kin of each pair by printed pedigrees, or that texts name them as partners, an index of `kinship.KIN`."""
     from_memory: NDArray[np.bool_]
     """Pairs for which a genotype from memory was used."""
 
@@ -178,6 +179,7 @@ def untested_chances() -> tuple[float, ...]:
         FIGURES.untested_parent_chance,
         FIGURES.untested_sibling_chance,
         FIGURES.untested_half_sibling_chance,
+        FIGURES.named_partners_chance,
     )
 
 

@@ -1,8 +1,9 @@
-"""Kin among cultivars, by printed pedigrees: parent and child, full and half siblings.
+"""Kin among cultivars, by printed pedigrees: parent and child, full and half siblings; and who is known as partners.
 
 What follows for pollen where genotypes are unknown is Mendel's law on the S locus: a child has one allele of each
 parent, so parent and child share one for sure, full siblings both in one case of four and none in one, half siblings
-one in one case of two.
+one in one case of two. Where several texts name two cultivars as partners, that they fit is known better than by
+their kinship; it counts for diploids, since pollen of another ploidy fits one way only.
 """
 
 import re
@@ -15,9 +16,9 @@ from numpy.typing import NDArray
 from domain.tables.cultivars import Cultivar
 from reference_tables.spelling import fold
 
-Kin = Literal["unrelated", "parent_and_child", "full_siblings", "half_siblings"]
-KIN: tuple[Kin, ...] = ("unrelated", "parent_and_child", "full_siblings", "half_siblings")
-UNRELATED, PARENT_AND_CHILD, FULL_SIBLINGS, HALF_SIBLINGS = range(4)
+Kin = Literal["unrelated", "parent_and_child", "full_siblings", "half_siblings", "named_partners"]
+KIN: tuple[Kin, ...] = ("unrelated", "parent_and_child", "full_siblings", "half_siblings", "named_partners")
+UNRELATED, PARENT_AND_CHILD, FULL_SIBLINGS, HALF_SIBLINGS, NAMED_PARTNERS = range(5)
 
 _CROSS = re.compile(r"\s+[x×X]\s+")
 _NO_NAME = frozenset({"unknown", "open pollinated", "op", "seedling", ""})
@@ -56,4 +57,17 @@ def kin_of(
         for m, number in enumerate(groups):
             if number in parents[n]:
                 kin[n, m] = kin[m, n] = PARENT_AND_CHILD
+    _of_partners(kin, cultivars)
     return kin
+
+
+def _of_partners(kin: NDArray[np.int8], cultivars: Sequence[Cultivar]) -> None:
+    """Mark in place those whom texts name as partners, both of them diploid as far as is known."""
+    row = {cultivar.id: n for n, cultivar in enumerate(cultivars)}
+    diploid = [ploidy is None or ploidy.value == "2" for ploidy in (one.findings.get("ploidy") for one in cultivars)]
+    for n, cultivar in enumerate(cultivars):
+        named = cultivar.findings.get("named_partners")
+        for other in named.value.split() if named else ():
+            m = row.get(other)
+            if m is not None and diploid[n] and diploid[m]:
+                kin[n, m] = NAMED_PARTNERS

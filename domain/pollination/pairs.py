@@ -34,7 +34,7 @@ from domain.pollination.compatibility import (
     pollen_of,
     untested_chances,
 )
-from domain.pollination.kinship import FULL_SIBLINGS, HALF_SIBLINGS, PARENT_AND_CHILD, UNRELATED
+from domain.pollination.kinship import FULL_SIBLINGS, HALF_SIBLINGS, NAMED_PARTNERS, PARENT_AND_CHILD, UNRELATED
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, Value, say
@@ -73,6 +73,7 @@ ReasonCode = Literal[
     "parent_and_child",
     "full_siblings",
     "half_siblings",
+    "named_partners",
     "same_cultivar",
     "tetraploid_sport",
     "self_fertile",
@@ -326,6 +327,7 @@ _KIN: dict[int, ReasonCode] = {
     PARENT_AND_CHILD: "parent_and_child",
     FULL_SIBLINGS: "full_siblings",
     HALF_SIBLINGS: "half_siblings",
+    NAMED_PARTNERS: "named_partners",
 }
 
 

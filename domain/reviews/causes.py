@@ -32,6 +32,15 @@ class CauseFigures(msgspec.Struct, frozen=True):
     well_served: float
     biennial_middle: float
     usual_chance: float
+    first_crop_earlier: float
+    first_crop_later: float
+    cropped_lately_years: float
+    cropped_long_ago_years: float
+    strong_stock_percent: float
+    weak_stock_percent: float
+    most_lost: float
+    loss_slope: float
+    deep_shade_h: float
 
 
 FIGURES = figures("reviews", "causes", CauseFigures)
@@ -40,6 +49,10 @@ FIGURES = figures("reviews", "causes", CauseFigures)
 @dataclass(frozen=True)
 class TreeFacts:
     """What is known of a tree; None where nobody told. Shares are 0 to 1.
+
+    crowded: whether neighbours are nearer than crowns want. outgrown: whether its crown is wider than its roots make
+    one. stock_percent: size of its stock, of a seedling's. cropped_years_ago: years since its last crop.
+    label_doubted: whether dates seen speak against its label.
 
     age: years since planting. bears_from, bears_by: years after planting by which trees of its stock first crop.
     pollinated: chance in a year. partner_trouble: why not, where it is not. lost: factor -> share of the crops that it
@@ -61,6 +74,11 @@ class TreeFacts:
     lost: Mapping[str, float] = field(default_factory=dict)
     diseases: Mapping[str, float] = field(default_factory=dict)
     insects: Mapping[str, float] = field(default_factory=dict)
+    crowded: bool | None = None
+    outgrown: bool | None = None
+    stock_percent: float | None = None
+    cropped_years_ago: float | None = None
+    label_doubted: bool = False
 
 
 @dataclass(frozen=True)
@@ -91,7 +109,7 @@ def likelihood(cause: str, facts: TreeFacts) -> float:
     if kind == "insect":
         return _of_site(facts.insects[what]) if what in facts.insects else 0.0
     if kind in _LOSSES:
-        return _of_site(facts.lost.get(_LOSSES[kind], 0.0))
+        return _of_crop(facts.lost.get(_LOSSES[kind], 0.0))
     return _TOLD[kind](facts) if kind in _TOLD else 1.0
 
 
@@ -110,13 +128,22 @@ def _of_site(share: float) -> float:
     return FIGURES.site_floor + FIGURES.site_slope * share
 
 
+def _of_crop(share: float) -> float:
+    """Odds of what takes a share of the crops here: they rise with the odds that it takes one."""
+    taken = min(share, FIGURES.most_lost)
+    return FIGURES.site_floor + FIGURES.loss_slope * taken / (1.0 - taken)
+
+
 def _partner(facts: TreeFacts) -> float:
     if facts.pollinated >= FIGURES.well_served:
         return FIGURES.much_less
-    return (1.0 - facts.pollinated) / (1.0 - FIGURES.usual_chance)
+    odds = (1.0 - facts.pollinated) / (1.0 - FIGURES.usual_chance)
+    return odds * FIGURES.less if _cropped_lately(facts) else odds  # somebody served it then
 
 
 def _young(facts: TreeFacts) -> float:
+    if facts.cropped_years_ago is not None:
+        return FIGURES.much_less
     if facts.age is None:
         return 1.0
     if facts.age < facts.bears_from:
@@ -135,6 +162,8 @@ def _vigorous(facts: TreeFacts) -> float:
     odds *= {"much": FIGURES.more, "none": FIGURES.less}.get(facts.feeding or "", 1.0)
     if facts.vigour is not None and facts.vigour >= FIGURES.strong_vigour:
         odds *= FIGURES.more
+    if facts.outgrown:
+        odds *= FIGURES.more
     return odds
 
 
@@ -150,6 +179,8 @@ def _pruning(facts: TreeFacts) -> float:
 def _shade(facts: TreeFacts) -> float:
     if facts.sun_hours is None:
         return FIGURES.less
+    if facts.sun_hours < FIGURES.deep_shade_h:
+        return FIGURES.much_more * FIGURES.more
     if facts.sun_hours < FIGURES.least_sun_h:
         return FIGURES.much_more
     return 1.0 if facts.sun_hours < FIGURES.full_sun_h else FIGURES.much_less
@@ -158,6 +189,20 @@ def _shade(facts: TreeFacts) -> float:
 def _biennial(facts: TreeFacts) -> float:
     if facts.age is not None and facts.age < facts.bears_from:
         return FIGURES.much_less
+    if facts.cropped_years_ago is not None:
+        if facts.cropped_years_ago >= FIGURES.cropped_long_ago_years:
+            return FIGURES.much_less  # it would have cropped in between
+        if _cropped_lately(facts):
+            return FIGURES.more * _habit(facts)
+    return _habit(facts)
+
+
+def _cropped_lately(facts: TreeFacts) -> bool:
+    return facts.cropped_years_ago is not None and facts.cropped_years_ago <= FIGURES.cropped_lately_years
+
+
+def _habit(facts: TreeFacts) -> float:
+    """Odds by how far the cultivar is known to crop every other year."""
     if facts.biennial is None:
         return 1.0
     return FIGURES.less + (FIGURES.more - FIGURES.less) * min(facts.biennial / (2 * FIGURES.biennial_middle), 1.0)
@@ -182,6 +227,23 @@ def _bearing(facts: TreeFacts) -> float:
     return FIGURES.less if facts.age is not None and facts.age < facts.bears_from else 1.0
 
 
+def _close(facts: TreeFacts) -> float:
+    return {True: FIGURES.much_more, False: FIGURES.much_less, None: 1.0}[facts.crowded]
+
+
+def _strong_stock(facts: TreeFacts) -> float:
+    odds = 1.0 if facts.outgrown is None else FIGURES.less if facts.outgrown else 1.0
+    if facts.stock_percent is None:
+        return odds
+    if facts.stock_percent >= FIGURES.strong_stock_percent:
+        return odds * FIGURES.more
+    return odds * (FIGURES.much_less if facts.stock_percent <= FIGURES.weak_stock_percent else 1.0)
+
+
+def _label(facts: TreeFacts) -> float:
+    return FIGURES.much_more if facts.label_doubted else 1.0
+
+
 _TOLD: dict[str, Callable[[TreeFacts], float]] = {
     "no_partner": _partner,
     "too_young": _young,
@@ -195,5 +257,8 @@ _TOLD: dict[str, Callable[[TreeFacts], float]] = {
     "transplant_shock": _moved,
     "needs_thinning": _bearing,
     "natural_drop": _bearing,
+    "planted_too_close": _close,
+    "stock_too_strong": _strong_stock,
+    "mislabelled": _label,
 }
 """Causes that what is told of a tree speaks of."""

@@ -1,102 +1,45 @@
 """What would mend a planting, the cheapest first, each with what it gains; or leave it, it is fine.
 
-A partner is chosen exactly: of all cultivars that may be had it is the one whose pollen brings the trees that want it
-most crops, their own worth breaking ties. A cause of a complaint is acted on only where it is likely enough.
+A cause of a complaint is acted on only where it is likely enough; causes that ask for the same work count together.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import get_args
 
-import numpy as np
 from msgspec.structs import asdict
 
-from domain.planting_list.pollen_donors import for_pollen_alone
-from domain.pollination.pairs import FIGURES as PAIRS
+from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
+from domain.reviews.other_cultivars import best_partner, in_its_place, instead_of_planned
 from domain.reviews.review_answer import Change, ChangeKind, ChangeTo, Gains, ReviewedTreeAnswer
-from domain.reviews.trees_judged import FIGURES, name_of, wants_pollen
+from domain.reviews.trees_judged import FIGURES, name_of
+from domain.suitability.without_winter import driest_day
 from domain.tables.words import Value, say
+from domain.tree_year.leaf_stripping import stripping_day
 
 COST = get_args(ChangeKind)
 """Cheapest first (common practice)."""
 
-_BY_CAUSE: dict[str, ChangeKind] = {
-    "too_young": "wait",
-    "natural_drop": "wait",
-    "transplant_shock": "wait",
-    "biennial": "thin",
-    "needs_thinning": "thin",
-    "pruned_wrongly": "prune",
-    "too_vigorous": "prune",
-    "mislabelled": "regraft",
-    "rootstock_shoots": "regraft",
-}
+_SOUND_ROOTS = frozenset({"too_little_chill", "too_late_for_the_season"})
+"""Causes for which another cultivar is grafted on the same roots."""
 ROOTS_GO_ON = frozenset({"winter_chill", "frost_at_bloom", "ripening_heat", "fruit_quality", "sound_fruit"})
 """What stops a cultivar and leaves its roots sound: another may be grafted on them."""
 
 
-@dataclass(frozen=True)
-class Partner:
-    """A cultivar that serves trees short of pollen: its row, the trees it serves, and crops a year that it brings."""
-
-    row: int
-    serves: tuple[int, ...]
-    crops: float
-
-
 def changes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> tuple[Change, ...]:
     """The changes of a planting, cheapest first, at most as many as asked."""
-    found = [*_of_causes(orchard, trees), *_of_pollen(orchard), *_of_site(orchard, trees)]
+    found = [
+        *_of_causes(orchard, trees),
+        *_of_labels(orchard, trees),
+        *_of_pollen(orchard),
+        *_of_site(orchard, trees),
+        *_of_room(orchard),
+        *_of_plans(orchard),
+    ]
     if not found:
         found = [_change("leave_as_it_is")]
     found.sort(key=lambda one: COST.index(one.change))
     return tuple(found[: orchard.planting.request.changes_at_most])
-
-
-def best_partner(orchard: Orchard) -> Partner | None:
-    """The cultivar that brings the trees short of pollen most crops a year; None where none is short or none serves."""
-    short = [n for n in range(len(orchard.planting.trees)) if wants_pollen(orchard, n) and not _hopeless(orchard, n)]
-    if not short:
-        return None
-    sited = orchard.sited
-    may = sited.has_verdict("plant", "worth_trying") & sited.windows.known
-    if orchard.planting.available is not None:
-        may &= np.array([one.id in orchard.planting.available for one in sited.cultivars])
-    else:
-        may &= np.array([one.status == "advised" and not for_pollen_alone(one) for one in sited.cultivars])
-    stand = {row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None}
-    may[list(stand)] = False
-    if not may.any():
-        return None
-    given = np.stack([_more_pollen(orchard, n) for n in short])
-    crops = np.array([_crops_if_served(orchard, n) for n in short])
-    gained = crops @ given
-    best = int(np.argmax(np.where(may, gained + FIGURES.partner_rank_share * sited.rank_value, -np.inf)))
-    serves = tuple(
-        n for n in short if float(orchard.want(orchard.planting.trees[n]).given[best]) >= PAIRS.effective_chance
-    )
-    return Partner(best, serves, float(gained[best])) if serves else None
-
-
-def _hopeless(orchard: Orchard, place: int) -> bool:
-    """Whether the site lets a tree bear nothing, so that pollen would not mend it."""
-    row = orchard.row(orchard.planting.trees[place])
-    return row is not None and orchard.sited.verdict[row] == "not_here"
-
-
-def _more_pollen(orchard: Orchard, place: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
-    """(n,) what each cultivar would add to the chance that a tree gets pollen."""
-    want = orchard.want(orchard.planting.trees[place])
-    return np.asarray((1.0 - want.before) * want.given)
-
-
-def _crops_if_served(orchard: Orchard, place: int) -> float:
-    """Worthwhile crops a year of a tree, or of the trees of one kind, given pollen."""
-    tree = orchard.planting.trees[place]
-    row = orchard.row(tree)
-    chance = orchard.sited.crop_chance if row is None else orchard.sited.crop_chance[row]
-    return tree.count * float(np.mean(chance))
 
 
 def _of_pollen(orchard: Orchard) -> list[Change]:
@@ -121,14 +64,25 @@ def _of_pollen(orchard: Orchard) -> list[Change]:
 
 
 def _of_causes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Change]:
-    """What the likeliest causes of complaints ask for, where they are likely enough to act on."""
+    """What the likeliest causes of complaints ask for, where together they are likely enough to act on."""
+    return [
+        Change(**asdict(cause.by_hand), change=kind, of=name_of(orchard, n), to=None, gains=None)
+        for n, tree in enumerate(trees)
+        for kind, cause in prescribed(tree.likely_causes, FIGURES.prescribe_from, bool(tree.label_doubted)).items()
+    ]
+
+
+def _of_labels(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Change]:
+    """Trees that can hardly be what their labels say."""
     found = []
     for n, tree in enumerate(trees):
-        for cause in tree.likely_causes:
-            kind = _BY_CAUSE.get(cause.cause)
-            if kind is not None and cause.probability >= FIGURES.prescribe_from:
-                name = name_of(orchard, n)
-                found.append(Change(**asdict(cause.by_hand), change=kind, of=name, to=None, gains=None))
+        if not tree.label_doubted:
+            continue
+        name = name_of(orchard, n)
+        likely = tuple(one.cultivar for one in tree.label_doubted[0].would_fit)
+        code = "change_identify" if likely else "change_identify_unlike"
+        values: dict[str, Value] = {"tree": name, "cultivars": likely} if likely else {"tree": name}
+        found.append(_change("identify", values, of=name, code=code))
     return found
 
 
@@ -137,49 +91,94 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
     found = []
     taken: set[int] = {row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None}
     for n, tree in enumerate(trees):
-        if tree.verdict != "not_here":
+        name = name_of(orchard, n)
+        if orchard.conditions.years.without_winter and orchard.may_be_stripped(n):
+            found += _stripped(orchard, n)
             continue
-        row = _in_its_place(orchard, taken)
+        sure = any(
+            cause.cause in _SOUND_ROOTS and cause.probability >= FIGURES.prescribe_from for cause in tree.likely_causes
+        )
+        if tree.verdict != "not_here" and not (sure and tree.verdict != "plant"):
+            continue
+        row = in_its_place(orchard, taken)
         if row is None:
             continue
         taken.add(row)
         cultivar = orchard.sited.cultivars[row]
         standing = orchard.planting.request.trees[n].state == "standing"
         kind: ChangeKind = "regraft" if standing and tree.limiting in ROOTS_GO_ON else "replace"
-        name = name_of(orchard, n)
-        gained = float(np.mean(orchard.sited.crop_chance[row])) * float(orchard.outside.chance[row])
-        gained -= _crops_if_served(orchard, n) / tree.count * tree.pollination.pollinated
+        reckoned = not orchard.conditions.years.without_winter  # what a tree bears there is not known
+        gains = _gains_of_other(orchard, n, row, tree) if reckoned else None
         found.append(
             _change(
                 kind,
                 {"cultivar": cultivar.name, "id": cultivar.id, "tree": name},
                 of=name,
                 to=ChangeTo(cultivar=cultivar.name, id=cultivar.id),
-                gains=Gains(crops_a_year=round(gained * tree.count, 2), pollinated=()),
+                gains=gains,
             )
         )
     return found
 
 
-def _in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
-    """The best cultivar to be had that is to be planted here, that what stands would serve with pollen if any can."""
-    sited = orchard.sited
-    may = sited.has_verdict("plant") & sited.windows.known
-    if orchard.planting.available is not None:
-        may &= np.array([one.id in orchard.planting.available for one in sited.cultivars])
-    may &= np.array([one.status == "advised" and not for_pollen_alone(one) for one in sited.cultivars])
-    may[list(taken)] = False
-    if not may.any():
-        return None
-    served = 1.0 - FIGURES.served_share * (1.0 - orchard.outside.chance)
-    return int(np.argmax(np.where(may, sited.rank_value * served, -np.inf)))
+def _gains_of_other(orchard: Orchard, n: int, row: int, tree: ReviewedTreeAnswer) -> Gains:
+    """What another cultivar in the place of a tree brings, served by what stands."""
+    gained = orchard.crops(row) * float(orchard.outside.chance[row])
+    gained -= orchard.crops_of(n) * tree.pollination.pollinated
+    return Gains(crops_a_year=round(gained * tree.count, 2), pollinated=())
+
+
+def _stripped(orchard: Orchard, n: int) -> list[Change]:
+    """Strip a tree where there is no winter, unless that is done."""
+    if orchard.conditions.years.leaf_stripping:
+        return []
+    name = name_of(orchard, n)
+    values: dict[str, Value] = {"tree": name, "stripped_on": stripping_day(driest_day(orchard.conditions.years))}
+    return [_change("strip_leaves", values, of=name)]
+
+
+def _of_room(orchard: Orchard) -> list[Change]:
+    """Trees too near each other: the one that crowds most others is moved while it can be, or taken out."""
+    if not orchard.planting.places.known:
+        return []
+    rooms = orchard.rooms
+    worst = rooms.most_in_the_way()
+    if worst is None:
+        return []
+    others = [int(n) for n in rooms.crowding[worst].nonzero()[0]]
+    name = name_of(orchard, worst)
+    values: dict[str, Value] = {"tree": name, "others": tuple(name_of(orchard, n) for n in others)}
+    tree = rooms.trees[worst]
+    if not tree.movable:
+        return [_change("remove", values, of=name)]
+    values["apart_m"] = float(max(rooms.wanted_apart_m[worst, n] for n in others))
+    code = "change_plant_wider" if tree.told.state == "planned" else "change_move"
+    return [_change("move", values, of=name, code=code)]
+
+
+def _of_plans(orchard: Orchard) -> list[Change]:
+    """Planned trees that would better be another, for a use that is missing or a season that has no fruit."""
+    found = instead_of_planned(orchard)
+    if found is None:
+        return []
+    cultivar = orchard.sited.cultivars[found.row]
+    name = name_of(orchard, found.place)
+    values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id, "tree": name}
+    code = "change_replace_for_season" if found.use is None else "change_replace_for_use"
+    if found.use is not None:
+        values["use"] = found.use
+    to = ChangeTo(cultivar=cultivar.name, id=cultivar.id)
+    return [_change("replace", values, of=name, to=to, code=code)]
 
 
 def _change(
     kind: ChangeKind,
     values: Mapping[str, Value] | None = None,
+    *,
     of: str | None = None,
     to: ChangeTo | None = None,
     gains: Gains | None = None,
+    code: str | None = None,
 ) -> Change:
-    return Change(**asdict(say(f"change_{kind}", **(values or {}))), change=kind, of=of, to=to, gains=gains)
+    said = say(code or f"change_{kind}", **(values or {}))
+    return Change(**asdict(said), change=kind, of=of, to=to, gains=gains)

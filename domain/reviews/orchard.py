@@ -8,23 +8,31 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.common.asked_names import Names
+from domain.common.asked_names import Names, unknown_name
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.fruit.leaf_stripping import stripped
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.planting_lists import plantable, sited_cultivars
 from domain.planting_list.space import Room
 from domain.planting_list.trees_around import Outside, Wanting, outside_pollen, wanting
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Standing, Wishes, around
-from domain.pollination.pairs import PairTable, pair_table
+from domain.pollination.pairs import PairTable, distance_share, pair_table
 from domain.pollination.site_pairs import site_pairs
+from domain.reviews.places import Places, places
 from domain.reviews.review_request import PlantingListReviewRequest, ReviewedTree
+from domain.reviews.tree_room import TreeRooms, TreeTold
 from domain.suitability.assess import assess
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import Weights
-from domain.tables.rootstocks import rootstock_names
+from domain.tables.rootstocks import rootstock_names, rootstocks
+from domain.tables.tree_forms import tree_form_names, tree_forms
 from domain.traits.catalogue import Catalogue
+from domain.traits.fruit_wishes import FruitWanted
 from domain.traits.trait_table import TraitTable
+
+SURE = 0.999
+"""Chances are taken no surer than this where one is taken out of a product of them."""
 
 
 @dataclass(frozen=True)
@@ -37,6 +45,8 @@ class Planting:
     nearby: tuple[Standing, ...]
     available: frozenset[str] | None
     as_of: datetime.date | None
+    forms: tuple[str | None, ...]
+    places: Places
 
     @property
     def named(self) -> frozenset[str]:
@@ -75,6 +85,7 @@ def planting(request: PlantingListReviewRequest, names: Names) -> Planting:
     with collecting(faults):
         as_of = None if request.as_of is None else _day(request.as_of, pointer("as_of"))
     stocks: list[str | None] = []
+    forms: list[str | None] = []
     for n, tree in enumerate(request.trees):
         stock = None if tree.rootstock is None else rootstock_names().resolve(tree.rootstock)
         if tree.rootstock is not None and stock is None:
@@ -83,11 +94,21 @@ def planting(request: PlantingListReviewRequest, names: Names) -> Planting:
                 ContentFault(pointer("trees", n, "rootstock"), detail, rootstock_names().nearest(tree.rootstock, 3))
             )
         stocks.append(stock)
+        form = None if tree.tree_form is None else tree_form_names().resolve(tree.tree_form)
+        if tree.tree_form is not None and form is None:
+            faults.append(
+                unknown_name(tree_form_names(), pointer("trees", n, "tree_form"), tree.tree_form, "tree form")
+            )
+        forms.append(form)
         with collecting(faults):
             _check_dates(tree, n, request.as_of, as_of)
+    stand = Places(np.empty((0, 2)))
+    with collecting(faults):
+        stand = places(request)
     if faults:
         raise ContentFaults(faults)
-    return Planting(request, trees, tuple(stocks), nearby, None if available is None else frozenset(available), as_of)
+    may = None if available is None else frozenset(available)
+    return Planting(request, trees, tuple(stocks), nearby, may, as_of, tuple(forms), stand)
 
 
 def _day(text: str, place: str) -> datetime.date:
@@ -136,7 +157,7 @@ class Orchard:
         return Wishes(
             room=Room(2),
             available=self.planting.available,
-            uses=tuple(request.wanted.uses),
+            fruit=FruitWanted(uses=list(request.wanted.uses)),
             standing=self.planting.trees,
             nearby=self.planting.nearby,
             neighbourhood=request.neighbourhood,
@@ -157,6 +178,60 @@ class Orchard:
         """By cultivar, or by kind where that is not known: what its trees get and could get."""
         found = wanting(self.wishes, self.sited, self.pool, self.table, self.outside)
         return {one.tree.cultivar_id or one.tree.kind: one for one in found}
+
+    @cached_property
+    def rooms(self) -> TreeRooms:
+        """The room of every tree."""
+        request = self.planting.request
+        known = zip(request.trees, self.planting.trees, self.planting.stocks, self.planting.forms, strict=True)
+        trees = tuple(
+            TreeTold(
+                told,
+                None if (row := self.row(tree)) is None else self.sited.cultivars[row],
+                None if stock is None else rootstocks()[stock],
+                None if form is None else tree_forms()[form],
+                self.planting.age(told),
+            )
+            for told, tree, stock, form in known
+        )
+        ground = request.site.ground
+        return TreeRooms(trees, self.planting.places, None if ground is None else ground.sun_hours)
+
+    def pollinated(self, place: int) -> float:
+        """Chance in a year that a tree gets pollen, from trees of the planting as far away as their places tell."""
+        tree = self.planting.trees[place]
+        before = self.want(tree).before
+        row = self.row(tree)
+        if row is None or not self.planting.places.known:
+            return before
+        missed = 1.0 - before
+        for other, apart in enumerate(self.planting.places.apart_m[place]):
+            source = self.row(self.planting.trees[other])
+            if not np.isfinite(apart) or source is None or self.table.fits.same_genotype[row, source]:
+                continue
+            chance = min(float(self.table.chance[row, source]), SURE)
+            missed *= (1.0 - chance * distance_share(float(apart))) / (1.0 - chance)
+        return 1.0 - min(missed, 1.0)
+
+    def crops(self, row: int) -> float:
+        """Worthwhile crops a year of a cultivar, given pollen."""
+        return float(np.mean(self.sited.crop_chance[row]))
+
+    def crops_of(self, place: int) -> float:
+        """Worthwhile crops a year of a tree, given pollen; of one without a name those of the middle cultivar."""
+        row = self.row(self.planting.trees[place])
+        return float(np.mean(self.sited.crop_chance)) if row is None else self.crops(row)
+
+    @cached_property
+    def stripped_rows(self) -> NDArray[np.bool_]:
+        """(n,) which cultivars are known to crop with their leaves stripped by hand."""
+        known = (stripped(one.id, one.sport_of) for one in self.sited.cultivars)
+        return np.array([one is not None and one.standing == "grown" for one in known], dtype=np.bool_)
+
+    def may_be_stripped(self, place: int) -> bool:
+        """Whether a tree is known to crop with its leaves stripped by hand."""
+        row = self.row(self.planting.trees[place])
+        return row is not None and bool(self.stripped_rows[row])
 
     def row(self, tree: Standing) -> int | None:
         """Row of a tree's cultivar; None where that is not known."""

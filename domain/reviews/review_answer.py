@@ -7,6 +7,7 @@ import msgspec
 from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
 from domain.fruit.complaints import Complaint
+from domain.hazards.hand_methods import HandMethodCode
 from domain.planting_list.list_answer import NamedCultivar
 from domain.pollination.pairs import Verdict as PairVerdict
 from domain.suitability.factors import FactorCode, Verdict
@@ -18,12 +19,19 @@ Judgement = Literal["keep", "watch", "change"]
 ChangeKind = Literal[
     "leave_as_it_is",
     "wait",
+    "identify",
     "thin",
+    "clear_away",
     "prune",
+    "let_light_in",
+    "strip_leaves",
+    "shield_fruit",
     "bring_blossom",
+    "move",
     "add_scion",
     "regraft",
     "add_tree",
+    "remove",
     "replace",
 ]
 
@@ -35,6 +43,17 @@ ChangeSentenceCode = Literal[
     "change_add_tree",
     "change_regraft",
     "change_replace",
+    "change_replace_for_use",
+    "change_replace_for_season",
+    "change_remove",
+    "change_move",
+    "change_plant_wider",
+    "change_identify",
+    "change_identify_unlike",
+    "change_strip_leaves",
+    "by_hand_too_shaded",
+    "by_hand_too_late_for_the_season",
+    "by_hand_stock_too_strong",
     "by_hand_too_young",
     "by_hand_natural_drop",
     "by_hand_transplant_shock",
@@ -54,6 +73,8 @@ class ReviewPartner(msgspec.Struct, frozen=True, kw_only=True):
     id: str
     verdict: PairVerdict
     probability: float
+    distance_m: float | None
+    """Null where the places of the two are not told."""
 
 
 class ReviewPollination(msgspec.Struct, frozen=True, kw_only=True):
@@ -84,6 +105,23 @@ class LabelDoubted(msgspec.Struct, frozen=True, kw_only=True):
     would_fit: tuple[NamedCultivar, ...]
 
 
+class ReviewRoom(msgspec.Struct, frozen=True, kw_only=True):
+    """The room of a tree, m: its crown now, and grown up on its stock; the nearest tree and how far it is.
+
+    crowded, outgrown: null where places, or spread and rootstock, are not told. sun_hours: reckoned from places and
+    what is drawn; null where it was told, or no place is.
+    """
+
+    crown_spread_m: float
+    grown_spread_m: float
+    nearest: str | None
+    nearest_m: float | None
+    crowded: bool | None
+    outgrown: bool | None
+    sun_hours: float | None
+    said: Sentence | None
+
+
 class ReviewedTreeAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One tree. `cultivar`, `id` and all that hangs on them are null where its cultivar is not known."""
 
@@ -102,6 +140,10 @@ class ReviewedTreeAnswer(msgspec.Struct, frozen=True, kw_only=True):
     harvest: HarvestWindow | None
     likely_causes: tuple[LikelyCause, ...]
     label_doubted: tuple[LabelDoubted, ...]
+    room: ReviewRoom | None
+    """Null where neither place nor size of it is told."""
+    contradictions: tuple[Sentence, ...]
+    """What was told of it and cannot all be right."""
 
 
 class PickingSpan(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):
@@ -148,7 +190,7 @@ class Gains(msgspec.Struct, frozen=True, kw_only=True):
 class Change(Sentence, frozen=True, kw_only=True):
     """One change, the cheapest first; `of` names the tree that it is made to."""
 
-    code: ChangeSentenceCode
+    code: ChangeSentenceCode | HandMethodCode
     change: ChangeKind
     of: str | None
     to: ChangeTo | None

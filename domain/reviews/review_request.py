@@ -6,10 +6,12 @@ import msgspec
 from msgspec import Meta
 
 from domain.fruit.complaints import Complaint
+from domain.ground.geojson import AreasInMetres, Bearing, NoPlantingAreas, PlotGeometry
 from domain.ground.standing_tree import StandingTree
-from domain.planting_list.list_request import MOST_NAMES, NearbyPollen, Neighbourhood, Use
+from domain.planting_list.list_request import MOST_NAMES, Length, NearbyPollen, Neighbourhood
 from domain.site_climate.site import Site
 from domain.suitability.suitability_request import CultivarName, HowUnknown
+from domain.traits.fruit_like import Use
 
 MOST_TREES = 300
 MOST_CHANGES = 20
@@ -33,11 +35,24 @@ class ReviewedTree(StandingTree, frozen=True, kw_only=True, forbid_unknown_field
     state: State = "standing"
     year_planted: Annotated[int, Meta(ge=1700, le=2200, examples=[2019])] | None = None
     rootstock: Annotated[str, Meta(min_length=1, max_length=80, description="Any name of a rootstock.")] | None = None
+    tree_form: Annotated[str, Meta(min_length=1, max_length=80, description="Any name of a tree form.")] | None = None
     sun_hours: Annotated[float, Meta(ge=0, le=24, description="Hours of sun on a clear summer day.")] | None = None
     pruning: Annotated[Pruning | None, Meta(description="How much is cut off in most years.")] = None
     feeding: Annotated[Feeding | None, Meta(description="Fed by manure, feed or a fed lawn around it.")] = None
     seen: Annotated[list[Seen], Meta(max_length=20)] = []  # noqa: RUF012 (a struct makes a new one for each)
     complaints: Annotated[list[Complaint], Meta(max_length=6, description="What is wrong.")] = []  # noqa: RUF012 (as above)
+
+
+class ReviewSpace(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The ground that the trees stand on, with what is drawn on it: exactly one of `rectangle_m` and `plot`."""
+
+    rectangle_m: (
+        Annotated[tuple[Length, Length], Meta(description="Two sides of a rectangle in m.", examples=[[6, 9]])] | None
+    ) = None
+    plot: Annotated[PlotGeometry | None, Meta(description="The ground: GeoJSON (RFC 7946), WGS 84.")] = None
+    no_planting_areas: NoPlantingAreas = []
+    areas_m: AreasInMetres = []
+    bearing_deg: Bearing = 0.0
 
 
 class ReviewWishes(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -51,6 +66,7 @@ class PlantingListReviewRequest(msgspec.Struct, frozen=True, kw_only=True, forbi
 
     site: Site
     trees: Annotated[list[ReviewedTree], Meta(min_length=1, max_length=MOST_TREES)]
+    space: ReviewSpace | None = None
     wanted: ReviewWishes = ReviewWishes()
     available: (
         Annotated[list[CultivarName], Meta(max_length=MOST_NAMES, description="What can be had for a change.")] | None

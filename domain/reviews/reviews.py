@@ -14,7 +14,8 @@ from domain.tables.words import say
 from domain.traits.catalogue import Catalogue
 
 GRAFTED = frozenset({"add_scion", "regraft"})
-DUG = frozenset({"add_tree", "replace"})
+DUG = frozenset({"add_tree", "replace", "move", "remove"})
+REACHED_UP = frozenset({"prune", "thin", "let_light_in", "shield_fruit", "clear_away", "strip_leaves", "remove"})
 
 
 def review(
@@ -30,8 +31,8 @@ def review(
     resolved = planting(request, catalogue.tables.names) if planted is None else planted
     at = orchard(resolved, catalogue, conditions)
     trees = tuple(tree_judged(at, place) for place in range(len(request.trees)))
-    judged = verdict(at, trees)
     found = changes(at, trees)
+    judged = verdict(at, trees, found)
     return PlantingListReview(
         verdict=judged,
         said=say(f"review_{judged}"),
@@ -51,6 +52,8 @@ def _cautions(found: tuple[Change, ...]) -> tuple[Caution, ...]:
         told += [cautions.PLANT_HEALTH, cautions.GRAFTING_KNIVES]
     if kinds & DUG:
         told.append(cautions.DIGGING)
-    if kinds & {"prune", "thin"}:
+    if kinds & REACHED_UP:
         told.append(cautions.LADDERS)
+    if kinds & {"shield_fruit", "clear_away", "prune"}:
+        told.append(cautions.SPRAYS)
     return tuple(told)

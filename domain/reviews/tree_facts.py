@@ -1,44 +1,56 @@
 """What is known of a tree when causes are weighed: what was told of it, and what its site makes likely."""
 
+import datetime
+
 import numpy as np
 
+from domain.common.season_days import FIRST_WINTER, SEASON_DAYS, month_day, season_day
 from domain.fruit.diseases import DISEASES
 from domain.planting_list.wishes import Standing
 from domain.pollination.pairs import FIGURES as PAIRS
+from domain.reviews.causes import FIGURES as CAUSES
 from domain.reviews.causes import TreeFacts
 from domain.reviews.orchard import Orchard
-from domain.suitability.site_fit import site_fit
+from domain.reviews.review_request import ReviewedTree
+from domain.suitability.site_fit import SiteFit, site_fit
 from domain.tables.rootstocks import rootstocks
 from domain.traits.fixed_parts import FIGURES as FIXED
 from domain.traits.trait_table import FIGURES as TRAITS
 from domain.trees.tree_size import scion_growth, years_to_first_crop
 
-FIRST_CROP_EARLIER, FIRST_CROP_LATER = 1.0, 2.0
-"""Years around the first crop of a stock within which trees of it begin to bear."""
 
-
-def tree_facts(orchard: Orchard, place: int) -> TreeFacts:
-    """The facts of one tree of a planting."""
+def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> TreeFacts:
+    """The facts of one tree of a planting. label_doubted: whether dates seen speak against its label."""
     told, tree = orchard.planting.request.trees[place], orchard.planting.trees[place]
     row, ground = orchard.row(tree), orchard.planting.request.site.ground
-    sun = told.sun_hours if told.sun_hours is not None else None if ground is None else ground.sun_hours
+    reckoned = float(orchard.rooms.sun[place]) if orchard.planting.places.known else np.nan
+    sun = told.sun_hours
+    if sun is None:
+        sun = reckoned if np.isfinite(reckoned) else None if ground is None else ground.sun_hours
+    room = orchard.rooms.trees[place]
+    size = None if room.stock is None else room.stock.numbers.get("size_percent")
     first = _first_crop(orchard, tree, orchard.planting.stocks[place])
     cultivar = None if row is None else orchard.sited.cultivars[row]
     growth = None if cultivar is None else scion_growth(cultivar)
     biennial = None if cultivar is None else cultivar.numbers.get("biennial")
     return TreeFacts(
-        pollinated=orchard.want(tree).before,
+        pollinated=orchard.pollinated(place),
         partner_trouble=partner_trouble(orchard, tree),
         age=orchard.planting.age(told),
-        bears_from=first - FIRST_CROP_EARLIER,
-        bears_by=first + FIRST_CROP_LATER,
+        bears_from=first - CAUSES.first_crop_earlier,
+        bears_by=first + CAUSES.first_crop_later,
         pruning=told.pruning,
         feeding=told.feeding,
         sun_hours=sun,
         drainage=None if ground is None else ground.drainage,
         vigour=None if growth is None else growth.vigour,
         biennial=None if biennial is None else biennial.value,
-        lost=_lost(orchard, row),
+        lost=_lost(orchard, place, row),
+        crowded=orchard.rooms.crowded(place),
+        outgrown=room.outgrown,
+        stock_percent=None if size is None else size.value,
+        cropped_years_ago=_last_crop(told, orchard.planting.as_of),
+        label_doubted=label_doubted,
         diseases=_diseases(orchard, row),
         insects={insect.insect: insect.pressure for insect in orchard.conditions.insects},
     )
@@ -75,13 +87,46 @@ def _first_crop(orchard: Orchard, tree: Standing, stock: str | None) -> float:
     return (low + high) / 2
 
 
-def _lost(orchard: Orchard, row: int | None) -> dict[str, float]:
-    """Factor of the crop -> share that it takes; of a tree without a name what it takes of the middle cultivar."""
+def _last_crop(told: ReviewedTree, as_of: datetime.date | None) -> float | None:
+    """Years since the last crop that was seen."""
+    crops = [datetime.date.fromisoformat(seen.date) for seen in told.seen if seen.event == "last_crop"]
+    return None if as_of is None or not crops else (as_of - max(crops)).days / 365.25
+
+
+def _lost(orchard: Orchard, place: int, row: int | None) -> dict[str, float]:
+    """Factor of the crop -> share that it takes; of a tree without a name what it takes of the middle cultivar.
+
+    Where the records of the site hold the last bloom, what frost took of it is told, and not of a usual year.
+    """
     fit = site_fit(orchard.conditions, orchard.traits)
     of_crop = [factor for factor in fit.factors if factor.outcome == "crop"]
-    return {
+    lost: dict[str, float] = {
         factor.code: 1.0 - float(np.median(factor.likely) if row is None else factor.likely[row]) for factor in of_crop
     }
+    of_year = _frost_of_last_bloom(orchard, place, fit, row)
+    return lost if of_year is None else lost | {"frost_at_bloom": of_year}
+
+
+def _frost_of_last_bloom(orchard: Orchard, place: int, fit: SiteFit, row: int | None) -> float | None:
+    """Share of the crops that frost took of the last bloom before today; None without records of that year."""
+    as_of, weather = orchard.planting.as_of, orchard.conditions.years.seasons.weather
+    if as_of is None or row is None or weather.first_years is None:
+        return None
+    full = fit.bloom.full[row]
+    usual = month_day(float(np.median(full)), weather.south)
+    bloomed = as_of.year if f"{as_of:%m-%d}" >= usual else as_of.year - 1
+    years = [first + (0 if weather.south else 1) for first in weather.first_years]
+    if bloomed not in years:
+        return None
+    season = years.index(bloomed)
+    day = float(full[season])
+    for seen in orchard.planting.request.trees[place].seen:
+        if seen.event == "full_bloom" and seen.date.startswith(f"{bloomed:04d}-"):
+            day = float(season_day(seen.date[5:], weather.south, not_before=FIRST_WINTER.start))
+    if day >= SEASON_DAYS:
+        return None
+    every_season = np.full((1, full.size), day, dtype=np.float32)
+    return 1.0 - float(orchard.conditions.frost_chance.chance(every_season)[0, season])
 
 
 def _diseases(orchard: Orchard, row: int | None) -> dict[str, float]:

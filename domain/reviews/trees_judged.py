@@ -10,8 +10,9 @@ from domain.fruit.complaints import PlainCause
 from domain.hazards.hand_methods import hand_methods
 from domain.planting_list.list_answer import NamedCultivar
 from domain.pollination.pairs import FIGURES as PAIRS
-from domain.pollination.pairs import VERDICTS
+from domain.pollination.pairs import VERDICTS, distance_share
 from domain.reviews.causes import Cause, likely_causes
+from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import (
     Judgement,
@@ -23,14 +24,13 @@ from domain.reviews.review_answer import (
 )
 from domain.reviews.review_request import Seen
 from domain.reviews.tree_facts import tree_facts
+from domain.reviews.tree_told import contradictions, room_of
 from domain.suitability.suitability_answer import BloomWindow, HarvestWindow, Suitability
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
 
 MOST_PARTNERS = 4
 PLAIN_CAUSES = frozenset(get_args(PlainCause))
-MENDED = frozenset({"biennial", "needs_thinning", "pruned_wrongly", "too_vigorous", "rootstock_shoots", "mislabelled"})
-"""Causes that the person with the secateurs mends."""
 
 
 class ReviewFigures(msgspec.Struct, frozen=True):
@@ -50,6 +50,8 @@ class ReviewFigures(msgspec.Struct, frozen=True):
     most_fitting: int
     partner_rank_share: float
     served_share: float
+    near_best_share: float
+    keeper_weeks: float
     fortnight_days: int
 
 
@@ -60,8 +62,8 @@ def tree_judged(orchard: Orchard, place: int) -> ReviewedTreeAnswer:
     """One tree of a planting."""
     told, tree = orchard.planting.request.trees[place], orchard.planting.trees[place]
     one = None if tree.cultivar_id is None else orchard.judged[tree.cultivar_id]
-    causes = _causes_told(orchard, place)
     doubted = () if one is None else tuple(_doubts(orchard, one, told.seen))
+    causes = _causes_told(orchard, place, bool(doubted))
     return ReviewedTreeAnswer(
         label=tree.label,
         asked=told.cultivar,
@@ -74,12 +76,14 @@ def tree_judged(orchard: Orchard, place: int) -> ReviewedTreeAnswer:
         cropping_years_in_ten=None if one is None else one.cropping_years_in_ten,
         said=say("review_tree_unnamed") if one is None else Sentence(code=one.code, values=one.values, words=one.words),
         pollination=ReviewPollination(
-            pollinated=round(orchard.want(tree).before, 2), partners=_partners(orchard, place)
+            pollinated=round(orchard.pollinated(place), 2), partners=_partners(orchard, place)
         ),
         bloom=None if one is None else one.bloom,
         harvest=None if one is None else one.harvest,
         likely_causes=tuple(causes),
         label_doubted=doubted,
+        room=room_of(orchard, place, lambda other: name_of(orchard, other)),
+        contradictions=contradictions(orchard, place),
     )
 
 
@@ -96,17 +100,18 @@ def wants_pollen(orchard: Orchard, place: int, least: float | None = None) -> bo
     row = orchard.row(tree)
     known = row is None or bool(orchard.sited.windows.known[row])
     bears = row is None or np.isfinite(orchard.sited.harvest_first[row])
-    return known and bool(bears) and orchard.want(tree).before < (FIGURES.well_served if least is None else least)
+    return known and bool(bears) and orchard.pollinated(place) < (FIGURES.well_served if least is None else least)
 
 
 def _judgement(
     orchard: Orchard, place: int, one: Suitability | None, causes: list[LikelyCause], doubted: bool
 ) -> Judgement:
-    sure = any(cause.probability >= FIGURES.prescribe_from and cause.cause in MENDED for cause in causes)
+    asked = prescribed(causes, FIGURES.prescribe_from, doubted).keys() - {"wait"}
+    sure = bool(asked) or doubted or bool(orchard.rooms.crowded(place))
     if (one is not None and one.verdict == "not_here") or sure or wants_pollen(orchard, place, FIGURES.barely_served):
         return "change"
     unsure = one is None or one.verdict != "plant"
-    if unsure or causes or doubted or wants_pollen(orchard, place):
+    if unsure or causes or wants_pollen(orchard, place):
         return "watch"
     return "keep"
 
@@ -116,27 +121,49 @@ def _partners(orchard: Orchard, place: int) -> tuple[ReviewPartner, ...]:
     row = orchard.row(orchard.planting.trees[place])
     if row is None:
         return ()
-    others = (orchard.row(tree) for tree in (*orchard.planting.trees, *orchard.planting.nearby))
-    rows = list(dict.fromkeys(other for other in others if other is not None and other != row))
-    rows = [other for other in rows if float(orchard.table.chance[row, other]) >= PAIRS.ineffective_chance]
-    rows.sort(key=lambda other: -float(orchard.table.chance[row, other]))
+    apart: dict[int, float | None] = {}
+    for n, tree in enumerate((*orchard.planting.trees, *orchard.planting.nearby)):
+        other = orchard.row(tree)
+        if other is None or other == row:
+            continue
+        distance = _apart(orchard, place, n)
+        before = apart.get(other, np.inf)
+        apart[other] = distance if distance is None or before is None else min(distance, before)
+    chance = {other: _chance_at(orchard, row, other, distance) for other, distance in apart.items()}
+    rows = [other for other in apart if chance[other] >= PAIRS.ineffective_chance]
+    rows.sort(key=lambda other: -chance[other])
     return tuple(
         ReviewPartner(
             cultivar=orchard.sited.name(other),
             id=orchard.sited.cultivars[other].id,
             verdict=VERDICTS[orchard.table.verdict[row, other]],
-            probability=round(float(orchard.table.chance[row, other]), 2),
+            probability=round(chance[other], 2),
+            distance_m=None if (told := apart[other]) is None else round(told, 1),
         )
         for other in rows[:MOST_PARTNERS]
     )
 
 
-def _causes_told(orchard: Orchard, place: int) -> list[LikelyCause]:
+def _apart(orchard: Orchard, place: int, other: int) -> float | None:
+    """Metres between a tree and another of the planting or, counted on, near it; None where that is not told."""
+    count = len(orchard.planting.trees)
+    if other >= count:
+        return orchard.planting.nearby[other - count].distance_m
+    found = float(orchard.planting.places.apart_m[place, other])
+    return found if np.isfinite(found) else None
+
+
+def _chance_at(orchard: Orchard, row: int, other: int, distance_m: float | None) -> float:
+    """Chance that one cultivar serves another so far away; beside it where that is not told."""
+    return float(orchard.table.chance[row, other]) * (1.0 if distance_m is None else distance_share(distance_m))
+
+
+def _causes_told(orchard: Orchard, place: int, doubted: bool) -> list[LikelyCause]:
     """The likeliest causes of each complaint of a tree."""
     complaints = list(dict.fromkeys(orchard.planting.request.trees[place].complaints))
     if not complaints:
         return []
-    facts = tree_facts(orchard, place)
+    facts = tree_facts(orchard, place, doubted)
     found = (cause for complaint in complaints for cause in likely_causes(complaint, facts)[: FIGURES.most_told])
     return [_told(cause) for cause in found if cause.probability >= FIGURES.least_told]
 

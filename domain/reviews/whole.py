@@ -10,6 +10,7 @@ from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_verdict import FIGURES as LISTS
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import (
+    Change,
     PickingSpan,
     ReviewedTreeAnswer,
     ReviewVerdict,
@@ -17,6 +18,8 @@ from domain.reviews.review_answer import (
     Whole,
 )
 from domain.reviews.trees_judged import FIGURES, name_of, wants_pollen
+
+NOTHING_TO_MEND = frozenset({"leave_as_it_is", "wait"})
 
 
 def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> Whole:
@@ -26,8 +29,8 @@ def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> Whole:
     return Whole(
         unpollinated=tuple(name_of(orchard, n) for n in range(len(trees)) if wants_pollen(orchard, n)),
         picking_gaps=tuple(_gaps(spans, orchard.sited.south)),
-        picking_gluts=tuple(_gluts(spans, orchard.sited.south)),
-        uses_missing=_uses_missing(orchard),
+        picking_gluts=tuple(_gluts(orchard)),
+        uses_missing=uses_missing(orchard),
         shared_weakness=_shared(orchard, trees),
         years_with_no_crop_in_ten=None if years is None else round(years.none, 1),
         years_with_enough_in_ten=None if years is None else round(years.enough, 1),
@@ -37,22 +40,23 @@ def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> Whole:
 def years_together(orchard: Orchard) -> CropYears | None:
     """Years without and with enough fruit on the trees whose cultivar is known; None where none is."""
     rows, served = [], []
-    for tree in orchard.planting.trees:
+    for place, tree in enumerate(orchard.planting.trees):
         row = orchard.row(tree)
         if row is not None and np.isfinite(orchard.sited.harvest_first[row]):
             rows.append(row)
-            served.append(orchard.want(tree).before)
+            served.append(orchard.pollinated(place))
     return crop_years(orchard.sited.crop_chance[rows], np.array(served)) if rows else None
 
 
-def verdict(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> ReviewVerdict:
-    """A verdict on the planting: what it bears together decides, then whether any tree of it is to be changed."""
+def verdict(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], found: tuple[Change, ...]) -> ReviewVerdict:
+    """A verdict on the planting: what it bears together decides, then whether anything of it is to be changed."""
     years = years_together(orchard)
     if years is not None and years.none >= LISTS.barren_years:
         return "will_not_crop"
     if years is not None and years.enough < FIGURES.weak_years:
         return "weak"
-    return "sound_with_changes" if any(tree.judgement == "change" for tree in trees) else "sound"
+    asked = any(tree.judgement == "change" for tree in trees) or any(one.change not in NOTHING_TO_MEND for one in found)
+    return "sound_with_changes" if asked else "sound"
 
 
 def _spans(orchard: Orchard) -> list[tuple[float, float, float, int]]:
@@ -78,19 +82,30 @@ def _gaps(spans: list[tuple[float, float, float, int]], south: bool) -> list[Pic
     return gaps
 
 
-def _gluts(spans: list[tuple[float, float, float, int]], south: bool) -> list[PickingSpan]:
-    """Fortnights in which most of the trees begin to be picked."""
+def glut_of(orchard: Orchard) -> float | None:
+    """Season day on which a fortnight begins in which most of the trees ripen; None where none is so full."""
+    spans = _spans(orchard)
     trees = sum(count for *_, count in spans)
     if trees < FIGURES.least_trees:
-        return []
+        return None
     for first, *_ in spans:
         together = sum(count for begin, *_, count in spans if first <= begin < first + FIGURES.fortnight_days)
         if together >= FIGURES.glut_share * trees:
-            return [PickingSpan(from_=month_day(first, south), to=month_day(first + FIGURES.fortnight_days, south))]
-    return []
+            return first
+    return None
 
 
-def _uses_missing(orchard: Orchard) -> tuple[str, ...]:
+def _gluts(orchard: Orchard) -> list[PickingSpan]:
+    """Fortnights in which most of the trees begin to be picked."""
+    first = glut_of(orchard)
+    if first is None:
+        return []
+    south = orchard.sited.south
+    return [PickingSpan(from_=month_day(first, south), to=month_day(first + FIGURES.fortnight_days, south))]
+
+
+def uses_missing(orchard: Orchard) -> tuple[str, ...]:
+    """Uses asked for that no tree serves."""
     rows = [row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None]
     served = set().union(*(uses_of(orchard.sited.cultivars[row]) for row in rows)) if rows else set()
     return tuple(use for use in orchard.planting.request.wanted.uses if use not in served)

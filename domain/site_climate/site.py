@@ -188,6 +188,10 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
         | None
     ) = None
     old_orchard: Annotated[bool, Meta(description="True where fruit trees stood before.")] | None = None
+    irrigated: (
+        Annotated[bool, Meta(description="True where grown trees are watered through dry spells; false where not.")]
+        | None
+    ) = None
     lie: (
         Annotated[
             Lie,

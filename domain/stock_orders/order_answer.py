@@ -2,6 +2,7 @@
 
 import msgspec
 
+from domain.common.assumptions import Assumption
 from domain.planting_list.list_answer import NamedCultivar
 from domain.suitability.factors import Verdict
 from domain.tables.words import Sentence
@@ -33,6 +34,9 @@ class SiteOffer(msgspec.Struct, frozen=True, kw_only=True):
     weight: float
     value: float
     offered: tuple[Offered, ...]
+    assumptions: tuple[Assumption, ...]
+    """What is taken for granted of its climate."""
+    warnings: tuple[Sentence, ...]
 
 
 class StockOrder(msgspec.Struct, frozen=True, kw_only=True):

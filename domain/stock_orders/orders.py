@@ -21,6 +21,7 @@ from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import verdicts
 from domain.tables.cultivars import Cultivar
 from domain.traits.catalogue import Catalogue
+from domain.traits.trait_table import TraitTable
 
 SAME = 1e-6
 
@@ -65,7 +66,8 @@ def stock_order(
     request: StockOrderRequest, catalogue: Catalogue, conditions: Sequence[SiteConditions], stock: Stock
 ) -> StockOrder:
     """The stock that serves most. conditions: of each site, in order."""
-    judged = [_judged(at, catalogue, stock, request.weights or Weights()) for at in conditions]
+    traits = catalogue.choose(list(stock.cultivars))
+    judged = [stock_at_site(at, traits, request.weights or Weights()) for at in conditions]
     worth = np.stack([one.worth for one in judged])
     weight = np.array([one.weight for one in request.sites])
     weight = weight / weight.sum()
@@ -90,21 +92,22 @@ def stock_order(
 
 
 @dataclass(frozen=True)
-class _Judged:
-    """The stock at one site."""
+class StockAtSite:
+    """A stock at one site: what each cultivar is worth there (n,), its rank value (n,) and its verdict."""
 
+    at: SiteConditions
     worth: Worths
     rank: Worths
     verdict: tuple[Verdict, ...]
 
 
-def _judged(at: SiteConditions, catalogue: Catalogue, stock: Stock, weights: Weights) -> _Judged:
+def stock_at_site(at: SiteConditions, traits: TraitTable, weights: Weights) -> StockAtSite:
     """What each cultivar is worth at a site: its rank value, less where it is only worth trying, else nothing."""
-    fit = site_fit(at, catalogue.choose(list(stock.cultivars)))
+    fit = site_fit(at, traits)
     rank = rank_values(fit, weights).astype(np.float64)
     verdict = verdicts(fit)
     share = np.array([{"plant": 1.0, "worth_trying": LISTS.trying_share}.get(one, 0.0) for one in verdict])
-    return _Judged(rank * share, rank, tuple(verdict))
+    return StockAtSite(at, rank * share, rank, tuple(verdict))
 
 
 def _one_more(worth: Worths, weight: Worths, chosen: Sequence[int], offered: int) -> tuple[int | None, float]:
@@ -118,7 +121,7 @@ def _one_more(worth: Worths, weight: Worths, chosen: Sequence[int], offered: int
     return rest[best], values[best]
 
 
-def _offer(request: StockOrderRequest, n: int, judged: _Judged, stock: Stock, chosen: Sequence[int]) -> SiteOffer:
+def _offer(request: StockOrderRequest, n: int, judged: StockAtSite, stock: Stock, chosen: Sequence[int]) -> SiteOffer:
     order = sorted((column for column in chosen if judged.worth[column] > 0), key=lambda c: (-judged.worth[c], c))
     told = order[: request.offered_to_each]
     return SiteOffer(
@@ -134,6 +137,8 @@ def _offer(request: StockOrderRequest, n: int, judged: _Judged, stock: Stock, ch
             )
             for column in told
         ),
+        assumptions=judged.at.years.assumptions,
+        warnings=judged.at.years.warnings,
     )
 
 

@@ -1,11 +1,13 @@
 """Judge cultivars at a site: from the fit of the site to the ranked answer, best first."""
 
 import math
+from functools import lru_cache
 from typing import get_args
 
 import msgspec
 import numpy as np
 
+from domain.common.arrays import rounded
 from domain.common.season_days import SEASON_DAYS, calendar
 from domain.fruit.diseases import DISEASES
 from domain.fruit.resistance import Resistance
@@ -18,12 +20,16 @@ from domain.suitability.factors import FACTOR_BASES, Factor, FactorCode, Input, 
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
+from domain.suitability.to_mind import of_cultivars
 from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
 from domain.suitability.without_winter import rank_when_stripped, stripped_tree, verdict_without_winter
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 from domain.tables.words import Sentence, say
 from domain.traits.trait_table import TraitTable
+
+REMEMBERED_INPUTS = 32
+"""Factors whose inputs are kept as they are told."""
 
 
 def assess(
@@ -112,10 +118,11 @@ class _Rows:
     """The numbers of a fit as plain lists, so that a row is made without touching arrays."""
 
     def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> None:
-        self.fit = fit
+        self.fit, self.conditions = fit, conditions
         self.calendar = calendar(fit.south)
         self.fixed = traits.fixed
         self.standing = _standings(conditions)
+        self.by_resistances: dict[tuple[Resistance, ...], tuple[answer.DiseaseStanding, ...]] = {}
         self.factors = [_FactorRows(factor) for factor in fit.factors]
         self.crop = _ends(fit.outcomes["crop"], 10.0)
         self.survives = np.round(fit.outcomes["tree_survival"].likely.astype(np.float64), 2).tolist()
@@ -136,6 +143,7 @@ class _Rows:
             aliases=fixed.aliases,
             sold_as=fixed.sold_as,
             uses=fixed.uses,
+            fruit=fixed.fruit,
             verdict=verdict,
             code=said.code,
             values=said.values,
@@ -151,14 +159,20 @@ class _Rows:
             bloom=self._bloom(i),
             harvest=self._harvest(i),
             storage_weeks=fixed.storage_weeks,
-            diseases=tuple(
-                by_resistance[resistance]
-                for by_resistance, resistance in zip(self.standing, fixed.resistances, strict=True)
-                if resistance in by_resistance
-            ),
+            diseases=self._diseases(fixed.resistances),
             tree=fixed.tree,
+            to_mind=of_cultivars(self.conditions, (cultivar,)),
             cautions=fixed.cautions,
         )
+
+    def _diseases(self, resistances: tuple[Resistance, ...]) -> tuple[answer.DiseaseStanding, ...]:
+        if resistances not in self.by_resistances:
+            self.by_resistances[resistances] = tuple(
+                told[resistance]
+                for told, resistance in zip(self.standing, resistances, strict=True)
+                if resistance in told
+            )
+        return self.by_resistances[resistances]
 
     def _years(self, i: int) -> answer.YearsInTen:
         likely, low, high = (math.floor(years + 0.5) for years in self.crop[i])
@@ -191,36 +205,48 @@ class _FactorRows:
 
     def __init__(self, factor: Factor) -> None:
         self.factor = factor
-        self.ends = _ends(Range(factor.likely, factor.low, factor.high))
+        self.shares = [
+            answer.Share(likely=likely, low=low, high=high)
+            for likely, low, high in zip(
+                *(rounded(end, 3) for end in (factor.likely, factor.low, factor.high)), strict=True
+            )
+        ]
+        self.years = rounded(10.0 * factor.likely.astype(np.float64), 1) if factor.outcome == "crop" else None
         self.basis = [FACTOR_BASES[basis] for basis in factor.basis.tolist()]
-        self.inputs = [_inputs(one) for one in factor.inputs]
+        self.inputs = _inputs(factor.inputs) or ((),) * len(self.basis)
 
     def row(self, i: int) -> answer.Factor:
-        factor, (likely, low, high) = self.factor, self.ends[i]
+        factor = self.factor
         said = factor.sentence(i)
         return answer.Factor(
             factor=factor.code,
             outcome=factor.outcome,
-            years_in_ten=round(10.0 * likely, 1) if factor.outcome == "crop" else None,
-            share=answer.Share(likely=round(likely, 3), low=round(low, 3), high=round(high, 3)),
+            years_in_ten=None if self.years is None else self.years[i],
+            share=self.shares[i],
             basis=self.basis[i],
-            inputs=tuple(column[i] for column in self.inputs),
+            inputs=self.inputs[i],
             code=said.code,
             values=said.values,
             words=said.words,
         )
 
 
-def _inputs(given: Input) -> list[answer.FactorInput]:
+@lru_cache(maxsize=REMEMBERED_INPUTS)
+def _inputs(given: tuple[Input, ...]) -> tuple[tuple[answer.FactorInput, ...], ...]:
+    """The inputs of each cultivar; kept, since those that are traits are the same at every site."""
+    return tuple(zip(*(_told(one) for one in given), strict=True))
+
+
+def _told(given: Input) -> list[answer.FactorInput]:
     return [
         answer.FactorInput(
             trait=given.name,
-            value=None if math.isnan(value) else round(value, 2),
-            deviation=None if math.isnan(deviation) else round(deviation, 2),
+            value=None if math.isnan(value) else value,
+            deviation=None if math.isnan(deviation) else deviation,
             basis=FACTOR_BASES[basis],
         )
         for value, deviation, basis in zip(
-            given.value.tolist(), given.deviation.tolist(), given.basis.tolist(), strict=True
+            rounded(given.value, 2), rounded(given.deviation, 2), given.basis.tolist(), strict=True
         )
     ]
 

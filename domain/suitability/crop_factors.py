@@ -171,7 +171,7 @@ def _frost_at_bloom(
     )
     later = crop_after_frost(conditions.frost_chance, day + np.float32(FIGURES.later_days)).mean(axis=1)
     position = trait_input(traits, "bloom_offset_days")
-    full = np.median(bloom.full, axis=1)
+    full, told_later = np.median(bloom.full, axis=1).tolist(), later.tolist()
     south = conditions.years.seasons.weather.south
     factor: Factor = _factor(
         "frost_at_bloom",
@@ -179,7 +179,7 @@ def _frost_at_bloom(
         frost,
         basis=position.basis,
         inputs=(position,),
-        sentence=lambda row: sentences.frost(factor, row, float(full[row]), float(later[row]), south),
+        sentence=lambda row: sentences.frost(factor, row, full[row], told_later[row], south),
         at_best=lambda rows: np.ones_like(frost[rows]),
     )
     return factor, doubt
@@ -247,7 +247,7 @@ def _ripening_heat(
         ),
     )
     season_end, south = float(np.median(end)), conditions.years.seasons.weather.south
-    first = np.median(ready, axis=1)
+    first = np.median(ready, axis=1).tolist()
 
     def at_best(rows: Rows) -> Floats:
         """In time and warm enough where no source says when it ripens."""
@@ -260,7 +260,7 @@ def _ripening_heat(
         ripe,
         basis=position.basis,
         inputs=(position,),
-        sentence=lambda row: sentences.ripening(factor, row, float(first[row]), season_end, south),
+        sentence=lambda row: sentences.ripening(factor, row, first[row], season_end, south),
         at_best=at_best,
     )
     return factor, doubts

@@ -6,6 +6,7 @@ that is not a factor.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -56,6 +57,11 @@ class Input:
     deviation: Floats
     basis: Bases
 
+    @cached_property
+    def told(self) -> list[tuple[float, float]]:
+        """Value and standard deviation of each cultivar as plain numbers, for its sentence."""
+        return list(zip(self.value.tolist(), self.deviation.tolist(), strict=True))
+
 
 @dataclass(frozen=True, eq=False)
 class Factor:
@@ -78,6 +84,12 @@ class Factor:
     at_best: Callable[[Rows], Floats]
     by_season: Floats | None = None
 
+    @cached_property
+    def shares(self) -> list[float]:
+        """The likely share of each cultivar as a plain number, for its sentence."""
+        shares: list[float] = self.likely.tolist()
+        return shares
+
     @property
     def weak(self) -> npt.NDArray[np.bool_]:
         """Whether it rests on what no source gives, (n,)."""
@@ -85,7 +97,11 @@ class Factor:
 
 
 def trait_input(traits: TraitTable, trait: str) -> Input:
-    """A trait of the table as an input."""
+    """A trait of the table as an input; the same one for the same table."""
+    return traits.kept.get(f"input {trait}", None, lambda: _trait_input(traits, trait))
+
+
+def _trait_input(traits: TraitTable, trait: str) -> Input:
     unsure = traits.spread.get(trait)
     return Input(
         name=trait,

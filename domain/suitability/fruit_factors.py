@@ -108,7 +108,8 @@ def _tree_disease(conditions: SiteConditions, traits: TraitTable, found: Health)
 def _sound_fruit(conditions: SiteConditions, traits: TraitTable, found: Health) -> Factor:
     off = np.exp(np.float32(PERCENTILE_80) * found.log_spread)
     worst = tuple(insect.insect for insect in conditions.insects[:2])
-    most = np.argsort(-found.taken, axis=1, kind="stable")[:, :2]
+    order = np.argsort(-found.taken, axis=1, kind="stable")[:, :2]
+    most = [tuple(DISEASES[disease] for disease in row) for row in order.tolist()]
     factor: Factor = Factor(
         code="sound_fruit",
         outcome="sound_fruit",
@@ -117,9 +118,7 @@ def _sound_fruit(conditions: SiteConditions, traits: TraitTable, found: Health) 
         high=np.clip(found.sound * off, 0.0, 1.0),
         basis=susceptibility_basis(traits, found.counts),
         inputs=(),
-        sentence=lambda row: sentences.sound_fruit(
-            factor, row, tuple(DISEASES[disease] for disease in most[row]), worst
-        ),
+        sentence=lambda row: sentences.sound_fruit(factor, row, most[row], worst),
         at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
     )
     return factor
@@ -154,6 +153,8 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
         up += np.maximum(moved, 0.0) ** 2
     heat = given[0]
     best = np.float32(traits.published_range["heat_tolerance"][1])
+    shaded = ((likely < CLASSES.good_quality) & (likely / light >= CLASSES.good_quality)).tolist()
+    told_month, told_sharp = month.tolist(), sharp.tolist()
     factor: Factor = Factor(
         code="fruit_quality",
         outcome="quality",
@@ -165,8 +166,8 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
         inputs=tuple(given),
         sentence=lambda row: (
             say("fruit_spoilt_by_shade")
-            if factor.likely[row] < CLASSES.good_quality <= factor.likely[row] / light
-            else sentences.fruit_quality(factor, row, float(month[row]), CLASSES.good_quality, short=float(sharp[row]))
+            if shaded[row]
+            else sentences.fruit_quality(factor, row, told_month[row], CLASSES.good_quality, short=told_sharp[row])
         ),
         at_best=lambda rows: (
             light

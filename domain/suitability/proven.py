@@ -155,13 +155,16 @@ def proven_in_like_climates(conditions: SiteConditions, traits: TraitTable) -> F
 
     observed, failed = votes("witnesses_here", here.observed), votes("failures_here", here.failed)
 
+    fails = (here.failed[rows] >= FIGURES.named_votes) & (here.log_ratio[rows] < 0.0)
+    place = np.where(fails, here.failing_place[rows], here.place[rows])
+    place = np.where(fails | (here.observed[rows] >= FIGURES.named_votes), place, -1)
+    km = here.km[place] if here.km.size else np.full(place.shape, np.nan)
+    told = list(zip(fails.tolist(), place.tolist(), km.tolist(), strict=True))
+
     def sentence(row: int) -> Sentence:
-        of = rows[row]
-        fails = here.failed[of] >= FIGURES.named_votes and here.log_ratio[of] < 0.0
-        found = int(here.failing_place[of] if fails else here.place[of])
-        known = found >= 0 and (fails or here.observed[of] >= FIGURES.named_votes)
-        place = traits.witnesses.places[found].place if known else None
-        return sentences.proven(factor, row, fails, place, float(here.km[found]) if known else np.nan)
+        failed_there, found, km = told[row]
+        named = traits.witnesses.places[found].place if found >= 0 else None
+        return sentences.proven(factor, row, failed_there, named, km)
 
     factor: Factor = Factor(
         code="proven_in_like_climates",

@@ -50,6 +50,31 @@ def rank_values(fit: SiteFit, weights: Weights) -> Floats:
     return joined(outcome_mean(fit, weights), proven, weights.proven_in_like_climates / total)
 
 
+def merit(fit: SiteFit, weights: Weights) -> Floats:
+    """What a cultivar is worth at the site against one that suits it (n,), 0 to 1: 1 if nothing holds it back.
+
+    As `rank_values`, with the crop measured against what frost leaves to a late-blooming cultivar and the fruit against
+    what disease leaves to a resistant one: what the site takes from every cultivar alike is the site's.
+    """
+    shares = merit_shares(fit)
+    weighed = weights_by_outcome(weights)
+    logs = sum(weighed[outcome] * np.log(share) for outcome, share in shares.items())
+    mean: Floats = np.exp(np.asarray(logs, dtype=np.float64) / sum(weighed.values()))
+    proven = np.asarray(fit.outcomes["proven_in_like_climates"].likely, dtype=np.float64)
+    return joined(mean, proven, weights.proven_in_like_climates / sum(weighed.values()))
+
+
+def merit_shares(fit: SiteFit) -> dict[Outcome, Floats]:
+    """Each outcome (n,) at its cautious end, as a share of what the site leaves to a cultivar that suits it."""
+    at_most = {"crop": max(fit.site_frost, least("quality"))}
+    shares: dict[Outcome, Floats] = {
+        outcome: cautious(fit.outcomes[outcome]) / at_most.get(outcome, 1.0)
+        for outcome in ("crop", "quality", "tree_survival")
+    }
+    shares["sound_fruit"] = fit.unspoilt / fit.unspoilt_resistant
+    return {outcome: np.clip(share, least(outcome), 1.0) for outcome, share in shares.items()}
+
+
 def outcome_mean(fit: SiteFit, weights: Weights) -> Floats:
     """The weighted geometric mean (n,) of the outcomes alone; some outcome must count."""
     weighed = weights_by_outcome(weights)

@@ -3,7 +3,6 @@
 import math
 
 import msgspec
-import numpy as np
 
 from domain.common.season_days import SEASON_DAYS, month_day
 from domain.hazards.winter_cold import WinterCold
@@ -30,17 +29,17 @@ FIGURES = figures("suitability", "sentences", SentenceFigures)
 
 def years_in_ten(factor: Factor, row: int) -> float:
     """Years of ten that a factor of the crop leaves a cultivar."""
-    return 10.0 * float(factor.likely[row])
+    return 10.0 * factor.shares[row]
 
 
 def chill(factor: Factor, row: int, site_portions: float, south: bool) -> Sentence:
     """The sentence on winter chill; site_portions: of the mean dormant season here."""
-    years, need = years_in_ten(factor, row), factor.inputs[0]
+    years, (need, deviation) = years_in_ten(factor, row), factor.inputs[0].told[row]
     return say(
         "chill_enough" if years >= FIGURES.many_years else "chill_short",
         years=years,
-        need_portions=float(need.value[row]),
-        deviation_portions=float(need.deviation[row]),
+        need_portions=need,
+        deviation_portions=deviation,
         site_portions=site_portions,
         counted_from=DORMANCY_FROM[south],
         counted_to=DORMANCY_TO[south],
@@ -62,25 +61,24 @@ def frost(factor: Factor, row: int, full_bloom: float, later: float, south: bool
 
 def cold(factor: Factor, row: int, site_c: float, winters: WinterCold) -> Sentence:
     """The sentence on winter cold; site_c: mean yearly minimum."""
-    years, hardiness_c = years_in_ten(factor, row), float(factor.inputs[0].value[row])
+    years, (hardiness_c, _) = years_in_ten(factor, row), factor.inputs[0].told[row]
     if years >= FIGURES.many_years:
         return say("cold_stands", years=years, hardiness_c=hardiness_c, site_c=site_c)
-    harm = winters.harm_by_part[row]
-    first, second = np.argsort(-harm, kind="stable")[:2].tolist()
+    first, second, of_second = winters.worst_parts[row]
     return say(
-        "cold_harms_twice" if harm[second] >= FIGURES.named_share else "cold_harms",
+        "cold_harms_twice" if of_second >= FIGURES.named_share else "cold_harms",
         years=years,
         hardiness_c=hardiness_c,
         site_c=site_c,
         harm=WINTER_PARTS[first],
-        second_harm=WINTER_PARTS[second] if harm[second] >= FIGURES.named_share else None,
+        second_harm=WINTER_PARTS[second] if of_second >= FIGURES.named_share else None,
     )
 
 
 def ripening(factor: Factor, row: int, first_ripe: float, season_end: float, south: bool) -> Sentence:
     """The sentence on warmth to ripen; both days are season days of the middle year."""
     years, end = years_in_ten(factor, row), month_day(season_end, south)
-    if np.isnan(factor.inputs[0].value[row]):
+    if math.isnan(factor.inputs[0].told[row][0]):
         return say("ripening_unknown")
     if first_ripe >= SEASON_DAYS:
         return say("does_not_ripen", years=_of_ten(years), season_end=end)
@@ -107,13 +105,13 @@ def sunlight(factor: Factor, row: int, hours: float) -> Sentence:
 
 def tree_disease(factor: Factor, row: int) -> Sentence:
     """The sentence on diseases that kill the tree."""
-    share = float(factor.likely[row])
+    share = factor.shares[row]
     return say("tree_lives" if share >= FIGURES.many_years / 10.0 else "tree_dies", share=share)
 
 
 def sound_fruit(factor: Factor, row: int, diseases: tuple[str, ...], insects: tuple[str, ...]) -> Sentence:
     """The sentence on sound fruit; diseases: those that take most of it; insects: of the region; worst first."""
-    share = float(factor.likely[row])
+    share = factor.shares[row]
     if share >= FIGURES.many_years / 10.0:
         return say("fruit_sound", share=share)
     if share < FIGURES.hardly_sound and insects:
@@ -128,9 +126,9 @@ def fruit_quality(factor: Factor, row: int, month_c: float, good: float, short: 
 
     month_c: mean of the month before picking. good: quality called good. short: what the summer's warmth leaves of it.
     """
-    if factor.likely[row] >= good:
+    if factor.shares[row] >= good:
         return say("fruit_good", month_c=month_c)
-    if float(factor.likely[row]) >= short * short:  # the lack of warmth takes at least half of the loss
+    if factor.shares[row] >= short * short:  # the lack of warmth takes at least half of the loss
         return say("fruit_short_of_warmth")
     return say("fruit_spoilt_by_heat" if month_c > FIGURES.temperate_c else "fruit_spoilt_by_cool", month_c=month_c)
 
@@ -142,7 +140,7 @@ def proven(factor: Factor, row: int, fails: bool, place: str | None, distance_km
     """
     if place is None:
         return say("proven_missed" if factor.high[row] < 0.5 else "proven_unknown")
-    share = float(factor.likely[row])
+    share = factor.shares[row]
     code = "proven_often" if share >= FIGURES.met_often else "proven_usual" if share >= FIGURES.met_seldom else ""
     return say("proven_fails" if fails else code or "proven_seldom", place=place, distance_km=distance_km)
 

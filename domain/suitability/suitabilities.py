@@ -7,8 +7,10 @@ from domain.common.assumptions import Assumption
 from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.assess import assess, least_spoilt
+from domain.suitability.site_fit import site_fit
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
+from domain.suitability.to_mind import ToMind, of_the_site
 from domain.suitability.warmer import assumed_warmer, holding
 from domain.suitability.without_winter import site_words
 from domain.suitability.worth_finding_out import worth_finding_out
@@ -25,6 +27,7 @@ class SuitabilitiesAnswer(msgspec.Struct, frozen=True, kw_only=True):
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Sentence, ...]
     worth_finding_out: tuple[Sentence, ...]
+    to_mind: tuple[ToMind, ...]
     suitabilities: tuple[Suitability, ...]
 
 
@@ -49,6 +52,7 @@ def suitabilities(
                 assumptions=conditions.years.assumptions,
                 warnings=(*conditions.years.warnings, *site_words(conditions), *told),
                 worth_finding_out=(),
+                to_mind=(),
                 suitabilities=(),
             )
         traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in asked])
@@ -70,6 +74,7 @@ def suitabilities(
             *(least_spoilt(judged) if request.no_spray else ()),
         ),
         worth_finding_out=worth_finding_out(request.site, conditions, traits, request.weights),
+        to_mind=of_the_site(conditions, site_fit(conditions, traits).site_frost, request.site.ground),
         suitabilities=judged[: request.limit],
     )
 

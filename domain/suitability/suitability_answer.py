@@ -9,13 +9,17 @@ from domain.fruit.diseases import DiseaseId
 from domain.fruit.resistance import Resistance
 from domain.suitability.classes import Grade
 from domain.suitability.factors import FactorBasis, FactorCode, Outcome, Verdict
+from domain.suitability.to_mind import ToMind
 from domain.suitability.without_winter import StrippedTree
 from domain.tables.cultivars import Cultivar
 from domain.tables.words import Value
 from domain.traits.fixed_parts import TreeHabit
+from domain.traits.fruit_like import FruitLike
+
+# Ten thousand of these make an answer, and none can be part of a cycle: the collector need not look at them.
 
 
-class YearsInTen(msgspec.Struct, frozen=True, kw_only=True):
+class YearsInTen(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """Years of ten with a worthwhile crop: the middle, and about the 20th and 80th percentile of what we know."""
 
     likely: int
@@ -23,7 +27,7 @@ class YearsInTen(msgspec.Struct, frozen=True, kw_only=True):
     high: int
 
 
-class Share(msgspec.Struct, frozen=True, kw_only=True):
+class Share(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """A share, 0 to 1: the middle, and about the 20th and 80th percentile of what we know."""
 
     likely: float
@@ -31,7 +35,7 @@ class Share(msgspec.Struct, frozen=True, kw_only=True):
     high: float
 
 
-class FactorInput(msgspec.Struct, frozen=True, kw_only=True):
+class FactorInput(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """A trait of the cultivar that a factor rests on; null where nobody knows."""
 
     trait: str
@@ -40,7 +44,7 @@ class FactorInput(msgspec.Struct, frozen=True, kw_only=True):
     basis: FactorBasis
 
 
-class Factor(msgspec.Struct, frozen=True, kw_only=True):
+class Factor(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """What one thing leaves of an outcome. `share` of the outcome; `years_in_ten` for factors of the crop only.
 
     `basis` is the weakest of its inputs. `code` and `values` say what `words` say.
@@ -57,7 +61,7 @@ class Factor(msgspec.Struct, frozen=True, kw_only=True):
     words: str
 
 
-class BloomWindow(msgspec.Struct, frozen=True, kw_only=True):
+class BloomWindow(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """Median dates of first bloom, full bloom and petal fall, MM-DD, and how far they may be out (d)."""
 
     first: str
@@ -66,7 +70,7 @@ class BloomWindow(msgspec.Struct, frozen=True, kw_only=True):
     uncertainty_days: int
 
 
-class HarvestWindow(msgspec.Struct, frozen=True, kw_only=True):
+class HarvestWindow(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """Median dates of the first and the last picking, MM-DD, and how far they may be out (d)."""
 
     first: str
@@ -74,7 +78,7 @@ class HarvestWindow(msgspec.Struct, frozen=True, kw_only=True):
     uncertainty_days: int
 
 
-class DiseaseStanding(msgspec.Struct, frozen=True, kw_only=True):
+class DiseaseStanding(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """The cultivar's resistance beside the pressure of the site."""
 
     disease: DiseaseId
@@ -121,6 +125,7 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     sold_as: tuple[str, ...]
     asked: str | None = None
     uses: tuple[str, ...] | None
+    fruit: FruitLike
     verdict: Verdict
     code: str
     values: dict[str, Value]
@@ -138,6 +143,7 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True):
     storage_weeks: tuple[int, int] | None
     diseases: tuple[DiseaseStanding, ...]
     tree: TreeHabit
+    to_mind: tuple[ToMind, ...]
     cautions: tuple[Caution, ...]
     if_warmer: IfWarmer | None = None
     stripped: StrippedTree | None = None

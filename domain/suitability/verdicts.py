@@ -5,9 +5,10 @@ import numpy as np
 import numpy.typing as npt
 
 from domain.common.arrays import Floats
-from domain.suitability.factors import FactorCode, Verdict
-from domain.suitability.ranking import cautious, hopeful
+from domain.suitability.factors import FactorCode, Outcome, Verdict
+from domain.suitability.ranking import cautious, hopeful, merit, merit_shares, weights_by_outcome
 from domain.suitability.site_fit import SiteFit
+from domain.suitability.suitability_request import Weights
 from domain.tables.parameters import figures
 
 BEST_FIRST: tuple[Verdict, ...] = ("plant", "worth_trying", "not_known", "not_here")
@@ -23,6 +24,7 @@ class VerdictFigures(msgspec.Struct, frozen=True):
     plant_survival: float
     plant_unspoilt_of_resistant: float
     plant_quality: float
+    plant_merit: float
     try_years: float
     try_survival: float
     try_quality: float
@@ -41,7 +43,8 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
 
     A cultivar is advised by the cautious end of what is known and refused by the hopeful one, so that no verdict turns
     on a small difference inside its own doubt. What frost takes from every cultivar alike is the site's: there the
-    years asked of one to plant are fewer, down to a floor. no_spray: whether disease of unsprayed fruit counts.
+    years asked of one to plant are fewer, down to a floor. Nor is one advised that falls far short of what suits the
+    site, though it crops (`_falls_short`). no_spray: whether disease of unsprayed fruit counts.
     `not_here` never rests on imputed or remembered figures alone: what they alone would refuse is `not_known`. What is
     proven in like climates moves a verdict by one class at most (`_heard`).
     """
@@ -51,6 +54,7 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     plant &= survival.likely >= FIGURES.plant_survival
     plant &= ~_spoilt_by_disease(fit, no_spray)
     plant &= quality.likely >= FIGURES.plant_quality
+    plant &= ~_falls_short(fit)
     refused = (10.0 * hopeful(crop) < FIGURES.try_years) | (hopeful(survival) < FIGURES.try_survival)
     refused |= _spoilt_by_heat(fit, hopeful(quality))
     sure = np.zeros_like(refused)
@@ -130,6 +134,29 @@ def _spoilt_by_disease(fit: SiteFit, no_spray: bool) -> Flags:
     return np.asarray(fit.unspoilt < least)
 
 
+USUAL = Weights()
+"""A verdict is the same whatever a caller ranks by."""
+
+
+def _falls_short(fit: SiteFit) -> Flags:
+    """Which are worth far less here than one that suits the site (n,): others should come first."""
+    return np.asarray(merit(fit, USUAL) < FIGURES.plant_merit)
+
+
+_SHARES: tuple[Outcome, ...] = ("crop", "tree_survival", "quality", "sound_fruit")
+
+
+def _shortest(fit: SiteFit) -> npt.NDArray[np.intp]:
+    """What takes most of the worth of each cultivar beside one that suits the site (n,).
+
+    Place in `_SHARES`; past its end it is what is proven.
+    """
+    weighed, shares = weights_by_outcome(USUAL), merit_shares(fit)
+    proven = np.clip(2.0 * fit.outcomes["proven_in_like_climates"].likely, 1e-6, 1.0)
+    lost = [weighed[outcome] * np.log(shares[outcome]) for outcome in _SHARES]
+    return np.asarray(np.stack([*lost, USUAL.proven_in_like_climates * np.log(proven)]).argmin(axis=0))
+
+
 def _spoilt_by_heat(fit: SiteFit, quality: Floats) -> Flags:
     """Whose fruit heat makes too poor to try (n,); one that stands heat is the best that a hot place can have.
 
@@ -157,8 +184,9 @@ def limiting_factors(fit: SiteFit, *, no_spray: bool = False) -> list[FactorCode
     """The factor that costs each cultivar most.
 
     What would refuse it stands first: the least factor of the crop, then the tree's life, then the fruit; then what
-    keeps it from being advised, in the same order; else the least factor of the crop that leaves less than nine years
-    of ten, else the lesser of sound fruit and quality.
+    keeps it from being advised, in the same order, and what takes most of its worth beside one that suits the site;
+    else the least factor of the crop that leaves less than nine years of ten, else the lesser of sound fruit and
+    quality.
     """
     crop = [factor for factor in fit.factors if factor.outcome == "crop"]
     shares = np.stack([factor.likely for factor in crop])
@@ -174,6 +202,7 @@ def limiting_factors(fit: SiteFit, *, no_spray: bool = False) -> list[FactorCode
         ("sound_fruit", _spoilt_by_disease(fit, no_spray)),
         ("proven_in_like_climates", unproven),
     )
+    short, shortest = _falls_short(fit), _shortest(fit).tolist()
     enough, hinders = _crops_enough(fit), shares.min(axis=0) < FIGURES.hardly_limits
     found: list[FactorCode] = []
     for row, index in enumerate(lowest.tolist()):
@@ -187,6 +216,15 @@ def limiting_factors(fit: SiteFit, *, no_spray: bool = False) -> list[FactorCode
             found.append(_of_tree(fit, row))
         elif any(flags[row] for _, flags in kept_from):
             found.append(next(code for code, flags in kept_from if flags[row]))
+        elif short[row]:
+            by_outcome: tuple[FactorCode, ...] = (
+                crop[index].code,
+                _of_tree(fit, row),
+                "fruit_quality",
+                "sound_fruit",
+                "proven_in_like_climates",
+            )
+            found.append(by_outcome[shortest[row]])
         elif hinders[row]:
             found.append(crop[index].code)
         else:

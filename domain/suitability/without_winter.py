@@ -95,7 +95,7 @@ def site_words(conditions: SiteConditions) -> tuple[Sentence, ...]:
     """What is said of a site without a winter, or of stripping told where there is one; nothing elsewhere."""
     years = conditions.years
     if years.without_winter:
-        drier = stripping_day(_driest_day(years))
+        drier = stripping_day(driest_day(years))
         if not years.leaf_stripping:
             return (say("no_winter_no_calendar", stripped_on=drier),)
         in_rain = [cycle.stripped_on for cycle in cycles(years.leaf_stripping) if _wet(years, cycle)]
@@ -108,7 +108,7 @@ def _rain(years: SiteYears) -> NDArray[np.float64]:
     return np.array(years.normals.rain_mm or years.normals.rain_days or (0.0,) * 12)
 
 
-def _driest_day(years: SiteYears) -> float:
+def driest_day(years: SiteYears) -> float:
     """Day of the year in the middle of the driest month, the months beside it counting half."""
     rain = _rain(years)
     driest = int(np.argmin(rain + 0.5 * (np.roll(rain, 1) + np.roll(rain, -1))))

@@ -1,5 +1,7 @@
 """The cautions, with their words. Every answer quotes those that apply; where each does is said where it is quoted."""
 
+from typing import get_args
+
 from domain.common.cautions import Caution, CautionCode
 from domain.tables.words import say
 
@@ -27,3 +29,6 @@ BOUNDARY = _caution("boundary")
 POWER_LINE = _caution("power_line")
 SEPTIC_FIELD = _caution("septic_field")
 SHRINKABLE_CLAY = _caution("shrinkable_clay")
+
+BY_CODE: dict[CautionCode, Caution] = {code: _caution(code) for code in get_args(CautionCode)}
+"""Every caution, for tables that name them."""

@@ -15,14 +15,18 @@ and date style from the same code and values. A text holds slots, ``{name}`` or 
 import functools
 import math
 import string
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+from typing import NamedTuple
 
 import msgspec
 
 from domain.common.assumptions import Assumption
 from domain.common.sentences import Sentence, Value
 from domain.tables.loading import FRUIT, TABLES, TableError, rows
+
+REMEMBERED_WORDS = 4096
+"""Words of dates and codes that are kept."""
 
 __all__ = ["Sentence", "Text", "Value", "assume", "label", "of_ten", "say", "texts"]
 
@@ -100,9 +104,13 @@ def texts(directory: Path = TABLES) -> Mapping[str, Text]:
 
 def say(code: str, **values: Value) -> Sentence:
     """The sentence of a code with these values. Raises KeyError for an unknown code or a slot without its value."""
-    text = texts()[code]
-    rounded = {name: _rounded(text.slots.get(name, ""), value) for name, value in values.items()}
-    return Sentence(code=code, values=rounded, words=_FORMATTER.vformat(text.text, (), rounded))
+    filled = _filled(code)
+    for name, rounded in filled.rounded:
+        value = values[name]
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            values[name] = rounded(value)
+    words = filled.form % tuple([worded(values[name]) for name, worded in filled.slots])
+    return Sentence(code=code, values=values, words=words)
 
 
 def assume(field: str, code: str, assumed: str | float | bool | None = None, /, **values: Value) -> Assumption:
@@ -121,7 +129,7 @@ def assume(field: str, code: str, assumed: str | float | bool | None = None, /, 
 
 def of_ten(years: float) -> str:
     """A number of years as "8 of 10"."""
-    return f"{_rounded('of_ten', years)} of 10"
+    return f"{_of_ten(years)} of 10"
 
 
 def label(family: str, code: str) -> str:
@@ -129,49 +137,84 @@ def label(family: str, code: str) -> str:
     return texts()[f"{family}.{code}"].text
 
 
-class _Formatter(string.Formatter):
-    """Fills the slots of a text by their kinds."""
+class _Filled(NamedTuple):
+    """A text read once, so that it can be said many thousand times: its form with a ``%s`` for each slot.
 
-    def format_field(self, value: object, format_spec: str) -> str:
-        """The words of one value."""
-        if isinstance(value, tuple):
-            named = [label(format_spec, one) if format_spec else one for one in value]
-            return " and ".join([", ".join(named[:-1]), named[-1]]) if len(named) > 1 else "".join(named)
-        match format_spec:
-            case "of_ten":
-                return f"{value} of 10"
-            case "date":
-                *year, month, day = (int(part) for part in str(value).split("-"))
-                return " ".join([str(day), label("month", str(month)), *map(str, year)])
-            case "" | "whole":
-                return str(value)
-            case "one_place":
-                return f"{value:.1f}"
-            case "percent":
-                return f"{round(100 * float(str(value)))} %"
-            case "four_digits":
-                return f"{value:.4g}"
-            case family:
-                text = label(family.lower(), str(value))
-                return text if family.islower() else text[0].upper() + text[1:]
+    rounded: the slots whose numbers are rounded, and how. slots: each slot in its order, and what makes words of it.
+    """
+
+    form: str
+    rounded: tuple[tuple[str, Callable[[int | float], int | float]], ...]
+    slots: tuple[tuple[str, Callable[[Value], str]], ...]
 
 
-_FORMATTER = _Formatter()
+@functools.cache
+def _filled(code: str) -> _Filled:
+    text = texts()[code]
+    form, slots = [], []
+    for literal, name, kind, _ in string.Formatter().parse(text.text):
+        form.append(literal.replace("%", "%%"))
+        if name is not None:
+            form.append("%s")
+            slots.append((name, _worded(kind or "")))
+    rounded = tuple((name, _ROUNDED[kind]) for name, kind in text.slots.items() if kind in _ROUNDED)
+    return _Filled("".join(form), rounded, tuple(slots))
 
 
-def _rounded(kind: str, value: Value) -> Value:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return value
-    match kind:
-        case "of_ten":
-            return min(10, max(0, math.floor(value + 0.5)))
-        case "whole":
-            return math.floor(value + 0.5)
-        case "one_place":
-            return round(value, 1)
-        case "percent":
-            return round(value, 2)
-        case "four_digits":
-            return float(f"{value:.4g}")
-        case _:
-            return value
+@functools.cache
+def _worded(kind: str) -> Callable[[Value], str]:
+    """What makes the words of a value of a kind; a list of names is joined."""
+    one = _WORDED.get(kind) or functools.partial(_labelled, kind)
+
+    def worded(value: Value) -> str:
+        if not isinstance(value, tuple):
+            return one(value)
+        named = [label(kind, each) if kind else each for each in value]
+        return " and ".join([", ".join(named[:-1]), named[-1]]) if len(named) > 1 else "".join(named)
+
+    return worded
+
+
+@functools.lru_cache(maxsize=REMEMBERED_WORDS)
+def _labelled(family: str, code: Value) -> str:
+    text = label(family.lower(), str(code))
+    return text if family.islower() else text[0].upper() + text[1:]
+
+
+@functools.lru_cache(maxsize=REMEMBERED_WORDS)
+def _date(value: Value) -> str:
+    *year, month, day = (int(part) for part in str(value).split("-"))
+    return " ".join([str(day), label("month", str(month)), *map(str, year)])
+
+
+_WORDED: Mapping[str, Callable[[Value], str]] = {
+    "": str,
+    "whole": str,
+    "of_ten": lambda value: f"{value} of 10",
+    "date": _date,
+    "one_place": lambda value: f"{value:.1f}",
+    "percent": lambda value: f"{round(100 * float(str(value)))} %",
+    "four_digits": lambda value: f"{value:.4g}",
+}
+
+
+def _of_ten(years: float) -> int:
+    return min(10, max(0, math.floor(years + 0.5)))
+
+
+def _nearest(value: float, places: int, scale: float) -> float:
+    """`round(value, places)`, and `scale` ten to the power of the places: the exact rule is only asked near a half."""
+    scaled = value * scale
+    if not -1e9 < scaled < 1e9:
+        return round(value, places)
+    whole = math.floor(scaled + 0.5)
+    return whole / scale if -0.4999 < scaled - whole < 0.4999 else round(value, places)
+
+
+_ROUNDED: Mapping[str, Callable[[int | float], int | float]] = {
+    "of_ten": _of_ten,
+    "whole": lambda value: math.floor(value + 0.5),
+    "one_place": lambda value: _nearest(value, 1, 10.0),
+    "percent": lambda value: _nearest(value, 2, 100.0),
+    "four_digits": lambda value: float(f"{value:.4g}"),
+}

@@ -9,9 +9,9 @@ from domain.fruit.diseases import DISEASE_BY_ID, DiseaseId
 from domain.fruit.kinds import Kind
 from domain.fruit.resistance import resists
 from domain.tables.cultivars import Cultivar, Status
+from domain.traits.fruit_like import Use
 from reference_tables.spelling import key
 
-Use = Literal["dessert", "cooking", "cider", "drying", "juice"]
 GrowthForm = Literal["standard", "spur", "columnar", "weeping"]
 Ploidy = Literal["2", "3", "4"]
 

@@ -10,6 +10,7 @@ from domain.fruit.resistance import Resistance, resistance_class
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
+from domain.traits.fruit_like import FruitLike, fruit_like
 
 
 class FixedFigures(msgspec.Struct, frozen=True):
@@ -39,6 +40,7 @@ class FixedParts(msgspec.Struct, frozen=True, kw_only=True):
     aliases: tuple[str, ...]
     sold_as: tuple[str, ...]
     uses: tuple[str, ...] | None
+    fruit: FruitLike
     years_to_first_crop: tuple[int, int]
     storage_weeks: tuple[int, int] | None
     resistances: tuple[Resistance, ...]
@@ -65,6 +67,7 @@ def fixed_parts(cultivar: Cultivar) -> FixedParts:
         aliases=tuple(alias.name for alias in cultivar.aliases if alias.kind != "spelling")[:6],
         sold_as=tuple(alias.name for alias in cultivar.aliases if alias.kind == "trade_designation"),
         uses=tuple(found["uses"].split()) if "uses" in found else None,
+        fruit=fruit_like(cultivar),
         years_to_first_crop=_first_crop(number.get("precocity_years")),
         storage_weeks=_storage(number.get("storage_weeks_low"), number.get("storage_weeks_high")),
         resistances=resistances,

@@ -1,13 +1,14 @@
 """The adopted traits of many cultivars as arrays, made once from the tables, with stand-ins for what is absent."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import msgspec
 import numpy as np
 import numpy.typing as npt
 
 from domain.common.arrays import Floats
+from domain.common.kept import Kept
 from domain.fruit.adaptation import ADAPTATION_GROUPS, AdaptationGroup
 from domain.fruit.diseases import DISEASE_BY_ID, DISEASES
 from domain.fruit.traits import GATHERED, TRAITS
@@ -41,7 +42,7 @@ class TraitTable:
     susceptibility, susceptibility_spread: (n, diseases), NaN where unknown; susceptibility_basis: (n, diseases).
     published_range: trait -> least and greatest value of any cultivar of the catalogue that a source gives.
     fixed: what an answer says of each cultivar wherever it stands. witnesses: of all cultivars, and witnessed: (n,)
-    which of its cultivars these are.
+    which of its cultivars these are. kept: what was computed of its cultivars wherever they stand.
     """
 
     cultivars: tuple[Cultivar, ...]
@@ -56,6 +57,7 @@ class TraitTable:
     fixed: tuple[FixedParts, ...]
     witnesses: Witnesses
     witnessed: npt.NDArray[np.intp]
+    kept: Kept = field(default_factory=Kept, init=False, repr=False)
 
     def take(self, rows: npt.NDArray[np.intp]) -> "TraitTable":
         """The table of some of its cultivars."""

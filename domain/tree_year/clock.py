@@ -123,11 +123,7 @@ def site_clock(seasons: Seasons, bloom_shift_days: float = 0.0) -> SiteClock:
 
 def _chill_end(portions_by_day: Floats, total: Floats) -> Floats:
     """Season day (seasons,) by which chill is all but complete and even buds short of it begin to take up heat."""
-    reached = [
-        np.searchsorted(row, FIGURES.chill_all_but_share * last)
-        for row, last in zip(portions_by_day, total, strict=True)
-    ]
-    own = np.array(reached, dtype=np.float32)
+    own = (portions_by_day < (FIGURES.chill_all_but_share * total)[:, None]).sum(axis=1).astype(np.float32)
     usual = np.median(own)
     end: Floats = np.maximum(
         usual + FIGURES.chill_end_own_share * (own - usual), np.float32(FIGURES.earliest_chill_end)

@@ -63,6 +63,8 @@ class TreeWishes(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     in_pot: Annotated[bool, Meta(description="True: it stands in a pot.")] = False
     against_fence: Annotated[bool, Meta(description="True: it is trained along a fence or wall.")] = False
     soil: Annotated[Soil, Meta(description="fertile, average or poor (shallow, dry, sandy).")] = "average"
+    forms: tuple[str, ...] = ()
+    """Ids of the forms wished; any where none is named."""
     hazards: Hazards = Hazards()
 
 
@@ -110,6 +112,8 @@ def tree_choices(
 
 
 def _form_suits(form: TreeForm, scion: ScionGrowth, wishes: TreeWishes) -> bool:
+    if wishes.forms and form.id not in wishes.forms:
+        return False
     if (form.arrangement == "pot") != wishes.in_pot or (form.arrangement == "fence") != wishes.against_fence:
         return False
     if scion.columnar != form.columnar and not wishes.in_pot:

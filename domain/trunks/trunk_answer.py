@@ -7,9 +7,13 @@ from msgspec import Meta
 
 from domain.common.cautions import Caution
 from domain.common.sentences import Sentence, Value
+from domain.fruit.kinds import Kind
 from domain.pollination.pairs import Reason
-from domain.site_climate.site import Site
+from domain.site_climate.site import MonthDay, Site
+from domain.suitability.factors import Verdict
 from domain.suitability.suitability_request import CultivarName
+from domain.traits.fruit_like import FruitLike
+from domain.traits.fruit_wishes import FruitWanted, WishMet
 
 MOST_ON_ONE_TRUNK = 12
 MOST_CANDIDATES = 300
@@ -28,6 +32,13 @@ class Trunk(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
         | None
     ) = None
     age_years: Annotated[float, Meta(ge=0, le=150, description="Years since planting.", examples=[6])] | None = None
+
+
+class LimbsWanted(FruitWanted, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What the fruit of the limbs should be like, and when it should ripen; dates need a site."""
+
+    first_ripe: Annotated[MonthDay | None, Meta(description="Nothing that is picked before is grafted.")] = None
+    last_ripe: Annotated[MonthDay | None, Meta(description="Nothing that is picked after is grafted.")] = None
 
 
 class MultiCultivarTreeRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -49,11 +60,23 @@ class MultiCultivarTreeRequest(msgspec.Struct, frozen=True, kw_only=True, forbid
         Aim,
         Meta(description="pollen_for_the_trunk: the one scion by which a lone tree sets fruit; needs trunk.cultivar."),
     ] = "several_cultivars"
+    wanted: LimbsWanted = LimbsWanted()
     site: Annotated[Site | None, Meta(description="For bloom and dates there; without it the reference places.")] = None
 
 
 LimbPlace = Literal["low", "anywhere", "high_sunny"]
-TrunkJob = Literal["cut_scions", "graft", "bud", "mark", "prune_for_balance"]
+TrunkJob = Literal[
+    "cut_scions",
+    "graft",
+    "mark",
+    "loosen_ties",
+    "rub_out_shoots",
+    "bud",
+    "support_grafts",
+    "take_fruit_off",
+    "prune_for_balance",
+    "check_labels",
+]
 
 
 class LimbSource(msgspec.Struct, frozen=True, kw_only=True):
@@ -63,15 +86,28 @@ class LimbSource(msgspec.Struct, frozen=True, kw_only=True):
     id: str
 
 
+class LimbPicked(msgspec.Struct, frozen=True, kw_only=True):
+    """Median days of the first and the last picking at the site, MM-DD."""
+
+    from_day: str = msgspec.field(name="from")
+    to_day: str = msgspec.field(name="to")
+
+
 class Limb(msgspec.Struct, frozen=True, kw_only=True):
     """One cultivar on the trunk."""
 
     cultivar: str
     id: str
+    uses: tuple[str, ...] | None
+    fruit: FruitLike
+    wishes: tuple[WishMet, ...]
     on_the_tree: bool
     """True of the trunk's own cultivar."""
-    place: LimbPlace
-    """The strong low, the weak high and in the sun."""
+    verdict: Verdict | None
+    """At the site; null without one."""
+    picked: LimbPicked | None
+    place: LimbPlace | None
+    """The strong low, the weak high and in the sun; null where its vigour is not known."""
     graft_in_year: int | None
     """1 is the first spring; null for the trunk's own."""
     vigour: float | None
@@ -86,6 +122,8 @@ class WorkStep(msgspec.Struct, frozen=True, kw_only=True):
     """One step of the work: its days at the site, or without a site the months usual in the north."""
 
     step: TrunkJob
+    year: int
+    """1 is the year of the graft."""
     from_day: Annotated[
         str | None,
         Meta(description="MM-DD, from the stages of these cultivars at the site; null without one, or without bloom."),
@@ -104,6 +142,7 @@ class PollenScion(msgspec.Struct, frozen=True, kw_only=True):
 
     cultivar: str
     id: str
+    kind: Kind
     probability: float
     reasons: tuple[Reason, ...]
 
@@ -112,7 +151,11 @@ class MultiCultivarTree(msgspec.Struct, frozen=True, kw_only=True):
     """The cultivars of one trunk, the work, and what to mind."""
 
     limbs: tuple[Limb, ...]
+    carries_at_most: int | None
+    """Cultivars that such a trunk carries, its own counted; null where it carries none but its own."""
     pollen_scions: tuple[PollenScion, ...]
     work: tuple[WorkStep, ...]
+    methods: tuple[Sentence, ...]
+    """How to graft, by the thickness of the limb, and what to leave of the old tree."""
     why: tuple[Sentence, ...]
     cautions: tuple[Caution, ...]

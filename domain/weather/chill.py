@@ -31,15 +31,25 @@ UTAH_LIMITS_C = (1.4, 2.4, 9.1, 12.4, 15.9, 18.0)
 UTAH_UNITS = (0.0, 0.5, 1.0, 0.5, 0.0, -0.5, -1.0)
 
 
+def is_below_7_2c(temperature_c: NDArray[np.floating]) -> NDArray[np.bool_]:
+    """Whether each hour is colder than 7.2 C, frost included."""
+    return temperature_c < CHILL_LIMIT_C
+
+
+def is_0_to_7_2c(temperature_c: NDArray[np.floating]) -> NDArray[np.bool_]:
+    """Whether each hour lies from 0 to 7.2 C, both ends counted (authors differ about the ends)."""
+    return (temperature_c >= 0) & (temperature_c <= CHILL_LIMIT_C)
+
+
 def hours_below_7_2c(temperature_c: NDArray[np.floating]) -> NDArray[np.intp]:
     """Number of hours colder than 7.2 C, frost included."""
-    count: NDArray[np.intp] = np.count_nonzero(temperature_c < CHILL_LIMIT_C, axis=0)
+    count: NDArray[np.intp] = np.count_nonzero(is_below_7_2c(temperature_c), axis=0)
     return count
 
 
 def hours_0_to_7_2c(temperature_c: NDArray[np.floating]) -> NDArray[np.intp]:
     """Number of hours from 0 to 7.2 C, both ends counted (authors differ about the ends)."""
-    count: NDArray[np.intp] = np.count_nonzero((temperature_c >= 0) & (temperature_c <= CHILL_LIMIT_C), axis=0)
+    count: NDArray[np.intp] = np.count_nonzero(is_0_to_7_2c(temperature_c), axis=0)
     return count
 
 

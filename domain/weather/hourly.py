@@ -13,6 +13,7 @@ Every hour lies between two temperatures of its day, in a share that depends on 
 are computed once for a site and applied to all its years.
 """
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -110,7 +111,25 @@ def hourly_temperatures(
     """Temperatures of the hours, C: (days, 24, series), for minima and maxima (days + 2, series).
 
     The first and the last day given are the neighbours of the days wanted (repeat the end days where a series ends).
-    The result has the type of the minima (float32 or float64).
+    The result has the type of the minima (float32 or float64). Any other unit of temperature does as well.
+    """
+    days, count = len(tmin_c) - 2, tmin_c.shape[1]
+    hours = np.empty((days, HOURS, count), dtype=tmin_c.dtype)
+    for _ in hour_by_hour(tmin_c, tmax_c, weights, tuple(np.moveaxis(hours, 1, 0))):
+        pass
+    return hours
+
+
+def hour_by_hour(
+    tmin_c: NDArray[np.floating],
+    tmax_c: NDArray[np.floating],
+    weights: HourWeights,
+    into: Sequence[NDArray[np.floating]] | None = None,
+) -> Iterator[NDArray[np.floating]]:
+    """Temperatures (days, series) of the first hour of all days, of the second, and so on; arguments as in
+    `hourly_temperatures`.
+
+    into: the arrays to write them to; one, valid until the next hour, if left out.
     """
     kind = tmin_c.dtype
     at_sunset = weights.sunset.astype(kind)[:, None]
@@ -119,19 +138,18 @@ def hourly_temperatures(
     evening_high = minimum + at_sunset * (maximum - minimum)
     morning_high = tmin_c[:-2] + before * (tmax_c[:-2] - tmin_c[:-2])
     share = weights.weight.astype(kind)
-    hours = np.empty((len(minimum), HOURS, minimum.shape[1]), dtype=kind)
+    slots = (np.empty(minimum.shape, dtype=kind),) * HOURS if into is None else into
     # Hour by hour: nearly all days of a block have the same hours of day and night, and no index array is needed then.
     mornings, evenings = weights.morning.sum(axis=0).tolist(), weights.evening.sum(axis=0).tolist()
-    for hour in range(HOURS):
+    for hour, slot in enumerate(slots):
         morning, evening = weights.morning[:, hour], weights.evening[:, hour]
         low = _chosen(evening, evenings[hour], tmin_c[2:], minimum)
         by_day = _chosen(morning, mornings[hour], morning_high, maximum)
         high = _chosen(evening, evenings[hour], evening_high, by_day)
-        slot = hours[:, hour]
         np.subtract(high, low, out=slot)
-        slot *= share[:, hour, None]
-        slot += low
-    return hours
+        np.multiply(slot, share[:, hour, None], out=slot)
+        np.add(slot, low, out=slot)
+        yield slot
 
 
 def _chosen(

@@ -4,18 +4,19 @@ The hours of all seasons are walked for what is read and not before, in blocks o
 the results are kept by day. Frost, the winter minimum and monthly means need no hours.
 """
 
-from collections.abc import Iterator, Set
+from collections.abc import Callable, Iterator, Mapping, Set
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.arrays import running_total
 from domain.common.season_days import SEASON_DAYS, YEAR_DAYS, season_day
-from domain.weather import chill, heat
-from domain.weather.hourly import HourWeights, hour_weights, hourly_temperatures
+from domain.weather import chill
+from domain.weather.hour_tables import DayCounter, Index, as_steps, degree_hours
+from domain.weather.hourly import HourWeights, hour_by_hour, hour_weights, hourly_temperatures
 from domain.weather.weather_generator import DailyWeather, season_days_of_year
 
 Field = NDArray[np.float32]
@@ -27,7 +28,13 @@ DORMANCY_FROM = {False: "10-01", True: "04-01"}
 DORMANCY_TO = {False: "05-31", True: "11-30"}
 """First and last day of the one window in which chill is compared, by hemisphere (south True)."""
 
-_BLOCK_DAYS = 8
+_BLOCK_DAYS = 16
+_COUNTED: Mapping[Measure, Callable[[NDArray[np.floating]], NDArray[Any]]] = {
+    "hours_below_7_2c": chill.is_below_7_2c,
+    "hours_0_to_7_2c": chill.is_0_to_7_2c,
+    "utah_units": chill.utah_units,
+}
+"""Measures that look at an hour by itself, and what each makes of it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,10 +111,10 @@ class Seasons:
         dormancy = dormancy_days(self.weather.south)
         if first == dormancy[0] and last <= dormancy[1]:
             return self.chill_portions_by_day[:, last].astype(np.float64)
-        counter = chill.PortionCounter((len(self.weather.tmin_c),))
+        counter = DayCounter(len(self.weather.tmin_c))
         total = np.zeros(len(self.weather.tmin_c))
-        for _, hours in _blocks(self.weather, first, last + 1):
-            total += counter.add(hours.reshape(-1, hours.shape[-1]))
+        for _, index in _blocks(self.weather, first, last + 1):
+            total += counter.add(index)[0].sum(axis=0, dtype=np.float64)
         return total
 
 
@@ -133,15 +140,29 @@ def _season_hour_weights(south: bool, latitude: float) -> HourWeights:
     return hour_weights(season_days_of_year(south) + 1, latitude)
 
 
-def _blocks(weather: DailyWeather, first: int, stop: int) -> Iterator[tuple[slice, Field]]:
-    """Hourly temperatures (days, 24, seasons) of the season days from first to before stop, a few days at a time."""
+def _neighboured(days: Field, first: int = 0, stop: int = SEASON_DAYS) -> Field:
+    """Some days of (seasons, days) as (days + 2, seasons) with the day before and the one after, or repeated ends."""
+    before, after = max(first - 1, 0), min(stop + 1, days.shape[1])
+    wide = ((before + 1 - first, stop + 1 - after), (0, 0))
+    padded: Field = np.pad(days[:, before:after].T, wide, mode="edge")
+    return padded
+
+
+def _blocks(weather: DailyWeather, first: int, stop: int) -> Iterator[tuple[slice, Index]]:
+    """Hours (days, 24, seasons) of the season days from first to before stop, some days at a time, as places in the
+    tables by temperature. ValueError for a temperature that is missing or out of their range.
+    """
+    if stop <= first:
+        return
     weights = _season_hour_weights(weather.south, weather.latitude)
-    low, high = (np.pad(t.T, ((1, 1), (0, 0)), mode="edge") for t in (weather.tmin_c, weather.tmax_c))
+    low, high = (_neighboured(days, first, stop) for days in (weather.tmin_c, weather.tmax_c))
+    if not (low.min() >= chill.COLDEST_C and high.max() <= chill.HOTTEST_C):
+        raise ValueError(f"temperatures must lie between {chill.COLDEST_C:g} and {chill.HOTTEST_C:g} C")
+    low, high = as_steps(low), as_steps(high)
     for start in range(first, stop, _BLOCK_DAYS):
         days = slice(start, min(start + _BLOCK_DAYS, stop))
-        about = slice(days.start, days.stop + 2)
-        block = hourly_temperatures(low[about], high[about], weights.of(days))
-        yield days, block.astype(np.float32, copy=False)
+        about = slice(days.start - first, days.stop - first + 2)
+        yield days, hourly_temperatures(low[about], high[about], weights.of(days)).astype(np.intp)
 
 
 def _of_this_earth(weather: DailyWeather) -> DailyWeather:
@@ -161,25 +182,79 @@ def seasons(weather: DailyWeather) -> Seasons:
 
 
 def _walk(weather: DailyWeather, wanted: Set[Quantity]) -> dict[Quantity, Field]:
-    """Running totals (seasons, SEASON_DAYS) of the quantities wanted, in one pass over the hours."""
-    count = len(weather.tmin_c)
-    daily = {quantity: np.zeros((SEASON_DAYS, count), np.float32) for quantity in wanted}
-    first, last = dormancy_days(weather.south)
-    counter = chill.PortionCounter((count,))
-    whole = (first, last + 1) if wanted == {"chill_portions"} else (0, SEASON_DAYS)
-    for days, hours in _blocks(weather, *whole):
-        by_hour = np.moveaxis(hours, 1, 0)
-        for quantity, total in daily.items():
-            match quantity:
-                case "growing_degree_hours":
-                    total[days] = heat.growing_degree_hours(hours).sum(axis=1)
-                case "hours_below_7_2c":
-                    total[days] = chill.hours_below_7_2c(by_hour)
-                case "hours_0_to_7_2c":
-                    total[days] = chill.hours_0_to_7_2c(by_hour)
-                case "utah_units":
-                    total[days] = chill.utah_units(hours).sum(axis=1)
-                case "chill_portions":
-                    for day in range(max(days.start, first), min(days.stop, last + 1)):
-                        total[day] = counter.add(hours[day - days.start])
+    """Running totals (seasons, SEASON_DAYS) of the quantities wanted."""
+    counted = tuple(measure for measure in _COUNTED if measure in wanted)
+    daily = _counts(weather, counted) if counted else {}
+    if "growing_degree_hours" in wanted:
+        daily |= _modelled(weather, with_portions="chill_portions" in wanted)
+    elif "chill_portions" in wanted:
+        daily["chill_portions"] = _portions(weather)
     return {quantity: running_total(np.ascontiguousarray(total.T)) for quantity, total in daily.items()}
+
+
+def _counts(weather: DailyWeather, wanted: tuple[Measure, ...]) -> dict[Quantity, Field]:
+    """Hours or units of each day (SEASON_DAYS, seasons) of the measures that look at an hour by itself."""
+    low, high = _neighboured(weather.tmin_c), _neighboured(weather.tmax_c)
+    daily: dict[Quantity, Field] = {m: np.zeros((SEASON_DAYS, low.shape[1]), np.float32) for m in wanted}
+    for hour in hour_by_hour(low, high, _season_hour_weights(weather.south, weather.latitude)):
+        for measure in wanted:
+            daily[measure] += _COUNTED[measure](hour)
+    return daily
+
+
+def _portions(weather: DailyWeather) -> Field:
+    """Portions of each day (SEASON_DAYS, seasons), which come in the dormant season alone."""
+    daily = np.zeros((SEASON_DAYS, len(weather.tmin_c)), np.float32)
+    first, last = dormancy_days(weather.south)
+    counter = DayCounter(len(weather.tmin_c))
+    for days, index in _blocks(weather, first, last + 1):
+        daily[days] = counter.add(index)[0]
+    return daily
+
+
+def _modelled(weather: DailyWeather, with_portions: bool) -> dict[Quantity, Field]:
+    """Growing degree hours of each day (SEASON_DAYS, seasons), and portions, which come in the dormant season alone.
+
+    The end of a season is the beginning of the next, where they follow each other: such days are walked once.
+    """
+    once, following = _each_day_once(weather)
+    count, stop = len(weather.tmin_c), YEAR_DAYS + 1
+    daily = np.zeros((SEASON_DAYS, count), np.float32)
+    heat, portions = np.zeros((stop, len(once.tmin_c)), np.float32), np.zeros_like(daily)
+    first, last = dormancy_days(weather.south) if with_portions else (stop, stop)
+    for days, index in _blocks(once, 0, first):
+        heat[days] = degree_hours(index)
+    if with_portions:
+        counter = DayCounter(len(once.tmin_c))
+        for days, index in _blocks(once, first, last + 1):
+            gained, heat[days] = counter.add(index)
+            portions[days] = gained[:, :count]
+        for days, index in _blocks(once, last + 1, stop):
+            heat[days] = degree_hours(index)
+    daily[:stop] = heat[:, :count]
+    daily[stop:-1] = heat[1 : SEASON_DAYS - YEAR_DAYS - 1, following]
+    for days, index in _blocks(weather, SEASON_DAYS - 1, SEASON_DAYS):  # no day is known to come after it
+        daily[days] = degree_hours(index)
+    modelled: dict[Quantity, Field] = {"growing_degree_hours": daily}
+    if with_portions:
+        modelled["chill_portions"] = portions
+    return modelled
+
+
+def _each_day_once(weather: DailyWeather) -> tuple[DailyWeather, NDArray[np.intp]]:
+    """A year and two days of every season, then the same of the ends that no other season begins with.
+
+    Beside it the row (seasons,) whose first days are the end of each season.
+    """
+    low, high = weather.tmin_c, weather.tmax_c
+    start, end = slice(0, SEASON_DAYS - YEAR_DAYS), slice(YEAR_DAYS, SEASON_DAYS)
+    alike = [(days[:-1, end] == days[1:, start]).all(axis=1) for days in (low, high)]
+    followed = np.append(alike[0] & alike[1], [False])
+    following = np.arange(1, len(low) + 1)
+    following[~followed] = len(low) + np.arange(np.count_nonzero(~followed))
+    wide = ((0, 0), (0, 2 * YEAR_DAYS + 2 - SEASON_DAYS))
+    low, high = (
+        np.concatenate([days[:, : YEAR_DAYS + 2], np.pad(days[~followed, end], wide, mode="edge")])
+        for days in (low, high)
+    )
+    return replace(weather, tmin_c=low, tmax_c=high, wet=None), following

@@ -5,11 +5,11 @@ from typing import TYPE_CHECKING, Annotated, Literal, TypeAlias
 import msgspec
 
 from domain.common.assumptions import Assumption
-from domain.common.cautions import Caution
+from domain.common.cautions import Caution, CautionCode
 from domain.common.sentences import Sentence, Value
 from domain.fruit.diseases import DiseaseId
 from domain.fruit.insects import InsectId
-from domain.hazards.health_events import HealthEventCode
+from domain.hazards.health_events import HealthEventCode, OtherPest
 from domain.site_climate.site import Site
 from domain.suitability.factors import Verdict
 from domain.suitability.suitability_request import CultivarName
@@ -24,20 +24,38 @@ if TYPE_CHECKING:
     SiteEventCode: TypeAlias = str
     Threat: TypeAlias = str
 else:  # the closed sets of the contract follow what stands in the tables
-    SiteEventCode = Literal["last_frost", "last_frost_that_kills_flowers", "season_ends", HealthEventCode]
-    Threat = Literal["frost", DiseaseId, InsectId]
+    SiteEventCode = Literal[
+        "last_frost", "last_frost_that_kills_flowers", "season_ends", "codling_moth_small_brood", HealthEventCode
+    ]
+    Threat = Literal["frost", DiseaseId, InsectId, OtherPest]
 
 YearsAre = Literal["recorded", "simulated"]
 
 MOST_CULTIVARS = 30
+MOST_CALENDAR_TREES = 300
 MOST_YEARS = 60
+
+
+class CalendarTree(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A tree that stands, with what its work hangs on."""
+
+    cultivar: CultivarName
+    tree_form: Annotated[str, msgspec.Meta(min_length=1, max_length=80, examples=["espalier"])] | None = None
+    year_planted: Annotated[int, msgspec.Meta(ge=1700, le=2200, examples=[2019])] | None = None
 
 
 class SeasonCalendarsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A site and the cultivars that stand or will stand there."""
 
     site: Site
-    cultivars: Annotated[list[CultivarName], msgspec.Meta(min_length=1, max_length=MOST_CULTIVARS)]
+    cultivars: Annotated[list[CultivarName], msgspec.Meta(max_length=MOST_CULTIVARS)] = []
+    trees: Annotated[
+        list[CalendarTree],
+        msgspec.Meta(
+            max_length=MOST_CALENDAR_TREES,
+            description="Trees that stand: of those whose age or form is told only the jobs of such trees fall due.",
+        ),
+    ] = []
     years: Annotated[
         int,
         msgspec.Meta(
@@ -115,6 +133,10 @@ class SiteEvent(msgspec.Struct, frozen=True, kw_only=True):
     event: SiteEventCode
     against: Threat | None
     day: Day
+    size: float | None
+    """Of a brood of moths: how much of a full one there is in the middle of the years; null otherwise."""
+    certain: bool
+    """False where nobody can say whether it lives there, since the place is not told."""
     code: str
     values: dict[str, Value]
     words: str
@@ -135,6 +157,11 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     words: str
     basis: JobBasis
     sources: tuple[str, ...]
+    cautions: tuple[CautionCode, ...]
+    days_earlier_one_year_in_ten: int | None
+    """So many days before `from` it begins in the earliest year of ten; null where its day is not of single years."""
+    days_later_one_year_in_ten: int | None
+    """So many days after `from` it begins in the latest year of ten."""
 
 
 class RipeFruit(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):

@@ -6,20 +6,18 @@ import msgspec
 import numpy as np
 
 from domain.common.arrays import Floats
-from domain.common.asked_names import resolve_names
 from domain.common.cautions import Caution
-from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
-from domain.common.season_days import SEASON_DAYS, day_of_year
+from domain.common.season_days import SEASON_DAYS
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import site_fit
 from domain.suitability.without_winter import site_cautions, site_words, stripped_tree, verdict_without_winter
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
-from domain.tables.loading import Tables
 from domain.tables.parameters import figures
-from domain.tables.words import Value, say
+from domain.tables.words import Sentence, Value, say
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
+from domain.tree_year.leaf_stripping import cycles
 from domain.weather.frost_dates import last_spring_frost_days
 from domain.year_of_work.calendar_answer import (
     Job,
@@ -33,40 +31,27 @@ from domain.year_of_work.calendar_answer import (
 from domain.year_of_work.on_this_day import on_this_day
 from domain.year_of_work.stages import StageDays, stage_days
 from domain.year_of_work.tree_calendars import cultivar_calendars, day_of_years
-from domain.year_of_work.work import place_of_work, work
+from domain.year_of_work.trees_told import trees_told
+from domain.year_of_work.work import place_of_work, stripped_work, work
 
 
 class SiteEventFigures(msgspec.Struct, frozen=True):
     """Which frost of a site's year is told."""
 
     severe_frost_c: float
+    small_brood: float
 
 
 FIGURES = figures("year_of_work", "calendars", SiteEventFigures)
 FROST_C = 0.0
 
 
-def requested_ids(request: SeasonCalendarsRequest, tables: Tables) -> tuple[str, ...]:
-    """The cultivars of a request. Raises ContentFaults for names unknown or given twice, and for a day no year has."""
-    faults: list[ContentFault] = []
-    ids: tuple[str, ...] = ()
-    with collecting(faults):
-        ids = resolve_names(tables.names, request.cultivars, "cultivars")
-    if request.on is not None:
-        try:
-            day_of_year(request.on[-5:])
-        except ValueError:
-            faults.append(ContentFault(pointer("on"), f"No year has a {request.on}; expected a day MM-DD."))
-    if faults:
-        raise ContentFaults(faults)
-    return ids
-
-
 def season_calendars(
     request: SeasonCalendarsRequest, catalogue: Catalogue, conditions: SiteConditions
 ) -> SeasonCalendars:
     """The calendars of the cultivars asked for, at the site of these conditions."""
-    ids = requested_ids(request, catalogue.tables)
+    told = trees_told(request, catalogue.tables)
+    ids = told.ids
     traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in ids])
     recorded = conditions.years.seasons.weather.first_years is not None
     years_are: YearsAre = "recorded" if recorded else "simulated"
@@ -74,7 +59,7 @@ def season_calendars(
         return _without_winter(traits.cultivars, conditions, years_are)
     fit = site_fit(conditions, traits)
     stages = stage_days(conditions, traits, fit)
-    jobs = work(traits.cultivars, stages, place_of_work(conditions, fit), fit.storage_weeks)
+    jobs = work(traits.cultivars, stages, place_of_work(conditions, fit), fit.storage_weeks, told)
     events = _site_events(conditions, stages, fit.south)
     return SeasonCalendars(
         years_are=years_are,
@@ -85,16 +70,25 @@ def season_calendars(
         stripped=(),
         cautions=_cautions(jobs, chill_is_short(conditions, traits)),
         assumptions=conditions.years.assumptions,
-        warnings=(*conditions.years.warnings, *site_words(conditions)),
+        warnings=(*conditions.years.warnings, *site_words(conditions), *_unsure(conditions)),
     )
+
+
+def _unsure(conditions: SiteConditions) -> tuple[Sentence, ...]:
+    """What is said of insects whose region is not known."""
+    unsure = conditions.health.unsure
+    return (say("calendar_insects_unsure", insects=unsure),) if unsure else ()
 
 
 def _without_winter(cultivars: Sequence[Cultivar], conditions: SiteConditions, years_are: YearsAre) -> SeasonCalendars:
     """No calendar of a winter that is none: each cultivar's cycles from the days of stripping, if told."""
     days = conditions.years.leaf_stripping
     stripped = []
+    grown = []
     for cultivar in cultivars:
         verdict, said = verdict_without_winter(cultivar, conditions.years)
+        if verdict != "not_here":
+            grown.append(cultivar)
         stripped.append(
             StrippedCalendar(
                 cultivar=cultivar.name,
@@ -110,7 +104,7 @@ def _without_winter(cultivars: Sequence[Cultivar], conditions: SiteConditions, y
         years_are=years_are,
         calendars=(),
         site_events=(),
-        work=(),
+        work=stripped_work(grown, cycles(days)) if grown else (),
         on_this_day=None,
         stripped=tuple(stripped),
         cautions=(cautions.LADDERS, cautions.SPRAYS, *site_cautions(conditions)),
@@ -123,30 +117,54 @@ def _site_events(conditions: SiteConditions, stages: StageDays, south: bool) -> 
     """Frosts, the end of the season, diseases and insects about the earliest of the trees, in the order of the year."""
     weather = conditions.years.seasons.weather
     severe_c = FIGURES.severe_frost_c
-    found: list[tuple[SiteEventCode, str | None, Floats, dict[str, Value]]] = [
-        ("last_frost", "frost", last_spring_frost_days(weather, FROST_C), {"threshold_c": FROST_C}),
-        (
-            "last_frost_that_kills_flowers",
-            "frost",
-            last_spring_frost_days(weather, severe_c),
-            {"threshold_c": severe_c},
-        ),
-        ("season_ends", None, _season_end(conditions.clock.last_ripening_day), {}),
-        *(
-            (event.event, event.against, event.day, {})
-            for event in conditions.health.events(stages.earliest(conditions.health.orchard.stages))
-        ),
+    killing = last_spring_frost_days(weather, severe_c)
+    found = [
+        _told("last_frost", "frost", last_spring_frost_days(weather, FROST_C), {"threshold_c": FROST_C}, south=south),
+        _told("last_frost_that_kills_flowers", "frost", killing, {"threshold_c": severe_c}, south=south),
+        _told("season_ends", None, _season_end(conditions.clock.last_ripening_day), {}, south=south),
     ]
-    events = []
-    for event, against, day, values in found:
-        told = day_of_years(day, south)
-        if told is not None:
-            said = say(event, **values)
-            one = SiteEvent(
-                event=event, against=against, day=told, code=said.code, values=said.values, words=said.words
-            )
-            events.append((float(np.nanmedian(day)), one))
-    return tuple(event for _, event in sorted(events, key=lambda item: (item[0], item[1].event)))
+    for event in conditions.health.events(stages.earliest(conditions.health.orchard.stages)):
+        if event.size is not None and event.size < FIGURES.small_brood:
+            if event.event.endswith("_flight"):
+                values: dict[str, Value] = {"share": event.size}
+                found.append(
+                    _told("codling_moth_small_brood", event.against, event.day, values, south=south, size=event.size)
+                )
+            continue
+        found.append(
+            _told(event.event, event.against, event.day, {}, south=south, size=event.size, certain=event.certain)
+        )
+    events = sorted((one for one in found if one is not None), key=lambda one: (one[0], one[1].event))
+    return tuple(event for _, event in events)
+
+
+def _told(
+    event: SiteEventCode,
+    against: str | None,
+    day: Floats,
+    values: dict[str, Value],
+    *,
+    south: bool,
+    size: float | None = None,
+    certain: bool = True,
+) -> tuple[float, SiteEvent] | None:
+    """An event with its season day in the middle year; None where it comes too seldom to be told."""
+    told = day_of_years(day, south)
+    if told is None:
+        return None
+    said = say(event, **values)
+    size = None if size is None else round(size, 2)
+    one = SiteEvent(
+        event=event,
+        against=against,
+        day=told,
+        size=size,
+        certain=certain,
+        code=said.code,
+        values=said.values,
+        words=said.words,
+    )
+    return float(np.nanmedian(day)), one
 
 
 def _season_end(last_ripening_day: Floats) -> Floats:
@@ -167,14 +185,10 @@ def chill_is_short(conditions: SiteConditions, traits: TraitTable) -> bool:
 
 
 def _cautions(jobs: tuple[Job, ...], short_of_chill: bool) -> tuple[Caution, ...]:
-    asked = {job.job for job in jobs}
     found = [cautions.LADDERS, cautions.FROST_NIGHTS, cautions.SPRAYS]
-    if asked & {"cut_scions", "graft", "bud"}:
-        found += [cautions.PLANT_HEALTH, cautions.GRAFTING_KNIVES]
-    if "clear_windfalls" in asked:
-        found.append(cautions.WINDFALLS)
-    if "pick" in asked:  # it says to taste
-        found.append(cautions.ALLERGY)
+    told = {one.code for one in found}
+    for code in sorted({code for job in jobs for code in job.cautions} - told):
+        found.append(cautions.BY_CODE[code])
     if short_of_chill:
         found.append(cautions.NO_REST_BREAKING)
     return tuple(found)

@@ -2,13 +2,18 @@
 
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
+from domain.common.cautions import CautionCode
 from domain.fruit.reading import Grounds, table
+from domain.tables.tree_forms import Arrangement
 
 ForTrees = Literal["new", "young", "bearing", "any"]
 
 
 class JobRow(Grounds, frozen=True, kw_only=True):
-    """One job. to_days: None where it ends before a stage, or at petal fall. when: `any`, or what must hold there."""
+    """One job. to_days: None where it ends before a stage, or at petal fall. when: `any`, or what must hold there.
+
+    for_forms: arrangements of the forms that it is for (fence, row, pot, free_standing); none: for all.
+    """
 
     job: str
     when: str
@@ -17,12 +22,18 @@ class JobRow(Grounds, frozen=True, kw_only=True):
     from_days: float
     to_days: float | None = None
     ends_before: str | None = None
+    cautions: tuple[CautionCode, ...] = ()
+    for_forms: tuple[Arrangement, ...] = ()
 
 
-JOBS = table("jobs", JobRow)
-PICK = "pick"
+JOBS = table("jobs", JobRow, ("cautions", "for_forms"))
+PICK, STORE, CHECK_STORE = "pick", "store", "check_store"
+BY_HABIT = "winter_pruning"
+"""The job whose words differ by where a cultivar bears and how it grows."""
+STRIPPED = "stripped"
+"""What holds where leaves are stripped by hand, in the column `when`."""
 
 if TYPE_CHECKING:
     JobCode: TypeAlias = str
 else:  # the closed set of the contract is what stands in the table
-    JobCode = Literal[(*dict.fromkeys(row.job for row in JOBS), PICK)]
+    JobCode = Literal[(*dict.fromkeys(row.job for row in JOBS), PICK, STORE, CHECK_STORE)]

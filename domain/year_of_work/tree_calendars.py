@@ -4,10 +4,11 @@ import numpy as np
 
 from domain.common.arrays import Floats
 from domain.common.season_days import SEASON_DAYS, month_day
-from domain.hazards.frost_at_bloom import bloom_kept, crop_after_frost, worthwhile_chance
+from domain.hazards.frost_at_bloom import FrostTable, crop_after_frost
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit
 from domain.weather.cold_air import minima_shift
+from domain.weather.weather_generator import DailyWeather
 from domain.year_of_work.calendar_answer import CultivarCalendar, Day, FrostOutlook, TreeEvent, TreeYear
 from domain.year_of_work.stages import BBCH, StageDays
 
@@ -34,7 +35,7 @@ def cultivar_calendars(
 ) -> tuple[CultivarCalendar, ...]:
     """One calendar for each cultivar of the fit, with its latest `years` told one by one."""
     south = fit.south
-    kept = crop_after_frost(bloom_kept(conditions.clock), fit.bloom.full)
+    kept = conditions.frost_chance.kept(fit.bloom.full)
     outlooks = _frost_outlooks(conditions, fit, kept)
     told = _numbered(conditions, years)
     calendars = []
@@ -92,11 +93,17 @@ def _numbered(conditions: SiteConditions, years: int) -> list[tuple[int, int]]:
     ]
 
 
+def _up_the_slope(weather: DailyWeather) -> Floats:
+    """Nightly minima (seasons, days) of a spot up the slope."""
+    tmin_c: Floats = weather.tmin_c + minima_shift(weather, UP_THE_SLOPE_M)
+    return tmin_c
+
+
 def _frost_outlooks(conditions: SiteConditions, fit: SiteFit, kept: Floats) -> list[FrostOutlook]:
     """One outlook for each cultivar; kept: share of its flowers that frost leaves (cultivars, years)."""
     full = fit.bloom.full
     weather = conditions.years.seasons.weather
-    higher = worthwhile_chance(bloom_kept(conditions.clock, weather.tmin_c + minima_shift(weather, UP_THE_SLOPE_M)))
+    higher = conditions.kept.get("up the slope", None, lambda: FrostTable(conditions.clock, _up_the_slope(weather)))
     now = crop_after_frost(conditions.frost_chance, full).mean(axis=1)
     later = crop_after_frost(conditions.frost_chance, full + np.float32(LATER_DAYS)).mean(axis=1)
     up = crop_after_frost(higher, full).mean(axis=1)

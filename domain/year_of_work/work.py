@@ -7,23 +7,31 @@ stage that it must not. What falls due depends on the place (cold winters, hot s
 import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import msgspec
 import numpy as np
 
 from domain.common.arrays import Floats
-from domain.common.season_days import month_day
+from domain.common.cautions import CautionCode
+from domain.common.season_days import day_of_year, month_day
+from domain.fruit.bearing import bears_on_tips
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
+from domain.tree_year.leaf_fall import leaf_fall
+from domain.tree_year.leaf_stripping import StrippingCycle
 from domain.year_of_work.calendar_answer import Job, JobBasis
-from domain.year_of_work.jobs_table import JOBS, PICK, ForTrees, JobRow
+from domain.year_of_work.jobs_table import BY_HABIT, CHECK_STORE, JOBS, PICK, STORE, STRIPPED, ForTrees, JobRow
 from domain.year_of_work.stages import StageDays
+from domain.year_of_work.trees_told import TreesTold
 
-YEAR_DAYS, HALF_YEAR_DAYS = 365, 182
+YEAR_DAYS = 365.0
 ROTS = ("bitter_rot", "black_rot", "white_rot")
+PICK_CAUTIONS: tuple[CautionCode, ...] = ("ladders", "allergy")
+"""Of picking, which says to taste."""
 
 
 class WorkFigures(msgspec.Struct, frozen=True):
@@ -36,9 +44,8 @@ class WorkFigures(msgspec.Struct, frozen=True):
     pressing: float
     insect_share: float
     together_days: float
-    leaf_fall_c: float
-    leaf_fall_days: float
     keeper_weeks: float
+    stored_weeks: float
 
 
 FIGURES = figures("year_of_work", "work", WorkFigures)
@@ -70,37 +77,89 @@ def place_of_work(conditions: SiteConditions, fit: SiteFit) -> Place:
     return Place(frozenset(holds), leaf_fall(conditions.mean_by_day_c), fit.south)
 
 
-def leaf_fall(mean_by_day_c: Floats) -> float:
-    """Season day on which leaves are down: days after the mean falls below a level, or else the coldest day."""
-    year = mean_by_day_c[:YEAR_DAYS]
-    warmest, coldest = int(np.argmax(year[:HALF_YEAR_DAYS])), int(np.argmin(year))
-    below = np.flatnonzero(year[warmest:coldest] < FIGURES.leaf_fall_c)
-    return float(warmest + below[0] if below.size else coldest) + FIGURES.leaf_fall_days
-
-
 def work(
-    cultivars: Sequence[Cultivar], stages: StageDays, place: Place, storage_weeks: Floats | None = None
+    cultivars: Sequence[Cultivar],
+    stages: StageDays,
+    place: Place,
+    storage_weeks: Floats | None = None,
+    told: TreesTold | None = None,
 ) -> tuple[Job, ...]:
     """The jobs of every group of cultivars that bloom together and the picking of each, in the order of the season.
 
-    storage_weeks: (cultivars, 2), to tell keepers; None where that does not matter.
+    storage_weeks: (cultivars, 2), to tell keepers; None where that does not matter. told: the ages and forms of the
+    trees, where they are known.
     """
+    trees = told or TreesTold(tuple(one.id for one in cultivars))
     middle: dict[str, Floats] = {event: _middles(days) for event, days in stages.by_event.items()}
+    apart: dict[str, Floats] = {event: _years_apart(days) for event, days in stages.by_event.items()}
     groups = bloom_groups(middle["full_bloom"])
     due = []
     for row in JOBS:
-        if row.when not in place.holds:
+        if row.when not in place.holds or not any(trees.wants(one.id, row) for one in cultivars):
             continue
         if row.clock == "leaf_fall":
             span = _span(row, {"leaf_fall": np.array([place.leaf_fall]), **middle}, slice(None))
             due += [] if span is None else [_due(row, span, ())]
             continue
         for group in groups:
-            span = _span(row, middle, group)
-            if span is not None:
-                due.append(_due(row, span, () if len(groups) == 1 else tuple(cultivars[n].id for n in group)))
-    due += _picking(cultivars, middle["first_ripe"], storage_weeks)
+            wanted = [n for n in group if trees.wants(cultivars[n].id, row)]
+            for habit, those in _by_habit(row, wanted, cultivars):
+                span = _span(row, middle, those)
+                if span is None:
+                    continue
+                whole = len(groups) == 1 and len(those) == len(cultivars)
+                ids = () if whole else tuple(cultivars[n].id for n in those)
+                due.append(
+                    _due(row, span, ids, _said(row, habit, [cultivars[n] for n in those]), apart[row.clock][those])
+                )
+    bearing = [n for n, one in enumerate(cultivars) if trees.bears(one.id)]
+    due += _picking(cultivars, bearing, middle["first_ripe"], apart["first_ripe"], storage_weeks)
     return tuple(one.told(place.south) for one in sorted(due, key=lambda one: (one.span[0], one.job, one.cultivars)))
+
+
+def stripped_work(cultivars: Sequence[Cultivar], cycles: Sequence[StrippingCycle]) -> tuple[Job, ...]:
+    """The jobs of trees whose leaves are stripped by hand, cycle by cycle: a clock of their own, without a winter."""
+    due = []
+    ids = tuple(one.id for one in cultivars)
+    for cycle in cycles:
+        stripped, bloom = float(day_of_year(cycle.stripped_on) - 1), float(day_of_year(cycle.bloom.from_day) - 1)
+        ripe, last = (float(day_of_year(day) - 1) for day in (cycle.picking.from_day, cycle.picking.to_day))
+        days = {"stripping": stripped, "full_bloom": bloom + YEAR_DAYS * (bloom < stripped), "first_ripe": ripe}
+        for row in JOBS:
+            if row.when == STRIPPED and row.to_days is not None:
+                due.append(_due(row, (days[row.clock] + row.from_days, days[row.clock] + row.to_days), ids))
+        last += YEAR_DAYS * (last < ripe)
+        for one in cultivars:
+            said = say("job_pick", cultivar=one.name, id=one.id, days=last - ripe)
+            due.append(
+                _Due(PICK, "bearing", (ripe, last), said, "published", cautions=PICK_CAUTIONS, cultivars=(one.id,))
+            )
+    return tuple(one.told(True) for one in sorted(due, key=lambda one: (one.span[0], one.job, one.cultivars)))
+
+
+PARTLY_ON_TIPS = "partial_tip"
+Habit = Literal["", "_spur", "_partial", "_tip", "_columnar"]
+
+
+def _by_habit(row: JobRow, group: list[int], cultivars: Sequence[Cultivar]) -> list[tuple[Habit, list[int]]]:
+    """The cultivars of a group that are told together: all, or for pruning by where they bear and how they grow."""
+    if row.job != BY_HABIT:
+        return [("", group)] if group else []
+    found: dict[Habit, list[int]] = {}
+    for n in group:
+        found.setdefault(_habit(cultivars[n]), []).append(n)
+    return sorted(found.items())
+
+
+def _habit(cultivar: Cultivar) -> Habit:
+    form, bearing = cultivar.findings.get("growth_form"), cultivar.findings.get("fruiting_habit")
+    if form is not None and form.value == "columnar":
+        return "_columnar"
+    if bearing is None:
+        return ""
+    if not bears_on_tips(bearing.value):
+        return "_spur"
+    return "_partial" if bearing.value == PARTLY_ON_TIPS else "_tip"
 
 
 def bloom_groups(full_bloom: Floats) -> list[list[int]]:
@@ -123,8 +182,10 @@ class _Due:
     span: tuple[float, float]
     said: Sentence
     basis: JobBasis
-    sources: tuple[str, ...]
+    sources: tuple[str, ...] = ()
+    cautions: tuple[CautionCode, ...] = ()
     cultivars: tuple[str, ...] = ()
+    years_apart: tuple[int, int] | None = None
 
     def told(self, south: bool) -> Job:
         """The job with its dates."""
@@ -140,12 +201,36 @@ class _Due:
             words=self.said.words,
             basis=self.basis,
             sources=self.sources,
+            cautions=self.cautions,
+            days_earlier_one_year_in_ten=None if self.years_apart is None else self.years_apart[0],
+            days_later_one_year_in_ten=None if self.years_apart is None else self.years_apart[1],
         )
 
 
-def _due(row: JobRow, span: tuple[float, float], ids: tuple[str, ...]) -> _Due:
+def _due(
+    row: JobRow,
+    span: tuple[float, float],
+    ids: tuple[str, ...],
+    said: Sentence | None = None,
+    apart: Floats | None = None,
+) -> _Due:
     basis: JobBasis = row.basis or "common-practice"
-    return _Due(row.job, row.for_trees, span, say(f"job_{row.job}"), basis, row.sources, ids)
+    said = said or say(f"job_{row.job}")
+    years = None if apart is None or not np.isfinite(apart).any() else _mean_apart(apart)
+    return _Due(row.job, row.for_trees, span, said, basis, row.sources, row.cautions, ids, years)
+
+
+def _said(row: JobRow, habit: Habit, cultivars: Sequence[Cultivar]) -> Sentence:
+    """The sentence of a job; of pruning by how these cultivars bear and grow."""
+    return (
+        say(f"job_{row.job}{habit}", cultivars=tuple(one.name for one in cultivars)) if habit else say(f"job_{row.job}")
+    )
+
+
+def _mean_apart(apart: Floats) -> tuple[int, int]:
+    """Days earlier and later in one year of ten, the mean of cultivars (cultivars, 2)."""
+    earlier, later = np.nanmean(apart, axis=0)
+    return round(float(earlier)), round(float(later))
 
 
 def _span(row: JobRow, middle: Mapping[str, Floats], group: "list[int] | slice") -> tuple[float, float] | None:
@@ -169,14 +254,27 @@ def _span(row: JobRow, middle: Mapping[str, Floats], group: "list[int] | slice")
     return (begin, end) if end > begin else None
 
 
-def _picking(cultivars: Sequence[Cultivar], ripe: Floats, storage_weeks: Floats | None) -> list[_Due]:
+def _picking(
+    cultivars: Sequence[Cultivar], bearing: Sequence[int], ripe: Floats, apart: Floats, storage_weeks: Floats | None
+) -> list[_Due]:
+    """Picking of each cultivar that bears, and of those that keep the store and its care."""
     found = []
-    for row, (cultivar, day) in enumerate(zip(cultivars, ripe.tolist(), strict=True)):
-        if np.isfinite(day):
-            weeks = np.nan if storage_weeks is None else float(storage_weeks[row, 0])
-            days = _picking_days(cultivar)
-            said = say(_how_to_pick(cultivar, weeks), cultivar=cultivar.name, id=cultivar.id, days=days)
-            found.append(_Due(PICK, "bearing", (day, day + days), said, "computed", (), (cultivar.id,)))
+    for row in bearing:
+        cultivar, day = cultivars[row], float(ripe[row])
+        if not np.isfinite(day):
+            continue
+        low, high = (np.nan, np.nan) if storage_weeks is None else (float(week) for week in storage_weeks[row])
+        days = _picking_days(cultivar)
+        years = _mean_apart(apart[[row]])
+        said = say(_how_to_pick(cultivar, low), cultivar=cultivar.name, id=cultivar.id, days=days)
+        ids = (cultivar.id,)
+        found.append(_Due(PICK, "bearing", (day, day + days), said, "computed", (), PICK_CAUTIONS, ids, years))
+        if low >= FIGURES.stored_weeks:
+            said = say("job_store", cultivar=cultivar.name, id=cultivar.id, weeks=low)
+            found.append(_Due(STORE, "bearing", (day, day + days + 7.0), said, "computed", (), (), ids, years))
+            said = say("job_check_store", cultivar=cultivar.name, id=cultivar.id)
+            kept = (day + days + 14.0, day + days + 7.0 * max(low, high))
+            found.append(_Due(CHECK_STORE, "bearing", kept, said, "computed", (), (), ids, years))
     return found
 
 
@@ -206,3 +304,14 @@ def _middles(days: Floats) -> Floats:
     middle = np.full(len(days), np.nan)
     middle[often] = [np.median(row[here]) for row, here in zip(days[often], come[often], strict=True)]
     return middle
+
+
+def _years_apart(days: Floats) -> Floats:
+    """Days (cultivars, 2) that a stage comes before its median in the earliest year of ten, and after in the latest."""
+    found = np.full((len(days), 2), np.nan)
+    for row, day in enumerate(days):
+        come = day[np.isfinite(day)]
+        if come.size:
+            early, middle, late = np.percentile(come, [10.0, 50.0, 90.0])
+            found[row] = middle - early, late - middle
+    return found

@@ -47,8 +47,8 @@ _SIMULATED = ("simulated_c", "coldest_nights_c")
 """Columns of `climate/winter_minima` that `python -m domain.adoption.climates` computes."""
 
 
-def build(root: Path) -> dict[str, list[Row]]:
-    """Table -> rows, of every table that follows from `root/published`.
+def build(root: Path, *, unseen: bool = False) -> dict[str, list[Row]]:
+    """Table -> rows, of every table that follows from `root/published`; those of the documents kept unseen on wish.
 
     What `python -m domain.adoption.climates` simulates for the towns of `climate/winter_minima` is kept from the table
     that stands below `root`, as long as the town stays where it is.
@@ -56,10 +56,12 @@ def build(root: Path) -> dict[str, list[Row]]:
     entered = [folder for folder in read_folders(root / "published") if folder.read != "later"]
     decided = denominations.decisions(row for folder in entered for row in folder.rows("decisions"))
     sources, source_ids = documents.join(entered, decided.same_documents)
-    entered = without_unseen(entered, source_ids, read_table(root / "published" / "unseen.csv"))
+    if not unseen:
+        entered = without_unseen(entered, source_ids, read_table(root / "published" / "unseen.csv"))
     folders = [folder for folder in entered if folder.read == "whole"]
     aliases = denominations.published_aliases(folders, source_ids)
     raw = observations.read(folders, source_ids)
+    raw += observations.crosses((folder for folder in entered if folder.read == "witnesses"), source_ids)
     raw += [_sport(sport, parent, source) for sport, (parent, source) in decided.sports.items()]
     names = denominations.resolve_names(_documents_by_name(raw), aliases, decided)
     raw = identity.agreeing(observations.without_double_counting(raw, names), names, sources, decided)

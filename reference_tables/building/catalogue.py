@@ -9,6 +9,7 @@ from reference_tables.building.denominations import Decisions, Names
 from reference_tables.building.identity import LAST_YEAR_OF_OLD_POMOLOGIES
 from reference_tables.building.observations import Raw
 from reference_tables.building.published import Row
+from reference_tables.building.values import month_words
 from reference_tables.spelling import key
 
 _NUMBERED_SELECTION = re.compile(
@@ -16,6 +17,12 @@ _NUMBERED_SELECTION = re.compile(
 )
 _NAMES_ALONE = frozenset({"parentage", "origin_place", "origin_year", "origin_country", "recommended"})
 _RIPENING = frozenset(traits.SITING["ripening"]) - {"months_in_use", "shipping_end", "days_budbreak_to_harvest"}
+_SAMPLED = "date the sample was picked"
+"""How the scheme of a day begins on which fruit was picked for a laboratory, ripe or not."""
+_SHARED_SCALE = "words of use:"
+"""How the scheme of season words begins that are one scale in all documents of a country."""
+_FEWEST_NAMES = 3
+"""Cultivars from which on a list of classes places its scheme in the year; of a shorter one only the ends tell."""
 _OTHER_GROUPS = ("bloom", "chill", "hardiness", "disease", "growth")
 _INHERITED_GROUPS = frozenset({"bloom", "chill"})
 
@@ -66,13 +73,15 @@ def catalogue(
 ) -> list[Row]:
     """Rows of catalogue.csv.
 
-    Advised: ripening and two of bloom, chill, hardiness, disease and growth are known from a text (a sport's bloom and
-    chill from its parent's); for a crab apple, which is planted for its pollen, bloom is enough.
+    Advised: ripening (no day of a sample, no middle class of a list of few names) and two of bloom, chill, hardiness,
+    disease and growth are known from a text (a sport's bloom and chill from its parent's); for a crab apple, which is
+    planted for its pollen, bloom is enough.
     """
     known: defaultdict[str, set[str]] = defaultdict(set)
-    for rows in topics.values():
-        for row in rows:
-            if row["source_id"] != "from-memory":
+    placed = _lists_that_place(topics.get("ripening", ()))
+    for topic, listed in topics.items():
+        for row in listed:
+            if row["source_id"] != "from-memory" and (topic != "ripening" or _tells_ripening(row, placed)):
                 known[row["cultivar_id"]].add(row["trait"])
     groups = {cultivar_id: _groups(known[cultivar_id]) for cultivar_id in ids}
     for sport, parent in parents.items():
@@ -94,6 +103,34 @@ def catalogue(
             }
         )
     return rows
+
+
+def _class_list(row: Row) -> str:
+    shared = row["scheme"].startswith(_SHARED_SCALE)
+    return row["list_id"] or (_SHARED_SCALE if shared else row["source_id"])
+
+
+def _lists_that_place(ripening: Iterable[Row]) -> set[str]:
+    """Lists of classes of ripening that name cultivars enough, in more than one class, to be placed in the year."""
+    names: defaultdict[str, set[str]] = defaultdict(set)
+    classes: defaultdict[str, set[str]] = defaultdict(set)
+    for row in ripening:
+        if row["trait"] == "ripening_class":
+            names[_class_list(row)].add(row["cultivar_id"])
+            classes[_class_list(row)].add(row["published"])
+    return {name for name in names if len(names[name]) >= _FEWEST_NAMES and len(classes[name]) > 1}
+
+
+def _tells_ripening(row: Row, placed: set[str]) -> bool:
+    only_a_bound = row["trait"] == "days_from_reference" and not (row["low"] and row["high"])
+    if row["scheme"].startswith(_SAMPLED) or only_a_bound:
+        return False
+    if row["trait"] != "ripening_class" or any(month_words(row["published"])):
+        return True
+    if _class_list(row) in placed:
+        return True
+    classes = [word.strip() for word in re.split("[<|]", row["scheme"].lower())]
+    return len(classes) > 1 and row["published"].lower() in (classes[0], classes[-1])
 
 
 def _groups(known: set[str]) -> set[str]:

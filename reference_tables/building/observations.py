@@ -2,7 +2,7 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, replace
 
 from reference_tables.building import traits, values
@@ -38,6 +38,17 @@ class Raw:
     note: str
 
 
+ANY, DOES_NOT_WORK = "ANY", "does_not_work"
+"""Of a pair: what stands for every cultivar, so that the row speaks of the other's pollen; the verdict against it."""
+
+
+def crosses(folders: Iterable[Folder], source_ids: dict[tuple[str, str], str]) -> list[Raw]:
+    """The pairs of the folders, as printed: what is read of pollination in folders that are read for witnesses only."""
+    return [
+        replace(raw, source_id=source_ids[folder.name, raw.source_id]) for folder in folders for raw in _crosses(folder)
+    ]
+
+
 def read(folders: list[Folder], source_ids: dict[tuple[str, str], str]) -> list[Raw]:
     """Every observation of the folders, as printed."""
     found: list[Raw] = []
@@ -56,13 +67,7 @@ def _of_folder(folder: Folder) -> Iterator[Raw]:
     for row in folder.rows("recommendations"):
         as_fact = {"value": row["verdict"], "scheme": row["basis"], "place": row["region"], "note": row["reason"]}
         yield _raw(row | as_fact, "recommended")
-    for row in folder.rows("crosses"):
-        as_fact = {
-            "cultivar": row["pollinated"],
-            "value": row["verdict"],
-            "scheme": f"pollen of {row['pollen_from']}",
-        }
-        yield _raw(row | as_fact, "cross")
+    yield from _crosses(folder)
     for row in folder.rows("heat_sums"):
         base = f"base {row['base_c']} C" if row["base_c"] else "base not stated"
         scheme = f"{row['stage']}, {base}" + (f", from {row['start_rule']}" if row["start_rule"] else "")
@@ -70,6 +75,20 @@ def _of_folder(folder: Folder) -> Iterator[Raw]:
     places = {row["list_id"]: row for row in folder.rows("recommendations")}
     for row in folder.rows("harvest_order"):
         yield _harvest_order(row, places.get(row["list_id"], {}))
+
+
+def _crosses(folder: Folder) -> Iterator[Raw]:
+    for row in folder.rows("crosses"):
+        if row["pollinated"] == ANY:
+            poor = {"cultivar": row["pollen_from"], "value": "poor" if row["verdict"] == DOES_NOT_WORK else "good"}
+            yield _raw(row | poor | {"list_id": "", "scheme": "as pollen source of any other"}, "pollen_viability")
+        else:
+            as_fact = {
+                "cultivar": row["pollinated"],
+                "value": row["verdict"],
+                "scheme": f"pollen of {row['pollen_from']}",
+            }
+            yield _raw(row | as_fact, "cross")
 
 
 def _harvest_order(row: Row, place: Row) -> Raw:

@@ -45,7 +45,7 @@ def test_what_a_client_has_is_not_sent_again(client: Client, address: str) -> No
     assert first.status_code == 200
     assert "max-age=3600" in first.headers["cache-control"]
     tag = first.headers["etag"]
-    for known in (tag, f'"other", W/{tag}', "*"):
+    for known in (tag, f'"other", {tag}', tag.removeprefix("W/"), "*"):
         again = client.get(address, headers={"if-none-match": known})
         assert again.status_code == 304
         assert again.content == b""
@@ -61,7 +61,10 @@ def test_head_is_get_without_its_body(client: Client, address: str) -> None:
     got, head = client.get(address), client.head(address)
     assert head.status_code == got.status_code
     assert head.content == b""
-    assert dict(head.headers) == dict(got.headers)
+    of_each = {"request-id"}
+    assert {name: head.headers[name] for name in head.headers if name not in of_each} == {
+        name: got.headers[name] for name in got.headers if name not in of_each
+    }
 
 
 @pytest.mark.parametrize("address", NOT_KEPT)

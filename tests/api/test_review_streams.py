@@ -172,3 +172,61 @@ def test_a_caller_who_leaves_ends_the_work(app: Any) -> None:
 
 def test_one_review_is_still_one(client: Client) -> None:
     assert client.post(REVIEWS, json=example(REVIEWS)).json()["verdict"]
+
+
+def test_a_stream_cut_in_the_middle_answers_what_came_whole(client: Client) -> None:
+    whole = json.dumps(planting(NORTH, "Discovery")).encode()
+    answer = client.post(REVIEWS, content=whole + b"\n" + whole + b"\n" + whole[:40], headers=NDJSON)
+    found = [json.loads(line) for line in answer.text.splitlines()]
+    assert ["verdict" in one for one in found] == [True, True, False]
+    assert (found[2]["line"], found[2]["type"]) == (3, "/problems/not-json")
+
+
+def test_a_table_cut_inside_a_quotation_mark_answers_what_came_whole(client: Client) -> None:
+    rows = table(client, PLAIN.encode() + b'Third,53.2,-1.4,,"Gala' + b"x" * 140_000)
+    assert {"Hill plot", "Bay"} <= {row[0] for row in rows}
+    assert rows[-1][3] == "problem"
+    assert "cut off" in rows[-1][9]
+
+
+def test_a_row_of_too_many_cells_is_told_and_not_cut(client: Client) -> None:
+    """Decimal commas between commas: 53,2 would become 53 and all that follows would slip."""
+    rows = table(client, PLAIN.replace("53.2", "53,2", 1).encode())
+    assert [(row[0], row[3]) for row in rows if row[3] == "problem"] == [("Hill plot", "problem")]
+    assert "Bay" in [row[0] for row in rows if row[3] != "problem"]
+
+
+@pytest.mark.parametrize(
+    ("column", "cell", "pointer"),
+    [
+        ("year_planted", "2031", "#/trees/0/year_planted"),
+        ("full_bloom", "2026-02-30", "#/trees/0/seen/0/date"),
+        ("x_m", "4", "#/trees/0/at_m/1"),
+        ("pruning", "sideways", "#/trees/0/pruning"),
+    ],
+)
+def test_a_bad_cell_is_told_by_its_field_in_its_place(client: Client, column: str, cell: str, pointer: str) -> None:
+    told = f"list,latitude,longitude,cultivar,as_of,{column}\r\nA,53.2,-1.4,Gala,2026-11-29,{cell}\r\n"
+    told += "B,53.2,-1.4,Gala,,\r\n"
+    _, *rows = table(client, told.encode())
+    bad = [row for row in rows if row[3] == "problem"]
+    assert [row[0] for row in bad] == ["A"]
+    assert pointer in bad[0][9]
+    assert rows[-1][0] == "B"
+
+
+def test_what_a_table_tells_of_a_tree_is_what_json_tells(client: Client) -> None:
+    head = (
+        "list,latitude,longitude,as_of,cultivar,rootstock,tree_form,pruning,feeding,sun_hours,height_m,spread_m,x_m,y_m"
+    )
+    head += ",last_crop,complaints"
+    row = "A,53.2,-1.4,2026-11-29,Gala,M.9,espalier,hard,much,5,2.5,3,0,0,2025-09-20,no_bloom"
+    _, told, *_ = table(client, f"{head}\r\n{row}\r\n".encode())
+    tree = {
+        "cultivar": "Gala", "rootstock": "M.9", "tree_form": "espalier", "pruning": "hard", "feeding": "much",
+        "sun_hours": 5, "height_m": 2.5, "spread_m": 3, "at_m": [0, 0], "complaints": ["no_bloom"],
+        "seen": [{"event": "last_crop", "date": "2025-09-20"}],
+    }  # fmt: skip
+    asked = {"site": NORTH, "as_of": "2026-11-29", "trees": [tree]}
+    cause = client.post(REVIEWS, json=asked).json()["trees"][0]["likely_causes"][0]
+    assert (told[7], told[8]) == (cause["cause"], str(cause["probability"]))

@@ -23,6 +23,7 @@ def test_the_offer_of_each_garden_comes_from_the_stock(client: Client) -> None:
     assert len(stocked) <= 5
     for site in made["sites"]:
         assert {one["id"] for one in site["offered"]} <= stocked
+        assert "rain_of_the_climatology" in {one["code"] for one in site["assumptions"]}
         assert all(one["verdict"] in ("plant", "worth_trying") for one in site["offered"])
     assert made["value"] <= made["best_possible_value"] + 1e-4
     assert made["value_with_one_more"] >= made["value"]

@@ -12,8 +12,7 @@ from api.advisor import Advisor
 from api.application import create_app
 from api.problems import SERVICE_BUSY, Refusal
 from api.settings import Settings
-from api.workers import RETRY_AFTER_S, Workers
-from tests.api.requests import example
+from api.workers import RETRY_AFTER_S, Line
 from tests.api.test_problems import assert_problem
 
 SUITABILITIES = "/v1/suitabilities"
@@ -23,6 +22,11 @@ async def stays() -> dict[str, str]:
     """The caller who does not go away."""
     await asyncio.Event().wait()
     return {"type": "http.disconnect"}
+
+
+def new_place(number: int) -> dict[str, Any]:
+    """A question of a place of its own."""
+    return {"site": {"latitude": 44 + number / 10, "longitude": 20.5}, "limit": 1}
 
 
 async def until(holds: Callable[[], bool]) -> None:
@@ -45,7 +49,7 @@ def test_work_waits_its_turn_and_a_full_line_refuses() -> None:
         return waiting
 
     async def run() -> None:
-        workers = Workers(at_a_time=1, most_waiting=2)
+        workers = Line("long", at_a_time=1, most_waiting=2)
         first, second, third = (asyncio.ensure_future(workers.run(work(name), stays)) for name in "abc")
         await until(lambda: workers.full)
         assert (workers.computing, workers.waiting) == (1, 2)
@@ -67,7 +71,7 @@ def test_work_of_a_caller_who_has_gone_is_dropped(how: str) -> None:
     release, done = threading.Event(), list[str]()
 
     async def run() -> None:
-        workers, hangs_up = Workers(at_a_time=1, most_waiting=2), asyncio.Event()
+        workers, hangs_up = Line("long", at_a_time=1, most_waiting=2), asyncio.Event()
 
         async def goes() -> dict[str, str]:
             await hangs_up.wait()
@@ -100,7 +104,7 @@ def test_what_fails_gives_its_thread_back() -> None:
         raise LookupError("no")
 
     async def run() -> None:
-        workers = Workers(at_a_time=1, most_waiting=0)
+        workers = Line("long", at_a_time=1, most_waiting=0)
         for _ in range(3):
             with pytest.raises(LookupError):
                 await workers.run(fail, stays)
@@ -124,10 +128,10 @@ def test_look_ups_are_served_while_the_line_is_full(monkeypatch: pytest.MonkeyPa
         async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url="http://local") as client:
             ready = (await client.get("/readyz")).json()
             assert (ready["computing"], ready["waiting"]) == (0, 0)
-            asked = [asyncio.ensure_future(client.post(SUITABILITIES, json=example(SUITABILITIES))) for _ in range(2)]
+            asked = [asyncio.ensure_future(client.post(SUITABILITIES, json=new_place(n))) for n in range(2)]
             while (await client.get("/readyz")).status_code == 200:
                 await asyncio.sleep(0.01)
-            refused = await client.post(SUITABILITIES, json=example(SUITABILITIES))
+            refused = await client.post(SUITABILITIES, json=new_place(2))
             assert_problem(refused, "service-busy")
             assert refused.headers["retry-after"] == str(RETRY_AFTER_S)
             assert (await client.get("/readyz")).headers["retry-after"] == str(RETRY_AFTER_S)
@@ -136,5 +140,61 @@ def test_look_ups_are_served_while_the_line_is_full(monkeypatch: pytest.MonkeyPa
             release.set()
             assert [answer.status_code for answer in await asyncio.gather(*asked)] == [200, 200]
             assert (await client.get("/readyz")).status_code == 200
+
+    asyncio.run(run())
+
+
+def test_equal_new_sites_are_worked_out_once_and_take_one_place(monkeypatch: pytest.MonkeyPatch) -> None:
+    release, worked_out = threading.Event(), list[Any]()
+    conditions = Advisor._conditions
+
+    def waiting(advisor: Advisor, site: Any) -> Any:
+        worked_out.append(site)
+        release.wait(20)
+        return conditions(advisor, site)
+
+    monkeypatch.setattr(Advisor, "_conditions", waiting)
+
+    async def run() -> None:
+        app: Any = create_app(Settings(computations_at_a_time=1, waiting_computations=8))
+        async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url="http://local") as client:
+            asked = [asyncio.ensure_future(client.post(SUITABILITIES, json=new_place(0))) for _ in range(8)]
+            for _ in range(100):
+                await asyncio.sleep(0.01)
+            ready = await client.get("/readyz")
+            assert (ready.status_code, ready.json()["computing"], ready.json()["waiting"]) == (200, 1, 0)
+            release.set()
+            answers = await asyncio.gather(*asked)
+            assert {answer.status_code for answer in answers} == {200}
+            assert len({answer.content for answer in answers}) == 1
+            assert len(worked_out) == 1
+
+    asyncio.run(run())
+
+
+def test_a_known_site_is_answered_while_new_ones_wait(monkeypatch: pytest.MonkeyPatch) -> None:
+    release = threading.Event()
+    conditions = Advisor._conditions
+
+    def waiting(advisor: Advisor, site: Any) -> Any:
+        if site.latitude != 44:
+            release.wait(20)
+        return conditions(advisor, site)
+
+    monkeypatch.setattr(Advisor, "_conditions", waiting)
+
+    async def run() -> None:
+        app: Any = create_app(Settings(computations_at_a_time=1, waiting_computations=3))
+        async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url="http://local") as client:
+            known = await client.post(SUITABILITIES, json=new_place(0))
+            asked = [asyncio.ensure_future(client.post(SUITABILITIES, json=new_place(n))) for n in range(1, 5)]
+            while (await client.get("/readyz")).status_code == 200:
+                await asyncio.sleep(0.01)
+            again = await asyncio.wait_for(client.post(SUITABILITIES, json=new_place(0)), 10)
+            assert again.content == known.content
+            other_weights = new_place(0) | {"weights": {"crop": 3.25}}
+            assert (await asyncio.wait_for(client.post(SUITABILITIES, json=other_weights), 10)).status_code == 200
+            release.set()
+            assert {answer.status_code for answer in await asyncio.gather(*asked)} == {200}
 
     asyncio.run(run())

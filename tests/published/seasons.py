@@ -130,12 +130,10 @@ def judged(tables: Tables, rows: Sequence[DatedRow]) -> list[Judged]:
         for place in left_out:
             own = of_place[place]
             clock = shared.clock(shared.site(latitude=place[1], longitude=place[2], elevation_m=heights[place]))
-            foretold = _foretold(
-                clock, [cultivars[row.cultivar_id] for row in {r.cultivar_id: r for r in own}.values()]
-            )
+            days = foretold(clock, [cultivars[row.cultivar_id] for row in {r.cultivar_id: r for r in own}.values()])
             climate, warm = climate_of(clock, place[1])
             for row in own:
-                found.append(Judged(row, foretold[row.event].get(row.cultivar_id, np.nan), climate, warm))
+                found.append(Judged(row, days[row.event].get(row.cultivar_id, np.nan), climate, warm))
     return found
 
 
@@ -166,7 +164,7 @@ def _steady(tables: Tables, evidence: Evidence) -> Callable[[Evidence], dict[str
     return adopted
 
 
-def _foretold(clock: SiteClock, cultivars: Sequence[Cultivar]) -> dict[str, dict[str, float]]:
+def foretold(clock: SiteClock, cultivars: Sequence[Cultivar]) -> dict[str, dict[str, float]]:
     """Event -> cultivar -> day of the year in the middle season, where its position was adopted."""
     traits = trait_table(list(cultivars))
     value = traits.value

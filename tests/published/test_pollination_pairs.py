@@ -138,3 +138,21 @@ def test_no_cultivar_of_the_catalogue_serves_itself_surely_but_the_known_few() -
     alone = pair_table(advised, tables().by_id, windows).self_chance
     assert (alone >= 0.75).sum() <= 5
     assert np.median(alone) < 0.25
+
+
+@pytest.mark.fitted_on
+@pytest.mark.parametrize(("pollinated", "pollen_from"), [("Anna", "Dorsett Golden"), ("Dorsett Golden", "Anna")])
+def test_low_chill_partners_count_as_partners(pollinated: str, pollen_from: str) -> None:
+    """LeRoy, apples of Montgomery County, Texas (about the only one that blooms with it; more fruit together), and the
+    list of the University of Florida, which has them bloom at one time."""
+    found = pair(pollinated, pollen_from)
+    assert found is not None
+    assert found.reasons[0].code == "named_partners"
+    assert found.verdict == "effective"
+
+
+def test_dorsett_golden_is_no_child_of_anna() -> None:
+    """Sidnam, Los Angeles Times Magazine, 1 February 1987: a chance seedling of Golden Delicious from the Bahamas."""
+    dorsett = known("Dorsett Golden")
+    assert dorsett is not None
+    assert dorsett.findings["parentage"].value == "Golden Delicious x unknown"

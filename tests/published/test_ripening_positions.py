@@ -4,6 +4,8 @@ Sources: every dated list of reference_tables/observations/ripening.csv, each na
 left out in turn by its address. The order of `KNOWN_ORDER` is common practice, no source.
 """
 
+from collections import defaultdict
+
 import numpy as np
 import pytest
 
@@ -30,6 +32,58 @@ def test_dated_lists_left_out_are_foretold_within_six_days(left_out: list[LeftOu
     assert len(dated) >= 20
     assert pooled_median(dated) <= 6.0
     assert pooled_median(dated) <= 0.6 * pooled_median(dated, constant=True)
+
+
+SERVICES = frozenset({"extension", "collection", "handbook", "paper"})
+"""Kinds of source that print normal picking dates: services, collections, handbooks and papers; no shop or press."""
+LEAST_NAMES_OF_A_COUNTRY = 10
+
+
+@pytest.fixture(scope="module")
+def by_country(left_out: list[LeftOut]) -> dict[str, list[LeftOut]]:
+    """Country -> dated lists of its services, each foretold without its document."""
+    sources = tables.load().sources
+    found: defaultdict[str, list[LeftOut]] = defaultdict(list)
+    for one in small(left_out):
+        if one.by_day and one.country and sources[one.source_id].kind in SERVICES:
+            found[one.country].append(one)
+    return {
+        name: lists
+        for name, lists in found.items()
+        if sum(len(one.cultivars) for one in lists) >= LEAST_NAMES_OF_A_COUNTRY
+    }
+
+
+def latest_ten(lists: list[LeftOut]) -> list[tuple[str, float, float]]:
+    """(cultivar, foretold position, error) of the ten cultivars that ripen last; of several errors their middle."""
+    told: defaultdict[str, list[tuple[float, float]]] = defaultdict(list)
+    for one in lists:
+        for cultivar_id, foretold, error in zip(one.cultivars, one.foretold, one.errors, strict=True):
+            told[cultivar_id].append((float(foretold), float(error)))
+    middle = [
+        (cultivar_id, float(np.median([f for f, _ in several])), float(np.median([e for _, e in several])))
+        for cultivar_id, several in told.items()
+    ]
+    return sorted(middle, key=lambda one: -one[1])[:10]
+
+
+def test_services_of_five_countries_are_foretold_within_five_days(by_country: dict[str, list[LeftOut]]) -> None:
+    """Each list after its own shift; every country stands for itself, none is hidden by the names of another."""
+    errors = {name: np.concatenate([one.errors for one in lists]) for name, lists in by_country.items()}
+    for name, found in sorted(errors.items()):
+        lists = len(by_country[name])
+        worst = np.quantile(found, 0.9)
+        print(f"{name}: {len(found)} names in {lists} lists, median {np.median(found):.1f} d, 90 % {worst:.0f} d")
+    assert len(errors) >= 5
+    assert sum(map(len, errors.values())) >= 100
+    assert {name: round(float(np.median(found)), 1) for name, found in errors.items() if np.median(found) > 5.0} == {}
+
+
+def test_the_latest_ten_of_services_are_foretold_within_ten_days(by_country: dict[str, list[LeftOut]]) -> None:
+    ten = latest_ten([one for lists in by_country.values() for one in lists])
+    print("; ".join(f"{name} {foretold:+.0f} off {error:.1f} d" for name, foretold, error in ten))
+    assert len(ten) == 10
+    assert [name for name, _, error in ten if error > 10.0] == []
 
 
 def test_order_of_dated_lists_of_nine_names_and_more_is_foretold(left_out: list[LeftOut]) -> None:

@@ -2,10 +2,12 @@
 
 import ast
 import re
+import string
 from collections.abc import Iterator
 from pathlib import Path
-from typing import get_args
+from typing import Any, get_args
 
+import numpy as np
 import pytest
 
 import domain
@@ -80,6 +82,61 @@ def test_every_text_is_said() -> None:
         family, _, last = code.partition(".")
         said = code in by_data or (last not in {"", "assumed"} and family in families)
         assert said or any(one.fullmatch(family if last == "assumed" else code) for one in made), code
+
+
+class Plain(string.Formatter):
+    """Texts filled slot by slot, by the rules that the module states: what `say` must equal, however it does it."""
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        if isinstance(value, tuple):
+            named = [label(format_spec, one) if format_spec else one for one in value]
+            return ", ".join(named[:-1]) + " and " + named[-1] if len(named) > 1 else "".join(named)
+        match format_spec:
+            case "" | "whole":
+                return str(value)
+            case "of_ten":
+                return f"{value} of 10"
+            case "date":
+                month, day = (int(part) for part in value.split("-"))
+                return f"{day} {label('month', str(month))}"
+            case "one_place":
+                return str(float(value))
+            case "percent":
+                return f"{round(100 * value)} %"
+            case "four_digits":
+                return f"{value:.4g}"
+            case family:
+                words = label(family.lower(), value)
+                return words if family.islower() else words[0].upper() + words[1:]
+
+
+@pytest.mark.parametrize("code", ["chill_enough", "frost_takes_later_helps", "fruit_spoilt_by_disease", "cold_harms"])
+def test_texts_read_once_say_what_the_plain_way_says(code: str) -> None:
+    random = np.random.default_rng(3)
+    diseases = [one.partition(".")[2] for one in texts() if one.startswith("disease.")]
+    for _ in range(200):
+        values: dict[str, Any] = {
+            name: {
+                "date": f"{random.integers(1, 13):02d}-{random.integers(1, 29):02d}",
+                "disease": tuple(diseases[:2]),
+            }.get(kind, "early" if kind in {"harm", "winter_part"} else float(np.float32(random.normal(5.0, 3.0))))
+            for name, kind in texts()[code].slots.items()
+        }
+        said = say(code, **values)
+        for name, kind in texts()[code].slots.items():
+            if kind == "one_place":
+                assert said.values[name] == round(values[name], 1)
+            if kind == "percent":
+                assert said.values[name] == round(values[name], 2)
+        assert said.words == Plain().vformat(texts()[code].text, (), said.values)
+
+
+@pytest.mark.parametrize("value", [0.05, 0.15, 0.25, 2.5, -0.05, 1.005, 0.125, 2.675, 1e12 + 0.05, 0.0, -3.35])
+def test_halves_are_rounded_by_the_exact_rule(value: float) -> None:
+    one = next(text for text in texts().values() if "one_place" in text.slots.values())
+    name = next(slot for slot, kind in one.slots.items() if kind == "one_place")
+    others = {slot: VALUES.get(kind, "scab") for slot, kind in one.slots.items() if slot != name}
+    assert say(one.code, **{name: value, **others}).values[name] == round(value, 1)  # type: ignore[arg-type]  # slots as the table names them
 
 
 VALUES = {"date": "04-22", "whole": 3.4, "of_ten": 7.6, "one_place": 1.23, "percent": 0.456, "four_digits": 12345.6}

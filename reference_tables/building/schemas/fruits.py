@@ -183,14 +183,17 @@ TABLES: tuple[Table, ...] = (
                    "disease:<disease> that presses", "cold_winter", required=True, pattern=r"[a-z_]+(:[a-z_]+)?"),
             Column("for_trees", "trees of which age: new ones in their first year, young ones not yet in full crop, "
                    "bearing ones, or any", "bearing", required=True, enum=("new", "young", "bearing", "any")),
+            Column("for_forms", "arrangements of the tree forms that it is for; blank: all", "fence;pot",
+                   separator=";"),
             Column("clock", "the stage it is counted from", "full_bloom", required=True),
             _number("from_days", "days from the stage from which it falls due", "20", "days"),
             _number("to_days", "days to which it falls due; blank: until the stage it ends before, or petal fall",
                     "42", "days", required=False),
             Column("ends_before", "a stage that the job must not touch", "first_bloom"),
+            Column("cautions", "cautions that go with it", "ladders", separator=";"),
             *_GROUNDS,
         ),
-        ("job", "when"),
+        ("job", "when", "clock"),
     ),
     Table(
         f"{FRUIT}/leaf_stripping",
@@ -203,6 +206,18 @@ TABLES: tuple[Table, ...] = (
             *_GROUNDS,
         ),
         ("cultivar_id",),
+    ),
+    Table(
+        f"{FRUIT}/origin_names",
+        "Countries of origin under other names, and parts of them, as texts of origin print them",
+        (
+            _key("name", "a place as printed, in small letters", "somerset", pattern=r"[a-z][a-z .-]*"),
+            Column("country", "the country it is or lies in", "United Kingdom", required=True),
+            Column("is", "whether it is a part of the country, or another name of it", "part", required=True,
+                   enum=("part", "another_name")),
+            *_GROUNDS,
+        ),
+        ("name",),
     ),
     Table(
         f"{FRUIT}/resistance_classes",

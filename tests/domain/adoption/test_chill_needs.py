@@ -122,7 +122,7 @@ def test_one_source_speaks_once() -> None:
         ("Kent, England", "maritime"),
         ("Minnesota, United States", "cold_continental"),
         ("Israel", "subtropical"),
-        ("Former Soviet Union", "cold_continental"),
+        ("Former Soviet Union", "former_soviet_union"),
         ("New Zealand", "mild_oceanic"),
     ],
 )

@@ -20,3 +20,21 @@ def test_a_cross_counts_both_ways_only_where_the_text_tells_of_bloom() -> None:
         ("a", "blooms_with"): "b",
         ("b", "blooms_with"): "a",
     }
+
+
+def partners(*crosses: tuple[str, str]) -> dict[str, str]:
+    """Partners by cultivar where each cross of a with b is told (document, verdict)."""
+    told = [observed("a", "cross", verdict, scheme="pollen of b", source_id=document) for document, verdict in crosses]
+    listed = [observed(name, "bloom_class", "same time", list_id="florida", source_id="list") for name in ("a", "b")]
+    found = adopt(listed, told)
+    return {one: finding.value for (one, trait), finding in found.items() if trait == "named_partners"}
+
+
+def test_two_documents_make_partners_and_one_does_not() -> None:
+    assert partners() == {}
+    assert partners(("list", "works")) == {}
+    assert partners(("leaflet", "works")) == {"a": "b", "b": "a"}
+
+
+def test_a_cross_that_fails_anywhere_makes_no_partners() -> None:
+    assert partners(("leaflet", "works"), ("trial", "does_not_work")) == {}

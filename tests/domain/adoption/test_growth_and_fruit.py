@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.adoption import fruit_traits, growth, hardiness, reading
+from domain.adoption import fruit_traits, genetics, growth, hardiness, reading
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.loading import load
 from domain.tables.observations import Observation
@@ -113,15 +113,51 @@ def fruit(*observations: Observation) -> dict[str, Estimate | Finding]:
 
 
 def test_uses_are_the_trade_s_words_and_a_merged_class_yields_to_texts() -> None:
-    merged = observed("x", "use", "dessert", scheme="dessert here includes cooking apples (the study merged them)")
+    merged = observed("x", "use", "dessert", source_id="watts-abc-2021")
+    cider = observed("x", "use", "cider", source_id="watts-abc-2021")
     told = observed("x", "use", "cooking", source_id="b")
     either = fruit(merged)["uses"]
     assert isinstance(either, Finding)
     assert (either.value, either.agreement, either.basis) == ("cooking dessert", 0.5, "computed")
     assert fruit(merged, told)["uses"].value == "cooking"
+    surveyed = fruit(cider)["uses"]
+    assert isinstance(surveyed, Finding)
+    assert (surveyed.value, surveyed.agreement, surveyed.basis) == ("cider", 0.72, "computed")
+    assert fruit(cider, told)["uses"].value == "cooking"
     assert fruit(observed("x", "use", "dessert, sauce, pie, juice, salad", scheme="words"))["uses"].value == (
         "cooking dessert juice"
     )
+
+
+def test_months_of_keeping_count_from_the_picking_of_an_early_apple() -> None:
+    """Until October is a fortnight for one stored in October, and two months for one picked at the end of August."""
+    october = observed("x", "storage_life", "until October")
+    late, early = (fruit_traits.keeping_weeks(october, fruit_traits.store_month(days)) for days in (10.0, -33.0))
+    assert late is not None
+    assert early is not None
+    assert late == fruit_traits.keeping_weeks(october)
+    assert 2.0 < late[1] < 3.5
+    assert 7.0 < early[1] < 10.0
+    september = observed("x", "storage_life", "in store until September")
+    assert fruit_traits.keeping_weeks(september) is None
+    summer = fruit_traits.keeping_weeks(september, fruit_traits.store_month(-60.0))
+    assert summer is not None
+    assert 6.0 < summer[1] < 10.0
+
+
+def test_a_cross_is_one_whichever_parent_is_named_first() -> None:
+    table = observed("x", "parentage", "B x A", source_id="t", note="the order of the parents does not say which")
+    text = observed("x", "parentage", "A x B", source_id="b")
+    other = observed("x", "parentage", "A x C", source_id="c")
+    told = genetics.parentage([table, text, other])["x", "parentage"]
+    assert (told.value, told.agreement, told.conflicts) == ("A x B", 0.67, ("A x C (0.33)",))
+
+
+def test_a_striped_fruit_filed_under_its_ground_tells_no_colour() -> None:
+    filed = observed("x", "skin", "green", scheme="GRIN main colour class red | green | yellow")
+    assert "skin" not in fruit(filed)
+    flushed = observed("x", "skin", "red", source_id="b", note="dark red flush over greenish yellow")
+    assert fruit(filed, flushed)["skin"].value == "bicolour"
 
 
 def test_a_bittersweet_apple_is_for_cider() -> None:

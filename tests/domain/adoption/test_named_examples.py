@@ -57,12 +57,56 @@ def test_a_number_is_where_it_belongs(finding: str, name: str, trait: str, least
     assert least <= number(name, trait).value <= most, finding
 
 
-@pytest.mark.parametrize("name", ["Grenadier", "Edward VII", "Lane's Prince Albert", "Antonovka", "Tompkins King"])
+@pytest.mark.parametrize("name", ["Edward VII", "Lane's Prince Albert", "Antonovka", "Tompkins King"])
 def test_where_no_text_tells_the_use_it_is_said_to_be_one_of_two(name: str) -> None:
     """A36: the survey alone speaks; it is no text of a use, so the basis is not `published`."""
     told = cultivar(name).findings["uses"]
     assert (told.value, told.basis) == ("cooking dessert", "computed")
     assert told.agreement <= 0.5
+
+
+@pytest.mark.parametrize(
+    ("name", "uses"),
+    [("Grenadier", "cooking"), ("Karmijn de Sonnaville", "dessert juice"), ("Court Pendu Plat", "dessert"),
+     ("Geeveston Fanny", "dessert"), ("Golden Russet", "dessert"), ("Smokehouse", "cooking dessert"),
+     ("Dabinett", "cider")],
+)  # fmt: skip
+def test_a_text_of_the_use_stands_before_the_survey(name: str, uses: str) -> None:
+    """A36; Grenadier: Slow Food in the UK; Karmijn: Our apples 1998, p. 121; Smokehouse: two growers of it."""
+    told = cultivar(name).findings["uses"]
+    assert (told.value, told.basis) == (uses, "published")
+
+
+def test_a_survey_of_cider_apples_alone_is_no_text() -> None:
+    told = cultivar("King David").findings["uses"]
+    assert (told.value, told.basis) == ("cider", "computed")
+    assert told.agreement < 0.8
+
+
+@pytest.mark.parametrize(
+    ("name", "country"),
+    [("Herefordshire Russet", "United Kingdom"), ("Lady Williams", "Australia"), ("Hongan", "South Korea"),
+     ("Darunak", "Belarus"), ("Cox's Orange Pippin", "United Kingdom"), ("Api Etoillé", "France"),
+     ("Reinette Rouge Etoilée", "Belgium")],
+)  # fmt: skip
+def test_a_country_of_origin_is_a_country(name: str, country: str) -> None:
+    """Printed as Kent, Western Australia, Korea, an institute and a year."""
+    assert cultivar(name).findings["origin_country"].value == country
+
+
+@pytest.mark.parametrize(
+    ("name", "least", "most"),
+    [("Grenadier", -70.0, -35.0), ("Dabinett", 15.0, 50.0), ("Bogatyr", -12.0, 18.0), ("Priokskoye", -15.0, 25.0),
+     ("Druzhba Narodov", -45.0, -5.0)],
+)  # fmt: skip
+def test_who_had_a_day_of_sampling_or_a_lone_word_ripens_when_a_text_says(name: str, least: float, most: float) -> None:
+    """A37: Dabinett mid-November at Brogdale (National Fruit Collection), Grenadier mid-August."""
+    assert least <= number(name, "ripening_offset_days").value <= most
+
+
+@pytest.mark.parametrize("name", ["Orin", "Ontario"])
+def test_one_cross_is_one_whichever_parent_is_named_first(name: str) -> None:
+    assert cultivar(name).findings["parentage"].conflicts == ()
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from domain.adoption import (
     adaptation,
     chill_needs,
     chill_regimes,
+    countries,
     fruit_traits,
     genetics,
     hardiness,
@@ -21,6 +22,7 @@ from domain.adoption import (
     tolerances,
 )
 from domain.adoption.reading import READING, lowered, table
+from domain.fruit.resistance import resistance_class
 from domain.tables.loading import TABLES, TableError, load
 from domain.tables.observations import Observation
 from reference_tables.building.check import check
@@ -165,6 +167,33 @@ def test_every_place_of_origin_is_read_or_declared_silent() -> None:
     assert len(places) > 50
     unknown = [name for name in places if not any(pattern.search(name.lower()) for pattern, _ in adaptation.places())]
     assert sorted(unknown) == []
+
+
+def test_every_place_of_origin_names_a_country_or_is_declared_to_name_none() -> None:
+    places = {one.published for one in observations() if one.trait in adaptation.ORIGIN}
+    assert sorted(name for name in places if countries.country_of(name) is None) == []
+    named = {name: countries.country_of(name) for name in ("Georgia, United States", "Orange, New South Wales", "Mars")}
+    assert {name: row and row.country for name, row in named.items()} == {
+        "Georgia, United States": "United States", "Orange, New South Wales": "Australia", "Mars": None
+    }  # fmt: skip
+
+
+PLAIN = ("susceptible", "s", "prone", "subject", "h")
+
+
+def test_a_plain_word_alone_is_not_told_as_the_extreme_one() -> None:
+    """A letter or word for susceptible is told as susceptible, not as very susceptible; and resistant as resistant."""
+    classes = table(*STRUCTS["susceptibility_classes"])
+    told = {
+        (one.scheme, one.published): resistance_class(one.susceptibility)
+        for one in classes
+        if isinstance(one, reading.SusceptibilityClass) and one.susceptibility is not None
+    }
+    diseases = {case: word for case, word in told.items() if case[0] != "aphid classes"}
+    assert {word for (_, published), word in diseases.items() if published in PLAIN} == {"susceptible"}
+    assert {word for (_, published), word in diseases.items() if published in ("vr", "r")} == {"resistant"}
+    assert {word for (_, published), word in diseases.items() if published == "mr"} == {"moderately_resistant"}
+    assert {word for (_, published), word in diseases.items() if published in ("vs", "hs")} == {"very_susceptible"}
 
 
 READ_ELSEWHERE = {

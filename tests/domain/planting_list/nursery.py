@@ -14,6 +14,7 @@ from domain.pollination.bloom_overlap import BloomWindows
 from domain.suitability.factors import Verdict
 from domain.suitability.sentences import verdict as verdict_sentence
 from domain.tables.cultivars import Cultivar
+from domain.traits.fruit_wishes import FruitWanted
 from tests.domain.pollination.orchard import cultivar
 
 FULL_BLOOM_DAY = 295.0
@@ -68,6 +69,8 @@ def sited(
 def answer(at: SitedCultivars, places: int, **asked: Any) -> PlantingLists:
     """Lists for so many places and these wishes."""
     by_id = {one.id: one for one in at.cultivars}
+    if "uses" in asked:
+        asked["fruit"] = FruitWanted(uses=list(asked.pop("uses")))
     return lists_for(Wishes(room=Room(places), **asked), at, by_id)
 
 

@@ -10,7 +10,8 @@ import pytest
 from domain.planting_list.choice import POINTS, ListProblem, list_worth, unserved, with_tie_steps
 from domain.planting_list.diversity import best_lists
 from domain.planting_list.reduction import choose
-from domain.planting_list.solver import Listed, relax, solve
+from domain.planting_list.rules import Rule, unlike
+from domain.planting_list.solver import relax, solve
 
 
 def problem(rng: np.random.Generator, size: int, places: int, *, fixed: int = 0, strict: bool = True) -> ListProblem:
@@ -45,8 +46,8 @@ def problem(rng: np.random.Generator, size: int, places: int, *, fixed: int = 0,
     return whole.take(np.flatnonzero(is_fixed | ~np.isin(group, group[is_fixed])))
 
 
-def asked(seed: int) -> tuple[ListProblem, list[Listed]]:
-    """A random request: a problem, and sometimes an earlier list from which to differ."""
+def asked(seed: int) -> tuple[ListProblem, list[Rule]]:
+    """A random request: a problem, and sometimes an earlier list from which to differ, or half of a character."""
     rng = np.random.default_rng(seed)
     places = int(rng.integers(1, 9))
     made = problem(
@@ -55,7 +56,8 @@ def asked(seed: int) -> tuple[ListProblem, list[Listed]]:
     if rng.random() < 0.5 or made.free_places < 1:
         return made, []
     listed = np.isin(made.group, rng.choice(made.group, places)) & ~made.fixed
-    return made, [listed]
+    character = [Rule(rng.random(made.size) < 0.4, 1, 2)] if rng.random() < 0.5 else []
+    return made, [unlike(listed), *character]
 
 
 @pytest.mark.parametrize("seed", range(50))

@@ -9,7 +9,8 @@ from domain.planting_list import reduction
 from domain.planting_list.choice import ListProblem, list_worth, with_tie_steps
 from domain.planting_list.diversity import best_lists
 from domain.planting_list.reduction import MOST_SEARCHED, choose
-from domain.planting_list.solver import MOST_NODES, Budget, Choice, Listed, solve
+from domain.planting_list.rules import Rule
+from domain.planting_list.solver import MOST_NODES, Budget, Choice, solve
 from tests.domain.planting_list.test_exact_choice import problem
 
 
@@ -28,7 +29,7 @@ def tied(size: int, places: int) -> ListProblem:
 def test_no_search_takes_more_candidates_than_the_most(monkeypatch: pytest.MonkeyPatch) -> None:
     sizes: list[int] = []
 
-    def counted(asked: ListProblem, earlier: list[Listed], budget: Budget) -> Choice | None:
+    def counted(asked: ListProblem, earlier: list[Rule], budget: Budget) -> Choice | None:
         sizes.append(asked.size)
         return solve(asked, earlier, budget)
 

@@ -18,6 +18,7 @@ def cultivar(
     self_fertility: str | None = None,
     texts: int = 1,
     parentage: str | None = None,
+    named_partners: str | None = None,
     pollen: str | None = None,
     sport_of: str | None = None,
     kind: Literal["apple", "crab_apple"] = "apple",
@@ -38,6 +39,7 @@ def cultivar(
         ("growth_form", growth_form),
         ("fruiting_habit", fruiting_habit),
         ("parentage", parentage),
+        ("named_partners", named_partners),
     ):
         if value is not None:
             findings[trait] = Finding(value=value, agreement=1.0, basis="published", observations=texts)

@@ -153,6 +153,25 @@ def test_kin_without_genotypes_are_told_as_kin() -> None:
     assert chances[-1] < (told["not_tested"].probability or 0.0)
 
 
+def test_kin_whom_texts_name_as_partners_count_like_strangers() -> None:
+    mother = cultivar("Mother")
+    child = cultivar("Child", parentage="Mother x Father", named_partners="mother")
+    named, strange = pair(child, mother), pair(child, cultivar("Stranger"))
+    assert named.reasons[0].code == "named_partners"
+    assert named.probability == strange.probability
+    assert pair(mother, child).reasons[0].code == "parent_and_child"  # a table names them in both directions
+
+
+def test_of_a_triploid_texts_that_name_partners_do_not_outweigh_kinship() -> None:
+    child = cultivar("Child", parentage="Mother x Father", named_partners="mother", ploidy="3")
+    assert pair(child, cultivar("Mother")).reasons[0].code == "parent_and_child"
+
+
+def test_partners_whose_alleles_are_known_are_judged_by_alleles() -> None:
+    child = cultivar("Child", alleles="S1 S2", named_partners="mother")
+    assert pair(child, cultivar("Mother", alleles="S1 S2")).reasons[0].code == "alleles_shared"
+
+
 def test_kin_with_genotypes_are_judged_by_alleles() -> None:
     child = cultivar("Child", alleles="S1 S2", parentage="Mother x Father")
     mother = cultivar("Mother", alleles="S1 S3")

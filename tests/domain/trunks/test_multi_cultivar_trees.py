@@ -2,17 +2,24 @@
 
 import itertools
 from functools import partial
+from typing import Any
 
 import msgspec
 import numpy as np
 import pytest
 
 from domain.common.faults import ContentFaults
+from domain.planting_list.list_request import PlantingListsRequest
+from domain.planting_list.planting_lists import planting_lists
+from domain.pollination.pairs_answer import PollinationPairsRequest, pollination_pairs
 from domain.pollination.site_windows import site_windows
 from domain.tables.loading import load
-from domain.trunks.trunk_answer import MultiCultivarTree, MultiCultivarTreeRequest
+from domain.trunks.trunk_answer import MultiCultivarTree, MultiCultivarTreeRequest, Trunk
+from domain.trunks.trunk_candidates import names_asked, pool_at_site
+from domain.trunks.trunk_choice import TrunkSet, choose
 from domain.trunks.trunk_work import STEPS
-from domain.trunks.trunks import TrunkSet, candidates, choose, multi_cultivar_tree, worth_at_site
+from domain.trunks.trunks import multi_cultivar_tree
+from domain.trunks.what_it_carries import carries
 from domain.year_of_work.calendar_answer import SeasonCalendarsRequest
 from domain.year_of_work.calendars import jobs_here, season_calendars
 from tests import shared
@@ -98,14 +105,6 @@ def test_without_a_site_the_usual_months_are_told_as_such() -> None:
     assert told.why[-1].code == "trunk_usual_months"
 
 
-def test_worth_decides_where_nothing_else_does() -> None:
-    tables = load()
-    request = msgspec.convert({"cultivars": 3}, MultiCultivarTreeRequest)
-    worth = {tables.names.resolve(name) or "": 0.9 - 0.05 * n for n, name in enumerate(STOCKED)}
-    assert {c.name for c in candidates(request, tables, worth)} == set(STOCKED)
-    assert len(multi_cultivar_tree(request, tables, worth=worth).limbs) == 3
-
-
 @pytest.mark.parametrize(
     ("body", "place"),
     [
@@ -114,6 +113,9 @@ def test_worth_decides_where_nothing_else_does() -> None:
         ({"trunk": {"rootstock": "no-such"}, "available": ["Gala"]}, "#/trunk/rootstock"),
         ({"available": ["Gala", "No Such Apple"]}, "#/available/1"),
         ({"cultivars": 1, "must_include": ["Gala", "Fuji"], "available": ["Gala"]}, "#/cultivars"),
+        ({"available": ["Gala"], "wanted": {"first_ripe": "08-01"}}, "#/wanted/first_ripe"),
+        ({"available": ["Gala"], "wanted": {"origins": ["Atlantis"]}}, "#/wanted/origins/0"),
+        ({"available": ["Bolero"]}, "#/available"),
     ],
 )
 def test_what_cannot_be_meant_is_refused(body: dict[str, object], place: str) -> None:
@@ -122,27 +124,162 @@ def test_what_cannot_be_meant_is_refused(body: dict[str, object], place: str) ->
     assert [fault.pointer for fault in refused.value.faults] == [place]
 
 
+def at_site(**body: Any) -> MultiCultivarTree:
+    catalogue = shared.catalogue()
+    request = msgspec.convert(body, MultiCultivarTreeRequest)
+    assert request.site is not None
+    at = (catalogue, shared.conditions(request.site))
+    return multi_cultivar_tree(request, catalogue.tables, at, partial(jobs_here, *at))
+
+
 def test_at_a_site_the_worthy_are_chosen_and_the_work_is_that_of_the_calendar() -> None:
     catalogue = shared.catalogue()
     for latitude, graft in ((51.3, ("03", "04")), (-37.8, ("08", "09", "10"))):
-        request = msgspec.convert(
-            {"site": {"latitude": latitude, "longitude": 0.5 if latitude > 0 else 145.0}, "cultivars": 3},
-            MultiCultivarTreeRequest,
-        )
+        site = {"latitude": latitude, "longitude": 0.5 if latitude > 0 else 145.0}
+        told = at_site(site=site, cultivars=3)
+        request = msgspec.convert({"site": site, "cultivars": 3}, MultiCultivarTreeRequest)
         assert request.site is not None
         conditions = shared.conditions(request.site)
-        worth = worth_at_site(request, catalogue, conditions)
-        found = candidates(request, load(), worth)
-        windows = site_windows(catalogue, conditions, found)
-        told = multi_cultivar_tree(request, load(), windows, worth, partial(jobs_here, catalogue, conditions))
         assert len(told.limbs) == 3
-        least = sorted(worth.values())[len(worth) // 2]
-        assert all(worth[limb.id] > least for limb in told.limbs)
+        assert all(limb.verdict == "plant" for limb in told.limbs)
         grafting = next(step for step in told.work if step.step == "graft")
         assert grafting.from_day is not None
         assert grafting.from_day[:2] in graft
-        asked = SeasonCalendarsRequest(site=request.site, cultivars=[limb.cultivar for limb in told.limbs])
-        jobs = {job.job: (job.from_day, job.to_day) for job in season_calendars(asked, catalogue, conditions).work}
+        calendar = SeasonCalendarsRequest(site=request.site, cultivars=[limb.cultivar for limb in told.limbs])
+        jobs = {job.job: (job.from_day, job.to_day) for job in season_calendars(calendar, catalogue, conditions).work}
         steps = {step.step: (step.from_day, step.to_day) for step in told.work}
-        assert all(steps[step] == jobs[job] for step, job in STEPS.items())
+        assert all(steps[step] == jobs[job] for step, (job, _) in STEPS.items())
         assert {caution.code for caution in told.cautions} == {"plant_health", "grafting_knives", "ladders"}
+
+
+KENT = {"latitude": 51.3, "longitude": 0.5}
+CORDOBA = {"latitude": 37.9, "longitude": -4.8, "elevation_m": 110}
+
+
+@pytest.mark.parametrize(
+    ("trunk", "most"),
+    [
+        ({"rootstock": "M.27"}, 2),
+        ({"rootstock": "M.9"}, 4),
+        ({"rootstock": "MM.106"}, 6),
+        ({"rootstock": "seedling"}, 12),
+        ({"rootstock": "seedling", "age_years": 1}, 3),
+        ({"age_years": 30}, 12),
+        ({}, 12),
+    ],
+)
+def test_a_trunk_carries_as_many_as_its_stock_and_age_allow(trunk: dict[str, Any], most: int) -> None:
+    assert carries(msgspec.convert(trunk, Trunk)) == most
+    told = tree(trunk=trunk, cultivars=8, available=STOCKED)
+    assert len(told.limbs) <= most
+    assert told.carries_at_most == most
+    assert ("trunk_carries_at_most" in {one.code for one in told.why}) == (most < 8)
+
+
+def test_what_must_be_is_grafted_though_the_trunk_is_too_small() -> None:
+    told = tree(trunk={"cultivar": "Gala", "rootstock": "M.27"}, must_include=["Idared", "Liberty"], available=STOCKED)
+    assert [limb.cultivar for limb in told.limbs] == ["Gala", "Idared", "Liberty"]
+    assert told.why[0].code == "trunk_must_carry_more"
+
+
+def test_a_young_trunk_is_grafted_one_limb_a_year() -> None:
+    told = tree(trunk={"cultivar": "Gala", "rootstock": "M.9", "age_years": 1}, cultivars=4, available=STOCKED)
+    assert sorted(limb.graft_in_year for limb in told.limbs if limb.graft_in_year is not None) == [1, 2]
+
+
+def test_the_cultivar_of_the_trunk_is_served_first_and_its_source_grafted_first() -> None:
+    told = at_site(site=KENT, trunk={"cultivar": "Fuji"}, cultivars=3)
+    own, *others = told.limbs
+    assert own.on_the_tree
+    assert own.pollen_from
+    first = [limb.id for limb in others if limb.graft_in_year == 1]
+    assert {source.id for source in own.pollen_from} & set(first)
+
+
+def test_nothing_is_grafted_on_a_columnar_trunk_and_it_says_why() -> None:
+    """Columnar trees make no side limbs (growth_form of Bolero: columnar, as its breeders say)."""
+    for aim in ("several_cultivars", "pollen_for_the_trunk"):
+        told = tree(trunk={"cultivar": "Bolero", "rootstock": "MM.106"}, aim=aim, available=STOCKED)
+        assert (told.limbs, told.pollen_scions, told.carries_at_most) == ((), (), None)
+        assert [one.code for one in told.why] == ["trunk_is_columnar"]
+
+
+def test_unknown_vigour_gets_no_firm_place() -> None:
+    advised = [c for c in load().cultivars if c.status == "advised" and c.kind == "apple"]
+    unknown = next(c for c in advised if "vigour" not in c.numbers and "bloom_offset_days" in c.numbers)
+    told = tree(trunk={"cultivar": unknown.name}, cultivars=3, available=STOCKED)
+    assert told.limbs[0].place is None
+    assert "trunk_vigour_unknown" in {one.code for one in told.why}
+    assert all(limb.place is not None for limb in told.limbs if limb.vigour is not None)
+
+
+def test_stocks_that_break_or_suffer_from_viruses_are_warned_of() -> None:
+    """G.935: sensitive to latent viruses, brittle union; as the texts behind adopted/rootstocks.csv say."""
+    codes = {one.code for one in tree(trunk={"rootstock": "G.935"}, available=STOCKED).why}
+    assert {"trunk_virus_tested_scions", "trunk_union_brittle"} <= codes
+    sound = {one.code for one in tree(trunk={"rootstock": "M.9"}, available=STOCKED).why}
+    assert not sound & {"trunk_virus_tested_scions", "trunk_union_brittle"}
+
+
+def test_wishes_hold_on_a_trunk_as_in_lists() -> None:
+    told = at_site(site=KENT, cultivars=3, wanted={"skins": ["russet"], "uses": ["dessert"]})
+    assert told.limbs
+    assert all(limb.fruit.skin == "russet" for limb in told.limbs)
+    assert all(limb.uses and "dessert" in limb.uses for limb in told.limbs)
+    late = at_site(site=KENT, cultivars=3, wanted={"first_ripe": "09-20"})
+    assert all(limb.picked is not None and limb.picked.from_day >= "09-20" for limb in late.limbs)
+
+
+def test_every_cultivar_in_bloom_at_a_known_time_is_a_candidate_though_its_bloom_is_estimated() -> None:
+    """Dorsett Golden has no position of bloom of its own; pairs judge it, and so do trunks."""
+    catalogue = shared.catalogue()
+    request = msgspec.convert(
+        {"site": CORDOBA, "trunk": {"cultivar": "Eva"}, "aim": "pollen_for_the_trunk"}, MultiCultivarTreeRequest
+    )
+    assert request.site is not None
+    conditions = shared.conditions(request.site)
+    pool = pool_at_site(request, catalogue, conditions, names_asked(request, catalogue.tables))
+    by_name = {cultivar.name: n for n, cultivar in enumerate(pool.cultivars)}
+    pairs = pollination_pairs(
+        PollinationPairsRequest(cultivars=["Eva", "Dorsett Golden", "Anna"]), catalogue.tables,
+        site_windows(catalogue, conditions, [catalogue.tables.by_id[one] for one in ("eva", "dorsett-golden", "anna")]),
+    )  # fmt: skip
+    for name in ("Dorsett Golden", "Anna"):
+        (pair,) = [one for one in pairs.pairs if one.pollinated == "Eva" and one.pollen_from == name]
+        assert pair.probability == pytest.approx(float(pool.table.chance[0, by_name[name]]), abs=0.011)
+
+
+def test_trunks_and_lists_judge_the_same_candidates() -> None:
+    catalogue = shared.catalogue()
+    body = {"site": KENT, "space": {"tree_count": 4}, "lists": 1}
+    wanted = msgspec.convert(body, PlantingListsRequest)
+    listed = planting_lists(wanted, catalogue, shared.conditions(wanted.site)).planting_lists[0].trees
+    told = at_site(site=KENT, cultivars=4, available=[tree.cultivar for tree in listed])
+    verdicts = {tree.id: tree.verdict for tree in listed}
+    assert {limb.id for limb in told.limbs} == set(verdicts)
+    assert all(limb.verdict == verdicts[limb.id] for limb in told.limbs)
+
+
+def test_a_crab_apple_is_a_scion_where_only_pollen_is_asked() -> None:
+    told = at_site(site=KENT, trunk={"cultivar": "Bramley's Seedling"}, aim="pollen_for_the_trunk")
+    assert told.pollen_scions
+    kinds = {scion.kind for scion in told.pollen_scions}
+    assert kinds <= {"apple", "crab_apple"}
+    limbs = at_site(site=KENT, trunk={"cultivar": "Bramley's Seedling"}, cultivars=4).limbs
+    assert {catalogue_kind(limb.id) for limb in limbs} == {"apple"}
+
+
+def catalogue_kind(cultivar_id: str) -> str:
+    return shared.catalogue().tables.by_id[cultivar_id].kind
+
+
+def test_method_and_aftercare_go_from_scion_to_first_fruit() -> None:
+    told = tree(available=STOCKED)
+    assert [one.code for one in told.methods][:3] == ["trunk_method_whip", "trunk_method_cleft", "trunk_method_rind"]
+    assert told.methods[-1].values == {
+        "least": 3,
+        "most": 4,
+    }  # L. H. Bailey, The Apple-Tree, 1922
+    years = [step.year for step in told.work]
+    assert years == sorted(years)
+    assert {"loosen_ties", "rub_out_shoots", "take_fruit_off", "check_labels"} <= {step.step for step in told.work}

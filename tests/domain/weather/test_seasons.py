@@ -29,6 +29,12 @@ def hours_of(weather: DailyWeather, first: int, last: int) -> np.ndarray:
     return hourly_temperatures(low, high, weights).reshape(-1, len(weather.tmin_c))
 
 
+def about_the_same_portions(tabled: np.ndarray, plain: np.ndarray) -> bool:
+    """Portions of seasons from tables by temperature against the recursion itself: as `hour_tables` states."""
+    apart = np.abs(tabled - plain)
+    return bool(apart.max() < 1.5 and abs(tabled.mean() - plain.mean()) < 0.05 and np.median(apart) < 0.01)
+
+
 def test_totals_are_those_of_the_hours_in_the_window(mild: Seasons) -> None:
     first, last = window_days(south=False, counted_from="11-01", counted_to="02-28")
     assert last - first + 1 == 120
@@ -38,7 +44,7 @@ def test_totals_are_those_of_the_hours_in_the_window(mild: Seasons) -> None:
     assert np.array_equal(totals["hours_below_7_2c"], chill.hours_below_7_2c(hours))
     assert np.array_equal(totals["hours_0_to_7_2c"], chill.hours_0_to_7_2c(hours))
     assert totals["utah_units"] == pytest.approx(chill.utah_total(hours), abs=0.01)
-    assert totals["chill_portions"] == pytest.approx(chill.chill_portions(hours), abs=1e-9)
+    assert about_the_same_portions(totals["chill_portions"], chill.chill_portions(hours))
 
 
 def test_portions_by_day_count_the_dormant_season(mild: Seasons) -> None:
@@ -48,7 +54,22 @@ def test_portions_by_day_count_the_dormant_season(mild: Seasons) -> None:
     assert (mild.chill_portions_by_day[:, last:] == mild.chill_portions_by_day[:, last : last + 1]).all()
     whole = mild.chill_totals("10-01", "05-31")["chill_portions"]
     assert mild.chill_portions_by_day[:, -1] == pytest.approx(whole, rel=1e-6)
-    assert whole == pytest.approx(chill.chill_portions(hours_of(mild.weather, first, last)), rel=1e-6)
+    assert about_the_same_portions(whole, chill.chill_portions(hours_of(mild.weather, first, last)))
+
+
+@pytest.mark.parametrize(("latitude", "colder_c"), [(52.0, 9.0), (-33.0, 0.0), (61.0, 16.0), (8.0, 4.0)])
+def test_days_walked_once_are_the_days_of_every_season(latitude: float, colder_c: float) -> None:
+    """A hundred seasons from tables against their hours one by one: portions and degree hours by day."""
+    low, high = (tuple(month - colder_c for month in months) for months in (MILD.tmin_c, MILD.tmax_c))
+    normals = MonthlyNormals(tmin_c=low, tmax_c=high)
+    made = seasons(simulate(normals, latitude, years=100))
+    made.read("chill_portions", "growing_degree_hours")
+    first, last = dormancy_days(south=latitude < 0)
+    plain = chill.chill_portions(hours_of(made.weather, first, last))
+    assert about_the_same_portions(made.dormant_portions, plain)
+    by_hour = heat.growing_degree_hours(hours_of(made.weather, 0, SEASON_DAYS - 1).astype(np.float64))
+    by_day = np.cumsum(by_hour.reshape(SEASON_DAYS, 24, -1).sum(axis=1), axis=0).T
+    assert made.growing_degree_hours_by_day == pytest.approx(by_day, rel=1e-3, abs=1.0)
 
 
 def test_heat_by_day(mild: Seasons) -> None:

@@ -1,0 +1,131 @@
+"""Connections: how long a caller may take to say what is asked, and how many may be open at once.
+
+The server itself keeps a connection that has sent nothing, or half of the lines before a body, as long as the caller
+likes. Here such a connection is closed after a time, one past the bound is answered and closed at once, and what cannot
+be read as HTTP is answered by a problem document like every other refusal.
+"""
+
+import asyncio
+import functools
+import socket
+from typing import Any
+
+import h11
+import msgspec
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from api.problems import BAD_REQUEST, MEDIA_TYPE, REQUEST_TIMEOUT, SERVICE_BUSY, ProblemKind, problem
+from api.settings import Settings, from_environment
+
+LAST_WORDS_S = 1.0
+"""How long an idle connection stays open when the service stops, for a request that is already on its way."""
+RETRY_AFTER_S = 5
+
+
+@functools.cache
+def _settings() -> Settings:
+    return from_environment()
+
+
+class BoundedProtocol(H11Protocol):
+    """HTTP/1.1 by h11, with a bound on open connections and on the time until a request is said.
+
+    The server makes one for each connection, in each process, so the settings are those of the environment.
+    """
+
+    _too_slow: asyncio.TimerHandle | None = None
+    _stopping = False
+
+    def __init__(self, *told: Any, **named: Any) -> None:
+        super().__init__(*told, **named)
+        self._settings = _settings()
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]  # as the server has it
+        """Take a connection, or refuse it past the bound."""
+        super().connection_made(transport)
+        _without_delay(transport)
+        if len(self.connections) > self._settings.connections:
+            self._refuse(SERVICE_BUSY, "As many connections are open as may be.", f"{RETRY_AFTER_S}")
+            return
+        self._await_request()
+
+    def data_received(self, data: bytes) -> None:
+        """Read what has come; the time for a request begins with its first byte."""
+        if self._too_slow is None and self._at_rest():
+            self._await_request()
+        super().data_received(data)
+        if not self._at_rest():
+            self._request_came()
+
+    def handle_events(self) -> None:
+        """Begin what has come whole."""
+        super().handle_events()
+        if not self._at_rest():
+            self._request_came()
+            if self._stopping:
+                self.cycle.keep_alive = False
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Forget it."""
+        self._request_came()
+        super().connection_lost(exc)
+
+    def send_400_response(self, msg: str) -> None:
+        """Refuse what is no HTTP."""
+        self._refuse(BAD_REQUEST, BAD_REQUEST.meaning)
+
+    def shutdown(self) -> None:
+        """Let what is asked be answered; a request that is on its way over an idle connection is still taken."""
+        if not self._at_rest():
+            self.cycle.keep_alive = False
+            return
+        self._stopping = True
+        self._request_came()
+        self.loop.call_later(LAST_WORDS_S, self._close_at_rest)
+
+    def _at_rest(self) -> bool:
+        return self.cycle is None or self.cycle.response_complete
+
+    def _close_at_rest(self) -> None:
+        if self._at_rest() and not self.transport.is_closing():
+            super().shutdown()
+
+    def _await_request(self) -> None:
+        self._too_slow = self.loop.call_later(self._settings.headers_timeout_s, self._give_up)
+
+    def _request_came(self) -> None:
+        if self._too_slow is not None:
+            self._too_slow.cancel()
+            self._too_slow = None
+
+    def _give_up(self) -> None:
+        self._too_slow = None
+        if self.transport.is_closing() or not self._at_rest():
+            return
+        if self.conn.trailing_data[0] and self.conn.our_state is h11.IDLE:
+            detail = f"The lines before the body took longer than {self._settings.headers_timeout_s} seconds."
+            self._refuse(REQUEST_TIMEOUT, detail)
+        else:
+            self.transport.close()
+
+    def _refuse(self, kind: ProblemKind, detail: str, retry_after: str = "") -> None:
+        """Answer without a request, or to one that cannot be read, and close."""
+        self._request_came()
+        body = msgspec.json.encode(problem(kind, detail))
+        lines = [
+            f"HTTP/1.1 {kind.status} {kind.title}",
+            f"content-type: {MEDIA_TYPE}",
+            f"content-length: {len(body)}",
+            "access-control-allow-origin: *",
+            "connection: close",
+            *([f"retry-after: {retry_after}"] if retry_after else []),
+        ]
+        self.transport.write("\r\n".join([*lines, "", ""]).encode() + body)
+        self.transport.close()
+
+
+def _without_delay(transport: asyncio.Transport) -> None:
+    """Send each part of an answer at once: an answer leaves in two writes, and the second would wait 40 ms."""
+    connection: Any = transport.get_extra_info("socket")
+    if connection is not None and connection.family in {socket.AF_INET, socket.AF_INET6}:
+        connection.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)

@@ -1,0 +1,71 @@
+"""Serving: one process or several on one address, and how they stop.
+
+Several processes share one listening socket; each has the tables, the sites it remembers and a line of its own. The
+server's own supervisor starts one again that dies, and passes signals on.
+"""
+
+import socket
+
+import uvicorn
+from uvicorn.supervisors import Multiprocess
+
+from api.asgi import App
+from api.settings import Settings
+from api.watching import LOGGING
+
+BACKLOG = 2048
+KEEP_ALIVE_S = 5
+MOST_HEADER_BYTES = 32 * 1024
+
+
+def listening(host: str, port: int) -> socket.socket:
+    """A socket that listens on an address; the first of its meanings that can be had. Raises OSError where none can.
+
+    Its protocol is told as TCP. From a socket of no protocol the event loop takes connections whose small parts wait
+    for the other side: some 40 ms for every answer.
+    """
+    failed: OSError | None = None
+    for family, kind, protocol, _, address in socket.getaddrinfo(
+        host, port, type=socket.SOCK_STREAM, proto=socket.IPPROTO_TCP, flags=socket.AI_PASSIVE
+    ):
+        made = socket.socket(family, kind, protocol)
+        try:
+            made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            made.bind(address)
+            made.listen(BACKLOG)
+        except OSError as error:
+            made.close()
+            failed = error
+        else:
+            made.set_inheritable(True)
+            return made
+    raise failed or OSError(f"no address is known for {host}")
+
+
+def serve(app: App, host: str, port: int, settings: Settings) -> None:
+    """Serve an application from this process until stopped. Raises OSError where the address cannot be had."""
+    heard = listening(host, port)
+    uvicorn.Server(_config(app, 1, settings)).run([heard])
+
+
+def serve_together(host: str, port: int, processes: int, settings: Settings) -> None:
+    """Serve from several processes, each of which makes the application. Raises as `serve`."""
+    heard = listening(host, port)
+    Multiprocess(_config("api.application:create_app", processes, settings), [heard]).run()
+
+
+def _config(app: App | str, processes: int, settings: Settings) -> uvicorn.Config:
+    return uvicorn.Config(
+        app,
+        factory=isinstance(app, str),
+        workers=processes,
+        http="api.connections:BoundedProtocol",
+        ws="none",
+        log_config=LOGGING,
+        access_log=False,
+        server_header=False,
+        backlog=BACKLOG,
+        timeout_keep_alive=KEEP_ALIVE_S,
+        timeout_graceful_shutdown=settings.stopping_s,
+        h11_max_incomplete_event_size=MOST_HEADER_BYTES,
+    )

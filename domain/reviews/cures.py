@@ -1,0 +1,57 @@
+"""What kind of work a cause asks for, and which is likely enough to be done: causes with one cure count together."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from domain.hazards.hand_methods import hand_methods
+from domain.reviews.review_answer import ChangeKind, LikelyCause
+
+_BY_CAUSE: dict[str, ChangeKind] = {
+    "too_young": "wait",
+    "natural_drop": "wait",
+    "transplant_shock": "wait",
+    "biennial": "thin",
+    "needs_thinning": "thin",
+    "pruned_wrongly": "prune",
+    "too_vigorous": "prune",
+    "stock_too_strong": "prune",
+    "too_shaded": "let_light_in",
+    "mislabelled": "regraft",
+    "rootstock_shoots": "regraft",
+}
+_BY_METHOD: dict[str, ChangeKind] = {
+    "hygiene": "clear_away",
+    "pruning": "prune",
+    "scouting": "shield_fruit",
+    "bagging": "shield_fruit",
+    "netting": "shield_fruit",
+    "bands": "shield_fruit",
+}
+
+
+def cure(cause: LikelyCause) -> ChangeKind | None:
+    """The kind of work that a cause asks for; None where there is none, or another cultivar is wanted."""
+    kind, _, what = cause.cause.partition(":")
+    if not what:
+        return _BY_CAUSE.get(kind)
+    methods = hand_methods(what)
+    return _BY_METHOD.get(methods[0].kind) if methods else None
+
+
+def prescribed(
+    causes: Sequence[LikelyCause], prescribe_from: float, label_doubted: bool
+) -> dict[ChangeKind, LikelyCause]:
+    """Kind of work -> the likeliest of the causes that ask for it, where for one complaint they are likely enough.
+
+    Nothing is grafted over while it is in doubt what it is.
+    """
+    asking: defaultdict[tuple[str, ChangeKind], list[LikelyCause]] = defaultdict(list)
+    for cause in causes:
+        kind = cure(cause)
+        if kind is not None and not (kind == "regraft" and label_doubted):
+            asking[cause.complaint, kind].append(cause)
+    found: dict[ChangeKind, LikelyCause] = {}
+    for (_, kind), told in asking.items():
+        if sum(cause.probability for cause in told) >= prescribe_from:
+            found.setdefault(kind, max(told, key=lambda cause: cause.probability))
+    return found

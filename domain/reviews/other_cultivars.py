@@ -1,0 +1,159 @@
+"""Which cultivar would serve a planting best: as a partner, on the roots or in the place of a tree, in a plan.
+
+Chosen exactly: of all that may be had, the one that brings most; what is worth more of itself breaks near ties.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.planting_list.candidates import uses_of
+from domain.planting_list.pollen_donors import for_pollen_alone
+from domain.pollination.pairs import FIGURES as PAIRS
+from domain.reviews.orchard import Orchard
+from domain.reviews.trees_judged import FIGURES, wants_pollen
+from domain.reviews.whole import glut_of, uses_missing
+from domain.suitability.factors import Verdict
+
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Partner:
+    """A cultivar that serves trees short of pollen: its row, the trees it serves, and crops a year that it brings."""
+
+    row: int
+    serves: tuple[int, ...]
+    crops: float
+
+
+@dataclass(frozen=True)
+class Instead:
+    """A planned tree and the cultivar to plant in its place, for a use, or for a season where that is None."""
+
+    place: int
+    row: int
+    use: str | None
+
+
+def to_be_had(orchard: Orchard, *verdicts: Verdict) -> Bools:
+    """Rows of the cultivars that may be had for fruit or pollen, with one of these verdicts, that do not stand yet."""
+    sited = orchard.sited
+    may = sited.has_verdict(*verdicts)
+    if not orchard.conditions.years.without_winter:
+        may &= sited.windows.known
+    if orchard.planting.available is not None:
+        may &= np.array([one.id in orchard.planting.available for one in sited.cultivars])
+    else:
+        may &= np.array([one.status == "advised" and not for_pollen_alone(one) for one in sited.cultivars])
+    stand = {row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None}
+    may[list(stand)] = False
+    return may
+
+
+def best_partner(orchard: Orchard) -> Partner | None:
+    """The cultivar that brings the trees short of pollen most crops a year; None where none is short or none serves."""
+    short = [n for n in range(len(orchard.planting.trees)) if wants_pollen(orchard, n) and not _hopeless(orchard, n)]
+    if not short:
+        return None
+    may = to_be_had(orchard, "plant", "worth_trying")
+    if not may.any():
+        return None
+    given = np.stack([(1.0 - orchard.pollinated(n)) * orchard.want(orchard.planting.trees[n]).given for n in short])
+    gained = np.array([orchard.crops_of(n) * orchard.planting.trees[n].count for n in short]) @ given
+    worth = gained + FIGURES.partner_rank_share * orchard.sited.rank_value
+    enough = may & (gained >= FIGURES.near_best_share * gained[may].max())
+    best = int(np.argmax(np.where(enough, worth, -np.inf)))
+    serves = tuple(
+        n for n in short if float(orchard.want(orchard.planting.trees[n]).given[best]) >= PAIRS.effective_chance
+    )
+    return Partner(best, serves, float(gained[best])) if serves else None
+
+
+def _hopeless(orchard: Orchard, place: int) -> bool:
+    """Whether the site lets a tree bear nothing, so that pollen would not mend it."""
+    row = orchard.row(orchard.planting.trees[place])
+    return row is not None and orchard.sited.verdict[row] == "not_here"
+
+
+def in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
+    """The best cultivar to be had that does well here, that what stands would serve with pollen if any can."""
+    sited = orchard.sited
+    fruit = np.array([not for_pollen_alone(one) for one in sited.cultivars])
+    if orchard.conditions.years.without_winter:
+        return _most_stripped(orchard)
+    choices = [to_be_had(orchard, "plant"), to_be_had(orchard, "worth_trying")]
+    for choice in choices:
+        may = choice & fruit
+        may[list(taken)] = False
+        if may.any():
+            served = 1.0 - FIGURES.served_share * (1.0 - orchard.outside.chance)
+            return int(np.argmax(np.where(may, sited.rank_value * served, -np.inf)))
+    return None
+
+
+def _most_stripped(orchard: Orchard) -> int | None:
+    """The best cultivar known to crop with its leaves stripped; one that stands already gives its own scions."""
+    may = orchard.stripped_rows
+    stand = [row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None and may[row]]
+    if stand:
+        return stand[0]
+    if orchard.planting.available is not None:
+        may = may & np.array([one.id in orchard.planting.available for one in orchard.sited.cultivars])
+    return int(np.argmax(np.where(may, orchard.sited.rank_value, -np.inf))) if may.any() else None
+
+
+def instead_of_planned(orchard: Orchard) -> Instead | None:
+    """A planned tree that would better be another: for a use that nothing serves, or where all is ripe at once."""
+    request = orchard.planting.request
+    planned = [n for n, tree in enumerate(request.trees) if tree.state == "planned"]
+    if not planned:
+        return None
+    may = to_be_had(orchard, "plant")
+    may &= np.array([not for_pollen_alone(one) for one in orchard.sited.cultivars])
+    missing = uses_missing(orchard)
+    glut = glut_of(orchard)
+    if missing:
+        may &= np.array([missing[0] in uses_of(one) for one in orchard.sited.cultivars])
+        spare = _spare(orchard, planned)
+    elif glut is not None:
+        first = orchard.sited.harvest_first
+        apart = (first < glut - FIGURES.fortnight_days) | (first >= glut + 2 * FIGURES.fortnight_days)
+        may &= np.isfinite(first) & apart
+        spare = [n for n in _spare(orchard, planned) if glut <= _picked(orchard, n) < glut + FIGURES.fortnight_days]
+    else:
+        return None
+    if not spare or not may.any():
+        return None
+    worth = orchard.sited.rank_value * (1.0 - FIGURES.served_share * (1.0 - orchard.outside.chance))
+    keeps = may & (np.nan_to_num(orchard.sited.storage_weeks[:, 0]) >= FIGURES.keeper_weeks)
+    if not missing and keeps.any():
+        may = keeps  # what keeps fills the season best
+    place = min(spare, key=lambda n: _rank(orchard, n))
+    told = orchard.row(orchard.planting.trees[place])
+    uses = frozenset() if told is None else uses_of(orchard.sited.cultivars[told])
+    alike = may & np.array([bool(uses_of(one) & uses) for one in orchard.sited.cultivars])
+    if not missing and alike.any():
+        may = alike  # another season, the same use
+    row = int(np.argmax(np.where(may, worth, -np.inf)))
+    return Instead(place, row, missing[0] if missing else None)
+
+
+def _spare(orchard: Orchard, planned: list[int]) -> list[int]:
+    """Planned trees that can be spared: each use asked for is still served without them."""
+    trees = orchard.planting.trees
+    uses = {n: uses_of(orchard.sited.cultivars[row]) for n in range(len(trees)) if (row := orchard.row(trees[n]))}
+    wanted = set(orchard.planting.request.wanted.uses)
+    served = {n: set().union(*(told for m, told in uses.items() if m != n)) for n in planned}
+    return [n for n in planned if wanted & uses.get(n, frozenset()) <= served[n]]
+
+
+def _picked(orchard: Orchard, place: int) -> float:
+    row = orchard.row(orchard.planting.trees[place])
+    return np.inf if row is None else float(orchard.sited.harvest_first[row])
+
+
+def _rank(orchard: Orchard, place: int) -> float:
+    row = orchard.row(orchard.planting.trees[place])
+    return -np.inf if row is None else float(orchard.sited.rank_value[row])

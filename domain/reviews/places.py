@@ -1,0 +1,116 @@
+"""Where the trees of a planting stand: distances between them, what is drawn about them, and the sun that is left."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import shapely
+
+from domain.common.faults import ContentFault, ContentFaults, pointer
+from domain.ground.plot import Obstacle, Plot, RectangleFrame, drawn_plot, rectangle_plot
+from domain.ground.projection import plane_about
+from domain.ground.set_backs import Kind
+from domain.ground.sunlight import Floats, sun_hours
+from domain.reviews.review_request import PlantingListReviewRequest, ReviewSpace
+
+NO_TREE_STANDS_ON: frozenset[Kind] = frozenset({"house", "pond", "well", "pitch"})
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """Places of trees, m east and north (n, 2), NaN where none is told; obstacles: drawn; latitude: of the sun."""
+
+    at: Floats
+    obstacles: tuple[Obstacle, ...] = ()
+    latitude: float | None = None
+
+    @cached_property
+    def known(self) -> bool:
+        """Whether at least two places are known, so that there is a distance."""
+        return int(np.isfinite(self.at[:, 0]).sum()) > 1
+
+    @cached_property
+    def apart_m(self) -> Floats:
+        """Distances (n, n), m; NaN where one of the two is not known, and of a tree to itself."""
+        apart: Floats = np.hypot(*(self.at[:, None, :] - self.at[None, :, :]).transpose(2, 0, 1))
+        np.fill_diagonal(apart, np.nan)
+        return apart
+
+    def nearest(self, place: int) -> int | None:
+        """The tree nearest to one; None where no distance is known."""
+        row = self.apart_m[place]
+        return int(np.nanargmin(row)) if np.isfinite(row).any() else None
+
+    def sun(self, heights_m: Floats, spreads_m: Floats, open_h: float | None) -> Floats:
+        """Hours of sun (n,) that trees and drawn things leave each; NaN where place or latitude is not known.
+
+        open_h: hours in the open, where they are told; else those of a clear sky.
+        """
+        found = np.full(len(self.at), np.nan)
+        here = np.flatnonzero(np.isfinite(self.at[:, 0]))
+        if self.latitude is None or not here.size or not (self.known or self.obstacles):
+            return found
+        at, latitude = self.at[here], self.latitude
+        hours = sun_hours(at, heights_m[here], spreads_m[here], self.obstacles, latitude)
+        alone = sun_hours(at[:1], heights_m[here][:1], spreads_m[here][:1], (), latitude)
+        found[here] = hours if open_h is None else hours * (open_h / max(float(alone[0]), 1e-6))
+        return found
+
+
+def places(request: PlantingListReviewRequest) -> Places:
+    """The places of the trees of a request. Raises ContentFaults: told in two ways, off the plot, on a house."""
+    trees, space = request.trees, request.space
+    faults = []
+    in_degrees = [n for n, tree in enumerate(trees) if tree.at is not None]
+    in_metres = [n for n, tree in enumerate(trees) if tree.at_m is not None]
+    if in_degrees and in_metres:
+        detail = "Expected all places in degrees (at) or all in metres (at_m)."
+        faults.append(ContentFault(pointer("trees", in_metres[0], "at_m"), detail))
+    for n in (*in_degrees, *in_metres):
+        if trees[n].count > 1:
+            detail = f"One place holds one tree; expected no count, or {trees[n].count} trees with a place each."
+            faults.append(ContentFault(pointer("trees", n, "count"), detail))
+    if space is not None:
+        if (space.plot is None) == (space.rectangle_m is None):
+            faults.append(ContentFault(pointer("space"), "Expected exactly one of rectangle_m and plot."))
+        for n in in_degrees if space.plot is None else in_metres:
+            name = "at" if space.plot is None else "at_m"
+            detail = "Places in degrees (at) go with a plot, those in metres (at_m) with rectangle_m."
+            faults.append(ContentFault(pointer("trees", n, name), detail))
+    if faults:
+        raise ContentFaults(faults)
+    plot = None if space is None else _plot(space, request.site.latitude)
+    at = np.full((len(trees), 2), np.nan)
+    if in_degrees:
+        told = np.array([trees[n].at for n in in_degrees], dtype=np.float64)
+        at[in_degrees] = (plane_about(told) if plot is None else plot.frame).to_plane(told)
+    if in_metres:
+        metres = np.array([trees[n].at_m for n in in_metres], dtype=np.float64)
+        at[in_metres] = (RectangleFrame(0.0, request.site.latitude) if plot is None else plot.frame).to_plane(metres)
+    if plot is not None:
+        _check_ground(plot, at, in_degrees or in_metres, "at" if in_degrees else "at_m")
+    latitude = request.site.latitude if plot is None or plot.latitude is None else plot.latitude
+    return Places(at, () if plot is None else plot.obstacles, latitude)
+
+
+def _plot(space: ReviewSpace, latitude: float | None) -> Plot:
+    if space.rectangle_m is not None:
+        return rectangle_plot(space.rectangle_m, space.bearing_deg, latitude, space.areas_m, ("space",))
+    assert space.plot is not None  # one of the two is given
+    return drawn_plot(space.plot, space.no_planting_areas, ("space",))
+
+
+def _check_ground(plot: Plot, at: Floats, told: Sequence[int], name: str) -> None:
+    faults = []
+    for n in told:
+        trunk = shapely.Point(at[n])
+        on = next((one for one in plot.obstacles if one.kind in NO_TREE_STANDS_ON and one.shape.contains(trunk)), None)
+        if on is not None:
+            detail = f"It stands on the {on.kind} drawn at {on.place}; expected a place beside it."
+            faults.append(ContentFault(pointer("trees", n, name), detail))
+        elif not plot.ground.covers(trunk):
+            detail = "It stands outside the ground that is drawn; expected a place on it, or a larger outline."
+            faults.append(ContentFault(pointer("trees", n, name), detail))
+    if faults:
+        raise ContentFaults(faults)

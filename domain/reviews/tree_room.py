@@ -1,0 +1,120 @@
+"""The room of each tree: its crown now and grown up, whether neighbours crowd it, and the sun that they leave it."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import msgspec
+import numpy as np
+
+from domain.ground.sunlight import Floats
+from domain.reviews.places import Places
+from domain.reviews.review_request import ReviewedTree
+from domain.tables.cultivars import Cultivar
+from domain.tables.parameters import figures
+from domain.tables.rootstocks import Rootstock
+from domain.tables.tree_forms import TreeForm, tree_forms
+from domain.trees.tree_size import ScionGrowth, TreeSize, scion_growth, tree_size
+
+
+class RoomFigures(msgspec.Struct, frozen=True):
+    """From where on crowns crowd each other, and a crown is more than its roots make."""
+
+    crowded_share: float
+    outgrown_ratio: float
+    movable_years: float
+    doubted_ratio: float
+
+
+FIGURES = figures("reviews", "room", RoomFigures)
+USUAL_FORM = "bush"
+
+
+@dataclass(frozen=True)
+class TreeTold:
+    """What of a tree makes its size: what was told, its cultivar, stock and form, and its age where it stands."""
+
+    told: ReviewedTree
+    cultivar: Cultivar | None
+    stock: Rootstock | None
+    form: TreeForm | None
+    age: float | None
+
+    @cached_property
+    def _scion(self) -> ScionGrowth:
+        return ScionGrowth() if self.cultivar is None else scion_growth(self.cultivar)
+
+    def _size(self, age: float | None) -> TreeSize:
+        form = self.form or tree_forms()[USUAL_FORM]
+        return tree_size(self._scion, self.stock, form, pruned=self.told.pruning != "none", age_years=age)
+
+    @cached_property
+    def grown(self) -> TreeSize:
+        """The tree grown up."""
+        return self._size(None)
+
+    @cached_property
+    def wanted_m(self) -> float:
+        """Spread (m) that its crown wants grown up: as told if more; of an unknown stock no more than is sure."""
+        spread = self.grown.crown_spread_m
+        reckoned = spread.low if self.stock is None else spread.likely
+        return max(reckoned, self.told.spread_m or 0.0)
+
+    @cached_property
+    def now(self) -> tuple[float, float]:
+        """Height and spread (m) as told, else as of its age; grown up where that is not known or it is planned."""
+        size = self.grown if self.age is None else self._size(self.age)
+        return self.told.height_m or size.height_m.likely, self.told.spread_m or size.crown_spread_m.likely
+
+    @property
+    def outgrown(self) -> bool | None:
+        """Whether the crown is wider than its stock and form make one; None where either is not told."""
+        if self.told.spread_m is None or self.stock is None:
+            return None
+        return self.told.spread_m > FIGURES.outgrown_ratio * self.grown.crown_spread_m.high
+
+    @property
+    def movable(self) -> bool:
+        """Whether it can still be moved: it is planned, or planted of late."""
+        return self.told.state == "planned" or (self.age is not None and self.age <= FIGURES.movable_years)
+
+
+@dataclass(frozen=True, eq=False)
+class TreeRooms:
+    """The rooms of the trees of a planting."""
+
+    trees: tuple[TreeTold, ...]
+    places: Places
+    open_h: float | None
+
+    @cached_property
+    def wanted_apart_m(self) -> Floats:
+        """(n, n) distance at which two crowns meet when both are grown up, m."""
+        wanted = np.array([tree.wanted_m for tree in self.trees])
+        apart: Floats = (wanted[:, None] + wanted[None, :]) / 2.0
+        return apart
+
+    @cached_property
+    def crowding(self) -> Floats:
+        """(n, n) bool-like: 1 where two trees stand so near that their crowns crowd each other, 0 elsewhere."""
+        near = np.nan_to_num(self.places.apart_m, nan=np.inf)
+        found: Floats = (near < FIGURES.crowded_share * self.wanted_apart_m).astype(np.float64)
+        return found
+
+    @cached_property
+    def sun(self) -> Floats:
+        """Hours of sun (n,) as far as places tell; NaN elsewhere."""
+        now = np.array([tree.now for tree in self.trees], dtype=np.float64).reshape(-1, 2)
+        return self.places.sun(now[:, 0], now[:, 1], self.open_h)
+
+    def crowded(self, place: int) -> bool | None:
+        """Whether a tree is crowded; None where no distance is known."""
+        if self.places.nearest(place) is None:
+            return None
+        return bool(self.crowding[place].any())
+
+    def most_in_the_way(self) -> int | None:
+        """The tree that crowds most others, of equal ones the later; None where none crowds another."""
+        each = self.crowding.sum(axis=1)
+        if not each.any():
+            return None
+        return int(np.flatnonzero(each == each.max())[-1])

@@ -1,0 +1,79 @@
+"""What is told of a tree, held against itself: its room by places and size, and what cannot all be right."""
+
+import datetime
+from collections.abc import Callable
+
+import numpy as np
+
+from domain.reviews.orchard import Orchard
+from domain.reviews.review_answer import ReviewRoom
+from domain.reviews.tree_room import FIGURES, TreeTold
+from domain.tables.words import Sentence, say
+
+NO_FLOWER, NO_FRUIT = frozenset({"no_bloom"}), frozenset({"no_bloom", "bloom_but_no_fruit"})
+
+
+def room_of(orchard: Orchard, place: int, name: Callable[[int], str]) -> ReviewRoom | None:
+    """The room of a tree; None where neither place nor size of it is told. name: of a tree by its place in the list."""
+    tree, places = orchard.rooms.trees[place], orchard.planting.places
+    nearest = places.nearest(place) if places.known else None
+    told = tree.told
+    if nearest is None and told.spread_m is None and told.height_m is None:
+        return None
+    crowded = orchard.rooms.crowded(place) if places.known else None
+    apart = None if nearest is None else float(places.apart_m[place, nearest])
+    sun = float(orchard.rooms.sun[place]) if told.sun_hours is None and nearest is not None else np.nan
+    return ReviewRoom(
+        crown_spread_m=round(tree.now[1], 1),
+        grown_spread_m=round(tree.grown.crown_spread_m.likely, 1),
+        nearest=None if nearest is None else name(nearest),
+        nearest_m=None if apart is None else round(apart, 1),
+        crowded=crowded,
+        outgrown=tree.outgrown,
+        sun_hours=round(sun, 1) if np.isfinite(sun) else None,
+        said=_said(orchard, place, name),
+    )
+
+
+def _said(orchard: Orchard, place: int, name: Callable[[int], str]) -> Sentence | None:
+    tree, places = orchard.rooms.trees[place], orchard.planting.places
+    if tree.outgrown and tree.stock is not None:
+        most = tree.grown.crown_spread_m.high
+        return say("room_outgrown", spread_m=tree.told.spread_m, rootstock=tree.stock.name, most_m=most)
+    nearest = places.nearest(place) if places.known else None
+    if nearest is None:
+        return None
+    apart = float(places.apart_m[place, nearest])
+    if orchard.rooms.crowded(place):
+        wanted = float(orchard.rooms.wanted_apart_m[place, nearest])
+        return say("room_crowded", tree=name(place), other=name(nearest), apart_m=apart, wanted_m=wanted)
+    return say("room_enough", other=name(nearest), apart_m=apart)
+
+
+def contradictions(orchard: Orchard, place: int) -> tuple[Sentence, ...]:
+    """What was told of a tree and cannot all be right."""
+    told, as_of = orchard.planting.request.trees[place], orchard.planting.as_of
+    found = []
+    complaints = set(told.complaints)
+    for seen in told.seen:
+        if told.year_planted is not None and int(seen.date[:4]) < told.year_planted:
+            found.append(say("told_before_planted", day=seen.date, year=told.year_planted))
+        if as_of is None or datetime.date.fromisoformat(seen.date).year != as_of.year:
+            continue
+        if seen.event == "full_bloom" and complaints & NO_FLOWER:
+            found.append(say("told_bloom_seen", day=seen.date))
+        if seen.event in ("first_ripe", "last_crop") and complaints & NO_FRUIT:
+            found.append(say("told_crop_seen", day=seen.date))
+    doubted = _stock_doubted(orchard.rooms.trees[place])
+    return (*found, *(() if doubted is None else (doubted,)))
+
+
+def _stock_doubted(tree: TreeTold) -> Sentence | None:
+    """That a tree is taller than its stock makes any."""
+    height = tree.told.height_m
+    if height is None or tree.stock is None:
+        return None
+    most = tree.grown.height_m.high
+    if height <= FIGURES.doubted_ratio * most:
+        return None
+    return say("told_stock_doubted", height_m=height, rootstock=tree.stock.name, most_m=most)

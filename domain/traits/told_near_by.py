@@ -1,0 +1,42 @@
+"""What sources tell of cultivars near a place: planted for sale, recommended, kept for generations, grown at all."""
+
+from collections.abc import Iterable, Mapping
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.tables.parameters import figures
+from domain.tables.witnesses import Witness
+from domain.traits.fruit_wishes import ToldNearBy
+from domain.traits.witnesses import Witnesses
+
+
+class NearByFigures(msgspec.Struct, frozen=True):
+    """How near is near by."""
+
+    near_km: float
+
+
+FIGURES = figures("traits", "told_near_by", NearByFigures)
+
+_TOLD: dict[str, ToldNearBy] = {
+    "commercial_main": "planted_for_sale",
+    "commercial_minor": "planted_for_sale",
+    "recommended": "recommended",
+    "garden_recommended": "recommended",
+    "traditional": "traditional",
+}
+"""What each kind of witness says, beside that the cultivar is grown there."""
+
+
+def told_near_by(
+    witnesses: Iterable[Witness], places: Witnesses, km: NDArray[np.float64]
+) -> Mapping[str, frozenset[ToldNearBy]]:
+    """Cultivar id -> what is told of it within `near_km`, of those of which anything is. km: (p,) of the places."""
+    near = {place.place_id for place, far in zip(places.places, km.tolist(), strict=True) if far <= FIGURES.near_km}
+    found: dict[str, set[ToldNearBy]] = {}
+    for one in witnesses:
+        if one.says == "does_well" and one.place_id in near:
+            found.setdefault(one.cultivar_id, {"grown"}).add(_TOLD.get(one.kind, "grown"))
+    return {cultivar_id: frozenset(told) for cultivar_id, told in found.items()}

@@ -1,0 +1,227 @@
+"""Which cultivars may be grafted on a trunk: those of the planting lists at the site, judged and in bloom as there."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.common.asked_names import resolve_each
+from domain.common.faults import ContentFault, ContentFaults, check_all, collecting, pointer
+from domain.common.season_days import day_of_year, season_day
+from domain.fruit.kinds import planted_for_fruit, pollen_donor
+from domain.orchard_site.conditions import SiteConditions
+from domain.planting_list.candidates import FIGURES as LISTS
+from domain.planting_list.planting_lists import plantable, sited_cultivars, told_here
+from domain.planting_list.trees_at_site import SitedCultivars
+from domain.pollination.bloom_overlap import reference_windows
+from domain.pollination.pairs import PairTable, pair_table
+from domain.pollination.site_pairs import site_pairs
+from domain.suitability.suitability_request import Weights
+from domain.tables.cultivars import Cultivar
+from domain.tables.loading import Tables
+from domain.tables.parameters import figures
+from domain.tables.rootstocks import rootstock_names
+from domain.traits.catalogue import Catalogue
+from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, check_fruit_wanted, wishes_met
+from domain.trunks.trunk_answer import MultiCultivarTreeRequest
+from domain.trunks.what_it_carries import columnar
+
+
+class CandidateFigures(msgspec.Struct, frozen=True):
+    """How many candidates are looked at where nobody says what can be had: by worth, and by pollen for the trunk."""
+
+    most_unnamed: int
+    most_that_serve: int
+
+
+FIGURES = figures("trunks", "trunk_candidates", CandidateFigures)
+
+
+class Asked(NamedTuple):
+    """Ids of a request: on the tree or to be included, and those to be had; None where that is not told."""
+
+    first: tuple[str, ...]
+    available: tuple[str, ...] | None
+
+
+@dataclass(frozen=True)
+class TrunkPool:
+    """The candidates, the trunk's own and those to include first; arrays in their order.
+
+    worth: 0 to 1. met: which wishes each has. rows: of the sited cultivars; None without a site.
+    """
+
+    cultivars: tuple[Cultivar, ...]
+    table: PairTable
+    worth: NDArray[np.float64]
+    met: tuple[dict[WishCode, Met], ...]
+    sited: SitedCultivars | None = None
+    rows: NDArray[np.intp] | None = None
+
+
+def names_asked(request: MultiCultivarTreeRequest, tables: Tables) -> Asked:
+    """Resolve the names of a request. Raises ContentFaults with every fault of names, counts, wishes and dates."""
+    faults: list[ContentFault] = []
+    trunk = request.trunk
+    own = trunk.cultivar if trunk is not None else None
+    if request.aim == "pollen_for_the_trunk" and own is None:
+        faults.append(ContentFault(pointer("trunk", "cultivar"), "Expected the cultivar that needs pollen."))
+    if trunk is not None and trunk.rootstock is not None:
+        with collecting(faults):
+            resolve_each(rootstock_names(), [(pointer("trunk", "rootstock"), trunk.rootstock)], what="rootstock")
+    names = [] if own is None else [(pointer("trunk", "cultivar"), own)]
+    names += [(pointer("must_include", n), name) for n, name in enumerate(request.must_include)]
+    first: tuple[str, ...] = ()
+    others: tuple[str, ...] = ()
+    with collecting(faults):
+        first = resolve_each(tables.names, names)
+    with collecting(faults):
+        there = [(pointer("available", n), name) for n, name in enumerate(request.available or ())]
+        others = resolve_each(tables.names, there)
+    with collecting(faults):
+        check_all(
+            lambda: check_fruit_wanted(request.wanted, tables.cultivars, "wanted"),
+            lambda: _check_dates(request),
+        )
+    if request.available is None and request.site is None:
+        detail = "Expected the scions that can be had, or a site, which tells what is worth growing there."
+        faults.append(ContentFault(pointer("available"), detail))
+    if len(first) > request.cultivars:
+        detail = f"{len(first)} cultivars are on the tree or to be included; raise cultivars or leave some out."
+        faults.append(ContentFault(pointer("cultivars"), detail))
+    if others and not first and all(columnar(tables.by_id[one]) for one in others):
+        detail = "Columnar cultivars make no limbs on another tree; expected others too."
+        faults.append(ContentFault(pointer("available"), detail))
+    if faults:
+        raise ContentFaults(faults)
+    return Asked(first, None if request.available is None else others)
+
+
+def _check_dates(request: MultiCultivarTreeRequest) -> None:
+    faults = []
+    for name in ("first_ripe", "last_ripe"):
+        date = getattr(request.wanted, name)
+        if date is None:
+            continue
+        try:
+            day_of_year(date)
+        except ValueError:
+            faults.append(ContentFault(pointer("wanted", name), f"No year has a {date}; expected a date MM-DD."))
+            continue
+        if request.site is None:
+            detail = "A time of picking goes with a site, which tells when fruit ripens there."
+            faults.append(ContentFault(pointer("wanted", name), detail))
+    if faults:
+        raise ContentFaults(faults)
+
+
+def pool_without_site(request: MultiCultivarTreeRequest, tables: Tables, names: Asked) -> TrunkPool:
+    """The scions to be had, in bloom as at the reference places, all worth alike but for the wishes they have."""
+    ids = dict.fromkeys([*names.first, *(names.available or ())])
+    found = [tables.by_id[one] for one in ids]
+    met = [wishes_met(cultivar, request.wanted, frozenset()) for cultivar in found]
+    free = [n for n, c in enumerate(found) if c.id not in names.first and _wished(met[n]) and not columnar(c)]
+    free = _known_first(free, met, request.cultivars - len(names.first))
+    kept = [n for n, c in enumerate(found) if c.id in names.first or n in free]
+    cultivars = tuple(found[n] for n in kept)
+    worth = np.array([LISTS.unknown_wish_share ** _unknown(met[n]) for n in kept])
+    table = pair_table(cultivars, tables.by_id, reference_windows(cultivars))
+    return TrunkPool(cultivars, table, worth, tuple(met[n] for n in kept))
+
+
+def pool_at_site(
+    request: MultiCultivarTreeRequest, catalogue: Catalogue, conditions: SiteConditions, names: Asked
+) -> TrunkPool:
+    """The candidates of a list at the site: what suits it, blooms at a known time and is as wished.
+
+    Of what is wanted for its pollen, donors as well. Where nobody says what can be had, those most worth, and those
+    that serve the trunk best.
+    """
+    traits = plantable(catalogue, {*names.first, *(names.available or ())})
+    sited = sited_cultivars(traits, conditions, Weights())
+    pairs = pair_table_here(catalogue, conditions, sited)
+    told = told_here(catalogue, conditions)
+    met = [wishes_met(one, request.wanted, told.get(one.id, frozenset())) for one in sited.cultivars]
+    pollen = request.aim == "pollen_for_the_trunk"
+    may = np.array([_wished(one) for one in met], dtype=np.bool_) & sited.windows.known
+    may &= np.array([not columnar(one) for one in sited.cultivars], dtype=np.bool_)
+    if names.available is not None:
+        may &= np.array([one.id in names.available for one in sited.cultivars], dtype=np.bool_)
+    else:
+        may &= np.array([_free(one, pollen) for one in sited.cultivars], dtype=np.bool_)
+        may &= sited.has_verdict("plant", "worth_trying")
+    if not pollen:
+        may &= _in_time(request, sited)
+    worth = sited.rank_value.astype(np.float64) * np.where(sited.has_verdict("plant"), 1.0, LISTS.trying_share)
+    worth *= np.array([LISTS.unknown_wish_share ** _unknown(one) for one in met])
+    first = [sited.row[one] for one in names.first]
+    free = [row for row in np.flatnonzero(may).tolist() if row not in first]
+    free = _known_first(free, met, request.cultivars - len(first))
+    if names.available is None:
+        free = _looked_at(free, worth, None if not first else pairs.chance[first[0]].astype(np.float64), pollen)
+    rows = np.array([*first, *free], dtype=np.intp)
+    return TrunkPool(
+        cultivars=tuple(sited.cultivars[row] for row in rows),
+        table=pairs.of(rows),
+        worth=worth[rows],
+        met=tuple(met[row] for row in rows),
+        sited=sited,
+        rows=rows,
+    )
+
+
+def pair_table_here(catalogue: Catalogue, conditions: SiteConditions, sited: SitedCultivars) -> PairTable:
+    """The pairs of all that is judged at the site, as lists and pairs have them; none set where nothing blooms."""
+    if conditions.years.without_winter:
+        return pair_table(sited.cultivars, catalogue.tables.by_id, sited.windows)
+    return site_pairs(catalogue, conditions, catalogue.choose(list(sited.cultivars)))
+
+
+def _looked_at(
+    free: Sequence[int], worth: NDArray[np.float64], chance: NDArray[np.float64] | None, pollen: bool
+) -> list[int]:
+    """The rows worth looking at: the most worthy, and those that serve the trunk best; all where only pollen counts."""
+    if pollen:
+        return list(free)
+    best = sorted(free, key=lambda row: (-worth[row], row))[: FIGURES.most_unnamed]
+    if chance is None:
+        return best
+    serving = sorted(free, key=lambda row: (-round(float(chance[row]), 2), -worth[row], row))[: FIGURES.most_that_serve]
+    return list(dict.fromkeys([*best, *serving]))
+
+
+def _free(cultivar: Cultivar, pollen: bool) -> bool:
+    """Whether it is grafted though nobody named it."""
+    if pollen and pollen_donor(cultivar):
+        return True
+    return cultivar.status == "advised" and planted_for_fruit(cultivar)
+
+
+def _wished(met: dict[WishCode, Met]) -> bool:
+    return all(has == "met" or (has == "not_known" and wish not in SILENCE_IS_NO) for wish, has in met.items())
+
+
+def _known_first(free: Sequence[int], met: Sequence[dict[WishCode, Met]], needed: int) -> list[int]:
+    """Those known to be as wished, where they are enough; else all of which no source says that they are not."""
+    known = [row for row in free if _unknown(met[row]) == 0]
+    return known if len(known) >= needed else list(free)
+
+
+def _unknown(met: dict[WishCode, Met]) -> int:
+    return sum(has == "not_known" for has in met.values())
+
+
+def _in_time(request: MultiCultivarTreeRequest, sited: SitedCultivars) -> NDArray[np.bool_]:
+    """(n,) whether each is first picked within the wished time; all where none is wished."""
+    wanted, days = request.wanted, sited.harvest_first
+    kept = np.ones(days.size, dtype=np.bool_)
+    first = LISTS.earliest_harvest_day
+    if wanted.first_ripe is not None:
+        first = season_day(wanted.first_ripe, sited.south, LISTS.earliest_harvest_day)
+        kept &= days >= first
+    if wanted.last_ripe is not None:
+        kept &= days <= season_day(wanted.last_ripe, sited.south, int(first))
+    return kept

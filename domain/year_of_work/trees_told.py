@@ -1,0 +1,122 @@
+"""Whose year is told: cultivars by name, or trees that stand; of those whose form and age is told only their jobs."""
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from domain.common.asked_names import resolve_names, unknown_name
+from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.common.season_days import day_of_year
+from domain.tables.loading import Tables
+from domain.tables.tree_forms import Arrangement, tree_form_names, tree_forms
+from domain.traits.fixed_parts import FIGURES as FIXED
+from domain.year_of_work.calendar_answer import MOST_CULTIVARS, SeasonCalendarsRequest
+from domain.year_of_work.jobs_table import ForTrees, JobRow
+
+USUAL_FORMS: frozenset[Arrangement] = frozenset({"free_standing", "row"})
+"""What trees are taken for whose form is not told: work on fences and in pots is told to those who have them."""
+FULL_DAY = len("2001-01-01")
+
+
+@dataclass(frozen=True)
+class TreesTold:
+    """Ids of the cultivars in the order asked; of each, if told, the ages and the arrangements that its trees have."""
+
+    ids: tuple[str, ...]
+    ages: Mapping[str, frozenset[ForTrees]] = field(default_factory=dict)
+    arrangements: Mapping[str, frozenset[Arrangement]] = field(default_factory=dict)
+
+    def wants(self, cultivar_id: str, row: JobRow) -> bool:
+        """Whether a job is for some tree of a cultivar; of what is not told every job is."""
+        ages = self.ages.get(cultivar_id)
+        forms = self.arrangements.get(cultivar_id, USUAL_FORMS)
+        of_age = ages is None or row.for_trees == "any" or row.for_trees in ages
+        return of_age and (not row.for_forms or bool(forms & set(row.for_forms)))
+
+    def bears(self, cultivar_id: str) -> bool:
+        """Whether some tree of a cultivar may bear."""
+        ages = self.ages.get(cultivar_id)
+        return ages is None or "bearing" in ages
+
+
+def trees_told(request: SeasonCalendarsRequest, tables: Tables) -> TreesTold:
+    """The trees of a request. Raises ContentFaults for names unknown or given twice, and for a day no year has."""
+    faults: list[ContentFault] = []
+    ids: list[str] = []
+    with collecting(faults):
+        ids += resolve_names(tables.names, request.cultivars, "cultivars")
+    if not request.cultivars and not request.trees:
+        faults.append(ContentFault(pointer("cultivars"), "Expected cultivars, or trees that stand, at least one."))
+    if request.on is not None:
+        with collecting(faults):
+            _check_day(request.on)
+    today = _today(request)
+    ages: dict[str, frozenset[ForTrees]] = {}
+    forms: dict[str, frozenset[Arrangement]] = {}
+    untold_age, untold_form = set(request.cultivars and ids), set(request.cultivars and ids)
+    for n, tree in enumerate(request.trees):
+        found = tables.names.resolve(tree.cultivar)
+        if found is None:
+            faults.append(unknown_name(tables.names, pointer("trees", n, "cultivar"), tree.cultivar))
+            continue
+        if found not in ids:
+            ids.append(found)
+        if tree.tree_form is None:
+            untold_form.add(found)
+        elif (form := tree_form_names().resolve(tree.tree_form)) is None:
+            faults.append(
+                unknown_name(tree_form_names(), pointer("trees", n, "tree_form"), tree.tree_form, "tree form")
+            )
+        else:
+            forms[found] = forms.get(found, frozenset()) | {tree_forms()[form].arrangement}
+        if tree.year_planted is None:
+            untold_age.add(found)
+        elif today is None:
+            detail = "Ages need today: as_of in the site, or `on` as YYYY-MM-DD."
+            faults.append(ContentFault(pointer("trees", n, "year_planted"), detail))
+        elif tree.year_planted > today.year:
+            detail = f"{tree.year_planted} is after {today}; expected a year up to {today.year}."
+            faults.append(ContentFault(pointer("trees", n, "year_planted"), detail))
+        else:
+            years = today.year - tree.year_planted
+            bears = tables.by_id[found].numbers.get("precocity_years")
+            ages[found] = ages.get(found, frozenset()) | _ages(years, None if bears is None else bears.value)
+    if len(ids) > MOST_CULTIVARS:
+        faults.append(ContentFault(pointer("trees"), f"Expected at most {MOST_CULTIVARS} cultivars; got {len(ids)}."))
+    if faults:
+        raise ContentFaults(faults)
+    return TreesTold(
+        tuple(ids),
+        {found: told for found, told in ages.items() if found not in untold_age},
+        {found: told for found, told in forms.items() if found not in untold_form},
+    )
+
+
+def _ages(years: int, first_crop: float | None) -> frozenset[ForTrees]:
+    """The ages that a tree may be of, so many calendar years after it was planted; first_crop: years until it bears."""
+    low, high = FIXED.usual_years_to_first_crop if first_crop is None else (first_crop, first_crop)
+    found: set[ForTrees] = {"new", "young"} if years == 0 else {"young"} if years < high else set()
+    if years >= low:
+        found.add("bearing")
+    return frozenset(found)
+
+
+def _check_day(on: str) -> None:
+    try:
+        day_of_year(on[-5:])
+        if len(on) == FULL_DAY:
+            datetime.date.fromisoformat(on)
+    except ValueError as error:
+        detail = f"No year has a {on}; expected a day MM-DD or YYYY-MM-DD."
+        raise ContentFaults([ContentFault(pointer("on"), detail)]) from error
+
+
+def _today(request: SeasonCalendarsRequest) -> datetime.date | None:
+    """The day of today, if it is told."""
+    for told in (request.site.as_of, request.on):
+        if told is not None and len(told) == FULL_DAY:
+            try:
+                return datetime.date.fromisoformat(told)
+            except ValueError:
+                continue
+    return None

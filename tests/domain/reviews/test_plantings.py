@@ -1,0 +1,96 @@
+"""Twenty plantings made wrong in one way each, and four that are right (plantings.json), written before asking."""
+
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+
+from domain.reviews.review_answer import Change, PlantingListReview, ReviewedTreeAnswer
+from domain.reviews.review_request import PlantingListReviewRequest
+from domain.reviews.reviews import review
+from tests import shared
+
+CASES: dict[str, dict[str, Any]] = {
+    case["case"]: case for case in json.loads(Path(__file__).with_name("plantings.json").read_bytes())["cases"]
+}
+WRONG = [name for name, case in CASES.items() if "wrong" in case]
+RIGHT = [name for name, case in CASES.items() if "right" in case]
+LATE_AND_STILL_WORTH_TRYING = pytest.mark.xfail(
+    reason="Granny Smith ripens in four years of ten in Hardanger by our clock: worth trying, not refused"
+)
+
+
+@cache
+def answered(name: str) -> PlantingListReview:
+    asked = msgspec.convert(CASES[name]["request"], PlantingListReviewRequest)
+    return review(asked, shared.catalogue(), shared.conditions(asked.site))
+
+
+def expected(name: str, what: str) -> Any:
+    return CASES[name]["expect"].get(what)
+
+
+def tree(name: str) -> ReviewedTreeAnswer:
+    return next(one for one in answered(name).trees if one.label == expected(name, "tree"))
+
+
+def test_there_are_twenty_wrong_and_four_right_at_eight_climates() -> None:
+    assert (len(WRONG), len(RIGHT)) == (20, 4)
+    assert len({case["climate"] for case in CASES.values()}) == 8
+
+
+@pytest.mark.parametrize("name", [name for name in WRONG if expected(name, "cause")])
+def test_the_cause_is_found(name: str) -> None:
+    first = [cause.cause for cause in tree(name).likely_causes][: expected(name, "among_first")]
+    assert set(first) & set(expected(name, "cause")), first
+
+
+@pytest.mark.parametrize("name", [name for name in CASES if expected(name, "first_change")])
+def test_the_cheapest_cure_is_named_first(name: str) -> None:
+    changes = answered(name).changes
+    assert changes[0].change in expected(name, "first_change"), [one.change for one in changes]
+    of = expected(name, "of")
+    assert of is None or changes[0].of == of
+    assert not {one.change for one in changes} & set(expected(name, "never") or ())
+    if name in RIGHT:
+        assert len(changes) == 1
+
+
+@pytest.mark.parametrize("name", [name for name in CASES if expected(name, "change_among")])
+def test_a_cure_is_among_the_changes(name: str) -> None:
+    found: list[Change] = [one for one in answered(name).changes if one.change in expected(name, "change_among")]
+    assert found
+    of = expected(name, "of") or expected(name, "of_among")
+    assert found[0].of == of
+
+
+@pytest.mark.parametrize("name", [name for name in WRONG if expected(name, "verdict")])
+def test_the_verdict_on_the_tree(name: str, request: pytest.FixtureRequest) -> None:
+    if name == "too late for the summer":
+        request.applymarker(LATE_AND_STILL_WORTH_TRYING)
+    assert tree(name).verdict in expected(name, "verdict")
+
+
+@pytest.mark.parametrize("name", WRONG)
+def test_the_whole_tells_what_is_wrong(name: str) -> None:
+    whole = answered(name).whole
+    if expected(name, "unpollinated"):
+        assert set(whole.unpollinated) == set(expected(name, "unpollinated"))
+    if expected(name, "uses_missing"):
+        assert list(whole.uses_missing) == expected(name, "uses_missing")
+    if expected(name, "glut"):
+        assert whole.picking_gluts
+    if expected(name, "label_doubted"):
+        assert tree(name).label_doubted
+    if expected(name, "crowded"):
+        crowded = {one.label for one in answered(name).trees if one.room is not None and one.room.crowded}
+        assert crowded == set(expected(name, "crowded"))
+    assert answered(name).verdict != "sound"
+
+
+@pytest.mark.parametrize("name", RIGHT)
+def test_what_is_right_is_sound(name: str) -> None:
+    assert answered(name).verdict in expected(name, "verdict_of_all")

@@ -1,0 +1,205 @@
+"""Work by age, form and bearing habit of trees that are told; moth broods by size; events without a place."""
+
+from functools import cache
+from typing import Any
+
+import msgspec
+import numpy as np
+import pytest
+
+from domain.common.faults import ContentFaults
+from domain.common.season_days import day_of_year, shifted
+from domain.hazards.health_events import EVENTS
+from domain.site_climate.site import Site
+from domain.tables.words import texts
+from domain.tree_year.leaf_fall import leaf_fall, leaf_fall_of_years
+from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest
+from domain.year_of_work.calendars import season_calendars
+from domain.year_of_work.jobs_table import JOBS
+from tests import shared
+
+KENT = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40, "as_of": "2026-11-29"}
+JUTLAND = {"latitude": 56.4, "longitude": 9.4, "elevation_m": 40}
+MARYLAND = {"latitude": 39.2, "longitude": -77.0, "elevation_m": 150}
+HIGHLAND = {"latitude": -1.1, "longitude": 36.6, "elevation_m": 2200, "leaf_stripping": ["02-01", "08-01"]}
+
+
+def told(site: dict[str, Any], **asked: Any) -> SeasonCalendars:
+    request = msgspec.convert({"site": site, **asked}, SeasonCalendarsRequest)
+    return season_calendars(request, shared.catalogue(), shared.conditions(request.site))
+
+
+@cache
+def events(place: str) -> dict[str, Any]:
+    sites: dict[str, dict[str, Any]] = {"jutland": JUTLAND, "maryland": MARYLAND, "kent": KENT}
+    return {one.event: one for one in told(sites[place], cultivars=["Golden Delicious"]).site_events}
+
+
+def jobs(**tree: Any) -> set[str]:
+    return {job.job for job in told(KENT, trees=[{"cultivar": "Discovery", **tree}]).work}
+
+
+def words(answer: SeasonCalendars, job: str) -> list[Job]:
+    return [one for one in answer.work if one.job == job]
+
+
+def test_of_trees_whose_age_is_told_only_their_work_falls_due() -> None:
+    new, old, untold = jobs(year_planted=2026), jobs(year_planted=1990), jobs()
+    assert {"stake_and_tie", "take_fruit_off_new_trees", "guard_trunks"} <= new
+    assert not {"thin_fruit", "pick", "store", "winter_pruning"} & new
+    assert {"thin_fruit", "pick", "winter_pruning"} <= old
+    assert not {"stake_and_tie", "water_new_trees", "guard_trunks", "formative_pruning"} & old
+    assert new | old <= untold
+
+
+def test_of_trees_whose_form_is_told_only_the_work_of_that_form() -> None:
+    pot, fence, bush = (jobs(tree_form=form, year_planted=2010) for form in ("container", "espalier", "bush"))
+    assert {"water_pots", "repot"} <= pot
+    assert "tie_in_shoots" in fence
+    assert "summer_pruning" in fence & pot
+    assert not {"summer_pruning", "tie_in_shoots", "water_pots"} & bush
+    assert not {"water_pots", "repot", "wrap_pots", "tie_in_shoots"} & jobs()
+
+
+def test_a_cultivar_with_trees_of_two_ages_has_the_work_of_both() -> None:
+    both = told(
+        KENT, trees=[{"cultivar": "Discovery", "year_planted": 2026}, {"cultivar": "Discovery", "year_planted": 1990}]
+    )
+    assert {"stake_and_tie", "thin_fruit"} <= {job.job for job in both.work}
+    assert len(both.calendars) == 1
+
+
+@pytest.mark.parametrize(
+    ("asked", "pointer"),
+    [
+        ({}, "#/cultivars"),
+        ({"trees": [{"cultivar": "Nosuchapple"}]}, "#/trees/0/cultivar"),
+        ({"trees": [{"cultivar": "Gala", "tree_form": "dragon"}]}, "#/trees/0/tree_form"),
+        ({"trees": [{"cultivar": "Gala", "year_planted": 2031}]}, "#/trees/0/year_planted"),
+        ({"cultivars": ["Gala"], "on": "2026-02-30"}, "#/on"),
+    ],
+)
+def test_bad_trees_are_told_at_their_field(asked: dict[str, Any], pointer: str) -> None:
+    with pytest.raises(ContentFaults) as refused:
+        told(KENT, **asked)
+    assert pointer in {fault.pointer for fault in refused.value.faults}
+
+
+def test_ages_need_today() -> None:
+    with pytest.raises(ContentFaults) as refused:
+        told(MARYLAND, trees=[{"cultivar": "Gala", "year_planted": 2020}])
+    assert {fault.pointer for fault in refused.value.faults} == {"#/trees/0/year_planted"}
+
+
+def test_pruning_is_told_by_where_a_cultivar_bears() -> None:
+    answer = told(KENT, cultivars=["Worcester Pearmain", "Granny Smith", "James Grieve", "Gala", "Bolero"])
+    said = {job.cultivars: job.code for job in words(answer, "winter_pruning")}
+    assert said[("worcester-pearmain",)] == "job_winter_pruning_partial"
+    assert said[("granny-smith",)] == "job_winter_pruning_tip"
+    assert said[("james-grieve",)] == "job_winter_pruning_spur"
+    assert said[("gala",)] == "job_winter_pruning"  # nobody tells where it bears
+    columnar = [code for ids, code in said.items() if code == "job_winter_pruning_columnar"]
+    assert len(columnar) == 1
+
+
+def test_only_what_keeps_is_stored_and_looked_after() -> None:
+    answer = told(KENT, cultivars=["Beauty of Bath", "Bramley's Seedling"])
+    assert {job.cultivars for job in words(answer, "store")} == {("bramley-s-seedling",)}
+    (check,) = words(answer, "check_store")
+    assert (day_of_year(check.to_day) - day_of_year(check.from_day)) % 365 > 60
+
+
+def test_a_small_part_of_a_brood_is_told_as_such_and_asks_for_nothing() -> None:
+    """Findings on the year of work, G3: in Jutland the second brood is a fifth of one."""
+    north, south = events("jutland"), events("maryland")
+    assert north["codling_moth_first_flight"].size == 1.0
+    small = north["codling_moth_small_brood"]
+    assert 0.0 < small.size < 0.35
+    assert "nothing need be hung" in small.words
+    assert not {"codling_moth_second_flight", "codling_moth_second_strikes"} & north.keys()
+    assert south["codling_moth_second_flight"].size > 0.9
+
+
+def test_what_presses_has_its_days() -> None:
+    """Findings on the year of work, G5."""
+    east = events("maryland")
+    assert {
+        "cedar_apple_rust_flies",
+        "cedar_apple_rust_shows",
+        "powdery_mildew_shows",
+        "bitter_rot_shows",
+    } <= east.keys()
+    assert {"black_rot_shows", "white_rot_shows", "apple_maggot_flies", "apple_maggot_lays"} <= east.keys()
+    assert {"plum_curculio_arrives", "woolly_aphid_shows"} <= east.keys()
+    assert {"powdery_mildew_shows", "canker_enters", "apple_sawfly_flies", "woolly_aphid_shows"} <= events(
+        "kent"
+    ).keys()
+    assert not {"apple_maggot_flies", "cedar_apple_rust_flies"} & events("kent").keys()
+
+
+def test_without_a_place_regional_insects_are_told_as_uncertain_and_not_dropped() -> None:
+    figures = {
+        "latitude": 44.3,
+        "coldest_month_mean_c": -8.0,
+        "warmest_month_mean_c": 20.0,
+        "last_spring_frost": {"threshold_c": 0, "median": "05-15"},
+    }
+    answer = told(figures, cultivars=["Golden Delicious"])
+    uncertain = {one.event for one in answer.site_events if not one.certain}
+    assert {"plum_curculio_arrives", "apple_maggot_flies", "apple_sawfly_flies"} <= uncertain
+    assert all(one.certain for one in answer.site_events if one.against in ("codling_moth", "scab"))
+    assert "calendar_insects_unsure" in {warning.code for warning in answer.warnings}
+    assert all(one.certain for one in told(MARYLAND, cultivars=["Gala"]).site_events)
+
+
+def test_highlands_have_work_of_their_own_and_no_winter() -> None:
+    answer = told(HIGHLAND, cultivars=["Anna", "Cox's Orange Pippin"])
+    codes = [job.job for job in answer.work]
+    assert {"strip_leaves", "thin_fruit", "pick", "prune_at_stripping", "clear_windfalls"} <= set(codes)
+    assert not {"winter_pruning", "guard_trunks", "clear_leaves", "cover_on_frost_nights"} & set(codes)
+    assert codes.count("strip_leaves") == 2
+    assert told({**HIGHLAND, "leaf_stripping": []}, cultivars=["Anna"]).work == ()
+
+
+def test_every_job_says_how_far_years_move_it_or_that_nobody_knows() -> None:
+    answer = told(KENT, cultivars=["Discovery"])
+    for job in answer.work:
+        known = job.days_earlier_one_year_in_ten is not None
+        assert known == (job.days_later_one_year_in_ten is not None)
+        row = [one.clock for one in JOBS if one.job == job.job]
+        assert known == (row[:1] != ["leaf_fall"] and "leaf_fall" not in row) or len(set(row)) > 1, job.job
+        assert job.days_earlier_one_year_in_ten is None or 0 <= job.days_earlier_one_year_in_ten < 40
+
+
+def test_every_job_has_a_title_and_a_sentence_and_never_a_pesticide() -> None:
+    known = texts()
+    for row in JOBS:
+        assert f"job.{row.job}" in known
+        assert f"job_{row.job}" in known
+    said = [known[f"job_{row.job}"].text for row in JOBS] + [row.words for row in EVENTS]
+    for text in said:
+        assert not any(
+            word in text.lower() for word in ("spray ", "insecticide", "fungicide", "herbicide", "copper", " oil")
+        )
+
+
+def test_leaves_fall_earlier_where_autumn_is_colder_and_still_fall_where_it_is_mild() -> None:
+    day = np.arange(549)
+
+    def year(mean: float, swing: float) -> np.ndarray[Any, np.dtype[np.float64]]:
+        return mean + swing * np.cos(2 * np.pi * (day - 20) / 365)
+
+    cold, mild, warm = (leaf_fall(year(mean, swing)) for mean, swing in ((4.0, 16.0), (10.0, 7.0), (17.0, 7.0)))
+    assert 70 < cold < mild < warm < 230
+    from_midwinter = np.stack([np.roll(year(10.0, 7.0)[:365], -182)] * 3)
+    assert leaf_fall_of_years(from_midwinter, 184) == pytest.approx(366 + mild - 0.0, abs=6)
+
+
+def test_days_shift_over_the_new_year() -> None:
+    assert shifted("12-30", 5) == "01-04"
+    assert shifted("01-02", -5) == "12-28"
+
+
+def test_the_site_of_the_request_is_not_needed_to_have_records() -> None:
+    assert told(KENT, cultivars=["Discovery"]).years_are == "simulated"
+    assert Site(latitude=51.3, longitude=0.5).as_of is None

@@ -1,0 +1,97 @@
+"""The year's work against calendars that services print month by month, at seven places (data/month_calendars.csv).
+
+A job of theirs is found where one of ours that stands for it falls due within three weeks of their months.
+"""
+
+from collections import Counter
+from functools import cache
+
+import pytest
+
+from domain.common.season_days import day_of_year
+from domain.site_climate.site import Site
+from domain.year_of_work.calendar_answer import SeasonCalendars, SeasonCalendarsRequest
+from domain.year_of_work.calendars import season_calendars
+from tests import shared
+from tests.published.cases import Case, cases
+
+LEAST_SHARE = 0.8
+YEAR = 365
+CULTIVARS = {
+    "alaska": ["Norland", "Parkland"],
+    "maine": ["McIntosh", "Cortland"],
+    "kansas_city": ["Liberty", "Enterprise"],
+    "england": ["Discovery", "Cox's Orange Pippin", "Bramley's Seedling"],
+    "puget_sound": ["Liberty", "Jonagold"],
+    "new_zealand": ["Gala", "Braeburn"],
+    "holstein": ["Discovery", "Boskoop"],
+}
+"""Cultivars that are usual there; the calendars name none."""
+
+
+@cache
+def told(place: str, latitude: float, longitude: float, elevation_m: float) -> SeasonCalendars:
+    site = Site(latitude=latitude, longitude=longitude, elevation_m=elevation_m)
+    asked = SeasonCalendarsRequest(site=site, cultivars=CULTIVARS[place])
+    return season_calendars(asked, shared.catalogue(), shared.conditions(site))
+
+
+def windows(case: Case) -> list[tuple[int, int]]:
+    """Ours for a job of theirs: days of the year, from and to."""
+    where = float(case["latitude"]), float(case["longitude"]), float(case["elevation_m"])
+    answer = told(case["place"], *where)
+    found = []
+    for code in case["ours"].split(";"):
+        kind, _, event = code.partition(":")
+        if kind == "event":
+            days = (one.day.median for one in answer.site_events if one.event == event)
+            found += [(day_of_year(day), day_of_year(day)) for day in days]
+        else:
+            found += [(day_of_year(job.from_day), day_of_year(job.to_day)) for job in answer.work if job.job == code]
+    return found
+
+
+def apart(ours: tuple[int, int], theirs: tuple[int, int]) -> int:
+    """Days between two windows that may lie over the new year; 0 where they meet."""
+    (a, b), (c, d) = ours, theirs
+    if (c - a) % YEAR <= (b - a) % YEAR or (a - c) % YEAR <= (d - c) % YEAR:
+        return 0
+    return min((c - b) % YEAR, (a - d) % YEAR)
+
+
+def missed(case: Case) -> bool:
+    theirs = day_of_year(case["truth_from"]), day_of_year(case["truth_to"])
+    ours = windows(case)
+    return not ours or min(apart(one, theirs) for one in ours) > int(case["tolerance_days"])
+
+
+def test_windows_apart() -> None:
+    assert apart((350, 20), (10, 40)) == 0
+    assert apart((350, 20), (41, 60)) == 21
+    assert apart((100, 120), (340, 20)) == 80
+    assert apart((100, 120), (110, 112)) == 0
+
+
+def test_most_of_their_jobs_are_among_ours_within_three_weeks() -> None:
+    asked, found, missing = Counter[str](), Counter[str](), []
+    for case in cases("month_calendars.csv"):
+        asked[case["place"]] += 1
+        if missed(case):
+            missing.append(f"{case['case']} {case['work']}: {windows(case)}")
+        else:
+            found[case["place"]] += 1
+    print({place: f"{found[place]} of {asked[place]}" for place in asked}, missing)
+    assert len(asked) >= 6
+    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missing
+    for place, many in asked.items():
+        assert found[place] >= 0.6 * many, place
+
+
+@pytest.mark.parametrize(("low", "high"), [(8, 10), (10, 15), (15, 23), (10, 10), (15, 20), (13, 15)])
+def test_published_thinning_distances_meet_ours(low: int, high: int) -> None:
+    """Centimetres between fruits: Murator 2014, Kansas State (Upham), Sunset, Mother Earth News, Oregon State, Utah
+    State, The Guardian 2006, The Columbian 2023, as entered in published/diagnosis/thinning.csv. Ours: 10 to 20."""
+    job = next(one for one in told("england", 51.1, -0.9, 100.0).work if one.job == "thin_fruit")
+    assert "10 to 20 cm" in job.words
+    assert low <= 20
+    assert high >= 10
