@@ -28,7 +28,7 @@ CALENDAR, TABLE = "text/calendar", "text/csv"
 def got(client: Client, accept: str, **asked: Any) -> Any:
     answer = client.post(CALENDARS, json=ASKED | asked, headers={"accept": accept})
     assert answer.status_code == 200, answer.text
-    assert answer.headers["vary"] == "Accept"
+    assert "Accept" in answer.headers["vary"].split(", ")
     assert answer.headers["content-type"].split(";")[0] == accept.split(",", maxsplit=1)[0]
     return answer
 
@@ -157,7 +157,7 @@ def test_the_form_with_the_highest_weight_is_chosen(accept: str | None, kind: st
 def test_what_no_form_serves_is_refused_with_the_forms_named(client: Client) -> None:
     answer = client.post(CALENDARS, json=ASKED, headers={"accept": "text/html"})
     assert answer.status_code == 406
-    assert answer.headers["vary"] == "Accept"
+    assert "Accept" in answer.headers["vary"].split(", ")
     assert all(kind in answer.json()["detail"] for kind in ("application/json", CALENDAR, TABLE))
     refused = client.post(CALENDARS, json=ASKED | {"cultivars": ["Nosuchapple"]}, headers={"accept": CALENDAR})
     assert refused.status_code == 422
