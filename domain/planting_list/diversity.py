@@ -8,12 +8,14 @@ asked, is passed over; where none is left the next best list is taken as it is.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import msgspec
 import numpy as np
 
 from domain.planting_list.choice import ListProblem
 from domain.planting_list.reduction import ReducedChoice, choose
 from domain.planting_list.rules import Rule, unlike
 from domain.planting_list.solver import Budget
+from domain.tables.parameters import figures
 
 
 @dataclass(frozen=True)
@@ -25,6 +27,16 @@ class Character:
     least_worth: float
     least_tree_worth: float = 0.0
     """Least worth of a freely chosen tree, as a share of that of the middle one of the first list."""
+
+
+class DiversityFigures(msgspec.Struct, frozen=True):
+    """See parameters/planting_list.csv, subject diversity."""
+
+    fewer_of_the_first: int
+    worth_kept: float
+
+
+FIGURES = figures("planting_list", "diversity", DiversityFigures)
 
 
 @dataclass(frozen=True)
@@ -52,6 +64,11 @@ def best_lists(
         strict = False
         problem = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
         found, tier = _choose(problem, (), budget, tiers)
+    elif tier > 0:
+        loose = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
+        other, other_tier = _choose(loose, (), budget, tiers)
+        if other is not None and _rather(problem, other, found):
+            strict, problem, found, tier = False, loose, other, other_tier
     if found is None or not found.choice.chosen:
         return BestLists((), strict)
     first = found
@@ -86,13 +103,23 @@ def best_lists(
     return BestLists(tuple(one for one, _ in choices), strict, tuple(of for _, of in choices))
 
 
+def _rather(problem: ListProblem, loose: ReducedChoice, found: ReducedChoice) -> bool:
+    """Whether a list with a tree or two short of sure pollen is better: more to be planted here, and worth as much."""
+
+    def of_first(one: ReducedChoice) -> int:
+        return sum(bool(problem.tiers[0][candidate]) for candidate in one.choice.chosen)
+
+    return of_first(loose) > of_first(found) and loose.choice.worth >= FIGURES.worth_kept * found.choice.worth
+
+
 def _choose(
     problem: ListProblem, rules: Sequence[Rule], budget: Budget, deepest: int
 ) -> tuple[ReducedChoice | None, int]:
     """The best list of the candidates of the first tier that are enough for one, and the place of that tier.
 
     Enough: a sport group for each free place, and a third of them again for each earlier list. All candidates stand at
-    the end of the tiers. deepest: the last tier that is looked at.
+    the end of the tiers. In later tiers those of the first are chosen before others, as many as can stand together.
+    deepest: the last tier that is looked at.
     """
     only = [rule.members for rule in rules if rule.least == rule.out_of]
     allowed = np.logical_and.reduce(only) if only else np.ones(problem.size, dtype=np.bool_)
@@ -106,9 +133,10 @@ def _choose(
         if not last and np.unique(free).size < needed:
             continue
         if last and not only:
-            found = choose(problem, kept_rules, budget)
+            found = _first_before_others(problem, kept_rules, budget)
         else:
-            found = choose(problem.take(rows), [rule.take(rows) for rule in kept_rules], budget)
+            taken = [rule.take(rows) for rule in kept_rules]
+            found = _first_before_others(problem.take(rows), taken, budget, later=tier > 0)
             if found is not None:
                 chosen = tuple(rows[list(found.choice.chosen)].tolist())
                 unserved = tuple(rows[list(found.choice.unserved)].tolist())
@@ -116,3 +144,21 @@ def _choose(
         if found is not None:
             return found, tier
     return None, len(problem.tiers)
+
+
+def _first_before_others(
+    problem: ListProblem, rules: Sequence[Rule], budget: Budget, *, later: bool = True
+) -> ReducedChoice | None:
+    """The best list with as many of the first tier as can be had together, or nearly as many.
+
+    later: whether the candidates are those of a later tier; else all are of the first. Lists after the first are asked
+    to differ, and nothing more.
+    """
+    if later and problem.tiers and not rules:
+        first = problem.tiers[0] & ~problem.fixed
+        most = min(np.unique(problem.group[first]).size, problem.free_places)
+        for least in range(most, max(most - FIGURES.fewer_of_the_first, 1) - 1, -1):
+            found = choose(problem, [Rule(first, least, problem.free_places)], budget)
+            if found is not None and found.choice.chosen:
+                return found
+    return choose(problem, list(rules), budget)
