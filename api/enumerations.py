@@ -3,7 +3,9 @@
 msgspec writes a set of words wherever a field holds one; here each set gets the name by which people call it, once.
 """
 
+import re
 from collections.abc import Iterator
+from itertools import islice
 from typing import Any
 
 from api.sets_of_tables import SETS
@@ -55,6 +57,7 @@ NAMED_AT = {
     "ReviewVerdict": "PlantingListReviewAnswer.verdict",
     "TreeJudgement": "ReviewedTreeAnswer.judgement",
     "ChangeKind": "Change.change",
+    "HandMethodSentence": "Change.code/1",
     "ChangeSentenceCode": "Change.code",
     "TreeState": "ReviewedTree.state",
     "PruningDone": "ReviewedTree.pruning",
@@ -94,7 +97,8 @@ NAMED_AT = {
     "ZoneScheme": "WinterMinimum.scheme",
     "TrunkStep": "WorkStep.step",
 }
-"""Name of a set -> one field that holds it; wherever the same words stand, the name stands for them."""
+"""Name of a set -> one field that holds it; wherever the same words stand, the name stands for them. /1: the second set
+that the field holds."""
 
 
 _OF_TABLES = {name: told.places[0].replace("*", "Sentence") for name, told in SETS.items() if name not in NAMED_AT}
@@ -107,8 +111,8 @@ def with_named_enumerations(components: Document) -> Document:
     """
     names: dict[tuple[str, ...], str] = {}
     for name, place in (NAMED_AT | _OF_TABLES).items():
-        component, field = place.split(".")
-        words = next(enumerations(components[component]["properties"][field]), None)
+        component, field, nth = re.fullmatch(r"(\w+)\.(\w+)(?:/(\d))?", place).groups()  # type: ignore[union-attr]  # every place above is of this form
+        words = next(islice(enumerations(components[component]["properties"][field]), int(nth or 0), None), None)
         if words is None:
             raise KeyError(place)
         if words in names and name in SETS:

@@ -17,6 +17,7 @@ from litestar import Litestar
 
 from api import problems, record_files
 from api.enumerations import with_named_enumerations, with_names
+from api.field_words import with_field_words
 from api.forms import FORM
 from api.operations import Operation
 from api.plain_schemas import plain, with_names_unlike_their_fields
@@ -33,10 +34,15 @@ DESCRIPTION = """\
 What should I plant here? A site in, ranked planting lists of apples out, with the pollen sources of every tree.
 
 Bodies are JSON objects in UTF-8, or forms with temperature records as a CSV file beside the JSON; unknown fields are
-refused and text is never read as a number. Names of fields carry
-their unit. Recurring dates are `MM-DD`, dates of a year `YYYY-MM-DD`. Every refusal is a problem document (RFC 9457)
-that lists all faults with JSON pointers. Computations are POST requests without side effects: they are safe to
-repeat, and equal requests to equal `versions` get equal answers. Enumerations in answers may grow."""
+refused and text is never read as a number. Names of fields carry their unit. Recurring dates are `MM-DD`, dates of a
+year `YYYY-MM-DD`. Every refusal is a problem document (RFC 9457) that lists all faults with JSON pointers.
+Computations are POST requests without side effects: they are safe to repeat, and equal requests to equal `versions`
+get equal answers.
+
+Ids of cultivars, rootstocks, tree forms and sources stay; one whose item is gone answers 404 and is never given to
+another. Fields of answers, words of their enumerations and optional fields of requests may be added at any time: pass
+over what you do not know. From version 1.0 on nothing that callers rest on is taken away within `/v1`, and what is to
+go with the next is marked `deprecated` for six months; before it, a minor version may change names, and tells each."""
 
 TAGS = {
     "advice": "Computations for a site.",
@@ -86,7 +92,7 @@ def document(app: Litestar, operations: dict[str, Operation]) -> Document:
         path: {method: _operation(path, told, operations[told["operationId"]]) for method, told in methods.items()}
         for path, methods in sorted(made["paths"].items())
     }
-    components = with_named_enumerations(with_sets_of_tables(plain(_schemas(operations.values()))))
+    components = with_named_enumerations(with_sets_of_tables(with_field_words(plain(_schemas(operations.values())))))
     made["paths"] = with_names(made["paths"], components)
     made["components"] = {"schemas": dict(sorted(components.items()))}
     made = with_names_unlike_their_fields(made)

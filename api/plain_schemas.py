@@ -42,7 +42,7 @@ def _without_default(field: Any) -> Any:
         return field
     default = field["default"]
     kept = {key: value for key, value in field.items() if key != "default"}
-    if default in (None, [], {}):
+    if default in (None, [], (), {}):
         return kept
     told = f"Left out, it is {json.dumps(default, ensure_ascii=False)}."
     return {"description": f"{_told(kept)} {told}".strip()} | {k: v for k, v in kept.items() if k != "description"}

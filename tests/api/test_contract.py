@@ -12,6 +12,7 @@ from openapi_spec_validator import validate
 
 from api.contract import COMMITTED
 from api.enumerations import enumerations
+from api.field_words import field_words, of_the_structs
 from api.openapi import references, with_clean_descriptions
 from api.problems import KINDS, MEDIA_TYPE
 
@@ -130,7 +131,8 @@ def reached(schemas: dict[str, Any], names: list[str]) -> set[str]:
 def test_unions_of_objects_have_a_discriminator(contract: dict[str, Any]) -> None:
     for name, schema in contract["components"]["schemas"].items():
         for union in unions(schema):
-            branches = [branch for branch in union["anyOf"] if "$ref" in branch]
+            told = [branch["$ref"].rsplit("/", 1)[1] for branch in union["anyOf"] if "$ref" in branch]
+            branches = [one for one in told if "enum" not in contract["components"]["schemas"][one]]
             assert len(branches) < 2 or "discriminator" in union, name
 
 
@@ -222,3 +224,27 @@ def test_closed_sets_are_listed(contract: dict[str, Any], place: str, words: set
     name, field = place.split(".")
     (reference,) = references(schemas[name]["properties"][field])
     assert words <= set(schemas[reference.rsplit("/", 1)[1]]["enum"])
+
+
+def test_every_field_is_described(contract: dict[str, Any]) -> None:
+    missing = [f"{name}.{field}" for name, field, told in fields(contract) if not told.get("description", "").strip()]
+    assert missing == [], "say it in the struct, or in api/field_words.csv"
+    for path, _, operation in operations(contract):
+        assert all(one["description"].strip() for one in operation.get("parameters", ())), path
+
+
+def test_every_row_of_the_table_of_fields_is_used(contract: dict[str, Any]) -> None:
+    used = {(field, told.get("description")) for _, field, told in fields(contract)}
+    unused = [key for key, words in field_words().items() if (key[0], words) not in used]
+    assert unused == []
+
+
+def test_what_a_struct_says_of_its_field_stands_in_the_contract(contract: dict[str, Any]) -> None:
+    said = of_the_structs()
+    compared = 0
+    for name, field, told in fields(contract):
+        words = said.get((field, name), said.get((field, name.removesuffix("Told"))))
+        if words is not None and "description" in told:
+            assert " ".join(told["description"].split()) == words, f"{name}.{field}: python -m api.field_words"
+            compared += 1
+    assert compared > 10

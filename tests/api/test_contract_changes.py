@@ -107,5 +107,5 @@ def test_what_only_adds_breaks_nothing(contract: Document) -> None:
     schema(changed, "SuitabilityVerdict")["enum"].append("perhaps")
     schema(changed, "Site")["properties"]["more"] = {"type": "string"}
     schema(changed, "FruitUse")["enum"].append("vinegar")
-    post(changed, "/v1/suitabilities")["responses"]["200"]["content"]["text/csv"] = {}
+    post(changed, "/v1/suitabilities")["responses"]["200"]["content"]["text/html"] = {"schema": {"type": "string"}}
     assert breaks(contract, changed) == []

@@ -3,7 +3,7 @@ import createClient from "openapi-fetch";
 import type { paths } from "./contract.js";
 
 const service = process.argv[2] ?? "http://127.0.0.1:8000";
-const client = createClient<paths>({ baseUrl: service });
+const client = createClient<paths, "application/json" | "application/problem+json">({ baseUrl: service });
 
 const { data, error } = await client.POST("/v1/suitabilities", {
   body: {

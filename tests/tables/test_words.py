@@ -32,6 +32,19 @@ def calls() -> Iterator[tuple[str, str, list[ast.expr]]]:
                     yield f"{path.name}:{node.lineno}", name, node.args
 
 
+def labelled() -> set[str]:
+    """Families of which the code asks for a label by name."""
+    asked = set()
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "label":
+                asked |= {one.value for one in node.args[:1] if isinstance(one, ast.Constant)}
+            elif isinstance(node, ast.JoinedStr) and isinstance(node.values[0], ast.Constant):
+                family, dot, _ = str(node.values[0].value).partition(".")
+                asked |= {family} if dot else set()
+    return {str(one) for one in asked}
+
+
 def patterns() -> list[re.Pattern[str]]:
     """What the strings of the modules may be codes of: words with letters and underscores, parts open in f-strings."""
     found = set()
@@ -73,11 +86,7 @@ def test_every_label_of_the_pictures_is_drawn() -> None:
 def test_every_text_is_said() -> None:
     made = patterns()
     by_data = {row.event for row in EVENTS} | {method.code for method in HAND_METHODS}
-    families = {kind.lower() for text in texts().values() for kind in text.slots.values()} | {
-        "caution",
-        "measure",
-        "picture",
-    }
+    families = {kind.lower() for text in texts().values() for kind in text.slots.values()} | {"measure"} | labelled()
     for code in texts():
         family, _, last = code.partition(".")
         said = code in by_data or (last not in {"", "assumed"} and family in families)
