@@ -1,5 +1,6 @@
 """The application: routes, what frames them, and the contract they make."""
 
+import gc
 from typing import cast
 
 from litestar import Litestar, Router
@@ -35,6 +36,9 @@ def create_app(settings: Settings | None = None) -> App:
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
     bounded = with_body_bounds(inner, bounds, RECORDS_AT)
     streamed = with_review_streams(with_json_only(bounded), advisor, workers, bounds)
+    # What stands from here on is never garbage: the collector then looks only at what requests make.
+    gc.collect()
+    gc.freeze()
     return with_headers(with_conditional_requests(streamed), versions)
 
 

@@ -28,7 +28,7 @@ def summer_wet_hours(orchard: Orchard, figures: SummerWetFigures) -> Infection:
     mean, (low, high) = orchard.mean_c, figures.between_c
     needed = figures.severe_h / figures.light_h * figures.light_h_c2 / np.maximum(mean, 1.0) ** 2
     needed = np.where((mean < low) | (mean > high), np.inf, needed).astype(np.float32)
-    return Infection(np.where(_summer(orchard, figures.from_days), orchard.rain_lasts(needed), 0.0).sum(axis=1))
+    return Infection(orchard.rain_lasts(needed, _summer(orchard, figures.from_days)))
 
 
 class WarmRainFigures(DiseaseFigures, frozen=True):
@@ -71,8 +71,11 @@ def colletotrichum_severity(mean_c: Floats, wet_h: Floats, figures: WarmRainFigu
 
 def _severities(orchard: Orchard, figures: WarmRainFigures) -> Floats:
     """Severity of every rain of the summer (years, days)."""
-    severity = orchard.wet * colletotrichum_severity(orchard.mean_c, orchard.spell_h, figures)
-    found: Floats = np.where(_summer(orchard, figures.from_days), severity, 0.0)
+    low, high = figures.grows_between_c
+    mean, wet = orchard.mean_c, orchard.wet
+    counts = _summer(orchard, figures.from_days) & (wet > 0.0) & (mean > low) & (mean < high)
+    found = np.zeros_like(mean)
+    found[counts] = wet[counts] * colletotrichum_severity(mean[counts], orchard.spell_h[counts], figures)
     return found
 
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from domain.common.arrays import Floats
 from domain.tables.parameters import figures
 from domain.tree_year.stages import TreeStages
-from domain.weather.wetness import lasting_chance, spell_hours, stretch
+from domain.weather.wetness import lasting_days, spell_hours, stretch
 
 Class = Literal["low", "moderate", "high"]
 
@@ -75,9 +75,11 @@ class Orchard:
         hours: Floats = self.stretch * spell_hours(self.wet)
         return hours
 
-    def rain_lasts(self, needed_h: Floats, *, from_daylight: bool = False) -> Floats:
-        """Chance (years, days) that it rains and leaves stay wet for the hours needed (domain/weather/wetness.py)."""
-        return lasting_chance(self.wet, needed_h / self.stretch, from_daylight=from_daylight)
+    def rain_lasts(self, needed_h: Floats, during: NDArray[np.bool_], *, from_daylight: bool = False) -> Floats:
+        """Days a year (years,), of these, on which it rains and leaves stay wet for the hours needed
+        (domain/weather/wetness.py).
+        """
+        return lasting_days(self.wet, needed_h / self.stretch, during, from_daylight=from_daylight)
 
     def within(self, start: Floats, end: Floats) -> NDArray[np.bool_]:
         """Days (years, days) from the season day `start` to before `end` (years,)."""

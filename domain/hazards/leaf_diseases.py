@@ -45,7 +45,7 @@ def spring_wet_hours(orchard: Orchard, figures: SpringWetFigures) -> Infection:
     needed = np.interp(mean, figures.wetness_c, figures.wetness_h) + figures.source_wet_h
     needed = np.where((mean < figures.wetness_c[0]) | (mean > figures.warmest_c), np.inf, needed).astype(np.float32)
     spring = orchard.within(stages.green_tip, stages.petal_fall + np.float32(figures.after_petal_fall_days))
-    return Infection(np.where(spring, orchard.rain_lasts(needed), 0.0).sum(axis=1))
+    return Infection(orchard.rain_lasts(needed, spring))
 
 
 class RainyMonthFigures(DiseaseFigures, frozen=True):

@@ -172,7 +172,11 @@ def plantable(catalogue: Catalogue, named: Collection[str]) -> TraitTable:
 
 
 def sited_cultivars(traits: TraitTable, conditions: SiteConditions, weights: Weights) -> SitedCultivars:
-    """Cultivars judged at the site."""
+    """Cultivars judged at the site; kept with it."""
+    return conditions.kept.get("sited", (traits, weights), lambda: _sited_cultivars(traits, conditions, weights))
+
+
+def _sited_cultivars(traits: TraitTable, conditions: SiteConditions, weights: Weights) -> SitedCultivars:
     fit = site_fit(conditions, traits)
     judged, limiting = verdicts(fit), limiting_factors(fit)
     windows = windows_of(conditions, traits)

@@ -126,7 +126,7 @@ class _Rows:
         self.crop = _ends(fit.outcomes["crop"], 10.0)
         self.survives = np.round(fit.outcomes["tree_survival"].likely.astype(np.float64), 2).tolist()
         self.sound, self.quality = _ends(fit.outcomes["sound_fruit"]), _ends(fit.outcomes["quality"])
-        self.bloom = [np.median(days, axis=1).tolist() for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)]
+        self.bloom = [days.tolist() for days in fit.bloom.middle]
         self.bloom_doubt = fit.bloom_spread_days.tolist()
         self.harvest = fit.harvest_first.tolist()
         self.harvest_last = fit.harvest_last.tolist()
