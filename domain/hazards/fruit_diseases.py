@@ -25,9 +25,12 @@ class SummerWetFigures(DiseaseFigures, frozen=True):
 
 def summer_wet_hours(orchard: Orchard, figures: SummerWetFigures) -> Infection:
     """Rains of the summer that last as long as a severe infection needs."""
-    mean, (low, high) = orchard.mean_c, figures.between_c
-    needed = figures.severe_h / figures.light_h * figures.light_h_c2 / np.maximum(mean, 1.0) ** 2
-    needed = np.where((mean < low) | (mean > high), np.inf, needed).astype(np.float32)
+    low, high = figures.between_c
+
+    def needed(mean: Floats) -> Floats:
+        hours = figures.severe_h / figures.light_h * figures.light_h_c2 / np.maximum(mean, 1.0) ** 2
+        return np.where((mean < low) | (mean > high), np.inf, hours).astype(np.float32)
+
     return Infection(orchard.rain_lasts(needed, _summer(orchard, figures.from_days)))
 
 

@@ -48,11 +48,11 @@ class Blocks:
         """Values by season (count * years,) as (count, years)."""
         return by_season.reshape(self.count, -1).astype(np.float64)
 
-    def of(self, climates: Sequence[int]) -> "Blocks":
-        """Some of the climates."""
+    def of(self, climates: Sequence[int], years: int) -> "Blocks":
+        """The first years of some of the climates."""
         weather = self.seasons.weather
         low, high = (
-            np.concatenate([days.reshape(self.count, -1, days.shape[1])[n] for n in climates])
+            np.concatenate([days.reshape(self.count, -1, days.shape[1])[n, :years] for n in climates])
             for days in (weather.tmin_c, weather.tmax_c)
         )
         return Blocks(seasons(replace(weather, tmin_c=low, tmax_c=high, wet=None)), len(climates))

@@ -174,12 +174,15 @@ def _worded(kind: str) -> Callable[[Value], str]:
     one = _WORDED.get(kind) or functools.partial(_labelled, kind)
 
     def worded(value: Value) -> str:
-        if not isinstance(value, tuple):
-            return one(value)
-        named = [label(kind, each) if kind else each for each in value]
-        return " and ".join([", ".join(named[:-1]), named[-1]]) if len(named) > 1 else "".join(named)
+        return _joined(kind, value) if isinstance(value, tuple) else one(value)
 
     return worded
+
+
+@functools.lru_cache(maxsize=REMEMBERED_WORDS)
+def _joined(kind: str, names: tuple[str, ...]) -> str:
+    named = [label(kind, each) if kind else each for each in names]
+    return " and ".join([", ".join(named[:-1]), named[-1]]) if len(named) > 1 else "".join(named)
 
 
 @functools.lru_cache(maxsize=REMEMBERED_WORDS)

@@ -85,15 +85,21 @@ def lasting_chance(wet: NDArray[np.floating], needed_h: Floats, *, from_daylight
 
 
 def lasting_days(
-    wet: NDArray[np.floating], needed_h: Floats, during: NDArray[np.bool_], *, from_daylight: bool = False
+    wet: NDArray[np.floating],
+    needed_h: Floats,
+    year: NDArray[np.intp],
+    day: NDArray[np.intp],
+    *,
+    from_daylight: bool = False,
 ) -> Floats:
-    """Days a year (years,) of some days on which it rains and leaves stay wet for the hours needed: `lasting_chance`
-    summed, worked out for the rains of those days alone.
+    """Days a year (years,), of some days (n,), on which it rains and leaves stay wet for the hours needed (n,):
+    `lasting_chance` summed, worked out for those days alone.
     """
-    year, day = np.nonzero(during & (needed_h < _LAST_H) & (wet > 0.0))
+    some = needed_h < _LAST_H
+    year, day, needed_h = year[some], day[some], needed_h[some]
     last = wet.shape[1] - 1
     days = np.stack([wet[year, np.minimum(day + later, last)] for later in range(LONGEST_SPELL_DAYS)], axis=1)
-    chance = lasting_chance(days, needed_h[year, day][:, None], from_daylight=from_daylight)[:, 0]
+    chance = lasting_chance(days, needed_h[:, None], from_daylight=from_daylight)[:, 0]
     return np.asarray(np.bincount(year, chance, minlength=len(wet)), dtype=np.float64)
 
 
