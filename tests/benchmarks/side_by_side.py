@@ -122,9 +122,9 @@ def commit_of(checkout: Path) -> str:
     return git("rev-parse", "--short=8", "HEAD") + ("+" if changed else "")
 
 
-def keep(checkout: Path, costs: dict[str, Cost], rounds: int, *, narrow: bool) -> None:
+def keep(commit: str, costs: dict[str, Cost], rounds: int, *, narrow: bool) -> None:
     """Put the costs of a commit on this processor into the table, in place of those it had."""
-    own = (commit_of(checkout), processor(), "no" if narrow or not wide() else "yes")
+    own = (commit, processor(), "no" if narrow or not wide() else "yes")
     rows: dict[tuple[str, ...], dict[str, str]] = {}
     if COSTS.exists():
         with COSTS.open(encoding="utf-8", newline="") as file:
@@ -152,17 +152,18 @@ def main() -> None:
     asked = [Asked(checkout, narrow=arguments.narrow) for checkout in checkouts]
     wide_vectors = "without" if arguments.narrow or not wide() else "with"
     print(f"{processor()}, {wide_vectors} vectors of 512 bits; sines of the hours of 200 years, median (quarters)")
-    for one, checkout in zip(asked, checkouts, strict=True):
+    commits = [commit_of(checkout) for checkout in checkouts]
+    for one, commit in zip(asked, commits, strict=True):
         loaded, ready = one.start["loaded"], one.start["ready"]
-        print(f"{commit_of(checkout)}: libraries loaded {loaded:.2f} s, ready {ready:.2f} s of processor time")
+        print(f"{commit}: libraries loaded {loaded:.2f} s, ready {ready:.2f} s of processor time")
     try:
         found = measured(asked, cases, arguments.rounds)
     finally:
         for one in asked:
             one.close()
     if arguments.keep:
-        for checkout, costs in zip(checkouts, found, strict=True):
-            keep(checkout, costs, arguments.rounds, narrow=arguments.narrow)
+        for commit, costs in zip(commits, found, strict=True):
+            keep(commit, costs, arguments.rounds, narrow=arguments.narrow)
 
 
 if __name__ == "__main__":
