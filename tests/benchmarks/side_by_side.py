@@ -12,6 +12,7 @@ import os
 import platform
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import IO, NamedTuple
 
@@ -85,9 +86,8 @@ def wide() -> list[str]:
     return [name for name in found if "AVX512" in name or name == "X86_V4"]
 
 
-def measured(asked: list[Asked], cases: list[str], rounds: int) -> list[dict[str, Cost]]:
+def measured(asked: list[Asked], cases: list[str], rounds: int) -> Iterator[tuple[str, list[Cost]]]:
     """The cost of each case in each process, in turn; each is asked once before."""
-    found: list[dict[str, Cost]] = [{} for _ in asked]
     for case in cases:
         spent: list[list[float]] = [[] for _ in asked]
         for one in asked:
@@ -96,12 +96,11 @@ def measured(asked: list[Asked], cases: list[str], rounds: int) -> list[dict[str
             sines = [one.seconds("sine") for one in asked]
             for one, rounds_of_it in zip(asked, spent, strict=True):
                 rounds_of_it.append(one.seconds(case) / (sum(sines) / len(sines)))
-        for costs, rounds_of_it in zip(found, spent, strict=True):
-            costs[case] = Cost.of(rounds_of_it)
-        print(f"{case:40s}", *(str(costs[case]) for costs in found), flush=True)
+        costs = [Cost.of(rounds_of_it) for rounds_of_it in spent]
+        print(f"{case:40s}", *costs, flush=True)
         if len(asked) == 2:
-            print(f"{'':40s} the first is {found[0][case].middle / found[1][case].middle:.2f} of the second")
-    return found
+            print(f"{'':40s} the first is {costs[0].middle / costs[1].middle:.2f} of the second", flush=True)
+        yield case, costs
 
 
 def processor() -> str:
@@ -122,16 +121,15 @@ def commit_of(checkout: Path) -> str:
     return git("rev-parse", "--short=8", "HEAD") + ("+" if changed else "")
 
 
-def keep(commit: str, costs: dict[str, Cost], rounds: int, *, narrow: bool) -> None:
-    """Put the costs of a commit on this processor into the table, in place of those it had."""
+def keep(commit: str, case: str, cost: Cost, rounds: int, *, narrow: bool) -> None:
+    """Put what a case costs at a commit on this processor into the table, in place of what it had."""
     own = (commit, processor(), "no" if narrow or not wide() else "yes")
     rows: dict[tuple[str, ...], dict[str, str]] = {}
     if COSTS.exists():
         with COSTS.open(encoding="utf-8", newline="") as file:
             rows = {tuple(row[column] for column in COLUMNS[:4]): row for row in csv.DictReader(file)}
-    for case, cost in costs.items():
-        figures = (f"{cost.middle:.2f}", f"{cost.low:.2f}", f"{cost.high:.2f}", str(rounds))
-        rows[*own, case] = dict(zip(COLUMNS, (*own, case, *figures), strict=True))
+    figures = (f"{cost.middle:.2f}", f"{cost.low:.2f}", f"{cost.high:.2f}", str(rounds))
+    rows[*own, case] = dict(zip(COLUMNS, (*own, case, *figures), strict=True))
     with COSTS.open("w", encoding="utf-8", newline="") as file:
         writer = csv.DictWriter(file, COLUMNS, lineterminator="\n")
         writer.writeheader()
@@ -157,13 +155,12 @@ def main() -> None:
         loaded, ready = one.start["loaded"], one.start["ready"]
         print(f"{commit}: libraries loaded {loaded:.2f} s, ready {ready:.2f} s of processor time")
     try:
-        found = measured(asked, cases, arguments.rounds)
+        for case, costs in measured(asked, cases, arguments.rounds):
+            for commit, cost in zip(commits, costs, strict=True) if arguments.keep else ():
+                keep(commit, case, cost, arguments.rounds, narrow=arguments.narrow)
     finally:
         for one in asked:
             one.close()
-    if arguments.keep:
-        for commit, costs in zip(commits, found, strict=True):
-            keep(commit, costs, arguments.rounds, narrow=arguments.narrow)
 
 
 if __name__ == "__main__":

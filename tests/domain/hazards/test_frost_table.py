@@ -42,8 +42,8 @@ def plain_kept(clock: SiteClock) -> Floats:
         stage = 1.0 - (by_bloom[:, None] - heat[season, cold][None, :]) / whole[:, None]
         ahead = bloom_day[:, None] - cold[None, :]
         exposed = (ahead <= FIGURES.days_before) & (ahead >= -FIGURES.days_after) & (stage >= shares[0])
-        limits = (np.interp(stage, shares, kill) for kill in (ten, ninety))
-        killed = np.where(exposed, killed_share(nights[cold][None, :], *limits, FIGURES.crown_spread_c), 0.0)
+        tenth, nine = (np.interp(stage, shares, kill) for kill in (ten, ninety))
+        killed = np.where(exposed, killed_share(nights[cold][None, :], tenth, nine, FIGURES.crown_spread_c), 0.0)
         kept[season] = 1.0 - killed.max(axis=1, initial=0.0)
     return kept
 
