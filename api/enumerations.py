@@ -57,7 +57,6 @@ NAMED_AT = {
     "ReviewVerdict": "PlantingListReviewAnswer.verdict",
     "TreeJudgement": "ReviewedTreeAnswer.judgement",
     "ChangeKind": "Change.change",
-    "HandMethodSentence": "Change.code/1",
     "ChangeSentenceCode": "Change.code",
     "TreeState": "ReviewedTree.state",
     "PruningDone": "ReviewedTree.pruning",

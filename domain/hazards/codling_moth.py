@@ -87,9 +87,9 @@ def codling_moth(weather: DailyWeather) -> CodlingMothYears:
     """
     days = slice(MIDWINTER_DAY, SEASON_DAYS)
     daily = degree_days(weather.tmin_c[:, days], weather.tmax_c[:, days], FIGURES.lower_c, FIGURES.upper_c)
-    whole_year = daily.sum(axis=1)
+    whole_year = daily.sum(axis=1, dtype=np.float64)
     daily[:, : FIGURES.counted_from_days + (SOUTHERN_SPRING_LATER_DAYS if weather.south else 0)] = 0.0
-    total = np.cumsum(daily, axis=1)
+    total = np.cumsum(daily, axis=1, dtype=np.float64)
     critical = critical_day(weather.latitude)
     last = min(critical + FIGURES.autumn_days, SEASON_DAYS - 1)
     by_critical, by_autumn = total[:, critical - MIDWINTER_DAY], total[:, last - MIDWINTER_DAY]

@@ -87,12 +87,17 @@ class FrostTable:
 
     def _read(self, full_bloom: Floats, *, chance: bool) -> Floats:
         none = full_bloom >= UNREACHED
-        column = _column(full_bloom, _COLUMNS)
-        lowest, highest = column.min(initial=_COLUMNS - 1, where=~none), column.max(initial=0, where=~none)
-        first, kept, chances = self._up_to(int(lowest), int(highest) + 1)
-        table = chances if chance else kept
-        column -= first
-        return np.where(none, np.float32(0.0), _at(table, np.clip(column, 0, table.shape[1] - 1)))
+        day = np.clip(full_bloom, np.float32(FIRST_DAY), np.float32(LAST_DAY) - np.float32(DAY_STEP + 0.01))
+        if none.any():
+            day[none] = np.float32(FIRST_DAY) if none.all() else day.min()
+        lowest, highest = _column(np.array([day.min(), day.max()]), _COLUMNS).tolist()
+        first, kept, chances = self._up_to(lowest, highest + 1)
+        day -= np.float32(FIRST_DAY + DAY_STEP * first)
+        day *= np.float32(1.0 / DAY_STEP)
+        found = _at(chances if chance else kept, day.astype(np.intp))
+        if none.any():
+            found[none] = 0.0
+        return found
 
     def _up_to(self, first: int, stop: int) -> tuple[int, Floats, Floats]:
         """The first column known, and both tables from it on, once these columns are among them."""
@@ -124,7 +129,7 @@ def _column(full_bloom: Floats, width: int) -> NDArray[np.intp]:
 def _at(table: Floats, column: NDArray[np.intp]) -> Floats:
     """Entries of a table (seasons, width) at places (..., seasons)."""
     seasons, width = table.shape
-    entries: Floats = table.ravel().take(column + np.arange(seasons, dtype=np.intp) * width)
+    entries: Floats = table.ravel().take(column + np.arange(seasons, dtype=np.intp) * width, mode="clip")
     return entries
 
 

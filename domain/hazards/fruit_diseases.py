@@ -25,10 +25,13 @@ class SummerWetFigures(DiseaseFigures, frozen=True):
 
 def summer_wet_hours(orchard: Orchard, figures: SummerWetFigures) -> Infection:
     """Rains of the summer that last as long as a severe infection needs."""
-    mean, (low, high) = orchard.mean_c, figures.between_c
-    needed = figures.severe_h / figures.light_h * figures.light_h_c2 / np.maximum(mean, 1.0) ** 2
-    needed = np.where((mean < low) | (mean > high), np.inf, needed).astype(np.float32)
-    return Infection(np.where(_summer(orchard, figures.from_days), orchard.rain_lasts(needed), 0.0).sum(axis=1))
+    low, high = figures.between_c
+
+    def needed(mean: Floats) -> Floats:
+        hours = figures.severe_h / figures.light_h * figures.light_h_c2 / np.maximum(mean, 1.0) ** 2
+        return np.where((mean < low) | (mean > high), np.inf, hours).astype(np.float32)
+
+    return Infection(orchard.rain_lasts(needed, _summer(orchard, figures.from_days)))
 
 
 class WarmRainFigures(DiseaseFigures, frozen=True):
@@ -71,8 +74,11 @@ def colletotrichum_severity(mean_c: Floats, wet_h: Floats, figures: WarmRainFigu
 
 def _severities(orchard: Orchard, figures: WarmRainFigures) -> Floats:
     """Severity of every rain of the summer (years, days)."""
-    severity = orchard.wet * colletotrichum_severity(orchard.mean_c, orchard.spell_h, figures)
-    found: Floats = np.where(_summer(orchard, figures.from_days), severity, 0.0)
+    low, high = figures.grows_between_c
+    mean, wet = orchard.mean_c, orchard.wet
+    counts = _summer(orchard, figures.from_days) & (wet > 0.0) & (mean > low) & (mean < high)
+    found = np.zeros_like(mean)
+    found[counts] = wet[counts] * colletotrichum_severity(mean[counts], orchard.spell_h[counts], figures)
     return found
 
 

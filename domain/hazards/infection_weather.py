@@ -1,6 +1,6 @@
 """What the weather of a site's years does for one disease: how much infection a year, and what pressure that makes."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from domain.common.arrays import Floats
 from domain.tables.parameters import figures
 from domain.tree_year.stages import TreeStages
-from domain.weather.wetness import lasting_chance, spell_hours, stretch
+from domain.weather.wetness import lasting_days, spell_hours, stretch
 
 Class = Literal["low", "moderate", "high"]
 
@@ -75,9 +75,17 @@ class Orchard:
         hours: Floats = self.stretch * spell_hours(self.wet)
         return hours
 
-    def rain_lasts(self, needed_h: Floats, *, from_daylight: bool = False) -> Floats:
-        """Chance (years, days) that it rains and leaves stay wet for the hours needed (domain/weather/wetness.py)."""
-        return lasting_chance(self.wet, needed_h / self.stretch, from_daylight=from_daylight)
+    def rain_lasts(
+        self, needed_h: Callable[[Floats], Floats], during: NDArray[np.bool_], *, from_daylight: bool = False
+    ) -> Floats:
+        """Days a year (years,), of these, on which it rains and leaves stay wet for the hours needed
+        (domain/weather/wetness.py).
+
+        needed_h: the hours needed at mean temperatures (days,), C.
+        """
+        year, day = np.nonzero(during & (self.wet > 0.0))
+        needed = needed_h(self.mean_c[year, day]) / self.stretch[year, day]
+        return lasting_days(self.wet, needed, year, day, from_daylight=from_daylight)
 
     def within(self, start: Floats, end: Floats) -> NDArray[np.bool_]:
         """Days (years, days) from the season day `start` to before `end` (years,)."""

@@ -41,11 +41,15 @@ class SpringWetFigures(DiseaseFigures, frozen=True):
 
 def spring_wet_hours(orchard: Orchard, figures: SpringWetFigures) -> Infection:
     """Rains from green tip to some time after bloom that last long enough."""
-    stages, mean = orchard.stages, orchard.mean_c
-    needed = np.interp(mean, figures.wetness_c, figures.wetness_h) + figures.source_wet_h
-    needed = np.where((mean < figures.wetness_c[0]) | (mean > figures.warmest_c), np.inf, needed).astype(np.float32)
+    stages = orchard.stages
+
+    def needed(mean: Floats) -> Floats:
+        hours = np.interp(mean, figures.wetness_c, figures.wetness_h) + figures.source_wet_h
+        never = (mean < figures.wetness_c[0]) | (mean > figures.warmest_c)
+        return np.where(never, np.inf, hours).astype(np.float32)
+
     spring = orchard.within(stages.green_tip, stages.petal_fall + np.float32(figures.after_petal_fall_days))
-    return Infection(np.where(spring, orchard.rain_lasts(needed), 0.0).sum(axis=1))
+    return Infection(orchard.rain_lasts(needed, spring))
 
 
 class RainyMonthFigures(DiseaseFigures, frozen=True):

@@ -38,12 +38,11 @@ def infection_days(orchard: Orchard, figures: ScabFigures) -> tuple[Floats, Floa
 
     Night rain counts for ascospores from daylight.
     """
-    needed, spent = mills_hours(orchard.mean_c, figures), spores_spent(orchard, figures)
-    primary = orchard.rain_lasts(needed, from_daylight=True)
-    secondary = orchard.rain_lasts(needed + np.float32(figures.conidia_more_h))
+    spent, later = spores_spent(orchard, figures), np.float32(figures.conidia_more_h)
     in_spring = orchard.within(orchard.stages.green_tip, spent)
     afterwards = orchard.within(spent, spent + np.float32(figures.secondary_days))
-    return np.where(in_spring, primary, 0.0).sum(axis=1), np.where(afterwards, secondary, 0.0).sum(axis=1)
+    primary = orchard.rain_lasts(lambda mean: mills_hours(mean, figures), in_spring, from_daylight=True)
+    return primary, orchard.rain_lasts(lambda mean: mills_hours(mean, figures) + later, afterwards)
 
 
 def scab_infection(orchard: Orchard, figures: ScabFigures) -> Infection:

@@ -8,6 +8,7 @@ source).
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from typing import Literal, NamedTuple
 
 import msgspec
@@ -37,7 +38,7 @@ from domain.pollination.compatibility import (
 from domain.pollination.kinship import FULL_SIBLINGS, HALF_SIBLINGS, NAMED_PARTNERS, PARENT_AND_CHILD, UNRELATED
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
-from domain.tables.words import Sentence, Value, say
+from domain.tables.words import Sentence, Value, words_of
 
 Verdict = Literal["effective", "partial", "ineffective", "unknown"]
 VERDICTS: tuple[Verdict, ...] = ("unknown", "ineffective", "partial", "effective")
@@ -62,6 +63,9 @@ class PairFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("pollination", "pairs", PairFigures)
 
+
+REMEMBERED_REASONS = 4096
+"""Reasons that are kept as they were said."""
 
 ReasonCode = Literal[
     "alleles_differ",
@@ -99,7 +103,7 @@ ReasonCode = Literal[
 ]
 
 
-class Reason(Sentence, frozen=True, kw_only=True):
+class Reason(Sentence, frozen=True, kw_only=True, gc=False):
     """One reason why a pair fits or not."""
 
     code: ReasonCode
@@ -107,10 +111,18 @@ class Reason(Sentence, frozen=True, kw_only=True):
 
 def reason(code: ReasonCode, **values: Value) -> Reason:
     """A reason in words. Raises as `say` does."""
-    return Reason(**msgspec.structs.asdict(say(code, **values)))
+    return _reason(code, tuple(values.items()))
 
 
-class PollinationPair(msgspec.Struct, frozen=True, kw_only=True):
+@lru_cache(maxsize=REMEMBERED_REASONS)
+def _reason(code: ReasonCode, values: tuple[tuple[str, Value], ...]) -> Reason:
+    """Kept, since most pairs of a list have the same few reasons."""
+    said = dict(values)
+    words = words_of(code, said)
+    return Reason(code=code, values=said, words=words)
+
+
+class PollinationPair(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """How far pollen from one cultivar serves another. `probability` is null where bloom is not known.
 
     flowers_met: share of the pollinated cultivar's flowers that open while the source blooms, over the years.
@@ -228,12 +240,58 @@ def neighbourhood_chance(table: PairTable, usual: NDArray[np.bool_]) -> NDArray[
     return np.asarray(1 - (1 - served) ** FIGURES.settled_neighbours, dtype=np.float32)
 
 
+class _Facts:
+    """What the reasons ask of one cultivar, read once for all its pairs."""
+
+    def __init__(self, table: PairTable, row: int) -> None:
+        self.cultivar = table.cultivars[row]
+        self.name = self.cultivar.name
+        self.known = bool(table.windows.known[row])
+        self._pollen_chance = float(table.fits.pollen_chance[row])
+        self._full = table.windows.full[row]
+
+    @cached_property
+    def alleles(self) -> frozenset[str]:
+        return alleles(self.cultivar)
+
+    @cached_property
+    def pollen(self) -> Pollen:
+        return pollen_of(self.cultivar)
+
+    @cached_property
+    def of_pollen(self) -> tuple[Reason, ...]:
+        """The reasons of the cultivar as a source, whatever it pollinates."""
+        return (*_reasons_of_off_years(self.cultivar), *_reasons_of_pollen(self.cultivar, self._pollen_chance))
+
+    @cached_property
+    def blooming_share(self) -> float:
+        return blooming_share(self.cultivar)
+
+    @cached_property
+    def blooms_with(self) -> frozenset[str]:
+        finding = self.cultivar.findings.get("blooms_with")
+        return frozenset(() if finding is None else finding.value.split())
+
+    @cached_property
+    def full(self) -> float:
+        return float(np.median(self._full))
+
+    @cached_property
+    def guessed(self) -> bool:
+        offset = self.cultivar.numbers.get("bloom_offset_days")
+        return offset is None or offset.basis == "imputed"
+
+
 def explain(table: PairTable, pairs: Sequence[tuple[int, int]]) -> list[PollinationPair]:
     """Some pairs in words, each as the rows of the pollinated cultivar and of its pollen source in the table."""
     pollinated, pollen_from = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
     met = years_together(table.windows, pollinated, pollen_from)
     years = zip(met.days.tolist(), met.enough.tolist(), met.flowers.tolist(), met.foraging.tolist(), strict=True)
-    return [_explained(table, i, j, _Meeting(*one)) for (i, j), one in zip(pairs, years, strict=True)]
+    facts = {row: _Facts(table, row) for row in {row for pair in pairs for row in pair}}
+    return [
+        _explained(table, (i, facts[i]), (j, facts[j]), _Meeting(*one))
+        for (i, j), one in zip(pairs, years, strict=True)
+    ]
 
 
 class _Meeting(NamedTuple):
@@ -245,29 +303,33 @@ class _Meeting(NamedTuple):
     foraging: float
 
 
-def _explained(table: PairTable, i: int, j: int, met: _Meeting) -> PollinationPair:
+_Row = tuple[int, _Facts]
+
+
+def _explained(table: PairTable, pollinated: _Row, pollen_from: _Row, met: _Meeting) -> PollinationPair:
+    (i, own), (j, source) = pollinated, pollen_from
     in_bloom = not math.isnan(met.days)
     days = round(met.days) if in_bloom else None
     return PollinationPair(
-        pollinated=table.cultivars[i].name,
-        pollinated_id=table.cultivars[i].id,
-        pollen_from=table.cultivars[j].name,
-        pollen_from_id=table.cultivars[j].id,
+        pollinated=own.name,
+        pollinated_id=own.cultivar.id,
+        pollen_from=source.name,
+        pollen_from_id=source.cultivar.id,
         verdict=VERDICTS[table.verdict[i, j]],
         probability=round(float(table.chance[i, j]), 2) if in_bloom or i == j else None,
         compatibility=COMPATIBILITIES[table.fits.compatibility[i, j]],
-        pollen=pollen_of(table.cultivars[j]),
+        pollen=source.pollen,
         overlap_days=days,
         flowers_met=round(met.flowers, 2) if in_bloom else None,
-        years_in_ten=_years_in_ten(met, table.cultivars[j]) if in_bloom and table.windows.at_site else None,
-        reasons=tuple(_reasons(table, i, j, days)),
+        years_in_ten=_years_in_ten(met, source) if in_bloom and table.windows.at_site else None,
+        reasons=tuple(_reasons(table, pollinated, pollen_from, days)),
     )
 
 
-def _years_in_ten(met: _Meeting, source: Cultivar) -> float:
+def _years_in_ten(met: _Meeting, source: _Facts) -> float:
     """Years of ten in which the two meet, bees fly, and the source has flowers enough."""
     flown = 1.0 if math.isnan(met.foraging) else met.foraging
-    return round(10.0 * met.enough * flown * blooming_share(source), 1)
+    return round(10.0 * met.enough * flown * source.blooming_share, 1)
 
 
 def off_years(source: Cultivar) -> float:
@@ -283,26 +345,23 @@ def blooming_share(source: Cultivar) -> float:
     return 1.0 - off_years(source) * (1.0 - FIGURES.off_year_flowers)
 
 
-def _reasons(table: PairTable, i: int, j: int, days: int | None) -> list[Reason]:
-    found = _reasons_of_genes(table, i, j)
+def _reasons(table: PairTable, pollinated: _Row, pollen_from: _Row, days: int | None) -> list[Reason]:
+    (i, own), (j, source) = pollinated, pollen_from
+    found = _reasons_of_genes(table, i, j, own, source)
     if i != j and not (table.fits.same_genotype[i, j] and table.verdict[i, j] == INEFFECTIVE):
-        found += [
-            *_reasons_of_off_years(table.cultivars[j]),
-            *_reasons_of_pollen(table.cultivars[j], table.fits, j),
-            *_reasons_of_bloom(table, i, j, days),
-        ]
+        found += [*source.of_pollen, *_reasons_of_bloom(table, float(table.together[i, j]), own, source, days)]
     return found
 
 
-def _reasons_of_genes(table: PairTable, i: int, j: int) -> list[Reason]:
-    female, male, fits = table.cultivars[i], table.cultivars[j], table.fits
+def _reasons_of_genes(table: PairTable, i: int, j: int, one: _Facts, other: _Facts) -> list[Reason]:
+    female, male, fits = one.cultivar, other.cultivar, table.fits
     if i == j:
         return [_reason_of_self(female)]
     if fits.same_genotype[i, j]:
         if ploidy(male) == 4 and ploidy(female) != 4:
             return [reason("tetraploid_sport", pollen_from=male.name)]
         return [reason("same_cultivar", pollinated=female.name, pollen_from=male.name), _reason_of_self(female)]
-    own, brought = alleles(female), alleles(male)
+    own, brought = one.alleles, other.alleles
     if fits.from_memory[i, j]:
         shared = len(brought & own)
         share = "all" if brought <= own else "none" if not shared else "some"
@@ -344,10 +403,10 @@ _SELF_FERTILITY: dict[str, ReasonCode] = {
 }
 
 
-def _reasons_of_pollen(male: Cultivar, fits: PollenFits, j: int) -> list[Reason]:
+def _reasons_of_pollen(male: Cultivar, chance: float) -> list[Reason]:
     sets = ploidy(male)
     pollen = pollen_of(male)
-    if pollen != "unknown" and FIGURES.ineffective_chance <= fits.pollen_chance[j] < FIGURES.effective_chance:
+    if pollen != "unknown" and FIGURES.ineffective_chance <= chance < FIGURES.effective_chance:
         return [reason("pollen_disputed", pollen_from=male.name)]
     if pollen == "poor" and sets == 3:
         return [reason("triploid_pollen", pollen_from=male.name)]
@@ -364,36 +423,26 @@ def _reasons_of_off_years(male: Cultivar) -> list[Reason]:
     return [reason("off_years", pollen_from=male.name)] if off_years(male) >= FIGURES.told_off_years else []
 
 
-def _reasons_of_bloom(table: PairTable, i: int, j: int, days: int | None) -> list[Reason]:
+def _reasons_of_bloom(table: PairTable, together: float, own: _Facts, source: _Facts, days: int | None) -> list[Reason]:
     where = "here" if table.windows.at_site else "reference"
     if days is None:
-        missing = tuple(table.cultivars[row].name for row in (i, j) if not table.windows.known[row])
+        missing = tuple(one.name for one in (own, source) if not one.known)
         return [reason("bloom_unknown", cultivars=missing, where=where)]
-    together = float(table.together[i, j])
     found = []
-    if _said(table.cultivars[i], table.cultivars[j]):
+    if source.cultivar.id in own.blooms_with:
         found.append(reason("said_to_bloom_together"))
     elif together >= FIGURES.effective_chance:
         found.append(reason("bloom_together", where=where, days=days))
     elif together >= FIGURES.ineffective_chance:
         found.append(reason("bloom_partly_together", where=where, days=days))
     else:
-        apart = float(np.median(table.windows.full[j]) - np.median(table.windows.full[i]))
-        later, earlier = (table.cultivars[row].name for row in ((j, i) if apart > 0 else (i, j)))
-        found.append(reason("bloom_apart", later=later, days=round(abs(apart)), earlier=earlier, where=where))
-    guessed = tuple(
-        table.cultivars[row].name
-        for row in (i, j)
-        if (offset := table.cultivars[row].numbers.get("bloom_offset_days")) is None or offset.basis == "imputed"
-    )
+        apart = source.full - own.full
+        later, earlier = (source, own) if apart > 0 else (own, source)
+        found.append(reason("bloom_apart", later=later.name, days=round(abs(apart)), earlier=earlier.name, where=where))
+    guessed = tuple(one.name for one in (own, source) if one.guessed)
     if guessed:
         found.append(reason("bloom_estimated", cultivars=guessed))
     return found
-
-
-def _said(one: Cultivar, other: Cultivar) -> bool:
-    finding = one.findings.get("blooms_with")
-    return finding is not None and other.id in finding.value.split()
 
 
 def _in_order(names: Collection[str]) -> tuple[str, ...]:

@@ -36,7 +36,7 @@ def site_windows(catalogue: Catalogue, conditions: SiteConditions, cultivars: Se
 
 
 def windows_of(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
-    """The same of a table of traits at hand.
+    """The same of a table of traits at hand; kept with the site.
 
     What is not known of the climate moves all bloom alike and is left out. What is not known of a cultivar's position
     is told in days of the reference places: here it is as many days as their heat takes to come. What is not known of
@@ -47,6 +47,10 @@ def windows_of(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
     Where no position was adopted, bloom is estimated from the chill need and a position in the middle of all, with the
     spread of the whole range; it counts as known only where that leaves it within a few days.
     """
+    return conditions.kept.get("windows", traits, lambda: _windows(conditions, traits))
+
+
+def _windows(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
     heat, bloom = conditions.clock.heat, bloom_here(conditions, traits)
     half_span = np.float32(FIGURES.half_span_days)
     around = heat.total_at(bloom.full + half_span) - heat.total_at(bloom.full - half_span)

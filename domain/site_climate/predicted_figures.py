@@ -4,8 +4,8 @@ Several climates are simulated side by side as blocks of one array of seasons, s
 walked at once. Results are per block; dates are season days.
 """
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import msgspec
 import numpy as np
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from domain.common.season_days import YEAR_DAYS
 from domain.tables.parameters import figures
 from domain.tree_year.bloom import full_bloom
-from domain.tree_year.clock import CLOCK_QUANTITIES, bloom_clock
+from domain.tree_year.clock import CLOCK_QUANTITIES, plain_bloom_clock
 from domain.weather.frost_dates import first_autumn_frost_days, last_spring_frost_days
 from domain.weather.seasons import Measure, Seasons, dormancy_days, seasons, window_days
 from domain.weather.weather_generator import DailyWeather
@@ -48,11 +48,14 @@ class Blocks:
         """Values by season (count * years,) as (count, years)."""
         return by_season.reshape(self.count, -1).astype(np.float64)
 
-    def parts(self) -> Iterator[Seasons]:
-        """The seasons of each climate by themselves."""
-        years = len(self.seasons.weather.tmin_c) // self.count
-        for start in range(0, years * self.count, years):
-            yield self.seasons.part(slice(start, start + years))
+    def of(self, climates: Sequence[int], years: int) -> "Blocks":
+        """The first years of some of the climates."""
+        weather = self.seasons.weather
+        low, high = (
+            np.concatenate([days.reshape(self.count, -1, days.shape[1])[n, :years] for n in climates])
+            for days in (weather.tmin_c, weather.tmax_c)
+        )
+        return Blocks(seasons(replace(weather, tmin_c=low, tmax_c=high, wet=None)), len(climates))
 
 
 def side_by_side(weathers: Sequence[DailyWeather]) -> Blocks:
@@ -105,9 +108,8 @@ def bloom(blocks: Blocks) -> Floats:
     """Season day of full bloom of a middling cultivar (count, years), by the clock by which all cultivars bloom."""
     need, offset = np.array([FIGURES.middle_chill_need]), np.array([FIGURES.middle_bloom_offset_days])
     blocks.seasons.read(*CLOCK_QUANTITIES)
-    days = [full_bloom(bloom_clock(part), need, offset)[0][0] for part in blocks.parts()]
-    reached: Floats = np.minimum(np.stack(days), YEAR_DAYS).astype(np.float64)
-    return reached
+    days, _ = full_bloom(plain_bloom_clock(blocks.seasons, blocks.count), need, offset)
+    return blocks.split(np.minimum(days[0], YEAR_DAYS))
 
 
 def middle(values: Floats) -> Floats:

@@ -19,7 +19,8 @@ from domain.site_climate.figures import ClimateSpread, method_spread
 from domain.site_climate.predicted_figures import Blocks
 from domain.site_climate.records import Record
 from domain.tables.parameters import figures
-from domain.weather import chill, heat
+from domain.weather import chill
+from domain.weather.hour_tables import DayCounter, as_steps, degree_hours
 from domain.weather.normals import monthly_means
 from domain.weather.regional_spread import RegionalSpread
 from domain.weather.seasons import Quantity, Seasons, dormancy_days, seasons
@@ -47,20 +48,25 @@ class RecordYearFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("site_climate", "record_years", RecordYearFigures)
 
 
+DAYS_AT_ONCE = 32
+
+
 def record_seasons(record: Record) -> Seasons:
     """Chill and heat of the record's own seasons: from its hours if it has them, else from hours made of its days."""
     if record.hours is None:
         return seasons(record.weather)
     hours, count = record.hours, len(record.hours)
     first, last = dormancy_days(record.weather.south)
-    counter = chill.PortionCounter((count,))
-    portions = np.zeros((SEASON_DAYS, count))
-    for day in range(first, last + 1):
-        portions[day] = counter.add(np.ascontiguousarray(hours[:, day].T))
+    portions, degrees = (np.zeros((SEASON_DAYS, count), np.float32) for _ in range(2))
+    counter, index = DayCounter(count), as_steps(np.moveaxis(hours, 0, 2)).astype(np.intp)
+    portions[first : last + 1], _ = counter.add(index[first : last + 1])
+    for start in range(0, SEASON_DAYS, DAYS_AT_ONCE):
+        days = slice(start, start + DAYS_AT_ONCE)
+        degrees[days] = degree_hours(index[days])
     by_hour = np.moveaxis(hours, 2, 0)
     daily: dict[Quantity, NDArray[Any]] = {
         "chill_portions": portions.T,
-        "growing_degree_hours": heat.growing_degree_hours(hours).sum(axis=2),
+        "growing_degree_hours": degrees.T,
         "hours_below_7_2c": chill.hours_below_7_2c(by_hour),
         "hours_0_to_7_2c": chill.hours_0_to_7_2c(by_hour),
         "utah_units": chill.utah_units(hours).sum(axis=2),

@@ -9,7 +9,7 @@ minima and maxima exchanged, days out of order, months of the other hemisphere.
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
 import msgspec
 import numpy as np
@@ -25,6 +25,7 @@ from domain.weather.normals import MONTH_DAYS, MonthlyNormals, normals_of
 from domain.weather.weather_generator import DailyWeather
 
 Floats = NDArray[np.float64]
+Real = TypeVar("Real", bound=np.floating)
 
 
 class RecordFigures(msgspec.Struct, frozen=True):
@@ -55,6 +56,10 @@ class Record:
     normals: MonthlyNormals
     tmin_sd_c: Floats
     notes: tuple[Sentence, ...]
+
+
+FEW_DAYS = 20
+"""With no more days than these a month of a year says nothing of how its days differ."""
 
 
 def _numbers(values: Sequence[float | None]) -> Floats:
@@ -172,7 +177,7 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
         weather=weather,
         hours=None if hours is None else _season_hours(hours, complete),
         normals=_normals(tmin, tmax, rain, month),
-        tmin_sd_c=np.array([_within_sd(tmin, month, dates, m) for m in range(12)]),
+        tmin_sd_c=_within_sd(tmin, month, dates),
         notes=tuple(notes),
     )
 
@@ -191,8 +196,11 @@ def _without_stuck(
     return np.where(still, np.nan, values)
 
 
-def _seasons(series: Floats, starts: Sequence[int]) -> Floats:
-    """Seasons (n, SEASON_DAYS); the autumn after the last summer is that before it where the record lacks it."""
+def _seasons(series: NDArray[Real], starts: Sequence[int]) -> NDArray[Real]:
+    """Seasons (n, SEASON_DAYS, ...) of a series of days (days, ...).
+
+    The autumn after the last summer is that before it where the record lacks it.
+    """
     rows = []
     for start in starts:
         year = series[start : start + YEAR_DAYS]
@@ -207,9 +215,10 @@ def _season_hours(hours: Floats, starts: Sequence[int]) -> NDArray[np.float32]:
     """Hours (n, SEASON_DAYS, 24) of the seasons, gaps bridged by straight lines."""
     flat = hours.ravel()
     known = np.isfinite(flat)
-    position = np.arange(flat.size)
-    flat = np.where(known, flat, np.interp(position, position[known], flat[known]))
-    return np.stack([_seasons(flat.reshape(-1, 24)[:, hour], starts) for hour in range(24)], axis=2).astype(np.float32)
+    if not known.all():
+        position = np.arange(flat.size)
+        flat = np.where(known, flat, np.interp(position, position[known], flat[known]))
+    return _seasons(flat.astype(np.float32).reshape(-1, 24), starts)
 
 
 def _normals(tmin: Floats, tmax: Floats, rain: Floats | None, month: NDArray[np.intp]) -> MonthlyNormals:
@@ -223,14 +232,17 @@ def _normals(tmin: Floats, tmax: Floats, rain: Floats | None, month: NDArray[np.
     return normals_of((low + high) / 2.0, high - low, mm, days)
 
 
-def _within_sd(tmin: Floats, month: NDArray[np.intp], dates: NDArray[np.datetime64], which: int) -> float:
-    """Standard deviation of the minima of one month about the mean of that month in its own year."""
-    year = dates.astype("datetime64[Y]").astype(int)
-    squares, count = 0.0, 0
-    for y in np.unique(year[month == which]):
-        days = tmin[(month == which) & (year == y)]
-        days = days[np.isfinite(days)]
-        if days.size > 20:
-            squares += float(((days - days.mean()) ** 2).sum())
-            count += days.size - 1
-    return float(np.sqrt(squares / count)) if count else float("nan")
+def _within_sd(tmin: Floats, month: NDArray[np.intp], dates: NDArray[np.datetime64]) -> Floats:
+    """Standard deviation (12,) of the minima of each month about the mean of that month in its own year."""
+    known = np.isfinite(tmin)
+    group = dates[known].astype("datetime64[M]").astype(int)
+    group -= group.min()
+    days, minima = np.bincount(group), tmin[known]
+    mean = np.bincount(group, minima) / np.maximum(days, 1)
+    counts = (days > FEW_DAYS)[group]
+    of_month, away = month[known][counts], (minima - mean[group])[counts]
+    squares = np.bincount(of_month, away**2, minlength=12)
+    months = np.zeros(days.size, dtype=np.intp)
+    months[group] = month[known]
+    free = np.bincount(months, np.where(days > FEW_DAYS, days - 1, 0), minlength=12)
+    return np.sqrt(np.where(free > 0, squares / np.maximum(free, 1), np.nan))

@@ -123,11 +123,14 @@ class _Rows:
         self.fixed = traits.fixed
         self.standing = _standings(conditions)
         self.by_resistances: dict[tuple[Resistance, ...], tuple[answer.DiseaseStanding, ...]] = {}
-        self.factors = [_FactorRows(factor) for factor in fit.factors]
+        # Factor by factor, not row by row: what one factor is made from then stays in the processor's cache.
+        rows = range(len(fit.cultivars))
+        made = (_FactorRows(factor) for factor in fit.factors)
+        self.factors = list(zip(*([one.row(row) for row in rows] for one in made), strict=True))
         self.crop = _ends(fit.outcomes["crop"], 10.0)
         self.survives = np.round(fit.outcomes["tree_survival"].likely.astype(np.float64), 2).tolist()
         self.sound, self.quality = _ends(fit.outcomes["sound_fruit"]), _ends(fit.outcomes["quality"])
-        self.bloom = [np.median(days, axis=1).tolist() for days in (fit.bloom.first, fit.bloom.full, fit.bloom.end)]
+        self.bloom = [days.tolist() for days in fit.bloom.middle]
         self.bloom_doubt = fit.bloom_spread_days.tolist()
         self.harvest = fit.harvest_first.tolist()
         self.harvest_last = fit.harvest_last.tolist()
@@ -154,7 +157,7 @@ class _Rows:
             years_to_first_crop=fixed.years_to_first_crop,
             sound_fruit_unsprayed=sound_grade(*self.sound[i]),
             quality_here=quality_grade(*self.quality[i]),
-            factors=tuple(factor.row(i) for factor in self.factors),
+            factors=self.factors[i],
             limiting=limiting if known else None,
             bloom=self._bloom(i),
             harvest=self._harvest(i),

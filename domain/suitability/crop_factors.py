@@ -60,15 +60,17 @@ FIGURES = figures("suitability", "crop_factors", CropFigures)
 class CropFactors:
     """The factors of the crop, the doubts they carry, and the days they were reckoned from (cultivars, seasons).
 
-    cold: winter cold, which also takes trees; survives_cold: chance to live ten winters, likely, low and high.
-    annual: share of the crops that bearing every other year leaves. The spreads are (cultivars,). site_frost: share of
-    springs that frost leaves to a late-blooming cultivar: what it takes beyond that is the site's and not a cultivar's.
+    first_ripe: (cultivars,) the median of `ready`. cold: winter cold, which also takes trees; survives_cold: chance to
+    live ten winters, likely, low and high. annual: share of the crops that bearing every other year leaves. The spreads
+    are (cultivars,). site_frost: share of springs that frost leaves to a late-blooming cultivar: what it takes beyond
+    that is the site's and not a cultivar's.
     """
 
     factors: tuple[Factor, ...]
     doubts: tuple[Doubt, ...]
     bloom: BloomDays
     ready: Floats
+    first_ripe: Floats
     cold: WinterCold
     survives_cold: tuple[Floats, Floats, Floats]
     annual: Floats
@@ -88,16 +90,18 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
         own_bloom, own_ripe = observed.bloom.spread(names, own_bloom), observed.ripe.spread(names, own_ripe)
     bloom_spread = np.hypot(own_bloom, np.float32(FIGURES.least_frost_doubt_days))
     ready = _first_ripe(conditions, traits, bloom)
+    first_ripe: Floats = np.median(ready, axis=1)
     chill, chill_doubt = _winter_chill(conditions, traits)
     frost, frost_doubt = _frost_at_bloom(conditions, traits, bloom, bloom_spread)
     winter, winter_doubt, colds = _winter_cold(conditions, traits)
-    ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, own_ripe)
+    ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, first_ripe, own_ripe)
     biennial, biennial_doubt = _alternate_bearing(conditions, traits)
     return CropFactors(
         factors=(chill, frost, winter, ripe, biennial, _pollination(conditions, bloom), *_sunlight(conditions, ready)),
         doubts=(chill_doubt, frost_doubt, winter_doubt, *ripe_doubts, biennial_doubt),
         bloom=bloom,
         ready=ready,
+        first_ripe=first_ripe,
         cold=colds[0],
         survives_cold=(colds[0].survives_ten_years, colds[1].survives_ten_years, colds[2].survives_ten_years),
         annual=biennial.likely,
@@ -171,7 +175,7 @@ def _frost_at_bloom(
     )
     later = crop_after_frost(conditions.frost_chance, day + np.float32(FIGURES.later_days)).mean(axis=1)
     position = trait_input(traits, "bloom_offset_days")
-    full, told_later = np.median(bloom.full, axis=1).tolist(), later.tolist()
+    full, told_later = bloom.middle[1].tolist(), later.tolist()
     south = conditions.years.seasons.weather.south
     factor: Factor = _factor(
         "frost_at_bloom",
@@ -224,7 +228,7 @@ def _winter_cold(
 
 
 def _ripening_heat(
-    conditions: SiteConditions, traits: TraitTable, ready: Floats, own_ripe: Floats
+    conditions: SiteConditions, traits: TraitTable, ready: Floats, first_ripe: Floats, own_ripe: Floats
 ) -> tuple[Factor, tuple[Doubt, ...]]:
     clock, end = conditions.clock, conditions.clock.last_ripening_day
     pace = float(np.clip(ripening_rate(conditions.mean_by_day_c[AUTUMN]).mean(), 0.4, 1.0))
@@ -247,7 +251,7 @@ def _ripening_heat(
         ),
     )
     season_end, south = float(np.median(end)), conditions.years.seasons.weather.south
-    first = np.median(ready, axis=1).tolist()
+    first = first_ripe.tolist()
 
     def at_best(rows: Rows) -> Floats:
         """In time and warm enough where no source says when it ripens."""

@@ -48,12 +48,17 @@ FIGURES = figures("suitability", "fruit_factors", FruitFigures)
 
 def fruit_factors(conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> tuple[Factor, ...]:
     """The factors beside the crop of every cultivar; harvest: (cultivars,) season day of first ripe fruit."""
-    found = health_under(conditions.pressure, conditions, traits, harvest)
+    found = health_here(conditions, traits, harvest)
     return (
         _tree_disease(conditions, traits, found),
         _fruit_quality(conditions, traits, harvest),
         _sound_fruit(conditions, traits, found),
     )
+
+
+def health_here(conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Health:
+    """`health_under` the pressure of the site; kept with the site."""
+    return conditions.kept.get("health", traits, lambda: health_under(conditions.pressure, conditions, traits, harvest))
 
 
 def health_under(pressure: dict[str, float], conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Health:
@@ -185,7 +190,14 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
 
 
 def left_by_warmth(conditions: SiteConditions, traits: TraitTable) -> tuple[Floats, Floats, Floats]:
-    """What summers too short of heat for sweet fruit leave of its quality (cultivars,): likely, and at both ends."""
+    """What summers too short of heat for sweet fruit leave of its quality (cultivars,): likely, and at both ends.
+
+    Kept with the site.
+    """
+    return conditions.kept.get("warmth", traits, lambda: _left_by_warmth(conditions, traits))
+
+
+def _left_by_warmth(conditions: SiteConditions, traits: TraitTable) -> tuple[Floats, Floats, Floats]:
     heat, needed = summer_heat(conditions.clock), heat_to_ripen(traits)
     of_site = conditions.years.spread.summer_mean_c * CROP.warm_season_days
     off = np.float32(PERCENTILE_80 * np.hypot(FIGURES.heat_need_spread_dd10, of_site))

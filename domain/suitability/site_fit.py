@@ -17,7 +17,7 @@ from domain.suitability.doubts import unknown_years
 from domain.suitability.factors import Factor, FactorCode, Outcome, Rows
 from domain.suitability.fruit_factors import (
     fruit_factors,
-    health_under,
+    health_here,
     left_by_warmth,
     unspoilt_resistant,
     years_alive_share,
@@ -106,9 +106,9 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
 
 def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     crop = crop_factors(conditions, traits)
-    harvest: Floats = np.median(crop.ready, axis=1).astype(np.float32)
+    harvest: Floats = crop.first_ripe.astype(np.float32)
     beside = (*fruit_factors(conditions, traits, harvest), proven_in_like_climates(conditions, traits))
-    health = health_under(conditions.pressure, conditions, traits, harvest)
+    health = health_here(conditions, traits, harvest)
     chance = np.prod(np.stack([f.by_season for f in crop.factors if f.by_season is not None]), axis=0)
     base = chance.mean(axis=1)
     unknown = unknown_years(base, chance, crop.doubts)

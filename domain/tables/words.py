@@ -28,7 +28,7 @@ from domain.tables.loading import FRUIT, TABLES, TableError, rows
 REMEMBERED_WORDS = 4096
 """Words of dates and codes that are kept."""
 
-__all__ = ["Sentence", "Text", "Value", "assume", "label", "of_ten", "say", "texts"]
+__all__ = ["Sentence", "Text", "Value", "assume", "label", "of_ten", "say", "texts", "words_of"]
 
 
 class Text(msgspec.Struct, frozen=True, kw_only=True):
@@ -104,13 +104,19 @@ def texts(directory: Path = TABLES) -> Mapping[str, Text]:
 
 def say(code: str, **values: Value) -> Sentence:
     """The sentence of a code with these values. Raises KeyError for an unknown code or a slot without its value."""
+    return Sentence(code=code, values=values, words=words_of(code, values))
+
+
+def words_of(code: str, values: dict[str, Value]) -> str:
+    """The words of a code with these values, which are rounded in place as they are said. Raises as `say` does."""
     filled = _filled(code)
     for name, rounded in filled.rounded:
         value = values[name]
-        if isinstance(value, int | float) and not isinstance(value, bool):
+        if type(value) is int or isinstance(value, float):
             values[name] = rounded(value)
-    words = filled.form % tuple([worded(values[name]) for name, worded in filled.slots])
-    return Sentence(code=code, values=values, words=words)
+    return filled.form % tuple(
+        [values[name] if worded is None else worded(values[name]) for name, worded in filled.slots]
+    )
 
 
 def assume(field: str, code: str, assumed: str | float | bool | None = None, /, **values: Value) -> Assumption:
@@ -138,14 +144,15 @@ def label(family: str, code: str) -> str:
 
 
 class _Filled(NamedTuple):
-    """A text read once, so that it can be said many thousand times: its form with a ``%s`` for each slot.
+    """A text read once, so that it can be said many thousand times: its form with a ``%s`` or the like for each slot.
 
-    rounded: the slots whose numbers are rounded, and how. slots: each slot in its order, and what makes words of it.
+    rounded: the slots whose numbers are rounded, and how. slots: each slot in its order, and what makes words of it if
+    the form itself does not.
     """
 
     form: str
     rounded: tuple[tuple[str, Callable[[int | float], int | float]], ...]
-    slots: tuple[tuple[str, Callable[[Value], str]], ...]
+    slots: tuple[tuple[str, Callable[[Value], str] | None], ...]
 
 
 @functools.cache
@@ -155,8 +162,8 @@ def _filled(code: str) -> _Filled:
     for literal, name, kind, _ in string.Formatter().parse(text.text):
         form.append(literal.replace("%", "%%"))
         if name is not None:
-            form.append("%s")
-            slots.append((name, _worded(kind or "")))
+            form.append(_FORMED.get(kind or "", "%s"))
+            slots.append((name, None if kind in _FORMED else _worded(kind or "")))
     rounded = tuple((name, _ROUNDED[kind]) for name, kind in text.slots.items() if kind in _ROUNDED)
     return _Filled("".join(form), rounded, tuple(slots))
 
@@ -167,12 +174,15 @@ def _worded(kind: str) -> Callable[[Value], str]:
     one = _WORDED.get(kind) or functools.partial(_labelled, kind)
 
     def worded(value: Value) -> str:
-        if not isinstance(value, tuple):
-            return one(value)
-        named = [label(kind, each) if kind else each for each in value]
-        return " and ".join([", ".join(named[:-1]), named[-1]]) if len(named) > 1 else "".join(named)
+        return _joined(kind, value) if isinstance(value, tuple) else one(value)
 
     return worded
+
+
+@functools.lru_cache(maxsize=REMEMBERED_WORDS)
+def _joined(kind: str, names: tuple[str, ...]) -> str:
+    named = [label(kind, each) if kind else each for each in names]
+    return " and ".join([", ".join(named[:-1]), named[-1]]) if len(named) > 1 else "".join(named)
 
 
 @functools.lru_cache(maxsize=REMEMBERED_WORDS)
@@ -187,14 +197,11 @@ def _date(value: Value) -> str:
     return " ".join([str(day), label("month", str(month)), *map(str, year)])
 
 
+_FORMED: Mapping[str, str] = {"whole": "%s", "of_ten": "%s of 10", "one_place": "%.1f", "four_digits": "%.4g"}
 _WORDED: Mapping[str, Callable[[Value], str]] = {
     "": str,
-    "whole": str,
-    "of_ten": lambda value: f"{value} of 10",
     "date": _date,
-    "one_place": lambda value: f"{value:.1f}",
     "percent": lambda value: f"{round(100 * float(str(value)))} %",
-    "four_digits": lambda value: f"{value:.4g}",
 }
 
 

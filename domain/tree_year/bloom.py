@@ -7,6 +7,7 @@ same ordering spreads over a week in a hot spring and over three in a cool one.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import msgspec
 import numpy as np
@@ -48,6 +49,12 @@ class BloomDays:
     first: Floats
     full: Floats
     end: Floats
+
+    @cached_property
+    def middle(self) -> tuple[Floats, Floats, Floats]:
+        """First bloom, full bloom and petal fall of the middle year (cultivars,), each by itself."""
+        first, full, end = (np.median(days, axis=1) for days in (self.first, self.full, self.end))
+        return first, full, end
 
     def later(self, days: Floats) -> "BloomDays":
         """The same bloom so many days later, (cultivars,)."""

@@ -11,7 +11,7 @@ import numpy as np
 from domain.common.arrays import Floats, running_total
 from domain.common.season_days import FIRST_WINTER
 from domain.tables.parameters import figures
-from domain.tree_year.curves import Curve
+from domain.tree_year.curves import Curve, PlainCurve
 from domain.weather.seasons import Quantity, Seasons
 
 
@@ -52,8 +52,8 @@ class BloomClock:
 
     seasons: Seasons
     mean_c: Floats
-    chill: Curve
-    heat: Curve
+    chill: Curve | PlainCurve
+    heat: Curve | PlainCurve
     chill_total: Floats
     chill_end: Floats
     bloom_shift_days: float
@@ -86,16 +86,41 @@ def ripening_rate(mean_c: Floats) -> Floats:
     return rate
 
 
-def bloom_clock(seasons: Seasons, bloom_shift_days: float = 0.0) -> BloomClock:
-    """Build the clocks of bloom; bloom_shift_days is added to every bloom."""
-    seasons.read(*CLOCK_QUANTITIES)
+def plain_bloom_clock(seasons: Seasons, climates: int) -> BloomClock:
+    """The clocks of bloom of the seasons of several climates, one after another, for few questions."""
+    chill = _chill_by_day(seasons, _mean(seasons))
+    total = chill[:, FIRST_WINTER.stop]
+    return BloomClock(
+        seasons=seasons,
+        mean_c=_mean(seasons),
+        chill=PlainCurve(chill),
+        heat=PlainCurve(seasons.growing_degree_hours_by_day),
+        chill_total=total,
+        chill_end=_chill_end(chill, total, climates),
+        bloom_shift_days=0.0,
+    )
+
+
+def _mean(seasons: Seasons) -> Floats:
     weather = seasons.weather
-    mean = ((weather.tmin_c + weather.tmax_c) * np.float32(0.5)).astype(np.float32)
+    mean: Floats = ((weather.tmin_c + weather.tmax_c) * np.float32(0.5)).astype(np.float32)
+    return mean
+
+
+def _chill_by_day(seasons: Seasons, mean: Floats) -> Floats:
+    """Portions by day, frozen days credited."""
     first_winter = np.zeros(mean.shape[1], dtype=bool)
     first_winter[FIRST_WINTER] = True
     frozen = (mean < 0.0) & first_winter
-    chill_by_day = seasons.chill_portions_by_day + running_total(frozen * FIGURES.frozen_day_portions)
-    chill = Curve.of(chill_by_day.astype(np.float32), 0.5)
+    by_day: Floats = seasons.chill_portions_by_day + running_total(frozen * FIGURES.frozen_day_portions)
+    return by_day.astype(np.float32)
+
+
+def bloom_clock(seasons: Seasons, bloom_shift_days: float = 0.0) -> BloomClock:
+    """Build the clocks of bloom; bloom_shift_days is added to every bloom."""
+    seasons.read(*CLOCK_QUANTITIES)
+    mean = _mean(seasons)
+    chill = Curve.of(_chill_by_day(seasons, mean), 0.5)
     total = chill.by_day[:, FIRST_WINTER.stop]
     return BloomClock(
         seasons=seasons,
@@ -121,10 +146,13 @@ def site_clock(seasons: Seasons, bloom_shift_days: float = 0.0) -> SiteClock:
     )
 
 
-def _chill_end(portions_by_day: Floats, total: Floats) -> Floats:
-    """Season day (seasons,) by which chill is all but complete and even buds short of it begin to take up heat."""
+def _chill_end(portions_by_day: Floats, total: Floats, climates: int = 1) -> Floats:
+    """Season day (seasons,) by which chill is all but complete and even buds short of it begin to take up heat.
+
+    climates: so many, one after another, of as many seasons each.
+    """
     own = (portions_by_day < (FIGURES.chill_all_but_share * total)[:, None]).sum(axis=1).astype(np.float32)
-    usual = np.median(own)
+    usual = np.repeat(np.median(own.reshape(climates, -1), axis=1), len(own) // climates)
     end: Floats = np.maximum(
         usual + FIGURES.chill_end_own_share * (own - usual), np.float32(FIGURES.earliest_chill_end)
     )

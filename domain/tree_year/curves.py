@@ -65,6 +65,35 @@ class Curve:
         return high
 
 
+@dataclass(frozen=True)
+class PlainCurve:
+    """A running total (seasons, days) without its tabulated inverse: for few questions it costs less."""
+
+    by_day: Floats
+
+    @property
+    def seasons(self) -> int:
+        """Number of seasons."""
+        return int(self.by_day.shape[0])
+
+    def day_reached(self, level: Floats) -> Floats:
+        """As `Curve.day_reached`, by looking through the days of every season."""
+        width = self.by_day.shape[1]
+        after = np.stack([(self.by_day < row[:, None]).sum(axis=1) for row in level.reshape(-1, self.seasons)])
+        season = np.arange(self.seasons)
+        low = self.by_day[season, np.maximum(after - 1, 0)]
+        high = self.by_day[season, np.minimum(after, width - 1)]
+        share = (level.reshape(after.shape) - low) / np.maximum(high - low, np.float32(1e-6))
+        day = np.where(after > 0, after - 1 + np.clip(share, 0.0, 1.0), 0.0).astype(np.float32)
+        return np.where(after >= width, UNREACHED, day).reshape(level.shape)
+
+    def total_at(self, day: Floats) -> Floats:
+        """As `Curve.total_at`."""
+        width = self.by_day.shape[1]
+        low, high, share = _between(self.by_day, np.clip(day, 0.0, width - 1.001, dtype=np.float32))
+        return low + share * (high - low)
+
+
 def _between(table: Floats, position: Floats) -> tuple[Floats, Floats, Floats]:
     """Entries of a table (seasons, width) below and above each position (..., seasons), and the share between them."""
     seasons, width = table.shape

@@ -33,7 +33,7 @@ def _sine_above(tmin_c: Floats, tmax_c: Floats, threshold_c: float) -> Floats:
     mean, half = (tmax_c + tmin_c) / 2, (tmax_c - tmin_c) / 2
     ratio = np.clip((threshold_c - mean) / np.where(half > 0, half, 1.0), -1.0, 1.0)
     angle = np.arcsin(ratio)
-    partial = ((mean - threshold_c) * (np.pi / 2 - angle) + half * np.cos(angle)) / np.pi
+    partial = ((mean - threshold_c) * (np.pi / 2 - angle) + half * np.sqrt(1 - ratio**2)) / np.pi
     result: Floats = np.where(threshold_c >= tmax_c, 0.0, np.where(threshold_c <= tmin_c, mean - threshold_c, partial))
     return result
 
@@ -43,8 +43,9 @@ def degree_days(
 ) -> NDArray[np.floating]:
     """Degree days (C day) of each day between thresholds, by a single sine through its minimum and maximum.
 
-    With an upper threshold the count is cut off horizontally: warmth above it adds nothing.
+    With an upper threshold the count is cut off horizontally: warmth above it adds nothing. Keeps the float type.
     """
-    low, high = np.asarray(tmin_c, dtype=np.float64), np.asarray(tmax_c, dtype=np.float64)
+    low, high = (np.asarray(t) for t in (tmin_c, tmax_c))
+    low, high = (t if np.issubdtype(t.dtype, np.floating) else t.astype(np.float64) for t in (low, high))
     total = _sine_above(low, high, lower_c)
     return total if upper_c is None else total - _sine_above(low, high, upper_c)

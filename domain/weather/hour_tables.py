@@ -4,8 +4,8 @@ What an hour does to the Dynamic Model, and its growing degree hours, are functi
 whose hours are made from their extremes, and are no better known than to a degree, each hour takes them from a table of
 every 1/1024 C, all of them in one read, since they lie together. A temperature is so rounded by at most 0.0005 C: now
 and then a packet closes an hour earlier or later, which moves the portions of one season by less than 1.5 and their
-mean over a hundred seasons by less than 0.05; degree hours by less than a thousandth. `domain.weather.chill` counts
-hours without such rounding.
+mean over a hundred seasons by less than 0.05; degree hours by less than a thousandth. The hours of a record are counted
+so too; `domain.weather.chill` counts hours without such rounding.
 """
 
 from functools import lru_cache

@@ -117,7 +117,7 @@ def fast_autoregression() -> tuple[Floats, Floats]:
     return autoregression, np.linalg.cholesky(same - autoregression @ following.T)
 
 
-@lru_cache(maxsize=2)
+@lru_cache(maxsize=4)
 def _residuals(years: int, seed: int) -> tuple[Field, Field, Field, Field]:
     """Standard normal series of all days: fast tmax, fast tmin, slow, and the variable that makes days wet."""
     days = (years - 1) * YEAR_DAYS + SEASON_DAYS
@@ -135,6 +135,12 @@ def _residuals(years: int, seed: int) -> tuple[Field, Field, Field, Field]:
     series /= series.std(axis=1, keepdims=True)
     tmax, tmin, lasting, wetness = series.astype(np.float32)
     return tmax, tmin, lasting, wetness
+
+
+@lru_cache(maxsize=16)
+def _wet_limit(chances: tuple[float, ...]) -> Field:
+    """The deviates that stay below with these chances (365,); kept, since all climates of a fit share them."""
+    return np.array([normal_quantile(chance) for chance in chances], dtype=np.float32)
 
 
 def _skewed(residual: Field, bend: Field) -> Field:
@@ -167,8 +173,7 @@ def simulate(
     rain: Floats | None = None if share is None else np.clip(daily_cycle(share), 0.001, 0.999)
     wet = None
     if rain is not None:
-        limit = np.array([normal_quantile(chance) for chance in rain], dtype=np.float32)
-        wet = wetness < limit[days]
+        wet = wetness < _wet_limit(tuple(rain.tolist()))[days]
 
     def extremes(mean: tuple[float, ...], sd: Floats, wet_shift: Floats, bend: Field, fast: Field) -> Field:
         residual: Field = (sudden * fast + lasting * slow).astype(np.float32, copy=False)

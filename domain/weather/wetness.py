@@ -84,6 +84,25 @@ def lasting_chance(wet: NDArray[np.floating], needed_h: Floats, *, from_daylight
     return chance
 
 
+def lasting_days(
+    wet: NDArray[np.floating],
+    needed_h: Floats,
+    year: NDArray[np.intp],
+    day: NDArray[np.intp],
+    *,
+    from_daylight: bool = False,
+) -> Floats:
+    """Days a year (years,), of some days (n,), on which it rains and leaves stay wet for the hours needed (n,):
+    `lasting_chance` summed, worked out for those days alone.
+    """
+    some = needed_h < _LAST_H
+    year, day, needed_h = year[some], day[some], needed_h[some]
+    last = wet.shape[1] - 1
+    days = np.stack([wet[year, np.minimum(day + later, last)] for later in range(LONGEST_SPELL_DAYS)], axis=1)
+    chance = lasting_chance(days, needed_h[:, None], from_daylight=from_daylight)[:, 0]
+    return np.asarray(np.bincount(year, chance, minlength=len(wet)), dtype=np.float64)
+
+
 def _following(wet: NDArray[np.floating], days: int) -> NDArray[np.floating]:
     """The wet days so many days later; the last day stands for those after it."""
     later = np.empty_like(wet)

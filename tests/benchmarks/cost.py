@@ -33,17 +33,38 @@ def cpu_seconds(*calls: Call, rounds: int = 7) -> list[float]:
     return [median(times) for times in spent]
 
 
-def ratio(call: Call, yardstick: Call, rounds: int = 7, times: int = 1) -> float:
-    """How many times the yardstick a call costs; a short yardstick is taken so many times at once."""
+class Ratio(float):
+    """The median of the ratios of several rounds, which prints with the quarters about it."""
+
+    low: float
+    high: float
+
+    @classmethod
+    def of(cls, rounds: list[float]) -> "Ratio":
+        low, middle, high = np.quantile(rounds, [0.25, 0.5, 0.75]).tolist()
+        made = cls(middle)
+        made.low, made.high = low, high
+        return made
+
+    def __format__(self, format_spec: str) -> str:
+        low, high = (format(end, format_spec) for end in (self.low, self.high))
+        return f"{super().__format__(format_spec)} ({low} to {high})"
+
+
+def ratio(call: Call, yardstick: Call, rounds: int = 7, times: int = 1) -> Ratio:
+    """How many times the yardstick a call costs, round by round; a short yardstick is taken so many times at once."""
 
     def several() -> None:
         for _ in range(times):
             yardstick()
 
-    whole, base = cpu_seconds(call, several, rounds=rounds)
-    return whole * times / base
+    found = []
+    for _ in range(rounds):
+        whole, base = cpu_seconds(call, several, rounds=1)
+        found.append(whole * times / base)
+    return Ratio.of(found)
 
 
-def in_sines(call: Call, rounds: int = 7) -> float:
+def in_sines(call: Call, rounds: int = 7) -> Ratio:
     """How many sines of the hours of 200 seasons a call costs."""
     return ratio(call, sine, rounds)

@@ -10,6 +10,7 @@ import pytest
 
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import site_years
+from domain.tree_year.clock import CLOCK_QUANTITIES
 from domain.weather.chill import chill_portions
 from domain.weather.normals import MonthlyNormals
 from domain.weather.seasons import MEASURES, Seasons, seasons
@@ -31,6 +32,13 @@ def walked(weather: DailyWeather) -> Seasons:
     return made
 
 
+def clocked(weather: DailyWeather) -> Seasons:
+    """The seasons of the weather with what the clocks of a tree read of their hours."""
+    made = seasons(weather)
+    made.read(*CLOCK_QUANTITIES)
+    return made
+
+
 def test_chill_portions_of_200_winters() -> None:
     winters = HOURS[: 243 * 24]
     found = ratio(lambda: chill_portions(winters), lambda: np.sin(winters))
@@ -41,7 +49,15 @@ def test_chill_portions_of_200_winters() -> None:
 def test_seasons_from_normals() -> None:
     found = in_sines(lambda: walked(simulate(NORMALS, 36.0)), rounds=5)
     print(f"200 seasons from normals: {found:.1f} sines")
-    assert found < 8
+    assert found < 3.5
+
+
+def test_the_clocks_of_200_seasons() -> None:
+    """Portions and degree hours of the days of 200 seasons: what every new site pays at least once."""
+    weather = simulate(NORMALS, 36.0)
+    found = in_sines(lambda: clocked(weather), rounds=5)
+    print(f"portions and degree hours of 200 seasons: {found:.2f} sines")
+    assert found < 2.0
 
 
 def test_cost_is_linear_in_years() -> None:
@@ -62,4 +78,4 @@ def test_sixty_years_of_hours() -> None:
     site = decoder.decode(body)
     decoded, made = cpu_seconds(lambda: decoder.decode(body), lambda: site_years(site), rounds=3)
     print(f"60 years of hourly records: {made / decoded:.1f} times decoding them")
-    assert made / decoded < 25
+    assert made / decoded < 8

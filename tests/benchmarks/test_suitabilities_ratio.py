@@ -35,7 +35,7 @@ def seconds(work: Callable[[], object]) -> float:
     return cpu_seconds(work, rounds=ROUNDS)[0]
 
 
-@pytest.mark.parametrize(("anew", "most"), [(False, 4.0), (True, 50.0)])
+@pytest.mark.parametrize(("anew", "most"), [(False, 4.0), (True, 15.0)])
 def test_all_advised_cultivars_at_a_site(anew: bool, most: float) -> None:
     catalogue = Catalogue(load())
     request = msgspec.convert({"site": FIGURES}, SuitabilityRequest)
@@ -103,9 +103,8 @@ def test_all_windows_cost_less_than_sines_of_every_day() -> None:
     assert found < 1.0
 
 
-def test_loading_the_tables_costs_little_beside_one_answer_a_site() -> None:
-    """Loading is done once; it may cost no more than the climate of a few new sites."""
-    site = msgspec.convert({"site": FIGURES}, SuitabilityRequest).site
-    found = ratio(load.__wrapped__, lambda: site_years(site), rounds=3)
-    print(f"loading the tables: {found:.1f} times the climate of one site")
-    assert found < 3.0
+def test_loading_the_tables_costs_little_beside_a_few_new_sites() -> None:
+    """Loading is done once; it may cost no more than three climates of sites did before these were made cheaper."""
+    found = in_sines(load.__wrapped__, rounds=3)
+    print(f"loading the tables: {found:.1f} sines")
+    assert found < 25.0
