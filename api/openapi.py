@@ -60,7 +60,7 @@ LANGUAGE: Document = {
     "required": False,
     "description": "Languages of the sentences, the best first. English is the one they are had in, whatever is asked; "
     "`Content-Language` of the answer says so.",
-    "schema": {"type": "string", "maxLength": 1000},
+    "schema": {"type": "string"},
     "example": "en",
 }
 

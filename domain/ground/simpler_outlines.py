@@ -20,7 +20,7 @@ FEW_CORNERS = 20
 """An outline of no more stays as it is drawn."""
 FIRST_STEP_M = 0.02
 """Corners within this are left out first; each further step leaves out those within twice as much."""
-LARGEST_STEP_M = 0.3
+LARGEST_STEP_M = 0.35
 """What is not simple then stays as it is: ground is not given away for less work."""
 LEAST_M2 = 1e-4
 _MARGIN = 1 / math.cos(math.pi / 4)

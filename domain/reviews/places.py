@@ -85,7 +85,8 @@ def places(request: PlantingListReviewRequest) -> Places:
     plot = None if space is None else _plot(space, request.site.latitude)
     at = np.full((len(trees), 2), np.nan)
     if in_degrees:
-        told = np.array([trees[n].at for n in in_degrees], dtype=np.float64)
+        # A position may have a height (RFC 7946, section 3.1.1), which says nothing of room or pollen.
+        told = np.array([(trees[n].at or ())[:2] for n in in_degrees], dtype=np.float64)
         at[in_degrees] = (plane_about(told) if plot is None else plot.frame).to_plane(told)
     if in_metres:
         metres = np.array([trees[n].at_m for n in in_metres], dtype=np.float64)
