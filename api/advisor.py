@@ -15,7 +15,7 @@ from domain.common.asked_names import resolve_each
 from domain.common.faults import ContentFault, ContentFaults, check_all, collecting, pointer
 from domain.orchard_site.conditions import SiteConditions, on_ground, site_conditions
 from domain.orchard_site.observed_dates import with_observed_dates
-from domain.site_climate.site import Site
+from domain.site_climate.site import MOST_WARMING_C, Site
 from domain.site_climate.site_years import (
     FoundClimate,
     check_years,
@@ -30,9 +30,6 @@ from domain.tables.observations import Source
 from domain.tables.rootstocks import rootstock_names
 from domain.tables.tree_forms import tree_form_names
 from domain.traits.catalogue import Catalogue
-
-MOST_WARMING_C = 5.0
-"""Bound of a site's `warming_c`, whichever way it is asked for."""
 
 Answer = TypeVar("Answer", bound=msgspec.Struct)
 

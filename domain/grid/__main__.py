@@ -15,7 +15,7 @@ from domain.common.faults import ContentFaults
 from domain.grid.folder import OtherSurveyError
 from domain.grid.part import OtherVersionsError, survey
 from domain.grid.run import Progress, TableRefusedError, run
-from domain.many_sites.site_numbers import MOST_WARMING_C
+from domain.site_climate.site import MOST_WARMING_C
 
 PART_ROWS = 50
 MEMORY = "1GiB"

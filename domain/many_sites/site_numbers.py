@@ -16,7 +16,7 @@ from domain.common.faults import ContentFault, ContentFaults, check_all, pointer
 from domain.orchard_site.conditions import SiteConditions, on_ground, site_conditions
 from domain.orchard_site.observed_dates import with_observed_dates
 from domain.site_climate.climate_answer import SiteClimate, site_climate
-from domain.site_climate.site import Site
+from domain.site_climate.site import MOST_WARMING_C, Site
 from domain.site_climate.site_years import (
     found_climate,
     refuse_impossible,
@@ -29,8 +29,6 @@ from domain.suitability.columns import JudgedColumns, judged_columns
 from domain.suitability.suitability_request import Weights
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
-
-MOST_WARMING_C = 5.0
 
 
 @dataclass(frozen=True)

@@ -49,6 +49,8 @@ Latitude = Annotated[
 Longitude = Annotated[
     float, Meta(ge=-180, le=180, description="Degrees east of Greenwich (WGS84); west is negative.", examples=[-76.9])
 ]
+MOST_WARMING_C = 5
+"""Bound of `warming_c`, whichever way it is asked for."""
 MEASURED_LIMITS_C = (-200.0, 800.0)
 """Wide limits, so that Fahrenheit and tenths of a degree reach the check that can tell the caller so."""
 RAIN_LIMITS_MM = (0.0, 2000.0)
@@ -314,7 +316,12 @@ class Site(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     ) = None
     warming_c: Annotated[
         float,
-        Meta(ge=0, le=5, description="Degrees by which every month is to be taken warmer than told.", examples=[0]),
+        Meta(
+            ge=0,
+            le=MOST_WARMING_C,
+            description="Degrees by which every month is to be taken warmer than told.",
+            examples=[0],
+        ),
     ] = 0.0
 
     @property

@@ -6,7 +6,7 @@ red flesh, and being told of near the site.
 """
 
 from collections.abc import Iterable
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 import msgspec
 from msgspec import Meta
@@ -29,18 +29,7 @@ WishCode = Literal[
     "origins",
     "told_near_by",
 ]
-WISHES: tuple[WishCode, ...] = (
-    "uses",
-    "flavours",
-    "aromas",
-    "skins",
-    "red_flesh",
-    "keeps_weeks",
-    "raised_before",
-    "raised_since",
-    "origins",
-    "told_near_by",
-)
+WISHES: tuple[WishCode, ...] = get_args(WishCode)
 Met = Literal["met", "not_met", "not_known"]
 ToldNearBy = Literal["planted_for_sale", "recommended", "traditional", "grown"]
 

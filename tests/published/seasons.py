@@ -263,15 +263,15 @@ def state_of_tree() -> tuple[str, str]:
     return git("log", "-1", "--format=%cs"), git("rev-parse", "--short", "HEAD") + ("+" if changed else "")
 
 
-def keep(rows: Sequence[Row], state: tuple[str, str]) -> None:
-    """Add the rows to the results, in the place of those of the same commit."""
-    columns = ("date", "commit", *Row.__struct_fields__)
+def keep(path: Path, rows: Sequence[msgspec.Struct], state: tuple[str, str]) -> None:
+    """Add the rows of one struct to the results of a file, in the place of those of the same commit."""
+    columns = ("date", "commit", *rows[0].__struct_fields__)
     standing: list[Mapping[str, object]] = []
-    if RESULTS.exists():
-        with RESULTS.open(encoding="utf-8", newline="") as lines:
+    if path.exists():
+        with path.open(encoding="utf-8", newline="") as lines:
             standing = [row for row in csv.DictReader(lines) if row["commit"] != state[1]]
     fresh = [dict(zip(columns, (*state, *msgspec.structs.astuple(row)), strict=True)) for row in rows]
-    with RESULTS.open("w", encoding="utf-8", newline="") as lines:
+    with path.open("w", encoding="utf-8", newline="") as lines:
         writer = csv.DictWriter(lines, columns, lineterminator="\n")
         writer.writeheader()
         writer.writerows([*standing, *fresh])
@@ -299,7 +299,7 @@ def main() -> None:
     without = sum(row.key not in place_heights() for row in rows)
     print(table(found, places="--places" in sys.argv))
     print(f"without_height: {without} of {len(rows)} rows stand at places without a height of their own")
-    keep(found, state_of_tree())
+    keep(RESULTS, found, state_of_tree())
 
 
 if __name__ == "__main__":

@@ -41,7 +41,7 @@ from reference_tables.building.build import build
 from reference_tables.building.published import Row, read_folders, read_table
 from tests.published.measures_of_order import Question, mean_by_document, mean_of_shares, shares_in_order
 from tests.published.recommended_lists import climate_group
-from tests.published.seasons import BEYOND_DAYS, DatedRow, climate_of, dated_rows, foretold, state_of_tree
+from tests.published.seasons import BEYOND_DAYS, DatedRow, climate_of, dated_rows, foretold, keep, state_of_tree
 
 RESULTS = Path(__file__).with_name("unseen_results.csv")
 GOOD = frozenset({"recommended", "garden_recommended", "trial_good"})
@@ -258,27 +258,12 @@ def judge(tables: Tables, drawn: Iterable[Row]) -> list[Figure]:
     ]
 
 
-def keep(found: Iterable[Figure]) -> None:
-    """Write the figures with date and commit; what was found before stays."""
-    state = state_of_tree()
-    columns = ("date", "commit", *Figure.__struct_fields__)
-    standing: list[Mapping[str, object]] = []
-    if RESULTS.exists():
-        with RESULTS.open(encoding="utf-8", newline="") as lines:
-            standing = [row for row in csv.DictReader(lines) if row["commit"] != state[1]]
-    fresh = [dict(zip(columns, (*state, *msgspec.structs.astuple(one)), strict=True)) for one in found]
-    with RESULTS.open("w", encoding="utf-8", newline="") as lines:
-        writer = csv.DictWriter(lines, columns, lineterminator="\n")
-        writer.writeheader()
-        writer.writerows([*standing, *fresh])
-
-
 def main() -> None:
     """Judge, print and keep."""
     found = judge(load(), read_table(TABLES / "published" / "unseen.csv"))
     for one in found:
         sys.stdout.write(f"{one.measure:55s} {one.group:20s} {one.value:8.3f} n {one.n}\n")
-    keep(found)
+    keep(RESULTS, found, state_of_tree())
 
 
 if __name__ == "__main__":
