@@ -11,7 +11,8 @@ from domain.suitability.site_fit import SiteFit
 from domain.suitability.suitability_request import Weights
 from domain.tables.parameters import figures
 
-BEST_FIRST: tuple[Verdict, ...] = ("plant", "worth_trying", "not_known", "not_here")
+BEST_FIRST: tuple[Verdict, ...] = ("plant", "worth_trying", "not_here", "not_known")
+"""The order of an answer: what too little is known of has no number to stand by, and comes last."""
 
 Flags = npt.NDArray[np.bool_]
 

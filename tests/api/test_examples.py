@@ -79,7 +79,7 @@ def test_sites_of_all_kinds_are_answered(client: Client, address: str, name: str
     assert answer.status_code == 200, answer.text
     if address == "/v1/suitabilities":
         judged = [(one["verdict"], one["rank_value"]) for one in answer.json()["suitabilities"]]
-        order = ["plant", "worth_trying", "not_known", "not_here"]
+        order = ["plant", "worth_trying", "not_here", "not_known"]
         assert judged == sorted(judged, key=lambda one: (order.index(one[0]), -(one[1] or 0.0)))
         assert all((rank is None) == (verdict == "not_known") for verdict, rank in judged)
 
