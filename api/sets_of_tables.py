@@ -9,6 +9,7 @@ from typing import Any, get_args
 
 import msgspec
 
+from domain.fruit.complaints import PlainCause
 from domain.tables.loading import FRUIT, TABLES, rows
 from domain.tables.tree_forms import tree_forms
 from domain.tables.words import texts
@@ -53,7 +54,8 @@ def _habits() -> set[str]:
 
 
 def _causes() -> set[str]:
-    return {one.cause for one in rows(TABLES / FRUIT / "complaint_causes.csv", _Cause)}
+    """The causes of the table, and those that are told apart by the trees about (what ails a partner)."""
+    return {one.cause for one in rows(TABLES / FRUIT / "complaint_causes.csv", _Cause)} | set(get_args(PlainCause))
 
 
 SETS: dict[str, TableSet] = {

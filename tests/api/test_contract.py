@@ -3,7 +3,7 @@
 import inspect
 import json
 import re
-from typing import Any
+from typing import Any, get_args
 
 import jsonschema_rs
 import pytest
@@ -15,6 +15,7 @@ from api.enumerations import enumerations
 from api.field_words import field_words, of_the_structs
 from api.openapi import references, with_clean_descriptions
 from api.problems import KINDS, MEDIA_TYPE
+from domain.fruit.complaints import PlainCause
 
 Client = TestClient[Any]
 
@@ -248,3 +249,15 @@ def test_what_a_struct_says_of_its_field_stands_in_the_contract(contract: dict[s
             assert " ".join(told["description"].split()) == words, f"{name}.{field}: python -m api.field_words"
             compared += 1
     assert compared > 10
+
+
+def test_every_cause_that_may_be_told_is_in_its_set(client: Client, contract: dict[str, Any]) -> None:
+    """A lone tree of two of its own name: what ails its partner is told apart by the trees about."""
+    listed = set(contract["components"]["schemas"]["CauseCode"]["enum"])
+    tree = {"cultivar": "Alkmene", "complaints": ["bloom_but_no_fruit"], "year_planted": 1998}
+    asked = {"site": {"latitude": -37.8, "longitude": 145.4, "elevation_m": 400}, "as_of": "2026-11-29"}
+    found = client.post("/v1/planting-list-reviews", json=asked | {"trees": [tree, {"cultivar": "Alkmene"}]}).json()
+    told = {cause["cause"] for one in found["trees"] for cause in one["likely_causes"]}
+    assert "sterile_or_same_pollen" in told
+    assert told <= listed
+    assert set(get_args(PlainCause)) <= listed
