@@ -252,11 +252,12 @@ def test_what_a_struct_says_of_its_field_stands_in_the_contract(contract: dict[s
 
 
 def test_every_cause_that_may_be_told_is_in_its_set(client: Client, contract: dict[str, Any]) -> None:
-    """A lone tree of two of its own name: what ails its partner is told apart by the trees about."""
+    """Beside its own name and a triploid: what ails its partners is told apart by the trees about."""
     listed = set(contract["components"]["schemas"]["CauseCode"]["enum"])
     tree = {"cultivar": "Alkmene", "complaints": ["bloom_but_no_fruit"], "year_planted": 1998}
+    others = [{"cultivar": "Alkmene"}, {"cultivar": "Court Royal"}]
     asked = {"site": {"latitude": -37.8, "longitude": 145.4, "elevation_m": 400}, "as_of": "2026-11-29"}
-    found = client.post("/v1/planting-list-reviews", json=asked | {"trees": [tree, {"cultivar": "Alkmene"}]}).json()
+    found = client.post("/v1/planting-list-reviews", json=asked | {"trees": [tree, *others]}).json()
     told = {cause["cause"] for one in found["trees"] for cause in one["likely_causes"]}
     assert "sterile_or_same_pollen" in told
     assert told <= listed
