@@ -45,7 +45,7 @@ def is_right(row: Row) -> bool:
     "row",
     [
         pytest.param(row, id=f"{row['cultivar_id']}-{row['trait']}", marks=[] if row["state"] == "mended" else [
-            pytest.mark.xfail(strict=True, reason=f"not mended: {row['cause']}")
+            pytest.mark.xfail(strict=True, reason=f"not mended: {row['cause']}")  # the causes stand with the cases
         ])
         for row in WRONG
     ],

@@ -67,8 +67,7 @@ def test_flight_dates_of_all_places_are_close_on_the_whole() -> None:
 @parametrized("moth_broods.csv", lambda case: case["place"])
 def test_broods_a_year(case: Case, request: pytest.FixtureRequest) -> None:
     if case["place"] == "lleida":
-        reason = "3.605 since the climate of the place was worked out anew, against at most 3.6"
-        request.applymarker(pytest.mark.xfail(strict=True, reason=reason))
+        request.applymarker(pytest.mark.xfail(strict=True, reason="3.605 by the climate of the place now, at most 3.6"))
     broods = float(health_at(case["place"]).moth.generations.mean())
     assert float(case["low"]) <= broods <= float(case["high"]), f"{broods:.2f}, against {case['why']}"
 

@@ -40,9 +40,7 @@ def test_the_islands_without_a_winter_have_no_apples() -> None:
     assert [prefecture for prefecture, share in score.items() if share == 0.0] == ["JP-47"]
 
 
-@pytest.mark.xfail(
-    strict=True, reason="the warm south-west crops in the map, where citrus is grown and hardly an apple"
-)
+@pytest.mark.xfail(strict=True, reason="the warm south-west crops in the map, where citrus is grown and no apple")
 def test_most_of_the_harvest_comes_from_land_that_is_much_better_than_the_rest() -> None:
     now = agreement(kept("now"))
     assert now.harvest_on_good_land > 2.0 * now.land_that_is_good

@@ -41,7 +41,7 @@ def _holds(case: dict[str, str]) -> bool:
         pytest.param(
             case,
             id=f"{case['source']}-{case['rootstock']}-{case['other']}",
-            marks=[pytest.mark.xfail(reason=MISSED[case["rootstock"], case["other"]], strict=True)]
+            marks=[pytest.mark.xfail(strict=True, reason=MISSED[case["rootstock"], case["other"]])]  # each has its own
             if (case["rootstock"], case["other"]) in MISSED
             else [],
         )

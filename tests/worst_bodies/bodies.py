@@ -4,6 +4,7 @@ A gene is a name with the values it may take; a body is made of one value of eac
 the dear ones found by hand; the search changes them gene by gene.
 """
 
+import itertools
 import math
 import random
 from collections.abc import Callable, Mapping
@@ -56,13 +57,16 @@ SITE: dict[str, list[Any]] = {
 }
 
 
+_NEW_SITES = itertools.count(1)
+"""Of the sites that are asked as new ones."""
+
+
 def site(genes: Genes, number: int = 0) -> Body:
     """A site; a new one lies a little beside the last."""
     latitude, longitude = PLACES[genes["place"]]
     made: Body = {"latitude": latitude, "longitude": longitude, "warming_c": genes["warming"]}
     if genes["new"]:
-        site.asked += 1  # type: ignore[attr-defined]  # a count kept by the function itself
-        made["longitude"] = round(longitude + (site.asked % 4000) * 0.0013, 5)  # type: ignore[attr-defined]
+        made["longitude"] = round(longitude + (next(_NEW_SITES) % 4000) * 0.0013, 5)
     if number:
         made["latitude"] = latitude + number * 0.11
     if genes["told"] == "figures":
@@ -91,9 +95,6 @@ def site(genes: Genes, number: int = 0) -> Body:
     if genes["stripped"]:
         made["leaf_stripping"] = ["03-01", "09-01"]
     return made
-
-
-site.asked = 0  # type: ignore[attr-defined]
 
 
 def _records(kind: str) -> Body:

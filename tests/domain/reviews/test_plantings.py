@@ -18,9 +18,7 @@ CASES: dict[str, dict[str, Any]] = {
 }
 WRONG = [name for name, case in CASES.items() if "wrong" in case]
 RIGHT = [name for name, case in CASES.items() if "right" in case]
-LATE_AND_STILL_WORTH_TRYING = pytest.mark.xfail(
-    reason="Granny Smith ripens in four years of ten in Hardanger by our clock: worth trying, not refused"
-)
+LATE_AND_STILL_WORTH_TRYING = pytest.mark.xfail(strict=True, reason="Granny Smith ripens there in four years of ten")
 
 
 @cache
