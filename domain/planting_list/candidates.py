@@ -56,6 +56,8 @@ class Admission:
     """climate, available, excluded, picking_window, tree_size, and each wish for the fruit that is asked."""
     suited: Bools
     """Who suits the site."""
+    met: list[dict[WishCode, Met]]
+    """Of each cultivar which wishes for the fruit it has."""
     least_bad: bool
     """Nothing that may be had is suited: the least unsuited are offered."""
 
@@ -142,16 +144,15 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
         in_window = (sited.harvest_first >= first) & (sited.harvest_first <= last)
     if wishes.first_ripe is None and wishes.last_ripe is None:
         in_window = np.ones(len(ids), dtype=np.bool_)
-    met = wishes_of(wishes, sited)
+    met = _wishes_met(wishes, sited)
     limits = {"climate": entering, "available": had, "excluded": kept, "picking_window": in_window, "tree_size": sizes}
     for wish in wished(wishes.fruit):
         barring = ("not_met", "not_known") if wish in SILENCE_IS_NO else ("not_met",)
         limits[wish] = np.array([one[wish] not in barring for one in met], dtype=np.bool_)
-    return Admission(eligible, limits, suited, least_bad)
+    return Admission(eligible, limits, suited, met, least_bad)
 
 
-def wishes_of(wishes: Wishes, sited: SitedCultivars) -> list[dict[WishCode, Met]]:
-    """Of each sited cultivar which wishes for the fruit it has."""
+def _wishes_met(wishes: Wishes, sited: SitedCultivars) -> list[dict[WishCode, Met]]:
     if not wished(wishes.fruit):
         return [{}] * len(sited.cultivars)
     return [wishes_met(one, wishes.fruit, sited.told.get(one.id, frozenset())) for one in sited.cultivars]
@@ -173,7 +174,7 @@ def uses_of(cultivar: Cultivar) -> frozenset[str]:
     return frozenset() if finding is None else frozenset(finding.value.split())
 
 
-def tree_values(wishes: Wishes, sited: SitedCultivars) -> NDArray[np.float64]:
+def tree_values(wishes: Wishes, sited: SitedCultivars, met: Sequence[Mapping[WishCode, Met]]) -> NDArray[np.float64]:
     """(n,) worth of a tree, 0 to 1: its rank value, less where it is only worth trying, or not known to be as wished.
 
     Where nobody is to spray it is less by the fruit that is spoilt then.
@@ -183,7 +184,7 @@ def tree_values(wishes: Wishes, sited: SitedCultivars) -> NDArray[np.float64]:
     if wishes.no_spray:
         value = value * (1 - FIGURES.spray_share * (1 - sited.sound))
     if wished(wishes.fruit):
-        unknown = np.array([sum(has == "not_known" for has in one.values()) for one in wishes_of(wishes, sited)])
+        unknown = np.array([sum(has == "not_known" for has in one.values()) for one in met])
         value = value * FIGURES.unknown_wish_share**unknown
     return np.asarray(value)
 
@@ -228,7 +229,16 @@ def candidates(
     suited = admitted.by_limit["climate"] & admitted.eligible
     window = picking_window(wishes, sited, suited)
     problem = _problem(
-        wishes, sited, pool, chosen, table=table, outside=outside, standing=standing, window=window, groups=groups
+        wishes,
+        sited,
+        pool,
+        chosen,
+        table=table,
+        outside=outside,
+        standing=standing,
+        window=window,
+        groups=groups,
+        met=admitted.met,
     )
     problem = replace(problem, empty_places=max(0, wishes.places - different))
     if ground is not None:
@@ -300,12 +310,13 @@ def _problem(
     standing: Sequence[Wanting],
     window: tuple[float, float],
     groups: NDArray[np.int64],
+    met: Sequence[Mapping[WishCode, Met]],
 ) -> ListProblem:
     """The numbers of a choice among trees of the pool, which stand at their positions of the pair table."""
     planted = chosen.positions
     rows = pool[planted]
     shares = _shares(wishes)
-    value = tree_values(wishes, sited)[rows]
+    value = tree_values(wishes, sited, met)[rows]
     share = np.array([1.0 if one is None else one.share for one in chosen.options])
     fixed = np.arange(planted.size) < len(wishes.must_include)
     if chosen.twice:
@@ -342,7 +353,7 @@ def _problem(
         season=season,
         gains=np.hstack([uses, served_standing]),
         gain_worth=np.rint(np.concatenate([use_worth, standing_worth * POINTS * shares[0] / wishes.usual_places])),
-        tiers=_tiers(wishes, sited, rows, uses),
+        tiers=_tiers(wishes, sited, rows, uses, met),
         places=wishes.places,
         slot_worth=(float(round(slot * (1 - CHOICE.second_share))), float(round(slot * CHOICE.second_share))),
         trees_of_a_group=2 if chosen.twice else 1,
@@ -357,7 +368,9 @@ def served_by_two(pollen: NDArray[np.float64]) -> Bools:
     return np.asarray(1.0 - np.prod(1.0 - best, axis=1) >= PAIRS.effective_chance)
 
 
-def _tiers(wishes: Wishes, sited: SitedCultivars, rows: NDArray[np.intp], uses: Bools) -> tuple[Bools, ...]:
+def _tiers(
+    wishes: Wishes, sited: SitedCultivars, rows: NDArray[np.intp], uses: Bools, met: Sequence[Mapping[WishCode, Met]]
+) -> tuple[Bools, ...]:
     """(m,) each: what a list is made of while it will do, then what it is made of next.
 
     First what is to be planted here and known to be as wished, with what alone has a wished use; then what is worth a
@@ -367,7 +380,6 @@ def _tiers(wishes: Wishes, sited: SitedCultivars, rows: NDArray[np.intp], uses: 
     donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     if not wished(wishes.fruit):
         return (surest | donors,)
-    met = wishes_of(wishes, sited)
     known = np.array([all(has == "met" for has in met[row].values()) for row in rows], dtype=np.bool_)
     only_there = uses[:, ~uses[surest & known].any(axis=0)].any(axis=1)
     tiers = (surest & known | only_there | donors, known | donors, surest | only_there | donors)

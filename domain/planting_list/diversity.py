@@ -60,14 +60,10 @@ def best_lists(
     strict = True
     tiers = len(problem.tiers)
     found, tier = _choose(problem, (), budget, tiers)
-    if found is None:
-        strict = False
-        problem = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
-        found, tier = _choose(problem, (), budget, tiers)
-    elif tier > 0:
+    if found is None or tier > 0:
         loose = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
         other, other_tier = _choose(loose, (), budget, tiers)
-        if other is not None and _rather(problem, other, found):
+        if found is None or (other is not None and _rather(problem, other, found)):
             strict, problem, found, tier = False, loose, other, other_tier
     if found is None or not found.choice.chosen:
         return BestLists((), strict)

@@ -47,7 +47,7 @@ def limits(
     chosen freely, and no sport of theirs; or when places stay empty, or there is no list.
     """
     listed = () if best is None or not best.choices else best.choices[0].choice.chosen
-    value = tree_values(wishes, found.sited)
+    value = tree_values(wishes, found.sited, found.admission.met)
     usual = _usual_worth(wishes, found, listed, value)
     binding = [*_of_space(wishes, listed, ground, trees), *_of_climate(found)]
     chosen = found.problem.group[list(listed)]

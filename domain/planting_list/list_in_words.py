@@ -47,7 +47,7 @@ from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.words import Value, say
 from domain.traits.fruit_like import fruit_like
-from domain.traits.fruit_wishes import Met, WishCode, WishMet, wished, wishes_met
+from domain.traits.fruit_wishes import WishMet, wished
 from domain.trees.upkeep import without_crop
 
 
@@ -110,10 +110,6 @@ class ListInWords:
             why=tuple(self._why(verdict, years, picking, suggested, standing)),
         )
 
-    def _wishes_met(self, row: int) -> dict[WishCode, Met]:
-        cultivar = self.sited.cultivars[row]
-        return wishes_met(cultivar, self.wishes.fruit, self.sited.told.get(cultivar.id, frozenset()))
-
     def _pick_order(self, one: int) -> tuple[float, str]:
         first = float(self.sited.harvest_first[self.row[one]])
         return (first if np.isfinite(first) else 1e4, self.sited.cultivars[self.row[one]].id)
@@ -146,7 +142,7 @@ class ListInWords:
             sold_as=tuple(alias.name for alias in cultivar.aliases if alias.kind == "trade_designation"),
             uses=tuple(cultivar.findings["uses"].value.split()) if "uses" in cultivar.findings else None,
             fruit=fruit_like(cultivar),
-            wishes=tuple(WishMet(wish=wish, met=has) for wish, has in self._wishes_met(row).items()),
+            wishes=tuple(WishMet(wish=wish, met=has) for wish, has in self.found.admission.met[row].items()),
             chosen="must_include" if position in self.fixed else "freely",
             verdict=verdict,
             rank_value=round(float(self.sited.rank_value[row]), 4) if known else None,
@@ -329,7 +325,7 @@ class ListInWords:
     def _why_wishes(self) -> list[ListReason]:
         """Of whom it is not known whether it is as wished: told of each wish, and of uses too."""
         rows = [row for row in dict.fromkeys(self.row) if not for_pollen_alone(self.sited.cultivars[row])]
-        met = {row: self._wishes_met(row) for row in rows}
+        met = self.found.admission.met
         found = []
         for wish in wished(self.wishes.fruit):
             unknown = [self.sited.cultivars[row] for row in rows if met[row][wish] == "not_known"]

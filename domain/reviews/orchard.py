@@ -13,6 +13,7 @@ from domain.common.faults import ContentFault, ContentFaults, collecting, pointe
 from domain.fruit.leaf_stripping import stripped
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.planting_lists import plantable, sited_cultivars
+from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.space import Room
 from domain.planting_list.trees_around import Outside, Wanting, outside_pollen, usual_neighbours, wanting
 from domain.planting_list.trees_at_site import SitedCultivars
@@ -229,6 +230,20 @@ class Orchard:
         """Worthwhile crops a year of a tree, given pollen; of one without a name those of the middle cultivar."""
         row = self.row(self.planting.trees[place])
         return float(np.mean(self.sited.crop_chance)) if row is None else self.crops(row)
+
+    @cached_property
+    def for_fruit(self) -> NDArray[np.bool_]:
+        """(n,) which cultivars are planted for their fruit."""
+        return np.array([not for_pollen_alone(one) for one in self.sited.cultivars], dtype=np.bool_)
+
+    @cached_property
+    def offered(self) -> NDArray[np.bool_]:
+        """(n,) which cultivars may be had: those told as available, else every advised one that bears fruit."""
+        available = self.planting.available
+        if available is None:
+            advised = np.array([one.status == "advised" for one in self.sited.cultivars], dtype=np.bool_)
+            return advised & self.for_fruit
+        return np.array([one.id in available for one in self.sited.cultivars], dtype=np.bool_)
 
     @cached_property
     def stripped_rows(self) -> NDArray[np.bool_]:

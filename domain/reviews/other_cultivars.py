@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.planting_list.candidates import uses_of
-from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.orchard import Orchard
 from domain.reviews.trees_judged import FIGURES, wants_pollen
@@ -17,6 +16,7 @@ from domain.reviews.whole import glut_of, uses_missing
 from domain.suitability.factors import Verdict
 
 Bools = NDArray[np.bool_]
+TO_PLANT_OR_TRY: tuple[Verdict, ...] = ("plant", "worth_trying")
 
 
 @dataclass(frozen=True)
@@ -40,13 +40,9 @@ class Instead:
 def to_be_had(orchard: Orchard, *verdicts: Verdict) -> Bools:
     """Rows of the cultivars that may be had for fruit or pollen, with one of these verdicts, that do not stand yet."""
     sited = orchard.sited
-    may = sited.has_verdict(*verdicts)
+    may = sited.has_verdict(*verdicts) & orchard.offered
     if not orchard.without_winter:
         may &= sited.windows.known
-    if orchard.planting.available is not None:
-        may &= np.array([one.id in orchard.planting.available for one in sited.cultivars])
-    else:
-        may &= np.array([one.status == "advised" and not for_pollen_alone(one) for one in sited.cultivars])
     stand = {row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None}
     may[list(stand)] = False
     return may
@@ -57,7 +53,7 @@ def best_partner(orchard: Orchard) -> Partner | None:
     short = [n for n in range(len(orchard.planting.trees)) if wants_pollen(orchard, n) and not _hopeless(orchard, n)]
     if not short:
         return None
-    may = to_be_had(orchard, "plant", "worth_trying")
+    may = to_be_had(orchard, *TO_PLANT_OR_TRY)
     if not may.any():
         return None
     given = np.stack([(1.0 - orchard.pollinated(n)) * orchard.want(orchard.planting.trees[n]).given for n in short])
@@ -79,18 +75,20 @@ def _hopeless(orchard: Orchard, place: int) -> bool:
 
 def in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
     """The best cultivar to be had that does well here, that what stands would serve with pollen if any can."""
-    sited = orchard.sited
-    fruit = np.array([not for_pollen_alone(one) for one in sited.cultivars])
     if orchard.without_winter:
         return _most_stripped(orchard)
-    choices = [to_be_had(orchard, "plant"), to_be_had(orchard, "worth_trying")]
-    for choice in choices:
-        may = choice & fruit
+    for verdict in TO_PLANT_OR_TRY:
+        may = to_be_had(orchard, verdict) & orchard.for_fruit
         may[list(taken)] = False
         if may.any():
-            served = 1.0 - FIGURES.served_share * (1.0 - orchard.outside.chance)
-            return int(np.argmax(np.where(may, sited.rank_value * served, -np.inf)))
+            return int(np.argmax(np.where(may, _worth(orchard), -np.inf)))
     return None
+
+
+def _worth(orchard: Orchard) -> NDArray[np.float64]:
+    """(n,) worth of each cultivar beside what stands: less where that would serve it less."""
+    served = 1.0 - FIGURES.served_share * (1.0 - orchard.outside.chance)
+    return np.asarray(orchard.sited.rank_value * served)
 
 
 def _most_stripped(orchard: Orchard) -> int | None:
@@ -100,7 +98,7 @@ def _most_stripped(orchard: Orchard) -> int | None:
     if stand:
         return stand[0]
     if orchard.planting.available is not None:
-        may = may & np.array([one.id in orchard.planting.available for one in orchard.sited.cultivars])
+        may = may & orchard.offered
     return int(np.argmax(np.where(may, orchard.sited.rank_value, -np.inf))) if may.any() else None
 
 
@@ -110,8 +108,7 @@ def instead_of_planned(orchard: Orchard) -> Instead | None:
     planned = [n for n, tree in enumerate(request.trees) if tree.state == "planned"]
     if not planned:
         return None
-    may = to_be_had(orchard, "plant")
-    may &= np.array([not for_pollen_alone(one) for one in orchard.sited.cultivars])
+    may = to_be_had(orchard, "plant") & orchard.for_fruit
     missing = uses_missing(orchard)
     glut = glut_of(orchard)
     if missing:
@@ -126,7 +123,6 @@ def instead_of_planned(orchard: Orchard) -> Instead | None:
         return None
     if not spare or not may.any():
         return None
-    worth = orchard.sited.rank_value * (1.0 - FIGURES.served_share * (1.0 - orchard.outside.chance))
     keeps = may & (np.nan_to_num(orchard.sited.storage_weeks[:, 0]) >= FIGURES.keeper_weeks)
     if not missing and keeps.any():
         may = keeps  # what keeps fills the season best
@@ -136,14 +132,15 @@ def instead_of_planned(orchard: Orchard) -> Instead | None:
     alike = may & np.array([bool(uses_of(one) & uses) for one in orchard.sited.cultivars])
     if not missing and alike.any():
         may = alike  # another season, the same use
-    row = int(np.argmax(np.where(may, worth, -np.inf)))
+    row = int(np.argmax(np.where(may, _worth(orchard), -np.inf)))
     return Instead(place, row, missing[0] if missing else None)
 
 
 def _spare(orchard: Orchard, planned: list[int]) -> list[int]:
     """Planned trees that can be spared: each use asked for is still served without them."""
     trees = orchard.planting.trees
-    uses = {n: uses_of(orchard.sited.cultivars[row]) for n in range(len(trees)) if (row := orchard.row(trees[n]))}
+    rows = {n: row for n, tree in enumerate(trees) if (row := orchard.row(tree)) is not None}
+    uses = {n: uses_of(orchard.sited.cultivars[row]) for n, row in rows.items()}
     wanted = set(orchard.planting.request.wanted.uses)
     served = {n: set().union(*(told for m, told in uses.items() if m != n)) for n in planned}
     return [n for n in planned if wanted & uses.get(n, frozenset()) <= served[n]]
