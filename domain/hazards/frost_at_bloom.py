@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from domain.common.arrays import UNREACHED, Floats
 from domain.common.distributions import PERCENTILE_90
+from domain.common.kept import Growing
 from domain.fruit.flower_stages import FLOWER_STAGES
 from domain.tables.parameters import figures
 from domain.tree_year.bloom import release_chill
@@ -60,7 +61,7 @@ def _kill_table() -> Floats:
     return np.pad(killed, ((0, 0), (1, 0))).astype(np.float32)
 
 
-class FrostTable:
+class FrostTable(Growing):
     """What spring frost leaves at a site, by season and day of full bloom; worked out for the days that are asked for.
 
     Days are those from FIRST_DAY on in steps of DAY_STEP. Safe to use from several threads.
@@ -71,6 +72,11 @@ class FrostTable:
         self._clock = clock
         self._tmin_c = clock.seasons.weather.tmin_c if tmin_c is None else tmin_c
         self._known = (0, np.ones((len(self._tmin_c), 0), dtype=np.float32), np.ones((0, 0), dtype=np.float32))
+
+    @property
+    def edition(self) -> int:
+        """How many days are worked out."""
+        return self._known[1].shape[1]
 
     @property
     def held(self) -> tuple[Floats, ...]:
