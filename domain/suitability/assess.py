@@ -20,7 +20,7 @@ from domain.suitability.factors import FACTOR_BASES, Factor, FactorCode, Input, 
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
-from domain.suitability.to_mind import of_cultivars
+from domain.suitability.to_mind import of_each
 from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
 from domain.suitability.without_winter import rank_when_stripped, stripped_tree, verdict_without_winter
 from domain.tables import cautions
@@ -118,9 +118,10 @@ class _Rows:
     """The numbers of a fit as plain lists, so that a row is made without touching arrays."""
 
     def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> None:
-        self.fit, self.conditions = fit, conditions
+        self.fit = fit
         self.calendar = calendar(fit.south)
         self.fixed = traits.fixed
+        self.to_mind = of_each(conditions, traits)
         self.standing = _standings(conditions)
         self.by_resistances: dict[tuple[Resistance, ...], tuple[answer.DiseaseStanding, ...]] = {}
         # Factor by factor, not row by row: what one factor is made from then stays in the processor's cache.
@@ -164,7 +165,7 @@ class _Rows:
             storage_weeks=fixed.storage_weeks,
             diseases=self._diseases(fixed.resistances),
             tree=fixed.tree,
-            to_mind=of_cultivars(self.conditions, (cultivar,)),
+            to_mind=self.to_mind[i],
             cautions=fixed.cautions,
         )
 
