@@ -91,9 +91,17 @@ class FrostTable(Growing):
         """Chance (cultivars, seasons) of a worthwhile crop, given the day of full bloom."""
         return self._read(full_bloom, chance=True)
 
+    def work_out(self, *full_bloom: Floats) -> None:
+        """Work out all that will be asked of these days of bloom at once: by parts it takes longer."""
+        reached = [days[days < UNREACHED] for days in full_bloom]
+        ends = [end for days in reached if days.size for end in (days.min(), days.max())]
+        if ends:
+            lowest, highest = _column(_within(np.array([min(ends), max(ends)])), _COLUMNS).tolist()
+            self._up_to(lowest, highest + 1)
+
     def _read(self, full_bloom: Floats, *, chance: bool) -> Floats:
         none = full_bloom >= UNREACHED
-        day = np.clip(full_bloom, np.float32(FIRST_DAY), np.float32(LAST_DAY) - np.float32(DAY_STEP + 0.01))
+        day = _within(full_bloom)
         if none.any():
             day[none] = np.float32(FIRST_DAY) if none.all() else day.min()
         lowest, highest = _column(np.array([day.min(), day.max()]), _COLUMNS).tolist()
@@ -124,6 +132,11 @@ class FrostTable(Growing):
 
 
 _COLUMNS = len(range(FIRST_DAY, LAST_DAY, DAY_STEP))
+
+
+def _within(full_bloom: Floats) -> Floats:
+    """Days of full bloom held within the table."""
+    return np.clip(full_bloom, np.float32(FIRST_DAY), np.float32(LAST_DAY) - np.float32(DAY_STEP + 0.01))
 
 
 def _column(full_bloom: Floats, width: int) -> NDArray[np.intp]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import msgspec
 import numpy as np
 
-from domain.common.arrays import UNREACHED, Floats
+from domain.common.arrays import UNREACHED, Floats, row_medians
 from domain.common.distributions import PERCENTILE_80
 from domain.hazards.bee_weather import set_at
 from domain.hazards.frost_at_bloom import crop_after_frost
@@ -23,7 +23,7 @@ from domain.suitability.doubts import Doubt, own_share
 from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK, Factor, FactorCode, Rows, trait_input
 from domain.tables.parameters import figures
 from domain.traits.trait_table import TraitTable
-from domain.tree_year.bloom import BloomDays, full_bloom
+from domain.tree_year.bloom import BloomDays, full_bloom, moved
 from domain.tree_year.clock import ripening_rate
 from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 from domain.tree_year.stages import FIGURES as MIDDLING
@@ -90,7 +90,7 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
         own_bloom, own_ripe = observed.bloom.spread(names, own_bloom), observed.ripe.spread(names, own_ripe)
     bloom_spread = np.hypot(own_bloom, np.float32(FIGURES.least_frost_doubt_days))
     ready = _first_ripe(conditions, traits, bloom)
-    first_ripe: Floats = np.median(ready, axis=1)
+    first_ripe = row_medians(ready)
     chill, chill_doubt = _winter_chill(conditions, traits)
     frost, frost_doubt = _frost_at_bloom(conditions, traits, bloom, bloom_spread)
     winter, winter_doubt, colds = _winter_cold(conditions, traits)
@@ -163,17 +163,13 @@ def _frost_at_bloom(
     day = bloom.full
     if conditions.observed is not None:
         # A spring that is later than thought is so in its frosts too, unless these are known.
-        day = day - np.float32(conditions.observed.bloom.site.days * _frost_with_bloom(spread))
-    frost = crop_after_frost(conditions.frost_chance, day)
+        day = moved(day, np.float32(-conditions.observed.bloom.site.days * _frost_with_bloom(spread)))
     off = (PERCENTILE_80 * np.hypot(bloom_spread, _frost_without_bloom(spread)))[:, None]
-    doubt = Doubt(
-        "last_spring_frost",
-        frost,
-        crop_after_frost(conditions.frost_chance, day - off),
-        crop_after_frost(conditions.frost_chance, day + off),
-        own_share(bloom_spread, _frost_without_bloom(spread)),
-    )
-    later = crop_after_frost(conditions.frost_chance, day + np.float32(FIGURES.later_days)).mean(axis=1)
+    days = (day, moved(day, -off), moved(day, off), moved(day, np.float32(FIGURES.later_days)))
+    conditions.frost_chance.work_out(*days)
+    frost, sooner, otherwise, much_later = (crop_after_frost(conditions.frost_chance, each) for each in days)
+    doubt = Doubt("last_spring_frost", frost, sooner, otherwise, own_share(bloom_spread, _frost_without_bloom(spread)))
+    later = much_later.mean(axis=1)
     position = trait_input(traits, "bloom_offset_days")
     full, told_later = bloom.middle[1].tolist(), later.tolist()
     south = conditions.years.seasons.weather.south
@@ -345,8 +341,10 @@ def _first_ripe(conditions: SiteConditions, traits: TraitTable, bloom: BloomDays
 
 
 def _chill_met(total: Floats, need: Floats) -> Floats:
-    scale = need * np.float32(FIGURES.chill_slope_share) + np.float32(FIGURES.chill_slope_portions)
-    return _falling((need[:, None] - total[None, :]) / scale[:, None])
+    needs, own = np.unique(need, return_inverse=True)  # many cultivars have one need
+    scale = needs * np.float32(FIGURES.chill_slope_share) + np.float32(FIGURES.chill_slope_portions)
+    met: Floats = _falling((needs[:, None] - total[None, :]) / scale[:, None])[own]
+    return met
 
 
 def _warm_enough(heat: Floats, need: Floats) -> Floats:
