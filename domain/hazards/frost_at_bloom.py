@@ -101,9 +101,11 @@ class FrostTable(Growing):
 
     def _read(self, full_bloom: Floats, *, chance: bool) -> Floats:
         none = full_bloom >= UNREACHED
+        if none.all():
+            return np.zeros(full_bloom.shape, dtype=np.float32)
         day = _within(full_bloom)
         if none.any():
-            day[none] = np.float32(FIRST_DAY) if none.all() else day.min()
+            day[none] = day.min()
         lowest, highest = _column(np.array([day.min(), day.max()]), _COLUMNS).tolist()
         first, kept, chances = self._up_to(lowest, highest + 1)
         day -= np.float32(FIRST_DAY + DAY_STEP * first)
