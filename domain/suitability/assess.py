@@ -125,9 +125,7 @@ class _Rows:
         self.standing = _standings(conditions)
         self.by_resistances: dict[tuple[Resistance, ...], tuple[answer.DiseaseStanding, ...]] = {}
         # Factor by factor, not row by row: what one factor is made from then stays in the processor's cache.
-        rows = range(len(fit.cultivars))
-        made = (_FactorRows(factor) for factor in fit.factors)
-        self.factors = list(zip(*([one.row(row) for row in rows] for one in made), strict=True))
+        self.factors = list(zip(*(_told_factor(factor) for factor in fit.factors), strict=True))
         self.crop = _ends(fit.outcomes["crop"], 10.0)
         self.survives = np.round(fit.outcomes["tree_survival"].likely.astype(np.float64), 2).tolist()
         self.sound, self.quality = _ends(fit.outcomes["sound_fruit"]), _ends(fit.outcomes["quality"])
@@ -202,6 +200,16 @@ class _Rows:
             last=self.calendar[min(round(self.harvest_last[i]), len(self.calendar) - 1)],
             uncertainty_days=math.ceil(self.harvest_doubt[i]),
         )
+
+
+def _told_factor(factor: Factor) -> list[answer.Factor]:
+    """What an answer tells of a factor and each cultivar; kept with the factor."""
+
+    def told() -> list[answer.Factor]:
+        rows = _FactorRows(factor)
+        return [rows.row(row) for row in range(len(factor.likely))]
+
+    return factor.kept.get("told", None, told)
 
 
 class _FactorRows:

@@ -6,6 +6,7 @@ any cultivar would leave.
 """
 
 from dataclasses import dataclass
+from functools import partial
 
 import msgspec
 import numpy as np
@@ -55,6 +56,9 @@ class CropFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("suitability", "crop_factors", CropFigures)
 
+MOVED_BY_DATES: frozenset[FactorCode] = frozenset({"frost_at_bloom", "ripening_heat", "pollination"})
+"""Factors of the crop that turn on the days of bloom and picking, and so on the dates seen at the site."""
+
 
 @dataclass(frozen=True, eq=False)
 class CropFactors:
@@ -96,8 +100,9 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
     winter, winter_doubt, colds = _winter_cold(conditions, traits)
     ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, first_ripe, own_ripe)
     biennial, biennial_doubt = _alternate_bearing(conditions, traits)
+    factors = (chill, frost, winter, ripe, biennial, _pollination(conditions, bloom))
     return CropFactors(
-        factors=(chill, frost, winter, ripe, biennial, _pollination(conditions, bloom), *_sunlight(conditions, ready)),
+        factors=(*_as_before(conditions, traits, factors), *_sunlight(conditions, ready)),
         doubts=(chill_doubt, frost_doubt, winter_doubt, *ripe_doubts, biennial_doubt),
         bloom=bloom,
         ready=ready,
@@ -109,6 +114,19 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
         bloom_spread_days=bloom_spread.astype(np.float32),
         harvest_spread_days=np.hypot(own_ripe, FIGURES.site_harvest_doubt_days).astype(np.float32),
     )
+
+
+def _as_before(conditions: SiteConditions, traits: TraitTable, factors: tuple[Factor, ...]) -> tuple[Factor, ...]:
+    """The factors; where the same years had an equal one on other ground or with other dates, that, for what is told of
+    each cultivar is kept with it.
+    """
+    alike = [one for one in factors if conditions.observed is None or one.code not in MOVED_BY_DATES]
+    before = {one.code: conditions.kept_alike.get(one.code, traits, partial(_itself, one)) for one in alike}
+    return tuple(before.get(one.code, one) for one in factors)
+
+
+def _itself(factor: Factor) -> Factor:
+    return factor
 
 
 def _factor(code: FactorCode, doubts: tuple[Doubt, ...], by_season: Floats, **rest: object) -> Factor:
@@ -144,13 +162,14 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
     )
     least = np.float32(traits.published_range["chill_portions"][0])
     brings = round(float(conditions.years.seasons.dormant_portions.mean()), 1)
+    south = conditions.years.south
     factor: Factor = _factor(
         "winter_chill",
         (doubt,),
         chill,
         basis=need.basis,
         inputs=(need,),
-        sentence=lambda row: sentences.chill(factor, row, brings, conditions.years.south),
+        sentence=lambda row: sentences.chill(factor, row, brings, south),
         at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
     )
     return factor, doubt
@@ -198,7 +217,8 @@ def _winter_cold(
     hardiness = trait_input(traits, "hardiness_c")
     site_doubt = float(conditions.years.spread.winter_minimum_c)
     off = PERCENTILE_80 * np.hypot(hardiness.deviation, site_doubt)
-    likely, low, high = (winter_cold(conditions.winters, hardiness.value + side * off) for side in (0.0, 1.0, -1.0))
+    winters = conditions.winters
+    likely, low, high = (winter_cold(winters, hardiness.value + side * off) for side in (0.0, 1.0, -1.0))
     doubt = Doubt(
         "winter_minimum",
         likely.crop_chance,
@@ -218,7 +238,7 @@ def _winter_cold(
         basis=hardiness.basis,
         inputs=(hardiness,),
         sentence=lambda row: sentences.cold(factor, row, site_c, likely),
-        at_best=lambda rows: winter_cold(conditions.winters, np.fmin(hardiness.value[rows], hardiest)).crop_chance,
+        at_best=lambda rows: winter_cold(winters, np.fmin(hardiness.value[rows], hardiest)).crop_chance,
     )
     return factor, doubt, (likely, low, high)
 

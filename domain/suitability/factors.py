@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from domain.common.arrays import Floats
+from domain.common.kept import Kept
 from domain.tables.words import Sentence, Value, say
 from domain.traits.trait_table import TRAIT_BASES, Bases, TraitTable
 
@@ -83,6 +84,8 @@ class Factor:
     sentence: Callable[[int], Sentence]
     at_best: Callable[[Rows], Floats]
     by_season: Floats | None = None
+    kept: Kept = field(default_factory=Kept, init=False, repr=False)
+    """What was made of it; several sites may have the same factor."""
     _said: dict[tuple[Value, ...], Sentence] = field(default_factory=dict, init=False, repr=False)
 
     def say(self, code: str, **values: Value) -> Sentence:
