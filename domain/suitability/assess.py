@@ -204,63 +204,72 @@ class _Rows:
 
 def _told_factor(factor: Factor) -> list[answer.Factor]:
     """What an answer tells of a factor and each cultivar; kept with the factor."""
-
-    def told() -> list[answer.Factor]:
-        rows = _FactorRows(factor)
-        return [rows.row(row) for row in range(len(factor.likely))]
-
-    return factor.kept.get("told", None, told)
+    return factor.kept.get("told", None, lambda: _told_rows(factor))
 
 
-class _FactorRows:
-    """One factor as plain lists."""
+def _told_rows(factor: Factor) -> list[answer.Factor]:
+    """What is told of each cultivar: one record for all of whom the same is told, and one share, input and sentence.
 
-    def __init__(self, factor: Factor) -> None:
-        self.factor = factor
-        self.shares = [
-            answer.Share(likely=likely, low=low, high=high)
-            for likely, low, high in zip(
-                *(rounded(end, 3) for end in (factor.likely, factor.low, factor.high)), strict=True
+    There are thousands of each in an answer; what is made once is also found near by when the answer is encoded.
+    """
+    shares = _shares(factor)
+    years = rounded(10.0 * factor.likely.astype(np.float64), 1) if factor.outcome == "crop" else [None] * len(shares)
+    basis = [FACTOR_BASES[basis] for basis in factor.basis.tolist()]
+    inputs = _inputs(factor.inputs) or ((),) * len(shares)
+    said = [factor.sentence(row) for row in range(len(shares))]
+    made: dict[tuple[object, ...], answer.Factor] = {}
+    told = []
+    for row, alike in enumerate(zip(map(id, shares), years, basis, map(id, inputs), map(id, said), strict=True)):
+        if (found := made.get(alike)) is None:
+            found = made[alike] = answer.Factor(
+                factor=factor.code,
+                outcome=factor.outcome,
+                years_in_ten=years[row],
+                share=shares[row],
+                basis=basis[row],
+                inputs=inputs[row],
+                code=said[row].code,
+                values=said[row].values,
+                words=said[row].words,
             )
-        ]
-        self.years = rounded(10.0 * factor.likely.astype(np.float64), 1) if factor.outcome == "crop" else None
-        self.basis = [FACTOR_BASES[basis] for basis in factor.basis.tolist()]
-        self.inputs = _inputs(factor.inputs) or ((),) * len(self.basis)
+        told.append(found)
+    return told
 
-    def row(self, i: int) -> answer.Factor:
-        factor = self.factor
-        said = factor.sentence(i)
-        return answer.Factor(
-            factor=factor.code,
-            outcome=factor.outcome,
-            years_in_ten=None if self.years is None else self.years[i],
-            share=self.shares[i],
-            basis=self.basis[i],
-            inputs=self.inputs[i],
-            code=said.code,
-            values=said.values,
-            words=said.words,
-        )
+
+def _shares(factor: Factor) -> list[answer.Share]:
+    """The share of each cultivar, rounded; one for all that have the same."""
+    ends = [rounded(end, 3) for end in (factor.likely, factor.low, factor.high)]
+    made: dict[tuple[float, float, float], answer.Share] = {}
+    shares = []
+    for likely, low, high in zip(*ends, strict=True):
+        if (found := made.get((likely, low, high))) is None:
+            found = made[likely, low, high] = answer.Share(likely=likely, low=low, high=high)
+        shares.append(found)
+    return shares
 
 
 @lru_cache(maxsize=REMEMBERED_INPUTS)
 def _inputs(given: tuple[Input, ...]) -> tuple[tuple[answer.FactorInput, ...], ...]:
     """The inputs of each cultivar; kept, since those that are traits are the same at every site."""
-    return tuple(zip(*(_told(one) for one in given), strict=True))
+    made: dict[tuple[int, ...], tuple[answer.FactorInput, ...]] = {}
+    of_each = zip(*(_told(one) for one in given), strict=True)
+    return tuple([made.setdefault(tuple(map(id, inputs)), inputs) for inputs in of_each])
 
 
 def _told(given: Input) -> list[answer.FactorInput]:
-    return [
-        answer.FactorInput(
-            trait=given.name,
-            value=None if math.isnan(value) else value,
-            deviation=None if math.isnan(deviation) else deviation,
-            basis=FACTOR_BASES[basis],
-        )
-        for value, deviation, basis in zip(
-            rounded(given.value, 2), rounded(given.deviation, 2), given.basis.tolist(), strict=True
-        )
-    ]
+    """An input as it is told of each cultivar; one for all that have the same."""
+    made: dict[tuple[float | None, float | None, int], answer.FactorInput] = {}
+    told = []
+    for value, deviation, basis in zip(
+        rounded(given.value, 2), rounded(given.deviation, 2), given.basis.tolist(), strict=True
+    ):
+        figures = None if math.isnan(value) else value, None if math.isnan(deviation) else deviation
+        if (found := made.get((*figures, basis))) is None:
+            found = made[*figures, basis] = answer.FactorInput(
+                trait=given.name, value=figures[0], deviation=figures[1], basis=FACTOR_BASES[basis]
+            )
+        told.append(found)
+    return told
 
 
 def _ends(outcome: Range, scale: float = 1.0) -> list[tuple[float, float, float]]:
