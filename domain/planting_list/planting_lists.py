@@ -39,8 +39,7 @@ from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, assume, say
 from domain.traits.catalogue import Catalogue
-from domain.traits.fruit_wishes import ToldNearBy
-from domain.traits.told_near_by import told_near_by
+from domain.traits.told_near_by import ToldNearBy, told_near_by
 from domain.traits.trait_table import TraitTable
 from domain.trees.stock_hazards import HARDINESS_CLASSES, RootInjury
 

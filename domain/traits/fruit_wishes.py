@@ -17,6 +17,8 @@ from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.fruit.origins import OriginIndex, origin_index, place_name, places_in
 from domain.tables.cultivars import Cultivar
 from domain.traits.fruit_like import Aroma, Flavour, Skin, Use, said
+from domain.traits.told_near_by import FIGURES as NEAR_BY
+from domain.traits.told_near_by import ToldNearBy
 
 WishCode = Literal[
     "uses",
@@ -32,7 +34,6 @@ WishCode = Literal[
 ]
 WISHES: tuple[WishCode, ...] = get_args(WishCode)
 Met = Literal["met", "not_met", "not_known"]
-ToldNearBy = Literal["planted_for_sale", "recommended", "traditional", "grown"]
 
 SILENCE_IS_NO: frozenset[WishCode] = frozenset({"red_flesh", "told_near_by"})
 
@@ -60,8 +61,8 @@ class FruitWanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
         list[ToldNearBy],
         Meta(
             max_length=4,
-            description="What a source says of it within 400 km of the site: planted for sale there, recommended "
-            "there, kept there for generations, or grown there in any way.",
+            description=f"What a source says of it within {NEAR_BY.near_km:.0f} km of the site: planted for sale "
+            "there, recommended there, kept there for generations, or grown there in any way.",
         ),
     ] = []
 
