@@ -6,6 +6,8 @@ import pytest
 
 from domain.adoption import ripening_positions, steps
 from domain.adoption.ripening_positions import month_window, readings_of
+from domain.tables.cultivars import Estimate
+from domain.tables.observations import Observation
 from tests.domain.adoption.made_up import observed
 
 
@@ -35,8 +37,13 @@ def test_the_middle_of_a_window_of_the_south_is_half_a_year_away() -> None:
 
 
 def test_picking_is_fitted_once_of_one_evidence(monkeypatch: pytest.MonkeyPatch) -> None:
-    fits = []
-    monkeypatch.setattr(ripening_positions, "adopt", lambda told: fits.append(told) or {})
+    fits: list[int] = []
+
+    def counted(told: tuple[Observation, ...]) -> dict[steps.Key, Estimate]:
+        fits.append(len(told))
+        return {}
+
+    monkeypatch.setattr(ripening_positions, "adopt", counted)
     none = steps.Evidence(by_topic={}, cultivar_ids=(), sport_of={}, crab_apples=frozenset(), resolve=lambda name: name)
     steps.adopt(none, (steps._ripening, steps._fruit))
     assert len(fits) == 1
