@@ -1,9 +1,10 @@
 """The published cases are whole: each says whether it was fitted on, and names a source that is known."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 
 import pytest
 
+from domain.tables.loading import load
 from reference_tables.building.documents import address
 from tests.published.cases import DATA, NO_CASES, SOURCE_TABLES, counted, known_sources, rows
 
@@ -22,6 +23,13 @@ def test_every_case_names_a_known_source(name: str) -> None:
     """Older tables name the row or table of the document behind its id."""
     named = {one.strip().split(" ")[0] for row in rows(name) for one in row["source"].split(";")}
     assert named <= known_sources()
+
+
+def test_no_source_is_described_twice() -> None:
+    """What the reference tables cite is described there: two descriptions of one id drift apart."""
+    described = [row["source"] for name in SOURCE_TABLES for row in rows(name)]
+    assert sorted(set(described) & load().sources.keys()) == []
+    assert sorted(name for name, times in Counter(described).items() if times > 1) == []
 
 
 def test_no_page_has_two_ids() -> None:
