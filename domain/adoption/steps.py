@@ -54,12 +54,12 @@ class Evidence:
         return ripening_positions.adopt(self.of("ripening"))
 
 
-def evidence_of(tables: Tables, without_urls: frozenset[str] = frozenset(), *, from_memory: bool = True) -> Evidence:
-    """The evidence of the tables, without some documents (by address) and, if wanted, without general knowledge."""
+def evidence_of(tables: Tables, without: frozenset[str] = frozenset(), *, from_memory: bool = True) -> Evidence:
+    """The evidence of the tables without some documents (`Source.document`), if wanted without general knowledge."""
     by_topic = {
         topic: tuple(
             observation
-            for observation in without_documents(observations, tables.sources, without_urls)
+            for observation in without_documents(observations, tables.sources, without)
             if from_memory or tables.sources[observation.source_id].kind != "memory"
         )
         for topic, observations in tables.by_topic.items()

@@ -38,7 +38,7 @@ def documents(
     found: defaultdict[str, dict[str, str]] = defaultdict(dict)
     for one in observations:
         if (said := told(one)) and known.sources[one.source_id].kind != "memory":
-            found[known.sources[one.source_id].url or one.source_id][one.cultivar_id] = said
+            found[known.sources[one.source_id].document][one.cultivar_id] = said
     return dict(found)
 
 
@@ -80,8 +80,7 @@ def test_genotypes_of_one_document_are_those_of_the_others(evidence: steps.Evide
         rest = [
             o
             for o in observations
-            if (known.sources[o.source_id].url or o.source_id) != address
-            and known.sources[o.source_id].kind != "memory"
+            if known.sources[o.source_id].document != address and known.sources[o.source_id].kind != "memory"
         ]
         adopted = genetics.s_genotypes(rest, ploidies)
         both = [
