@@ -43,11 +43,11 @@ def chosen(accept: str | None, offered: Sequence[str]) -> str | None:
     """
     if not accept or not accept.strip():
         return offered[0]
-    weights = _weights(accept)
-    if JSON in offered and MEDIA_TYPE in weights and JSON not in weights:
-        weights[JSON] = weights[MEDIA_TYPE]
-    best = max(offered, key=lambda kind: _weight(kind, weights))  # max takes the first of equal ones
-    return best if _weight(best, weights) > 0.0 else None
+    told = weights(accept)
+    if JSON in offered and MEDIA_TYPE in told and JSON not in told:
+        told[JSON] = told[MEDIA_TYPE]
+    best = max(offered, key=lambda kind: _weight(kind, told))  # max takes the first of equal ones
+    return best if _weight(best, told) > 0.0 else None
 
 
 def _weight(kind: str, weights: dict[str, float]) -> float:
@@ -56,7 +56,7 @@ def _weight(kind: str, weights: dict[str, float]) -> float:
     return next((weights[one] for one in ranges if one in weights), 0.0)
 
 
-def _weights(accept: str) -> dict[str, float]:
+def weights(accept: str) -> dict[str, float]:
     """Media range -> weight, 0 to 1; parameters other than the weight are passed over."""
     found: dict[str, float] = {}
     for part in accept.lower().split(","):

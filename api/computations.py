@@ -10,7 +10,8 @@ from litestar.params import RawBody
 
 from api import queries, strict_bodies
 from api.advisor import Advisor
-from api.answer_forms import Form, written
+from api.answer_forms import JSON, Form, written
+from api.languages import in_language, language_of
 from api.operations import Example, Operation, Resource
 from api.settings import KIB, Settings
 from api.workers import Workers
@@ -59,7 +60,11 @@ def computation(
         def answered(asked: Asked) -> Answer:
             found = written(request.headers.get("accept"), forms, asked, lambda: compute(asked, advisor))
             if found is None:
-                return msgspec.Raw(msgspec.json.encode(compute(asked, advisor)))
+                told = msgspec.json.encode(compute(asked, advisor))
+                language = language_of(request.headers.get("accept-language"))
+                if language == "en":
+                    return msgspec.Raw(told)
+                return Response(in_language(told, language), media_type=JSON, headers={"content-language": language})
             media_type, text = found
             return Response(text.encode(), media_type=media_type)  # the framework names the charset of text
 
