@@ -271,6 +271,11 @@ def test_a_southern_season_is_one_piece(client: Client) -> None:
     assert max(bloom[:2]) < min(picking[:2])
 
 
+def test_without_a_winter_a_told_frost_does_not_break_the_picture(client: Client) -> None:
+    asked = {"site": {"latitude": 1.0, "longitude": 103.8, "last_spring_frost": {"median": "05-06"}}}
+    assert "Nothing blooms or ripens here." in texts(picture(ask(client, SUITABILITIES, asked, PICTURE)))
+
+
 def test_where_nothing_can_be_had_the_picture_says_so(client: Client) -> None:
     asked = {"site": {"latitude": 10.3, "longitude": -84.0}, "space": {"tree_count": 3}}
     root = picture(ask(client, LISTS, asked, PICTURE))
