@@ -288,6 +288,15 @@ def test_words_of_callers_are_written_safely(client: Client) -> None:
     assert any("<b>&\"'" in one for one in root.itertext())
 
 
+def test_what_no_document_may_hold_is_marked_in_a_picture(client: Client) -> None:
+    """XML 1.0, section 2.2: of the control characters only tab and line ends; JSON can tell all of them."""
+    label = "row\x00 1\x1b\ufffe\t\U0001f34e"
+    trees = [{"cultivar": "Gala", "label": label, "at_m": [18, 16], "spread_m": 9}]
+    root = picture(ask(client, LISTS, RECTANGLE | {"established": trees}, PICTURE))
+    told = [one.text or "" for one in root.iter("{http://www.w3.org/2000/svg}title")]
+    assert any("row\ufffd 1\ufffd\ufffd\t\U0001f34e" in words for words in told)
+
+
 def test_equal_requests_get_equal_bytes(client: Client) -> None:
     for path, body, accept in (
         (LISTS, RECTANGLE, PICTURE),
