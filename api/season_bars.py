@@ -26,13 +26,14 @@ _PAD_DAYS = 8
 
 @dataclass(frozen=True)
 class Bar:
-    """One cultivar; days are MM-DD. bloom: first, full and last. Between early and late it lies in eight years of ten.
+    """One cultivar; days are MM-DD. bloom: first, full (None where it is not known apart) and last. Between early and
+    late it lies in eight years of ten.
 
     frost_spares: springs of ten in which frost leaves enough bloom.
     """
 
     name: str
-    bloom: tuple[str, str, str] | None = None
+    bloom: tuple[str, str | None, str] | None = None
     bloom_between: tuple[str, str] | None = None
     picking: tuple[str, str] | None = None
     use_until: str | None = None
@@ -49,11 +50,14 @@ class Mark:
     words: str
 
 
-def season_bars(bars: Sequence[Bar], marks: Sequence[Mark] = ()) -> list[Part]:
-    """The bars below a line of months, and below them what their colours mean."""
+def season_bars(bars: Sequence[Bar], marks: Sequence[Mark] = (), if_none: str = "no_season") -> list[Part]:
+    """The bars below a line of months, and below them what their colours mean.
+
+    if_none: the label where none is drawn.
+    """
     shown = bars[:MOST_ROWS]
     if not any(_spans_of(bar) for bar in shown):
-        return [svg.heading(label("picture", "no_season"), (), WIDTH_PX)]
+        return [svg.heading(label("picture", if_none), (), WIDTH_PX)]
     axis = _Axis.of(shown, marks)
     lanes = _lanes(marks, axis)
     above = _HEAD_PX + _LANE_PX * (1 + max(lanes, default=-1))
@@ -191,8 +195,9 @@ def _row(bar: Bar, axis: _Axis, top: float) -> str:
     if bar.bloom is not None:
         first, full, last = bar.bloom
         parts += _span((first, last), axis, middle, 16, _BLOOM)
-        x = axis.at(_day(full))
-        parts.append(element("path", d=f"M{x:.1f},{middle - 8:.1f}v16", stroke=_BLOOM[1], stroke_width=2))
+        if full is not None:
+            x = axis.at(_day(full))
+            parts.append(element("path", d=f"M{x:.1f},{middle - 8:.1f}v16", stroke=_BLOOM[1], stroke_width=2))
     if bar.picking is not None:
         parts += _span(bar.picking, axis, middle, 16, _PICKING)
     if bar.frost_spares is not None:
@@ -212,7 +217,9 @@ def _told(bar: Bar) -> str:
     """A row in words, for those who do not see it."""
     told = []
     if bar.bloom is not None:
-        told.append(say("picture_bloom", first=bar.bloom[0], full=bar.bloom[1], last=bar.bloom[2]).words)
+        first, full, last = bar.bloom
+        span = say("picture_bloom_span", first=first, last=last) if full is None else None
+        told.append((span or say("picture_bloom", first=first, full=full, last=last)).words)
     if bar.picking is not None:
         told.append(say(f"picture_{bar.picking_is}", first=bar.picking[0], last=bar.picking[1]).words)
     if bar.use_until is not None:
@@ -221,8 +228,9 @@ def _told(bar: Bar) -> str:
 
 
 def _key(bars: Sequence[Bar]) -> Part:
+    blooms = any(bar.bloom is not None for bar in bars)
     looks = [
-        ("bloom", _BLOOM, any(bar.bloom is not None for bar in bars)),
+        ("bloom" if any(bar.bloom and bar.bloom[1] for bar in bars) else "bloom_span", _BLOOM, blooms),
         (bars[0].picking_is, _PICKING, any(bar.picking is not None for bar in bars)),
         ("keeps", _KEEPS, any(bar.use_until is not None for bar in bars)),
     ]
@@ -236,6 +244,6 @@ def _key(bars: Sequence[Bar]) -> Part:
     return Part(WIDTH_PX, svg.LINE_PX, "".join(drawn))
 
 
-def in_words(bars: Sequence[Bar]) -> str:
-    """All rows in words, or that there are none."""
-    return " ".join(_told(bar) for bar in bars[:MOST_ROWS]) or label("picture", "no_season")
+def in_words(bars: Sequence[Bar], if_none: str = "no_season") -> str:
+    """All rows in words, or by a label that there are none."""
+    return " ".join(_told(bar) for bar in bars[:MOST_ROWS]) or label("picture", if_none)

@@ -281,6 +281,22 @@ def test_without_a_winter_a_told_frost_does_not_break_the_picture(client: Client
     assert "Nothing blooms or ripens here." in texts(picture(ask(client, SUITABILITIES, asked, PICTURE)))
 
 
+HIGHLAND: Asked = {"latitude": -7.87, "longitude": 112.53, "elevation_m": 1000}
+
+
+@pytest.mark.parametrize(("path", "named"), [(SUITABILITIES, {}), (CALENDARS, {"cultivars": ["Anna"]})])
+def test_where_leaves_are_stripped_each_time_is_a_row(client: Client, path: str, named: Asked) -> None:
+    stripped = {"site": HIGHLAND | {"leaf_stripping": ["02-01", "08-01"]}, **named}
+    answered = ask(client, path, stripped, "application/json").json()
+    cycles = next(one["stripped"]["cycles"] for one in answered.get("suitabilities") or answered["stripped"])
+    root = picture(ask(client, path, stripped, PICTURE))
+    assert texts(root).count("Anna") == len(cycles) == 2
+    description = root.findtext(f"{SVG}desc") or ""
+    assert description.startswith("Anna. Blooms from ")
+    unstripped = picture(ask(client, path, {"site": HIGHLAND, **named}, PICTURE))
+    assert any("unless leaves are stripped" in words for words in texts(unstripped))
+
+
 def test_where_nothing_can_be_had_the_picture_says_so(client: Client) -> None:
     asked = {"site": {"latitude": 10.3, "longitude": -84.0}, "space": {"tree_count": 3}}
     root = picture(ask(client, LISTS, asked, PICTURE))
