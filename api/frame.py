@@ -116,7 +116,7 @@ def with_accepted_forms(app: App, forms_at: Mapping[str, Sequence[str]]) -> App:
         if scope["type"] != "http":
             return await app(scope, receive, send)
         offered = forms_at.get(scope["path"].rstrip("/"), (JSON,))
-        answering = send if len(offered) == 1 else _varying(send)
+        answering = send if len(offered) == 1 else varying(send)
         accept = header(scope, b"accept")
         if accept and chosen(accept.decode("latin-1"), offered) is None:
             named = " or ".join(f"`{kind}`" for kind in offered)
@@ -126,7 +126,7 @@ def with_accepted_forms(app: App, forms_at: Mapping[str, Sequence[str]]) -> App:
     return wrapped
 
 
-def _varying(send: Send) -> Send:
+def varying(send: Send) -> Send:
     """Say that the answer depends on ``Accept``."""
 
     async def wrapped(message: Message) -> None:

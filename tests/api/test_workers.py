@@ -8,11 +8,12 @@ from typing import Any
 import httpx
 import pytest
 
+from api import review_streams
 from api.advisor import Advisor
 from api.application import create_app
 from api.problems import SERVICE_BUSY, Refusal
 from api.settings import Settings
-from api.workers import RETRY_AFTER_S, Line
+from api.workers import RETRY_AFTER_S, Line, Workers
 from tests.api.test_problems import assert_problem
 
 SUITABILITIES = "/v1/suitabilities"
@@ -62,6 +63,24 @@ def test_work_waits_its_turn_and_a_full_line_refuses() -> None:
         assert done == ["a", "b", "c"]
         await until(lambda: workers.computing == 0)
         assert await workers.run(work("e"), stays) == "e"
+
+    asyncio.run(run())
+
+
+def test_a_stream_stands_in_the_line_though_it_is_full() -> None:
+    """It comes before whoever comes later, and nobody looks again and again whether there is room."""
+    release, done = threading.Event(), list[str]()
+
+    async def run() -> None:
+        workers = Workers(at_a_time=1, most_waiting=1)
+        first = asyncio.ensure_future(workers.long.run(lambda: release.wait(10), stays))
+        second = asyncio.ensure_future(workers.long.run(lambda: done.append("second"), stays))
+        await until(lambda: workers.long.full)
+        streamed = asyncio.ensure_future(review_streams._in_turn(workers, lambda: done.append("streamed")))
+        await until(lambda: workers.long.waiting == 2)
+        release.set()
+        await asyncio.gather(first, second, streamed)
+        assert done == ["second", "streamed"]
 
     asyncio.run(run())
 
