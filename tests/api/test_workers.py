@@ -1,6 +1,7 @@
 """A few computations at a time, a short line before them, look-ups apart from both."""
 
 import asyncio
+import json
 import threading
 from collections.abc import Callable
 from typing import Any
@@ -11,6 +12,7 @@ import pytest
 from api import review_streams
 from api.advisor import Advisor
 from api.application import create_app
+from api.computations import LONG_BODY_BYTES
 from api.problems import SERVICE_BUSY, Refusal
 from api.settings import Settings
 from api.workers import RETRY_AFTER_S, Line, Workers
@@ -163,7 +165,8 @@ def test_look_ups_are_served_while_the_line_is_full(monkeypatch: pytest.MonkeyPa
     asyncio.run(run())
 
 
-def test_equal_new_sites_are_worked_out_once_and_take_one_place(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("blanks", [0, 2 * LONG_BODY_BYTES])
+def test_equal_new_sites_are_worked_out_once_and_take_one_place(monkeypatch: pytest.MonkeyPatch, blanks: int) -> None:
     release, worked_out = threading.Event(), list[Any]()
     conditions = Advisor._conditions
 
@@ -175,9 +178,12 @@ def test_equal_new_sites_are_worked_out_once_and_take_one_place(monkeypatch: pyt
     monkeypatch.setattr(Advisor, "_conditions", waiting)
 
     async def run() -> None:
-        app: Any = create_app(Settings(computations_at_a_time=1, waiting_computations=8))
+        app: Any = create_app(Settings(computations_at_a_time=2, waiting_computations=8))
+        body = json.dumps(new_place(0)).encode() + b" " * blanks
+        headers = {"content-type": "application/json"}
         async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url="http://local") as client:
-            asked = [asyncio.ensure_future(client.post(SUITABILITIES, json=new_place(0))) for _ in range(8)]
+            posts = (client.post(SUITABILITIES, content=body, headers=headers) for _ in range(8))
+            asked = [asyncio.ensure_future(post) for post in posts]
             for _ in range(100):
                 await asyncio.sleep(0.01)
             ready = await client.get("/readyz")
