@@ -212,6 +212,17 @@ def test_forms_of_a_target(short_of_patience: Served, target: bytes, status: int
     assert told.startswith(b"HTTP/1.1 %d " % status)
 
 
+@pytest.mark.parametrize(
+    ("version", "status"), [(b"1.1", 200), (b"1.0", 200), (b"1.9", 200), (b"0.9", 505), (b"2.0", 505), (b"9.9", 505)]
+)
+def test_versions_of_http(short_of_patience: Served, version: bytes, status: int) -> None:
+    """RFC 9110, sections 2.5 and 15.6.6: a higher minor version is served as the highest that is known."""
+    told = short_of_patience.said(b"GET /healthz HTTP/" + version + b"\r\nHost: local\r\nConnection: close\r\n\r\n")
+    assert told.startswith(b"HTTP/1.1 %d " % status)
+    if status == 505:
+        assert problem_of(told).type == "/problems/http-version"
+
+
 def test_a_body_with_two_ends_is_refused_and_its_connection_closed(short_of_patience: Served) -> None:
     """RFC 9112, section 6.3, rule 3."""
     told = short_of_patience.said(
