@@ -39,15 +39,16 @@ def written(
 def chosen(accept: str | None, offered: Sequence[str]) -> str | None:
     """The offered media type with the highest weight, of equal ones the first; None where none is accepted.
 
-    Without a header every form is accepted. Whoever accepts problem documents alone is taken to accept JSON.
+    Without a header every form is accepted. Whoever accepts problem documents, and no other form that is offered, is
+    taken to accept JSON.
     """
     if not accept or not accept.strip():
         return offered[0]
     told = weights(accept)
-    if JSON in offered and MEDIA_TYPE in told and JSON not in told:
-        told[JSON] = told[MEDIA_TYPE]
     best = max(offered, key=lambda kind: _weight(kind, told))  # max takes the first of equal ones
-    return best if _weight(best, told) > 0.0 else None
+    if _weight(best, told) > 0.0:
+        return best
+    return JSON if JSON in offered and JSON not in told and told.get(MEDIA_TYPE, 0.0) > 0.0 else None
 
 
 def _weight(kind: str, weights: dict[str, float]) -> float:
@@ -57,7 +58,7 @@ def _weight(kind: str, weights: dict[str, float]) -> float:
 
 
 def weights(accept: str) -> dict[str, float]:
-    """Media range -> weight, 0 to 1; parameters other than the weight are passed over."""
+    """Media or language range -> weight, 0 to 1; parameters other than the weight are passed over."""
     found: dict[str, float] = {}
     for part in accept.lower().split(","):
         name, *parameters = (piece.strip() for piece in part.split(";"))

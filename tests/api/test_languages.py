@@ -26,6 +26,9 @@ ASKED = {
     "/v1/planting-list-reviews": "thornby-allotment-planting-list-reviews",
     "/v1/multi-cultivar-trees": "old-james-grieve-multi-cultivar-trees",
     "/v1/pollination-pairs": "bramley-and-company-pollination-pairs",
+    "/v1/site-climates": "hollin-lane-site-climates",
+    "/v1/plot-layouts": "hollin-lane-plot-layouts",
+    "/v1/stock-orders": "lowmoor-nursery-stock-orders",
 }
 Client = TestClient[Any]
 
