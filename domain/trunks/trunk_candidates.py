@@ -69,6 +69,9 @@ def names_asked(request: MultiCultivarTreeRequest, tables: Tables) -> Asked:
     own = trunk.cultivar if trunk is not None else None
     if request.aim == "pollen_for_the_trunk" and own is None:
         faults.append(ContentFault(pointer("trunk", "cultivar"), "Expected the cultivar that needs pollen."))
+    if request.aim == "pollen_for_the_trunk" and request.must_include:
+        detail = "One scion is looked for by its pollen; expected none here, and in available those that can be had."
+        faults.append(ContentFault(pointer("must_include"), detail))
     if trunk is not None and trunk.rootstock is not None:
         with collecting(faults):
             resolve_each(rootstock_names(), [(pointer("trunk", "rootstock"), trunk.rootstock)], what="rootstock")
