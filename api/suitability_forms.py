@@ -4,24 +4,22 @@ from collections.abc import Iterator
 
 from api import svg
 from api.answer_forms import Form
-from api.season_bars import MOST_ROWS, WIDTH_PX, Bar, Mark, in_words, season_bars
+from api.season_bars import MOST_ROWS, Bar, Mark, in_words, season_bars
+from api.stripped_bars import UNLESS_STRIPPED, stripped_bars
+from api.svg import IMAGE_SVG, WIDTH_PX
 from api.tables_of_answers import TEXT_CSV, Cell, table
+from domain.planting_list.list_answer import PlantedTree
 from domain.site_climate.site import Site
 from domain.suitability.suitabilities import SuitabilitiesAnswer
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.tables.words import label, say
 
-IMAGE_SVG = "image/svg+xml"
+OF_CULTIVAR = ("cultivar", "id", "asked", "sold_as", "uses", "verdict", "rank_value")
+"""Columns of tables whose rows are of a cultivar, each the field of its name."""
 COLUMNS = (
     "rank",
-    "cultivar",
-    "id",
-    "asked",
-    "sold_as",
-    "uses",
-    "verdict",
-    "rank_value",
+    *OF_CULTIVAR,
     "years_in_ten",
     "years_in_ten_low",
     "years_in_ten_high",
@@ -49,17 +47,16 @@ def as_table(_: SuitabilityRequest, answered: SuitabilitiesAnswer) -> str:
     return table(COLUMNS, _rows(answered))
 
 
+def of_cultivar(one: Suitability | PlantedTree) -> dict[str, Cell]:
+    """The cells of `OF_CULTIVAR`."""
+    return {name: getattr(one, name) for name in OF_CULTIVAR}
+
+
 def _rows(answered: SuitabilitiesAnswer) -> Iterator[dict[str, Cell]]:
     for rank, one in enumerate(answered.suitabilities, start=1):
         row: dict[str, Cell] = {
             "rank": rank,
-            "cultivar": one.cultivar,
-            "id": one.id,
-            "asked": one.asked,
-            "sold_as": one.sold_as,
-            "uses": one.uses,
-            "verdict": one.verdict,
-            "rank_value": one.rank_value,
+            **of_cultivar(one),
             "limiting": one.limiting,
             "survives_ten_years": one.survives_ten_years,
             "first_crop_after_years": one.years_to_first_crop[0],
@@ -82,12 +79,15 @@ def _rows(answered: SuitabilitiesAnswer) -> Iterator[dict[str, Cell]]:
 
 def as_picture(asked: SuitabilityRequest, answered: SuitabilitiesAnswer) -> str:
     """Bloom and picking of the best cultivars, in the order of the answer."""
-    judged = [one for one in answered.suitabilities if one.bloom is not None or one.harvest is not None]
-    bars = [_bar(one) for one in judged]
-    shown = min(len(bars), MOST_ROWS)
-    title = say("picture_seasons", shown=shown, cultivars=len(bars)).words
-    head = svg.heading(title, [say("picture_seasons_told").words], WIDTH_PX)
-    return svg.document(title, in_words(bars), [head, *season_bars(bars, _frosts(asked.site))])
+    rows = [(one.id, bar) for one in answered.suitabilities for bar in _bars(one)]
+    bars = [bar for _, bar in rows]
+    shown, drawn = len({cultivar for cultivar, _ in rows[:MOST_ROWS]}), len({cultivar for cultivar, _ in rows})
+    title = say("picture_seasons", shown=shown, cultivars=drawn).words
+    without_winter = any(one.stripped is not None for one in answered.suitabilities)
+    head = svg.heading(title, [say("picture_stripped" if without_winter else "picture_seasons_told").words], WIDTH_PX)
+    unless = any(one.code == UNLESS_STRIPPED for one in answered.suitabilities)
+    none = "no_season_unless_stripped" if unless else "no_season"
+    return svg.document(title, in_words(bars, none), [head, *season_bars(bars, _frosts(asked.site), none)])
 
 
 def _frosts(site: Site) -> list[Mark]:
@@ -97,6 +97,13 @@ def _frosts(site: Site) -> list[Mark]:
         return []
     told = (("frost_median", frost.median), ("frost_one_year_in_ten", frost.later_one_year_in_ten))
     return [Mark(day, label("picture", code)) for code, day in told if day is not None]
+
+
+def _bars(one: Suitability) -> list[Bar]:
+    """The row of a cultivar, or one for each time its leaves are stripped."""
+    if one.bloom is None and one.harvest is None:
+        return stripped_bars(one.cultivar, one.verdict, one.stripped)
+    return [_bar(one)]
 
 
 def _bar(one: Suitability) -> Bar:
