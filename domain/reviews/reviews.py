@@ -41,7 +41,7 @@ def review(
         whole=whole(at, trees, years),
         changes=found,
         assumptions=conditions.years.assumptions,
-        warnings=(*conditions.years.warnings, *spot_warnings(request.site.ground)),
+        warnings=(*conditions.years.warnings, *spot_warnings(request.site.ground, conditions.years)),
         cautions=_cautions(found),
     )
 

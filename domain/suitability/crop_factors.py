@@ -5,7 +5,9 @@ Where a figure that no source gives would refuse a cultivar, `at_best` says what
 any cultivar would leave.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import msgspec
 import numpy as np
@@ -22,6 +24,7 @@ from domain.suitability import sentences
 from domain.suitability.doubts import Doubt, own_share
 from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK, Factor, FactorCode, Rows, trait_input
 from domain.tables.parameters import figures
+from domain.tables.words import Sentence
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import BloomDays, full_bloom
 from domain.tree_year.clock import ripening_rate
@@ -97,7 +100,15 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
     ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, first_ripe, own_ripe)
     biennial, biennial_doubt = _alternate_bearing(conditions, traits)
     return CropFactors(
-        factors=(chill, frost, winter, ripe, biennial, _pollination(conditions, bloom), *_sunlight(conditions, ready)),
+        factors=(
+            chill,
+            frost,
+            winter,
+            ripe,
+            biennial,
+            _pollination(conditions, bloom),
+            *_of_the_spot(conditions, ready),
+        ),
         doubts=(chill_doubt, frost_doubt, winter_doubt, *ripe_doubts, biennial_doubt),
         bloom=bloom,
         ready=ready,
@@ -316,22 +327,32 @@ def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
     return factor
 
 
-def _sunlight(conditions: SiteConditions, ready: Floats) -> tuple[Factor, ...]:
-    """What too few hours of sun leave of the crop, alike for all; none where they are enough or not told."""
-    hours = conditions.spot.sun_hours
-    if hours is None:
-        return ()
-    chance = np.full_like(ready, conditions.spot.crop_chance)
+def _of_the_spot(conditions: SiteConditions, ready: Floats) -> tuple[Factor, ...]:
+    """What too few hours of sun, and the ground, leave of the crop, alike for all; none of what takes nothing."""
+    spot = conditions.spot
+    found = []
+    if spot.sun_hours is not None:
+        found.append(_alike("sunlight", spot.crop_chance, ready, partial(sentences.sunlight, hours=spot.sun_hours)))
+    if spot.crop_shares:
+        worst, share = min(spot.crop_shares.items(), key=lambda one: (one[1], one[0]))
+        told = partial(sentences.ground, cause=worst, share=share)
+        found.append(_alike("ground", spot.ground_crop_chance, ready, told))
+    return tuple(found)
+
+
+def _alike(code: FactorCode, left: float, ready: Floats, told: Callable[[Factor, int], Sentence]) -> Factor:
+    """A factor that leaves every cultivar the same chance of a crop in every season."""
+    chance = np.full_like(ready, left)
     factor: Factor = _factor(
-        "sunlight",
+        code,
         (),
         chance,
         basis=np.full(ready.shape[0], FACTOR_BASES.index("computed"), dtype=np.int8),
         inputs=(),
-        sentence=lambda row: sentences.sunlight(factor, row, hours),
+        sentence=lambda row: told(factor, row),
         at_best=lambda rows: chance[rows],
     )
-    return (factor,)
+    return factor
 
 
 def _first_ripe(conditions: SiteConditions, traits: TraitTable, bloom: BloomDays) -> Floats:

@@ -24,6 +24,7 @@ FactorCode = Literal[
     "alternate_bearing",
     "pollination",
     "sunlight",
+    "ground",
     "tree_disease",
     "fruit_quality",
     "sound_fruit",

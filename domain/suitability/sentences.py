@@ -5,6 +5,7 @@ import math
 import msgspec
 
 from domain.common.season_days import SEASON_DAYS, month_day
+from domain.hazards.spot import Cause
 from domain.hazards.winter_cold import WinterCold
 from domain.suitability.factors import Factor, FactorCode, Verdict
 from domain.tables.parameters import figures
@@ -101,6 +102,11 @@ def pollination(factor: Factor, row: int) -> Sentence:
 def sunlight(factor: Factor, row: int, hours: float) -> Sentence:
     """The sentence on too few hours of sun."""
     return say("light_short", hours=hours, years=_of_ten(years_in_ten(factor, row)))
+
+
+def ground(factor: Factor, row: int, cause: Cause, share: float) -> Sentence:
+    """The sentence on what takes most through the ground, and the share of a crop that it leaves."""
+    return say(f"ground_{cause}", share=share, years=_of_ten(years_in_ten(factor, row)))
 
 
 def tree_disease(factor: Factor, row: int) -> Sentence:
