@@ -88,7 +88,7 @@ def unwatered_share(years: SiteYears, ground: Ground | None) -> float | None:
     spread = FIGURES.rain_varies * math.sqrt(1.5)  # three equal years have then this standard deviation
     rains = [np.array(normals.rain_mm) * more for more in (1.0 - spread, 1.0, 1.0 + spread)]
     got = [_taken(asked[order], rain[order], held_mm(ground)) for rain in rains]
-    return float(np.mean(got) / asked.sum())
+    return min(float(np.mean(got) / asked.sum()), 1.0)
 
 
 def _taken(asked: Floats, rain: Floats, most: float) -> float:
