@@ -4,9 +4,10 @@ Demand. Reference evapotranspiration of each month by Hargreaves and Samani (All
 evapotranspiration, FAO Irrigation and Drainage Paper 56, 1998, eq. 52) from the month's means and the sun above the
 air, times the crop coefficient of apple and the share of the ground about a garden tree that its crown covers.
 
-Supply. A store that rain fills and the tree empties month by month, in dry, usual and wet years alike often: what soil
-of a texture holds a foot (Washington State University, Tree fruit soils and nutrition) over the depth of its roots.
-Yield goes with the water that the tree gets, up to what it asks (Agriculture Victoria, Water vs apple crop).
+Supply. A store that rain fills (what of it reaches roots by FAO's rule for effective rain, from memory) and the tree
+empties month by month, in dry, usual and wet years alike often: what soil of a texture holds a foot (Washington State
+University, Tree fruit soils and nutrition) over the depth of its roots. Yield goes with the water that the tree gets, up
+to what it asks (Agriculture Victoria, Water vs apple crop).
 """
 
 import math
@@ -40,6 +41,10 @@ class SoilWaterFigures(msgspec.Struct, frozen=True):
     crown_cover: float
     least_growing_c: float
     rain_varies: float
+    little_rain_share: float
+    little_rain_lost_mm: float
+    much_rain_mm: float
+    much_rain_share: float
 
 
 FIGURES = figures("hazards", "soil_water", SoilWaterFigures)
@@ -86,9 +91,18 @@ def unwatered_share(years: SiteYears, ground: Ground | None) -> float | None:
         return 1.0
     order = [(growing_months(years.south)[-1] + 1 + step) % 12 for step in range(24)]
     spread = FIGURES.rain_varies * math.sqrt(1.5)  # three equal years have then this standard deviation
-    rains = [np.array(normals.rain_mm) * more for more in (1.0 - spread, 1.0, 1.0 + spread)]
+    rains = [useful_rain(np.array(normals.rain_mm) * more) for more in (1.0 - spread, 1.0, 1.0 + spread)]
     got = [_taken(asked[order], rain[order], held_mm(ground)) for rain in rains]
     return min(float(np.mean(got) / asked.sum()), 1.0)
+
+
+def useful_rain(rain_mm: Floats) -> Floats:
+    """What of a month's rain (mm) reaches roots: of little rain less than of much, since wet leaves and ground dry."""
+    much = FIGURES.much_rain_mm
+    some = np.maximum(FIGURES.little_rain_share * rain_mm - FIGURES.little_rain_lost_mm, 0.0)
+    rest = FIGURES.little_rain_share * much - FIGURES.little_rain_lost_mm + FIGURES.much_rain_share * (rain_mm - much)
+    useful: Floats = np.where(rain_mm > much, rest, some)
+    return useful
 
 
 def _taken(asked: Floats, rain: Floats, most: float) -> float:

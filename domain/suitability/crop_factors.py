@@ -334,8 +334,7 @@ def _of_the_spot(conditions: SiteConditions, ready: Floats) -> tuple[Factor, ...
     if spot.sun_hours is not None:
         found.append(_alike("sunlight", spot.crop_chance, ready, partial(sentences.sunlight, hours=spot.sun_hours)))
     if spot.crop_shares:
-        worst, share = min(spot.crop_shares.items(), key=lambda one: (one[1], one[0]))
-        told = partial(sentences.ground, cause=worst, share=share)
+        told = partial(sentences.ground, shares=spot.crop_shares)
         found.append(_alike("ground", spot.ground_crop_chance, ready, told))
     return tuple(found)
 

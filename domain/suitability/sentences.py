@@ -1,6 +1,7 @@
 """What each factor and each verdict says of a cultivar, as codes with their values."""
 
 import math
+from collections.abc import Mapping
 
 import msgspec
 
@@ -104,9 +105,13 @@ def sunlight(factor: Factor, row: int, hours: float) -> Sentence:
     return say("light_short", hours=hours, years=_of_ten(years_in_ten(factor, row)))
 
 
-def ground(factor: Factor, row: int, cause: Cause, share: float) -> Sentence:
-    """The sentence on what takes most through the ground, and the share of a crop that it leaves."""
-    return say(f"ground_{cause}", share=share, years=_of_ten(years_in_ten(factor, row)))
+def ground(factor: Factor, row: int, shares: Mapping[Cause, float]) -> Sentence:
+    """The sentence on what the ground takes; shares: what each trouble leaves of a crop, one at least."""
+    share, years = math.prod(shares.values()), _of_ten(years_in_ten(factor, row))
+    worst_first = tuple(sorted(shares, key=lambda cause: (shares[cause], cause)))
+    if len(shares) > 1:
+        return say("ground_several", causes=worst_first, share=share, years=years)
+    return say(f"ground_{worst_first[0]}", share=share, years=years)
 
 
 def tree_disease(factor: Factor, row: int) -> Sentence:

@@ -2,8 +2,9 @@
 
 The tables name the document of every case and whether a figure was set on it: `ground_limits.csv` (pH, sun, depth,
 drainage, steepness, wind, salt, old orchards), `slope_days.csv` (Fuh 1962, table 8.5 of Fundamentals of the Physical
-Environment) and `unwatered_places.csv` (where apples were grown by rain alone, or cannot be). Stocks: National Vegetable
-Society, Simply Vegetables, winter 2024/25, page 23; NIAB, Apple replant disease; Irish Seed Savers, rootstock bundles.
+Environment) and `unwatered_places.csv` (where apples were grown by rain alone, or cannot be). Stocks: National
+Vegetable Society, Simply Vegetables, winter 2024/25, page 23; NIAB, Apple replant disease; Irish Seed Savers,
+rootstock bundles.
 """
 
 from collections.abc import Mapping

@@ -173,8 +173,19 @@ def test_dry_soil_counts_where_nobody_waters_and_rain_is_short() -> None:
     dry, damp = conditions(STANDARD_SITES["dry and warm"]), conditions(STANDARD_SITES["damp and mild"])
     sand = Ground(texture="sandy", soil_depth_m=0.5, irrigated=False)
     assert on_ground(dry, sand).spot.ground_crop_chance < 0.3
-    assert on_ground(damp, sand).spot.ground_crop_chance > 0.95
+    loam = Ground(texture="loamy", soil_depth_m=1.2, irrigated=False)
+    assert on_ground(damp, loam).spot.ground_crop_chance > 0.9
+    assert on_ground(damp, loam).spot.ground_crop_chance > on_ground(damp, sand).spot.ground_crop_chance > 0.5
     assert on_ground(dry, Ground(texture="sandy", soil_depth_m=0.5)).spot == OPEN
     assert "spot_dry" in [one.code for one in spot_warnings(sand, dry.years)]
     unsaid = Ground(texture="sandy", soil_depth_m=0.5)
     assert "spot_dry_unless_watered" in [one.code for one in spot_warnings(unsaid, dry.years)]
+
+
+def test_several_troubles_of_the_ground_are_told_together() -> None:
+    at = on_ground(conditions(STANDARD_SITES["damp and mild"]), Ground(ph=8.0, soil_depth_m=0.4))
+    (factor,) = [one for one in site_fit(at, catalogue().advised).factors if one.code == "ground"]
+    told = factor.sentence(0)
+    assert told.code == "ground_several"
+    assert told.values["causes"] == ("limy_soil", "shallow_soil")
+    assert "lime" in told.words
