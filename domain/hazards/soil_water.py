@@ -6,8 +6,8 @@ air, times the crop coefficient of apple and the share of the ground about a gar
 
 Supply. A store that rain fills (what of it reaches roots by FAO's rule for effective rain, from memory) and the tree
 empties month by month, in dry, usual and wet years alike often: what soil of a texture holds a foot (Washington State
-University, Tree fruit soils and nutrition) over the depth of its roots. Yield goes with the water that the tree gets, up
-to what it asks (Agriculture Victoria, Water vs apple crop).
+University, Tree fruit soils and nutrition) over the depth of its roots. Yield goes with the water that the tree gets,
+up to what it asks (Agriculture Victoria, Water vs apple crop).
 """
 
 import math

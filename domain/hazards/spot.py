@@ -1,7 +1,6 @@
 """What the light, the soil, the wind and the sea take at a spot, where the caller tells them.
 
-Light. Where less than 30 % of full sun falls apples form no flowers, and good colour asks 30 to 50 % (D. Ferree and
-D. Heinicke, as reported in Good Fruit Grower, 2006). Hours of direct sun are read as a share of those of open ground.
+Light: see `spot_light`.
 
 Soil. Wet ground furthers crown rot and canker. A pH above 7.5 brings yellow leaves and a smaller crop, one below 5.5
 pale and small fruit. Ground where apple or pear grew yields less. Where nobody waters, the crop goes with the water
@@ -20,6 +19,7 @@ import msgspec
 
 from domain.hazards.soil_water import FIGURES as SOIL
 from domain.hazards.soil_water import thin_soil, unwatered_share
+from domain.hazards.spot_light import enough_hours, light_share, sky_share
 from domain.site_climate.site import Ground
 from domain.site_climate.site_years import SiteYears
 from domain.tables.parameters import figures
@@ -32,9 +32,6 @@ Cause = Literal["salt_spray", "dry_soil", "shallow_soil", "limy_soil", "old_orch
 class SpotFigures(msgspec.Struct, frozen=True):
     """See parameters/hazards.csv, subject spot."""
 
-    open_ground_h: float
-    no_flowers_share: float
-    full_colour_share: float
     half_crop_slope: float
     lost_to_shade: float
     shade_diseases: tuple[str, ...]
@@ -90,13 +87,6 @@ class Spot:
         return self == OPEN
 
 
-def light_share(sun_hours: float) -> float:
-    """Where so many hours lie between those under which no flowers form (0) and those of good colour (1)."""
-    share = sun_hours / FIGURES.open_ground_h
-    span = FIGURES.full_colour_share - FIGURES.no_flowers_share
-    return min(max((share - FIGURES.no_flowers_share) / span, 0.0), 1.0)
-
-
 OPEN = Spot()
 """Open, well drained ground, or ground of which nothing is told."""
 
@@ -106,7 +96,7 @@ def spot(ground: Ground | None, years: SiteYears | None = None) -> Spot:
     if ground is None:
         return OPEN
     powers: dict[str, float] = {}
-    light = 1.0 if ground.sun_hours is None else light_share(ground.sun_hours)
+    light = _light(ground, years)
     if light < 1.0:
         powers |= dict.fromkeys(FIGURES.shade_diseases, 1.0 - (1.0 - FIGURES.shade_power) * (1.0 - light))
     wet = ground.drainage == "poor"
@@ -124,6 +114,13 @@ def spot(ground: Ground | None, years: SiteYears | None = None) -> Spot:
     )
 
 
+def _light(ground: Ground, years: SiteYears | None) -> float:
+    """Light as `light_share` has it; 1 where no hours are told."""
+    if ground.sun_hours is None:
+        return 1.0
+    return light_share(ground.sun_hours, 0.0 if years is None else round(sky_share(years), 2))
+
+
 def _crop_shares(ground: Ground, years: SiteYears | None) -> dict[Cause, float]:
     """Share of a crop that each trouble of the ground leaves; those that take nothing are not in it."""
     shares: dict[Cause, float] = {}
@@ -134,6 +131,8 @@ def _crop_shares(ground: Ground, years: SiteYears | None) -> dict[Cause, float]:
         shares["dry_soil"] = _rounded(unwatered_share(years, ground))
     if ground.soil_depth_m is not None:
         shares["shallow_soil"] = min(ground.soil_depth_m / SOIL.least_depth_m, 1.0)
+        if "dry_soil" in shares:  # a shallow soil is dry for its depth: it is counted once, as what takes more
+            del shares[max(("dry_soil", "shallow_soil"), key=lambda cause: shares[cause])]
     if ground.ph is not None:
         lime = _between(ground.ph, FIGURES.limy_ph, FIGURES.very_limy_ph)
         shares["limy_soil"] = 1.0 - FIGURES.lost_to_lime * lime
@@ -162,9 +161,8 @@ def spot_warnings(ground: Ground | None, years: SiteYears | None = None) -> tupl
     if ground is None:
         return ()
     told = []
-    if ground.sun_hours is not None and light_share(ground.sun_hours) < 1.0:
-        enough = FIGURES.full_colour_share * FIGURES.open_ground_h
-        told.append(say("spot_short_of_sun", hours=ground.sun_hours, enough=enough))
+    if ground.sun_hours is not None and _light(ground, years) < 1.0:
+        told.append(say("spot_short_of_sun", hours=ground.sun_hours, enough=enough_hours()))
     if ground.drainage in ("moderate", "poor"):
         told.append(say("spot_wet" if ground.drainage == "poor" else "spot_drains_slowly"))
     elif ground.drainage is None and ground.texture == "clayey":

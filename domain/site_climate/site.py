@@ -230,7 +230,7 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
         ]
         | None
     ) = None
-    slope: Slope | None = None
+    slope: Annotated[Slope | None, Meta(description="Not told: level, or of unknown slope.")] = None
     wind: (
         Annotated[
             Literal["sheltered", "open", "exposed"],

@@ -5,7 +5,8 @@ import itertools
 import numpy as np
 import pytest
 
-from domain.hazards.spot import FIGURES, OPEN, light_share, spot, spot_warnings
+from domain.hazards.spot import OPEN, spot, spot_warnings
+from domain.hazards.spot_light import FIGURES, enough_hours, light_share, sky_share
 from domain.orchard_site.conditions import on_ground
 from domain.site_climate.site import Ground, Slope
 from domain.suitability.site_fit import site_fit
@@ -189,3 +190,21 @@ def test_several_troubles_of_the_ground_are_told_together() -> None:
     assert told.code == "ground_several"
     assert told.values["causes"] == ("limy_soil", "shallow_soil")
     assert "lime" in told.words
+
+
+def test_shade_takes_less_under_a_cloudy_sky_and_enough_is_enough_everywhere() -> None:
+    cloudy, sunny = (sky_share(conditions(STANDARD_SITES[place]).years) for place in ("cool and rainy", "dry and warm"))
+    assert 0.15 < sunny < cloudy < 0.8
+    assert light_share(4.0, cloudy) > light_share(4.0, sunny) > light_share(4.0)
+    for sky in (0.0, sunny, cloudy):
+        assert light_share(enough_hours(), sky) == pytest.approx(1.0)
+        assert light_share(0.0, sky) == 0.0
+
+
+def test_a_shallow_soil_that_is_dry_for_it_counts_once() -> None:
+    dry = conditions(STANDARD_SITES["dry and warm"])
+    for depth in (0.1, 0.3, 0.45):
+        at = on_ground(dry, Ground(soil_depth_m=depth, irrigated=False)).spot
+        watered = on_ground(dry, Ground(soil_depth_m=depth, irrigated=True)).spot
+        assert len(at.crop_shares) == 1
+        assert at.ground_crop_chance <= watered.ground_crop_chance
