@@ -277,6 +277,7 @@ def _hazards(ground: Ground) -> Hazards:
         wet_ground=1.0 if ground.drainage == "poor" else FIGURES.slow_drainage if slowly else 0.0,
         lime=ground.ph is not None and ground.ph >= FIGURES.limy_from_ph,
         wind=ground.wind == "exposed",
+        salt=bool(ground.salt_spray),
     )
 
 

@@ -41,6 +41,7 @@ class StockHazardFigures(msgspec.Struct, frozen=True):
     lime_cost: float
     heat_cost: float
     wind_cost: float
+    salt_cost: float
     brittle_union_cost: float
 
 
@@ -61,6 +62,7 @@ class Hazards(msgspec.Struct, frozen=True, kw_only=True):
     lime: bool = False
     heat: bool = False
     wind: bool = False
+    salt: bool = False
 
 
 class Judged(msgspec.Struct, frozen=True, kw_only=True):
@@ -175,4 +177,6 @@ def _pressing(here: Hazards) -> list[_Hazard]:
         found.append(_Hazard("heat", FIGURES.heat_cost, ("heat",), "stock_suffers_in_heat"))
     if here.wind:
         found.append(_Hazard("wind", FIGURES.wind_cost, ("staking",), "stock_leans_in_wind"))
+    if here.salt:
+        found.append(_Hazard("salt", FIGURES.salt_cost, ("salt",), "stock_suffers_in_salt"))
     return found
