@@ -7,7 +7,7 @@ third more. Each kind of evidence is an observation of it with its own error:
   is more than half a crop takes (factor `of_full_need`); fits of bloom dates trade chill for heat, so their error is
   the widest;
 - *figure of a place*: hours or units that an extension service or a breeder gives for its own region, converted by the
-  regime of that region;
+  regime of that region. What a service tells growers to have is full satisfaction too (`of_full_need`);
 - *list*: the same from lists of plants for a county that do not say what they counted;
 - *figure of no place*: "hours needed" as handed on without place or method. Mild coasts crop cultivars "needing 800"
   on half of that, so they count for `of_trade_hours` of their hours, with a wide error (common practice, no source);
@@ -116,7 +116,7 @@ def _portions(observation: Observation, amount: float) -> tuple[float, float, st
         return portions, max(FIGURES.least_spread, FIGURES.no_place_relative_spread * portions), "no place"
     kind = "list" if marked(observation, "band_not_stated") else "place"
     relative = FIGURES.hours_relative_spread if hours else FIGURES.units_relative_spread
-    return portions, max(FIGURES.least_spread, relative * portions), kind
+    return portions * FIGURES.of_full_need, max(FIGURES.least_spread, relative * portions), kind
 
 
 def _requirement(observation: Observation) -> Reading | Bound | None:
