@@ -65,7 +65,7 @@ class Spot:
     sun_hours: as told, where they are short. crop_chance: chance in a year of half a normal crop by the light alone.
     quality: share of eating quality and colour kept. powers: disease -> power to which its pressure (0 to 1) is raised.
     deaths_a_year: chance that wet ground takes the tree. set_share: visits of bees against those of open ground.
-    crop_shares: cause in the ground -> share of a crop that it leaves; each is 1 or stands not in it.
+    crop_shares: cause in the ground -> share of a crop that it leaves, of those that take some.
     """
 
     sun_hours: float | None = None

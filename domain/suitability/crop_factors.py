@@ -5,9 +5,7 @@ Where a figure that no source gives would refuse a cultivar, `at_best` says what
 any cultivar would leave.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 
 import msgspec
 import numpy as np
@@ -23,8 +21,8 @@ from domain.site_climate.figures import ClimateSpread
 from domain.suitability import sentences
 from domain.suitability.doubts import Doubt, own_share
 from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK, Factor, FactorCode, Rows, trait_input
+from domain.suitability.spot_factors import spot_factors
 from domain.tables.parameters import figures
-from domain.tables.words import Sentence
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import BloomDays, full_bloom
 from domain.tree_year.clock import ripening_rate
@@ -107,7 +105,7 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
             ripe,
             biennial,
             _pollination(conditions, bloom),
-            *_of_the_spot(conditions, ready),
+            *spot_factors(conditions.spot, ready),
         ),
         doubts=(chill_doubt, frost_doubt, winter_doubt, *ripe_doubts, biennial_doubt),
         bloom=bloom,
@@ -323,33 +321,6 @@ def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
         inputs=(),
         sentence=lambda row: sentences.pollination(factor, row),
         at_best=lambda rows: bees[rows],
-    )
-    return factor
-
-
-def _of_the_spot(conditions: SiteConditions, ready: Floats) -> tuple[Factor, ...]:
-    """What too few hours of sun, and the ground, leave of the crop, alike for all; none of what takes nothing."""
-    spot = conditions.spot
-    found = []
-    if spot.sun_hours is not None:
-        found.append(_alike("sunlight", spot.crop_chance, ready, partial(sentences.sunlight, hours=spot.sun_hours)))
-    if spot.crop_shares:
-        told = partial(sentences.ground, shares=spot.crop_shares)
-        found.append(_alike("ground", spot.ground_crop_chance, ready, told))
-    return tuple(found)
-
-
-def _alike(code: FactorCode, left: float, ready: Floats, told: Callable[[Factor, int], Sentence]) -> Factor:
-    """A factor that leaves every cultivar the same chance of a crop in every season."""
-    chance = np.full_like(ready, left)
-    factor: Factor = _factor(
-        code,
-        (),
-        chance,
-        basis=np.full(ready.shape[0], FACTOR_BASES.index("computed"), dtype=np.int8),
-        inputs=(),
-        sentence=lambda row: told(factor, row),
-        at_best=lambda rows: chance[rows],
     )
     return factor
 
