@@ -91,13 +91,20 @@ class SiteConditions:
 
 def on_ground(conditions: SiteConditions, ground: Ground | None) -> SiteConditions:
     """The conditions on the ground as told: the same, where it takes nothing; kept with them."""
-    here = spot(ground)
+    here = spot(ground, conditions.years)
     if here.changes_nothing:
         return conditions
     key = repr(here)
 
     def made() -> SiteConditions:
-        return replace(conditions, spot=here, health=replace(conditions.health, powers=here.powers))
+        foraging = conditions.foraging * np.float32(here.set_share)
+        return replace(
+            conditions,
+            spot=here,
+            health=replace(conditions.health, powers=here.powers),
+            foraging=foraging,
+            set_chance=conditions.set_chance if here.set_share == 1.0 else set_by_full_bloom(foraging),
+        )
 
     return conditions.kept.get("on_ground", key, made)
 

@@ -22,6 +22,7 @@ from domain.site_climate.figures import ClimateSpread
 from domain.suitability import sentences
 from domain.suitability.doubts import Doubt, own_share
 from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK, Factor, FactorCode, Rows, trait_input
+from domain.suitability.spot_factors import spot_factors
 from domain.tables.parameters import figures
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import BloomDays, full_bloom, moved
@@ -56,8 +57,10 @@ class CropFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("suitability", "crop_factors", CropFigures)
 
-MOVED_BY_DATES: frozenset[FactorCode] = frozenset({"frost_at_bloom", "ripening_heat", "pollination"})
+MOVED_BY_DATES: frozenset[FactorCode] = frozenset({"frost_at_bloom", "ripening_heat"})
 """Factors of the crop that turn on the days of bloom and picking, and so on the dates seen at the site."""
+MOVED_BY_SPOT: frozenset[FactorCode] = frozenset({"pollination"})
+"""Factors of the crop that turn on the spot: its wind keeps bees away."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,7 +105,7 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
     biennial, biennial_doubt = _alternate_bearing(conditions, traits)
     factors = (chill, frost, winter, ripe, biennial, _pollination(conditions, bloom))
     return CropFactors(
-        factors=(*_as_before(conditions, traits, factors), *_sunlight(conditions, ready)),
+        factors=(*_as_before(conditions, traits, factors), *spot_factors(conditions.spot, ready)),
         doubts=(chill_doubt, frost_doubt, winter_doubt, *ripe_doubts, biennial_doubt),
         bloom=bloom,
         ready=ready,
@@ -120,7 +123,8 @@ def _as_before(conditions: SiteConditions, traits: TraitTable, factors: tuple[Fa
     """The factors; where the same years had an equal one on other ground or with other dates, that, for what is told of
     each cultivar is kept with it.
     """
-    alike = [one for one in factors if conditions.observed is None or one.code not in MOVED_BY_DATES]
+    moved_here = MOVED_BY_SPOT if conditions.observed is None else MOVED_BY_SPOT | MOVED_BY_DATES
+    alike = [one for one in factors if one.code not in moved_here]
     before = {one.code: conditions.kept_alike.get(one.code, traits, partial(_itself, one)) for one in alike}
     return tuple(before.get(one.code, one) for one in factors)
 
@@ -330,24 +334,6 @@ def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
         at_best=lambda rows: bees[rows],
     )
     return factor
-
-
-def _sunlight(conditions: SiteConditions, ready: Floats) -> tuple[Factor, ...]:
-    """What too few hours of sun leave of the crop, alike for all; none where they are enough or not told."""
-    hours = conditions.spot.sun_hours
-    if hours is None:
-        return ()
-    chance = np.full_like(ready, conditions.spot.crop_chance)
-    factor: Factor = _factor(
-        "sunlight",
-        (),
-        chance,
-        basis=np.full(ready.shape[0], FACTOR_BASES.index("computed"), dtype=np.int8),
-        inputs=(),
-        sentence=lambda row: sentences.sunlight(factor, row, hours),
-        at_best=lambda rows: chance[rows],
-    )
-    return (factor,)
 
 
 def _first_ripe(conditions: SiteConditions, traits: TraitTable, bloom: BloomDays) -> Floats:

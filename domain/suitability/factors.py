@@ -25,6 +25,7 @@ FactorCode = Literal[
     "alternate_bearing",
     "pollination",
     "sunlight",
+    "ground",
     "tree_disease",
     "fruit_quality",
     "sound_fruit",

@@ -1,10 +1,12 @@
 """What each factor and each verdict says of a cultivar, as codes with their values."""
 
 import math
+from collections.abc import Mapping
 
 import msgspec
 
 from domain.common.season_days import SEASON_DAYS, month_day
+from domain.hazards.spot import Cause
 from domain.hazards.winter_cold import WinterCold
 from domain.suitability.factors import Factor, FactorCode, Verdict
 from domain.tables.parameters import figures
@@ -105,6 +107,15 @@ def pollination(factor: Factor, row: int) -> Sentence:
 def sunlight(factor: Factor, row: int, hours: float) -> Sentence:
     """The sentence on too few hours of sun."""
     return factor.say("light_short", hours=hours, years=years_of_ten(years_in_ten(factor, row)))
+
+
+def ground(factor: Factor, row: int, shares: Mapping[Cause, float]) -> Sentence:
+    """The sentence on what the ground takes; shares: what each trouble leaves of a crop, one at least."""
+    share, years = percent(math.prod(shares.values())), years_of_ten(years_in_ten(factor, row))
+    worst_first = tuple(sorted(shares, key=lambda cause: (shares[cause], cause)))
+    if len(shares) > 1:
+        return factor.say("ground_several", causes=worst_first, share=share, years=years)
+    return factor.say(f"ground_{worst_first[0]}", share=share, years=years)
 
 
 def tree_disease(factor: Factor, row: int) -> Sentence:

@@ -76,7 +76,7 @@ def of_the_site(conditions: SiteConditions, site_frost: float, ground: Ground | 
     days = conditions.years.rain_days_growing_season
     if ground is not None and ground.irrigated is False and days < FIGURES.dry_rain_days:
         found.append(_said("to_mind_drought", days=days))
-    if ground is not None and ground.lie == "hilltop":
+    if ground is not None and ground.lie == "hilltop" and ground.wind is None:
         found.append(_said("to_mind_wind"))
     return tuple(found)
 
