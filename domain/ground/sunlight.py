@@ -10,6 +10,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import msgspec
@@ -28,6 +29,8 @@ Floats = NDArray[np.float64]
 MIDDLES_OF_MONTHS = (15, 46, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349)
 TROPIC_DEG = 23.44
 STEP_H = 0.25
+REMEMBERED_PATHS = 32
+"""Latitudes whose sun is kept, so that many plantings of one site look it up once."""
 
 
 class SunlightFigures(msgspec.Struct, frozen=True):
@@ -46,6 +49,8 @@ class SunlightFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("ground", "sunlight", SunlightFigures)
 FURTHEST_SHADOW_M = 60.0
 MOST_EDGES, FEWEST_EDGES, COARSE_STEP_H = 40, 6, 1.0
+PAIRS_AT_ONCE = 20_000
+"""Crowns in the way of trees, times samples, that are looked at in one step: what stays in the processor's cache."""
 MOST_WORK = 4e7
 """Trees times edges times samples beyond which outlines are drawn with few edges and the sun is looked at by the hour:
 crowded plots cost bounded time."""
@@ -62,6 +67,7 @@ class SunPath:
     days: int
 
 
+@lru_cache(maxsize=REMEMBERED_PATHS)
 def sun_path(latitude: float, least_altitude_deg: float | None = None, step_h: float = STEP_H) -> SunPath:
     """Samples of the growing season at a latitude (degrees), each worth `step_h` hours of one of its days."""
     if abs(latitude) <= TROPIC_DEG:
@@ -224,10 +230,17 @@ def _crowns_in_the_way(trees: Floats, judged: Floats, crowns: _Crowns, path: Sun
     i, j = found[:, found[0] != found[1]]
     to_crown = crowns.places[j] - trees[i]
     half, top = crowns.widths[j] / 2, crowns.tops[j] - judged[i]
-    counts = np.empty((len(trees), len(path.tangent)))
-    for sample, (towards, tangent) in enumerate(zip(path.towards, path.tangent, strict=True)):
-        away = to_crown @ towards
-        beside = np.abs(to_crown[:, 0] * towards[1] - to_crown[:, 1] * towards[0])
-        hides = (away > 0) & (beside < half) & (away * tangent < top)
-        counts[:, sample] = np.bincount(i[hides], minlength=len(trees))
+    samples = len(path.tangent)
+    counts = np.zeros((len(trees), samples))
+    at_once = max(1, PAIRS_AT_ONCE // max(i.size, 1))
+    east, north = to_crown.T[:, None]
+    for first in range(0, samples, at_once):
+        some = slice(first, first + at_once)
+        to_east, to_north = path.towards[some].T[:, :, None]
+        away = east * to_east + north * to_north
+        beside = np.abs(east * to_north - north * to_east)
+        hides = (away > 0) & (beside < half) & (away * path.tangent[some, None] < top)
+        looks = len(hides)
+        sample, pair = hides.nonzero()
+        counts[:, some] = np.bincount(i[pair] * looks + sample, minlength=len(trees) * looks).reshape(-1, looks)
     return counts

@@ -7,6 +7,7 @@ probability ``Phi((end_i - first_j - d) / s) + Phi((end_j - first_i - d) / s) - 
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import msgspec
 import numpy as np
@@ -52,7 +53,7 @@ class BloomWindows:
     foraging: Floats | None = None
     """(years, season days) full foraging days of bees up to each day of these years, where the weather tells them."""
 
-    @property
+    @cached_property
     def known(self) -> NDArray[np.bool_]:
         """(cultivars,) whether bloom is known, and reached in some year."""
         return np.asarray((self.full < SEASON_DAYS).any(axis=1))

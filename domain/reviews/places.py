@@ -37,10 +37,19 @@ class Places:
         np.fill_diagonal(apart, np.nan)
         return apart
 
+    @cached_property
+    def _nearest(self) -> list[int]:
+        """The tree nearest to each, -1 where no distance is known."""
+        apart = np.where(np.isfinite(self.apart_m), self.apart_m, np.inf)
+        nearest = apart.argmin(axis=1)
+        return np.where(np.isfinite(apart.min(axis=1)), nearest, -1).tolist()
+
     def nearest(self, place: int) -> int | None:
         """The tree nearest to one; None where no distance is known."""
-        row = self.apart_m[place]
-        return int(np.nanargmin(row)) if np.isfinite(row).any() else None
+        if not self.known:
+            return None
+        nearest = self._nearest[place]
+        return nearest if nearest >= 0 else None
 
     def sun(self, heights_m: Floats, spreads_m: Floats, open_h: float | None) -> Floats:
         """Hours of sun (n,) that trees and drawn things leave each; NaN where place or latitude is not known.

@@ -108,9 +108,12 @@ class TreeRooms:
 
     def crowded(self, place: int) -> bool | None:
         """Whether a tree is crowded; None where no distance is known."""
-        if self.places.nearest(place) is None:
-            return None
-        return bool(self.crowding[place].any())
+        return None if self.places.nearest(place) is None else self._crowded[place]
+
+    @cached_property
+    def _crowded(self) -> list[bool]:
+        """Whether some tree crowds each."""
+        return (self.crowding > 0.0).any(axis=1).tolist()
 
     def most_in_the_way(self) -> int | None:
         """The tree that crowds most others, of equal ones the later; None where none crowds another."""
