@@ -42,7 +42,7 @@ class Places:
         """The tree nearest to each, -1 where no distance is known."""
         apart = np.where(np.isfinite(self.apart_m), self.apart_m, np.inf)
         nearest = apart.argmin(axis=1)
-        return np.where(np.isfinite(apart.min(axis=1)), nearest, -1).tolist()
+        return [int(n) for n in np.where(np.isfinite(apart.min(axis=1)), nearest, -1)]
 
     def nearest(self, place: int) -> int | None:
         """The tree nearest to one; None where no distance is known."""

@@ -96,11 +96,9 @@ def name_of(orchard: Orchard, place: int) -> str:
 
 def wants_pollen(orchard: Orchard, place: int, least: float | None = None) -> bool:
     """Whether a tree is short of pollen; one that is planted for its pollen alone never is."""
-    tree = orchard.planting.trees[place]
-    row = orchard.row(tree)
-    known = row is None or bool(orchard.sited.windows.known[row])
-    bears = row is None or np.isfinite(orchard.sited.harvest_first[row])
-    return known and bool(bears) and orchard.pollinated(place) < (FIGURES.well_served if least is None else least)
+    row = orchard.rows[place]
+    wants = row is None or orchard.own.here.wants_pollen[row]
+    return wants and orchard.pollinated(place) < (FIGURES.well_served if least is None else least)
 
 
 def _judgement(
@@ -219,13 +217,14 @@ def _expected(one: Suitability, seen: Seen) -> tuple[BloomWindow | HarvestWindow
 def _fitting(orchard: Orchard, seen: Seen) -> tuple[NamedCultivar, ...]:
     """The best known cultivars whose day here is nearest to one seen."""
     near = []
-    for one in orchard.judged.values():
+    for one in orchard.choice_told.values():
         window, expected = _expected(one, seen)
         if window is None or expected is None or one.verdict not in ("plant", "worth_trying"):
             continue
         apart = abs(_days_apart(seen.date[5:], expected, orchard.sited.south))
         if apart <= window.uncertainty_days:
-            known = orchard.sited.cultivars[orchard.sited.row[one.id]].recommended_by
+            sited = orchard.choice.sited
+            known = sited.cultivars[sited.row[one.id]].recommended_by
             near.append((-known, apart, one.id, one))
     return tuple(NamedCultivar(cultivar=one.cultivar, id=one.id) for *_, one in sorted(near)[: FIGURES.most_fitting])
 
