@@ -149,8 +149,10 @@ class _Wall:
 
 def _walls(obstacles: Sequence[Obstacle], trees: Floats, judged_m: float, most_edges: int) -> list[_Wall]:
     """Everything tall and not a tree, each outline in at most about so many pieces."""
+    walls: list[_Wall] = []
+    if not obstacles:
+        return walls
     points = shapely.points(trees)
-    walls = []
     for obstacle in obstacles:
         height = obstacle.height_m if obstacle.height_m is not None else assumed_height_m(obstacle.kind)
         if height <= judged_m or obstacle.kind == "existing_tree":

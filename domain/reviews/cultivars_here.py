@@ -23,6 +23,7 @@ from domain.pollination.compatibility import PollenFits, pollen_fits
 from domain.pollination.pairs import Chances, PairTable, chances_of, pair_table
 from domain.pollination.site_pairs import genes, site_pairs
 from domain.suitability.assess import assess
+from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import Weights
 from domain.traits.catalogue import Catalogue
@@ -79,6 +80,13 @@ class Own:
     here: Judged
     table: PairTable
     told: Mapping[str, Suitability]
+    conditions: SiteConditions
+    """Those of the site, with the memory in which these cultivars are kept."""
+
+    @property
+    def fit(self) -> SiteFit:
+        """How each fits the site."""
+        return site_fit(self.conditions, self.here.traits)
 
 
 @lru_cache(maxsize=REMEMBERED_CATALOGUES)
@@ -114,7 +122,7 @@ def _among_all(traits: TraitTable, catalogue: Catalogue, conditions: SiteConditi
         table = pair_table(traits.cultivars, catalogue.tables.by_id, here.sited.windows)
     else:
         table = site_pairs(catalogue, conditions, traits)
-    return Own(here, table, told_of(here, conditions))
+    return Own(here, table, told_of(here, conditions), conditions)
 
 
 def _few(named: frozenset[str], catalogue: Catalogue, conditions: SiteConditions) -> Own:
@@ -123,7 +131,7 @@ def _few(named: frozenset[str], catalogue: Catalogue, conditions: SiteConditions
     apart = replace(conditions)  # with a memory of its own, so that few do not push out all
     here = Judged(traits, sited_cultivars(traits, apart, Weights()))
     table = pair_table(traits.cultivars, catalogue.tables.by_id, here.sited.windows)
-    return Own(here, table, {one.id: one for one in assess(apart, traits)})
+    return Own(here, table, {one.id: one for one in assess(apart, traits)}, apart)
 
 
 def told_of(here: Judged, conditions: SiteConditions) -> Mapping[str, Suitability]:

@@ -1,6 +1,8 @@
 """The planting that is reviewed, its names and dates resolved, and its trees among all cultivars judged at the site."""
 
 import datetime
+import math
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -10,6 +12,7 @@ from numpy.typing import NDArray
 
 from domain.common.asked_names import Names, unknown_name
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.fruit.diseases import DISEASES
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.space import Room
 from domain.planting_list.trees_around import Outside, Wanting, outside_pollen, usual_neighbours, wanting
@@ -25,6 +28,7 @@ from domain.tables.rootstocks import rootstock_names, rootstocks
 from domain.tables.tree_forms import tree_form_names, tree_forms
 from domain.traits.catalogue import Catalogue
 from domain.traits.fruit_wishes import FruitWanted
+from domain.traits.trait_table import FIGURES as TRAITS
 from domain.traits.trait_table import TraitTable
 
 SURE = 0.999
@@ -53,7 +57,12 @@ class Planting:
         """Years since a tree was planted; None where that is not told, or it is not planted yet."""
         if tree.state == "planned" or tree.year_planted is None or self.as_of is None:
             return None
-        return float(self.as_of.year - tree.year_planted) + self.as_of.timetuple().tm_yday / 365.0 - 0.25
+        return float(self.as_of.year - tree.year_planted) + self._of_year / 365.0 - 0.25
+
+    @cached_property
+    def _of_year(self) -> int:
+        """Day of the year of today."""
+        return 0 if self.as_of is None else self.as_of.timetuple().tm_yday
 
     def label(self, place: int, name: str) -> str:
         """What a tree is called in the answer: its label, else what it is."""
@@ -136,6 +145,18 @@ def _check_dates(tree: ReviewedTree, n: int, told: str | None, as_of: datetime.d
 
 
 @dataclass(frozen=True, eq=False)
+class Sources:
+    """Own rows of what gives pollen, and by tree and source how far it is and its chance to serve there.
+
+    metres: NaN where some place is not told.
+    """
+
+    rows: tuple[int, ...]
+    metres: list[list[float]]
+    chance: list[list[float]]
+
+
+@dataclass(frozen=True, eq=False)
 class Orchard:
     """A planting among its own cultivars at its site. Rows are those of `sited`; those of `choice` are of their own."""
 
@@ -200,10 +221,14 @@ class Orchard:
     @cached_property
     def outside(self) -> Outside:
         """Pollen that reaches each own cultivar from the trees of the planting and around it."""
-        neighbours = np.zeros(self.pool.size, dtype=np.float32)
-        if self._asks_for_all:
-            neighbours = self.conditions.kept.get("reviewed_neighbours", self.traits, self._neighbours)
-        return outside_pollen(self.wishes, self.sited, self.pool, self.table, neighbours)
+        return outside_pollen(self.wishes, self.sited, self.pool, self.table, self._neighbourhood)
+
+    @cached_property
+    def _neighbourhood(self) -> NDArray[np.float32]:
+        """(own,) chance that a settled neighbourhood serves each; not asked for where it is not settled."""
+        if not self._asks_for_all:
+            return np.zeros(self.pool.size, dtype=np.float32)
+        return self.conditions.kept.get("reviewed_neighbours", self.traits, self._neighbours)
 
     def _neighbours(self) -> NDArray[np.float32]:
         return usual_neighbours(self.sited, self.pool, self.table)
@@ -227,8 +252,10 @@ class Orchard:
     def given(self, place: int) -> NDArray[np.float64]:
         """(choice,) chance that each cultivar to choose from would serve a tree."""
         row = self.rows[place]
-        if row is None or self.own.here is self.choice:
-            return self.want(self.planting.trees[place]).given
+        if row is None:
+            return self.wanting[self.planting.trees[place].kind].given
+        if self.own.here is self.choice:
+            return np.where(self.table.fits.same_genotype[row], 0.0, self.table.chance[row].astype(np.float64))
         return np.asarray(self._between[0][row])
 
     @cached_property
@@ -269,7 +296,7 @@ class Orchard:
     @cached_property
     def pollinated_each(self) -> tuple[float, ...]:
         """Chance in a year that each tree gets pollen, from trees of the planting as far away as their places tell."""
-        before = np.array([self.want(tree).before for tree in self.planting.trees])
+        before = np.array([self.before(tree) for tree in self.planting.trees])
         if not self.planting.places.known:
             return tuple(before.tolist())
         named = np.array([row is not None for row in self.rows])
@@ -278,10 +305,36 @@ class Orchard:
         counts = named[:, None] & named[None, :] & np.isfinite(self.planting.places.apart_m)
         counts &= ~self.table.fits.same_genotype[pairs]
         chance = np.minimum(self.table.chance[pairs].astype(np.float64), SURE)
-        share = distance_shares(np.where(counts, self.planting.places.apart_m, 0.0))
+        share = self.share_of_pollen
         less = np.where(counts, (1.0 - chance * share) / (1.0 - chance), 1.0)
         missed = (1.0 - before) * less.prod(axis=1)
         return tuple(np.where(named, 1.0 - np.minimum(missed, 1.0), before).tolist())
+
+    @cached_property
+    def share_of_pollen(self) -> NDArray[np.float64]:
+        """(trees, trees) what their distance leaves of the pollen of one for another; 1 where it is not known."""
+        apart = self.planting.places.apart_m
+        return distance_shares(np.where(np.isfinite(apart), apart, 0.0))
+
+    @cached_property
+    def sources(self) -> Sources:
+        """What gives pollen to the trees: each cultivar that stands or is near, its nearest tree alone."""
+        of_trees: defaultdict[int, list[int]] = defaultdict(list)
+        for place, row in enumerate(self.rows):
+            if row is not None:
+                of_trees[row].append(place)
+        apart = self.planting.places.apart_m
+        nearest = {row: apart[:, places].min(axis=1) for row, places in of_trees.items()}
+        for tree in self.planting.nearby:
+            row = self.row(tree)
+            if row is not None:
+                near = np.full(len(apart), tree.distance_m)
+                nearest[row] = np.minimum(nearest[row], near) if row in nearest else near
+        rows, metres = tuple(nearest), np.array(list(nearest.values())).reshape(len(nearest), len(apart)).T
+        own = np.array([0 if row is None else row for row in self.rows], dtype=np.intp)
+        share = distance_shares(np.where(np.isnan(metres), 0.0, metres))
+        chance = self.table.chance[own[:, None], np.array(rows, dtype=np.intp)].astype(np.float64) * share
+        return Sources(rows, metres.tolist(), chance.tolist())
 
     def pollinated(self, place: int) -> float:
         """Of `pollinated_each` one tree."""
@@ -310,6 +363,25 @@ class Orchard:
             if tree.cultivar_id is not None and tree.cultivar_id in known
         )
 
+    @cached_property
+    def insects(self) -> Mapping[str, float]:
+        """Insect of the fruit -> share of it."""
+        return {insect.insect: insect.pressure for insect in self.conditions.insects}
+
+    def diseases(self, row: int | None) -> Mapping[str, float]:
+        """Disease -> pressure times susceptibility of an own row; one that nobody rated stands in the middle."""
+        rated = np.full(len(DISEASES), np.nan) if row is None else self.traits.susceptibility[row]
+        pairs = zip(self._pressures, rated.tolist(), strict=True)
+        return {
+            disease: pressure * (TRAITS.unknown_susceptibility if math.isnan(share) else share)
+            for (disease, pressure), share in pairs
+        }
+
+    @cached_property
+    def _pressures(self) -> tuple[tuple[str, float], ...]:
+        pressure = self.conditions.pressure
+        return tuple((disease, float(pressure[disease])) for disease in DISEASES)
+
     def may_be_stripped(self, place: int) -> bool:
         """Whether a tree is known to crop with its leaves stripped by hand."""
         row = self.rows[place]
@@ -319,9 +391,17 @@ class Orchard:
         """Row of a tree's cultivar; None where that is not known."""
         return None if tree.cultivar_id is None else self.sited.row[tree.cultivar_id]
 
-    def want(self, tree: Standing) -> Wanting:
-        """What a tree gets and could get."""
-        return self.wanting[tree.cultivar_id or tree.kind]
+    def before(self, tree: Standing) -> float:
+        """Chance in a year that a tree gets pollen, if all trees stood beside it."""
+        row = self.row(tree)
+        return self.wanting[tree.kind].before if row is None else self._served[row]
+
+    @cached_property
+    def _served(self) -> dict[int, float]:
+        """Of each own row that stands, the chance that it is served."""
+        rows = np.array(sorted({row for row in self.rows if row is not None}), dtype=np.intp)
+        served = outside_pollen(self.wishes, self.sited, self.pool, self.table, self._neighbourhood, asked=rows).chance
+        return dict(zip(rows.tolist(), served.tolist(), strict=True))
 
 
 def asks_for_all(planted: Planting) -> bool:

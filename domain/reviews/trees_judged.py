@@ -1,16 +1,17 @@
 """One tree of a planting judged: what the site makes of it, its pollen, and what lies behind its complaints."""
 
+import math
+from functools import lru_cache
 from typing import get_args
 
 import msgspec
-import numpy as np
 
 from domain.common.season_days import season_day
-from domain.fruit.complaints import PlainCause
+from domain.fruit.complaints import Complaint, PlainCause
 from domain.hazards.hand_methods import hand_methods
 from domain.planting_list.list_answer import NamedCultivar
 from domain.pollination.pairs import FIGURES as PAIRS
-from domain.pollination.pairs import VERDICTS, distance_share
+from domain.pollination.pairs import VERDICTS
 from domain.reviews.causes import Cause, likely_causes
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
@@ -30,6 +31,8 @@ from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
 
 MOST_PARTNERS = 4
+REMEMBERED_CAUSES = 4096
+"""Causes that are kept as they were told."""
 PLAIN_CAUSES = frozenset(get_args(PlainCause))
 
 
@@ -119,41 +122,19 @@ def _partners(orchard: Orchard, place: int) -> tuple[ReviewPartner, ...]:
     row = orchard.row(orchard.planting.trees[place])
     if row is None:
         return ()
-    apart: dict[int, float | None] = {}
-    for n, tree in enumerate((*orchard.planting.trees, *orchard.planting.nearby)):
-        other = orchard.row(tree)
-        if other is None or other == row:
-            continue
-        distance = _apart(orchard, place, n)
-        before = apart.get(other, np.inf)
-        apart[other] = distance if distance is None or before is None else min(distance, before)
-    chance = {other: _chance_at(orchard, row, other, distance) for other, distance in apart.items()}
-    rows = [other for other in apart if chance[other] >= PAIRS.ineffective_chance]
-    rows.sort(key=lambda other: -chance[other])
+    sources = zip(orchard.sources.chance[place], orchard.sources.rows, orchard.sources.metres[place], strict=True)
+    found = [one for one in sources if one[1] != row and one[0] >= PAIRS.ineffective_chance]
+    found.sort(key=lambda one: -one[0])
     return tuple(
         ReviewPartner(
             cultivar=orchard.sited.name(other),
             id=orchard.sited.cultivars[other].id,
             verdict=VERDICTS[orchard.table.verdict[row, other]],
-            probability=round(chance[other], 2),
-            distance_m=None if (told := apart[other]) is None else round(told, 1),
+            probability=round(chance, 2),
+            distance_m=None if math.isnan(apart) else round(apart, 1),
         )
-        for other in rows[:MOST_PARTNERS]
+        for chance, other, apart in found[:MOST_PARTNERS]
     )
-
-
-def _apart(orchard: Orchard, place: int, other: int) -> float | None:
-    """Metres between a tree and another of the planting or, counted on, near it; None where that is not told."""
-    count = len(orchard.planting.trees)
-    if other >= count:
-        return orchard.planting.nearby[other - count].distance_m
-    found = float(orchard.planting.places.apart_m[place, other])
-    return found if np.isfinite(found) else None
-
-
-def _chance_at(orchard: Orchard, row: int, other: int, distance_m: float | None) -> float:
-    """Chance that one cultivar serves another so far away; beside it where that is not told."""
-    return float(orchard.table.chance[row, other]) * (1.0 if distance_m is None else distance_share(distance_m))
 
 
 def _causes_told(orchard: Orchard, place: int, doubted: bool) -> list[LikelyCause]:
@@ -167,7 +148,13 @@ def _causes_told(orchard: Orchard, place: int, doubted: bool) -> list[LikelyCaus
 
 
 def _told(cause: Cause) -> LikelyCause:
-    kind, _, what = cause.code.partition(":")
+    return _in_words(cause.complaint, cause.code, round(cause.probability, 2))
+
+
+@lru_cache(maxsize=REMEMBERED_CAUSES)
+def _in_words(complaint: Complaint, code: str, probability: float) -> LikelyCause:
+    """Kept, since trees of many plantings have the same few causes."""
+    kind, _, what = code.partition(":")
     if kind in PLAIN_CAUSES:
         said, ask, cure = say(f"cause_{kind}"), say(f"find_out_{kind}"), say(f"by_hand_{kind}")
     else:
@@ -175,9 +162,9 @@ def _told(cause: Cause) -> LikelyCause:
         methods = hand_methods(what)
         cure = say(methods[0].code) if methods else say("by_hand_ask_locally")
     return LikelyCause(
-        complaint=cause.complaint,
-        cause=cause.code,
-        probability=round(cause.probability, 2),
+        complaint=complaint,
+        cause=code,
+        probability=probability,
         said=said,
         find_out=ask,
         by_hand=cure,
