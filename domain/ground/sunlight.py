@@ -49,8 +49,8 @@ class SunlightFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("ground", "sunlight", SunlightFigures)
 FURTHEST_SHADOW_M = 60.0
 MOST_EDGES, FEWEST_EDGES, COARSE_STEP_H = 40, 6, 1.0
-PAIRS_AT_ONCE = 20_000
-"""Crowns in the way of trees, times samples, that are looked at in one step: what stays in the processor's cache."""
+FEW_PAIRS = 2_500
+"""Trees times crowns up to which every pair is looked at, which costs less than to sort them into a tree of places."""
 MOST_WORK = 4e7
 """Trees times edges times samples beyond which outlines are drawn with few edges and the sun is looked at by the hour:
 crowded plots cost bounded time."""
@@ -214,6 +214,8 @@ def _joined(crowns: Sequence[_Crowns]) -> _Crowns:
 def _standing(obstacles: Sequence[Obstacle]) -> _Crowns:
     """Existing trees; a spread not told is as wide as the tree is high."""
     standing = [obstacle for obstacle in obstacles if obstacle.kind == "existing_tree"]
+    if not standing:
+        return _Crowns(np.empty((0, 2)), np.empty(0), np.empty(0))
     assumed = FIGURES.assumed_tree_m
     heights = [assumed if tree.height_m is None else tree.height_m for tree in standing]
     spreads = [
@@ -227,22 +229,30 @@ def _crowns_in_the_way(trees: Floats, judged: Floats, crowns: _Crowns, path: Sun
     """Number of other crowns between each tree and the sun (trees, samples); the first crowns are the trees' own."""
     reach = float(crowns.tops.max() - judged.min()) / math.tan(math.radians(FIGURES.least_altitude_deg))
     reach = min(reach, FURTHEST_SHADOW_M, 8 * float(crowns.widths.max()))  # beyond, nearer crowns hide as much
+    count, samples = len(trees), len(path.tangent)
+    if count * len(crowns.places) <= FEW_PAIRS:
+        to_crown = (crowns.places[None, :, :] - trees[:, None, :]).reshape(-1, 2)
+        counted = np.hypot(to_crown[:, 0], to_crown[:, 1]) <= reach
+        counted[np.arange(count) * (len(crowns.places) + 1)] = False  # its own crown
+        widths = np.where(counted, np.tile(crowns.widths, count), 0.0)
+        top = (crowns.tops[None, :] - judged[:, None]).ravel()
+        hides = _hides(_Crowns(to_crown, top, widths), path)
+        return np.asarray(hides.reshape(count, -1, samples).sum(axis=1, dtype=np.float64))
     index = shapely.STRtree(shapely.points(crowns.places))
-    found = index.query(shapely.points(trees), predicate="dwithin", distance=reach)
-    i, j = found[:, found[0] != found[1]]
-    to_crown = crowns.places[j] - trees[i]
-    half, top = crowns.widths[j] / 2, crowns.tops[j] - judged[i]
-    samples = len(path.tangent)
-    counts = np.zeros((len(trees), samples))
-    at_once = max(1, PAIRS_AT_ONCE // max(i.size, 1))
-    east, north = to_crown.T[:, None]
-    for first in range(0, samples, at_once):
-        some = slice(first, first + at_once)
-        to_east, to_north = path.towards[some].T[:, :, None]
-        away = east * to_east + north * to_north
-        beside = np.abs(east * to_north - north * to_east)
-        hides = (away > 0) & (beside < half) & (away * path.tangent[some, None] < top)
-        looks = len(hides)
-        sample, pair = hides.nonzero()
-        counts[:, some] = np.bincount(i[pair] * looks + sample, minlength=len(trees) * looks).reshape(-1, looks)
+    i, j = index.query(shapely.points(trees), predicate="dwithin", distance=reach)
+    other = i != j
+    i, j = i[other], j[other]
+    others = _Crowns(crowns.places[j] - trees[i], crowns.tops[j] - judged[i], crowns.widths[j])
+    counts = np.zeros((count, samples))
+    for sample in range(samples):
+        at = slice(sample, sample + 1)
+        hides = _hides(others, SunPath(path.towards[at], path.tangent[at], path.days))[:, 0]
+        counts[:, sample] = np.bincount(i[hides], minlength=count)
     return counts
+
+
+def _hides(crowns: _Crowns, path: SunPath) -> NDArray[np.bool_]:
+    """Whether crowns, their places and tops told from the tree that looks, hide the sun (crowns, samples)."""
+    away = crowns.places @ path.towards.T
+    beside = np.abs(crowns.places @ np.stack([path.towards[:, 1], -path.towards[:, 0]]))
+    return np.asarray((away > 0) & (beside < crowns.widths[:, None] / 2) & (away * path.tangent < crowns.tops[:, None]))

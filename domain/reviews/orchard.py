@@ -324,7 +324,10 @@ class Orchard:
             if row is not None:
                 of_trees[row].append(place)
         apart = self.planting.places.apart_m
-        nearest = {row: apart[:, places].min(axis=1) for row, places in of_trees.items()}
+        nearest = {
+            row: apart[:, places].min(axis=1) if len(places) > 1 else apart[:, places[0]]
+            for row, places in of_trees.items()
+        }
         for tree in self.planting.nearby:
             row = self.row(tree)
             if row is not None:

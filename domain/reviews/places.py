@@ -38,11 +38,15 @@ class Places:
         return apart
 
     @cached_property
+    def apart_or_far_m(self) -> Floats:
+        """The same, infinite where it is not known."""
+        return np.where(np.isnan(self.apart_m), np.inf, self.apart_m)
+
+    @cached_property
     def _nearest(self) -> list[int]:
         """The tree nearest to each, -1 where no distance is known."""
-        apart = np.where(np.isfinite(self.apart_m), self.apart_m, np.inf)
-        nearest = apart.argmin(axis=1)
-        return [int(n) for n in np.where(np.isfinite(apart.min(axis=1)), nearest, -1)]
+        nearest = self.apart_or_far_m.argmin(axis=1).tolist()
+        return [n if self.apart_or_far_m[place, n] < np.inf else -1 for place, n in enumerate(nearest)]
 
     def nearest(self, place: int) -> int | None:
         """The tree nearest to one; None where no distance is known."""

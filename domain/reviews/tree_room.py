@@ -106,8 +106,7 @@ class TreeRooms:
     @cached_property
     def crowding(self) -> Floats:
         """(n, n) bool-like: 1 where two trees stand so near that their crowns crowd each other, 0 elsewhere."""
-        near = np.nan_to_num(self.places.apart_m, nan=np.inf)
-        found: Floats = (near < FIGURES.crowded_share * self.wanted_apart_m).astype(np.float64)
+        found: Floats = (self.places.apart_or_far_m < FIGURES.crowded_share * self.wanted_apart_m).astype(np.float64)
         return found
 
     @cached_property
