@@ -106,22 +106,25 @@ def _lost(orchard: Orchard, place: int, row: int | None) -> dict[str, float]:
 
 
 def _frost_of_last_bloom(orchard: Orchard, place: int, fit: SiteFit, row: int | None) -> float | None:
-    """Share of the crops that frost took of the last bloom before today; None without records of that year."""
+    """Share of the crops that frost took of the last bloom before today.
+
+    By the records of its spring; without them, of a bloom whose day was seen, what frost takes of one on that day in
+    all springs. None where there is neither.
+    """
     as_of, weather = orchard.planting.as_of, orchard.conditions.years.seasons.weather
-    if as_of is None or row is None or weather.first_years is None:
+    if as_of is None or row is None:
         return None
     full = fit.bloom.full[row]
     usual = month_day(float(np.median(full)), weather.south)
     bloomed = as_of.year if f"{as_of:%m-%d}" >= usual else as_of.year - 1
-    years = [first + (0 if weather.south else 1) for first in weather.first_years]
-    if bloomed not in years:
-        return None
-    season = years.index(bloomed)
-    day = float(full[season])
+    years = [first + (0 if weather.south else 1) for first in weather.first_years or ()]
+    season = years.index(bloomed) if bloomed in years else None
+    day = np.inf if season is None else float(full[season])
     for seen in orchard.planting.request.trees[place].seen:
         if seen.event == "full_bloom" and seen.date.startswith(f"{bloomed:04d}-"):
             day = float(season_day(seen.date[5:], weather.south, not_before=FIRST_WINTER.start))
     if day >= SEASON_DAYS:
         return None
     every_season = np.full((1, full.size), day, dtype=np.float32)
-    return 1.0 - float(orchard.conditions.frost_chance.chance(every_season)[0, season])
+    left = orchard.conditions.frost_chance.chance(every_season)[0]
+    return 1.0 - float(left.mean() if season is None else left[season])

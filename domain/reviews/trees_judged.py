@@ -12,7 +12,7 @@ from domain.hazards.hand_methods import hand_methods
 from domain.planting_list.list_answer import NamedCultivar
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import VERDICTS
-from domain.reviews.causes import Cause, likely_causes
+from domain.reviews.causes import Cause, TreeFacts, likely_causes
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import (
@@ -28,7 +28,7 @@ from domain.reviews.tree_facts import tree_facts
 from domain.reviews.tree_told import contradictions, room_of
 from domain.suitability.suitability_answer import BloomWindow, HarvestWindow, Suitability
 from domain.tables.parameters import figures
-from domain.tables.words import Sentence, say
+from domain.tables.words import Sentence, say, texts
 
 MOST_PARTNERS = 4
 REMEMBERED_CAUSES = 4096
@@ -144,19 +144,36 @@ def _causes_told(orchard: Orchard, place: int, doubted: bool) -> list[LikelyCaus
         return []
     facts = tree_facts(orchard, place, doubted)
     found = (cause for complaint in complaints for cause in likely_causes(complaint, facts)[: FIGURES.most_told])
-    return [_told(cause) for cause in found if cause.probability >= FIGURES.least_told]
+    return [_told(cause, facts) for cause in found if cause.probability >= FIGURES.least_told]
 
 
-def _told(cause: Cause) -> LikelyCause:
-    return _in_words(cause.complaint, cause.code, round(cause.probability, 2))
+def _told(cause: Cause, facts: TreeFacts) -> LikelyCause:
+    return _in_words(cause.complaint, cause.code, round(cause.probability, 2), _what_is_told(cause.code, facts))
+
+
+def _what_is_told(code: str, facts: TreeFacts) -> str:
+    """What of a cause was told already, so that it is not asked again; empty where nothing was."""
+    if code == "pruned_wrongly":
+        return {"hard": "_hard", "none": "_never"}.get(facts.pruning or "", "")
+    if code == "too_young":
+        return "" if facts.age is None or facts.stock_percent is None else "_told"
+    if code == "too_shaded":
+        return "" if facts.sun_hours is None else "_told"
+    return ""
+
+
+def _said_of(part: str, kind: str, told: str) -> Sentence:
+    """A sentence of a plain cause: that for what was told, where there is one of its own."""
+    code = f"{part}_{kind}{told}"
+    return say(code if code in texts() else f"{part}_{kind}")
 
 
 @lru_cache(maxsize=REMEMBERED_CAUSES)
-def _in_words(complaint: Complaint, code: str, probability: float) -> LikelyCause:
+def _in_words(complaint: Complaint, code: str, probability: float, told: str) -> LikelyCause:
     """Kept, since trees of many plantings have the same few causes."""
     kind, _, what = code.partition(":")
     if kind in PLAIN_CAUSES:
-        said, ask, cure = say(f"cause_{kind}"), say(f"find_out_{kind}"), say(f"by_hand_{kind}")
+        said, ask, cure = (_said_of(part, kind, told) for part in ("cause", "find_out", "by_hand"))
     else:
         said, ask = say(f"cause_{kind}", **{kind: what}), say(f"find_out_{kind}", **{kind: what})
         methods = hand_methods(what)

@@ -45,12 +45,12 @@ def _planting(
 
 
 def sites(start: int = 0) -> Iterator[dict[str, Any]]:
-    """Places on land between the Loire and the Vistula, never the same twice."""
+    """Places on land between the Rhine and the Vistula, never the same twice."""
     n = start
     while True:
         yield {
             "latitude": round(48.0 + (0.618034 * n % 1.0) * 4.0, 4),
-            "longitude": round(1.0 + (0.754878 * n % 1.0) * 18.0, 4),
+            "longitude": round(7.0 + (0.754878 * n % 1.0) * 12.0, 4),
         }
         n += 1
 
