@@ -162,10 +162,9 @@ def _what_is_told(code: str, facts: TreeFacts) -> str:
     return ""
 
 
-def _said_of(part: str, kind: str, told: str) -> Sentence:
+def _said_of(code: str, told: str) -> Sentence:
     """A sentence of a plain cause: that for what was told, where there is one of its own."""
-    code = f"{part}_{kind}{told}"
-    return say(code if code in texts() else f"{part}_{kind}")
+    return say(code + told if code + told in texts() else code)
 
 
 @lru_cache(maxsize=REMEMBERED_CAUSES)
@@ -173,7 +172,8 @@ def _in_words(complaint: Complaint, code: str, probability: float, told: str) ->
     """Kept, since trees of many plantings have the same few causes."""
     kind, _, what = code.partition(":")
     if kind in PLAIN_CAUSES:
-        said, ask, cure = (_said_of(part, kind, told) for part in ("cause", "find_out", "by_hand"))
+        said, ask = _said_of(f"cause_{kind}", told), _said_of(f"find_out_{kind}", told)
+        cure = _said_of(f"by_hand_{kind}", told)
     else:
         said, ask = say(f"cause_{kind}", **{kind: what}), say(f"find_out_{kind}", **{kind: what})
         methods = hand_methods(what)
