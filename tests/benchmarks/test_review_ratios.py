@@ -63,7 +63,8 @@ def test_a_thousand_reviews_at_one_place(
     client: Client, names: list[str], placed: bool, told: bool, most: float
 ) -> None:
     asked = plantings(SAMPLE, names, PLACE, placed=placed, told=told)
-    streamed(client, asked), unit(client, names)
+    streamed(client, asked)
+    unit(client, names)
     found = ratio(lambda: streamed(client, asked), lambda: unit(client, names), times=3)
     units = float(found) * 1000 / SAMPLE
     print(f"a thousand reviews at one place: {units:.0f} units of work")
@@ -81,7 +82,8 @@ def test_reviews_at_as_many_places_cost_little_beside_their_climates(client: Cli
     def reviews() -> None:
         streamed(client, [plantings(1, names, next(new), seed=next(NEVER_ASKED))[0] for _ in range(8)])
 
-    climates(), reviews()
+    climates()
+    reviews()
     spent = [cpu_seconds(reviews, climates, rounds=1) for _ in range(5)]
     found = sum(one for one, _ in spent) / sum(one for _, one in spent)
     print(f"forty reviews at forty places: {found:.2f} times their climates")
