@@ -143,14 +143,15 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
         own_share(need.deviation, site_doubt),
     )
     least = np.float32(traits.published_range["chill_portions"][0])
-    brings = round(float(conditions.years.seasons.dormant_portions.mean()), 1)
+    # The sentences hold these and not the conditions, which keep them: a ring would outlive the site.
+    brings, south = round(float(conditions.years.seasons.dormant_portions.mean()), 1), conditions.years.south
     factor: Factor = _factor(
         "winter_chill",
         (doubt,),
         chill,
         basis=need.basis,
         inputs=(need,),
-        sentence=lambda row: sentences.chill(factor, row, brings, conditions.years.south),
+        sentence=lambda row: sentences.chill(factor, row, brings, south),
         at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
     )
     return factor, doubt
@@ -211,7 +212,7 @@ def _winter_cold(
         own_share(hardiness.deviation, site_doubt),
     )
     hardiest = np.float32(traits.published_range["hardiness_c"][0])
-    site_c = float(conditions.winter_minimum_c.mean())
+    site_c, winters = float(conditions.winter_minimum_c.mean()), conditions.winters
     factor: Factor = Factor(
         code="winter_cold",
         outcome="crop",
@@ -222,7 +223,7 @@ def _winter_cold(
         basis=hardiness.basis,
         inputs=(hardiness,),
         sentence=lambda row: sentences.cold(factor, row, site_c, likely),
-        at_best=lambda rows: winter_cold(conditions.winters, np.fmin(hardiness.value[rows], hardiest)).crop_chance,
+        at_best=lambda rows: winter_cold(winters, np.fmin(hardiness.value[rows], hardiest)).crop_chance,
     )
     return factor, doubt, (likely, low, high)
 

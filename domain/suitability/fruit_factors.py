@@ -137,10 +137,10 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
     month = last_month_mean(conditions.mean_by_day_c, picked)
     sharp, *otherwise = left_by_warmth(conditions, traits)
 
-    light = np.float32(conditions.spot.quality)
+    light, very_hot = np.float32(conditions.spot.quality), conditions.very_hot_days
 
     def at(*values: Floats) -> Floats:
-        kept: Floats = light * sharp * quality(month, conditions.very_hot_days, *values)
+        kept: Floats = light * sharp * quality(month, very_hot, *values)
         return kept
 
     middle = [one.value for one in given]
@@ -179,7 +179,7 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
             * sharp[rows]
             * quality(
                 month[rows],
-                conditions.very_hot_days,
+                very_hot,
                 np.fmax(heat.value[rows], best),
                 np.zeros(rows.size, dtype=np.float32),
                 np.zeros(rows.size, dtype=np.float32),
