@@ -220,7 +220,7 @@ class _FactorRows:
 
     def row(self, i: int) -> answer.Factor:
         factor = self.factor
-        said = factor.sentence(i)
+        said = factor.sentence(factor, i)
         return answer.Factor(
             factor=factor.code,
             outcome=factor.outcome,

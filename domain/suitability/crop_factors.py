@@ -151,7 +151,7 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
         chill,
         basis=need.basis,
         inputs=(need,),
-        sentence=lambda row: sentences.chill(factor, row, brings, south),
+        sentence=lambda one, row: sentences.chill(one, row, brings, south),
         at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
     )
     return factor, doubt
@@ -184,7 +184,7 @@ def _frost_at_bloom(
         frost,
         basis=position.basis,
         inputs=(position,),
-        sentence=lambda row: sentences.frost(factor, row, full[row], told_later[row], south),
+        sentence=lambda one, row: sentences.frost(one, row, full[row], told_later[row], south),
         at_best=lambda rows: np.ones_like(frost[rows]),
     )
     return factor, doubt
@@ -222,7 +222,7 @@ def _winter_cold(
         by_season=likely.crop_chance,
         basis=hardiness.basis,
         inputs=(hardiness,),
-        sentence=lambda row: sentences.cold(factor, row, site_c, likely),
+        sentence=lambda one, row: sentences.cold(one, row, site_c, likely),
         at_best=lambda rows: winter_cold(winters, np.fmin(hardiness.value[rows], hardiest)).crop_chance,
     )
     return factor, doubt, (likely, low, high)
@@ -265,7 +265,7 @@ def _ripening_heat(
         ripe,
         basis=position.basis,
         inputs=(position,),
-        sentence=lambda row: sentences.ripening(factor, row, first[row], season_end, south),
+        sentence=lambda one, row: sentences.ripening(one, row, first[row], season_end, south),
         at_best=at_best,
     )
     return factor, doubts
@@ -296,7 +296,7 @@ def _alternate_bearing(conditions: SiteConditions, traits: TraitTable) -> tuple[
         _each_season(years, seasons),
         basis=biennial.basis,
         inputs=(biennial,),
-        sentence=lambda row: sentences.alternate(factor, row),
+        sentence=sentences.alternate,
         at_best=lambda rows: np.ones((rows.size, seasons), dtype=np.float32),
     )
     return factor, doubt
@@ -311,7 +311,7 @@ def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
         bees,
         basis=assumed,
         inputs=(),
-        sentence=lambda row: sentences.pollination(factor, row),
+        sentence=sentences.pollination,
         at_best=lambda rows: bees[rows],
     )
     return factor
@@ -329,7 +329,7 @@ def _sunlight(conditions: SiteConditions, ready: Floats) -> tuple[Factor, ...]:
         chance,
         basis=np.full(ready.shape[0], FACTOR_BASES.index("computed"), dtype=np.int8),
         inputs=(),
-        sentence=lambda row: sentences.sunlight(factor, row, hours),
+        sentence=lambda one, row: sentences.sunlight(one, row, hours),
         at_best=lambda rows: chance[rows],
     )
     return (factor,)

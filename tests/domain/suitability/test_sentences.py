@@ -22,7 +22,7 @@ def cold_factor(share: float) -> Factor:
         high=share * ONE,
         basis=np.zeros(1, dtype=np.int8),
         inputs=(hardiness,),
-        sentence=lambda row: say("pollen_assumed"),
+        sentence=lambda _factor, row: say("pollen_assumed"),
         at_best=lambda rows: ONE,
     )
 
