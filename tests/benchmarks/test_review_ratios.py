@@ -28,8 +28,8 @@ PLACE = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
 NEVER_ASKED = itertools.count(1)
 SAMPLE = 100
 MOST_UNITS, MOST_UNITS_WITH_COMPLAINTS = 65.0, 105.0
-MOST_TIMES_THE_CLIMATES = 1.25
-"""Above the 1.1 that are aimed at: about one planting of twelve asks for a partner among all cultivars."""
+MOST_TIMES_THE_CLIMATES = 1.35
+"""Measured 1.23; above the 1.1 that are aimed at, since one planting of ten asks for a partner among all cultivars."""
 MOST_MEMORY = 1.2
 
 

@@ -1,4 +1,4 @@
-"""What is kept with a site goes with it at once: nothing that is kept holds the site, or it would outlive its memory."""
+"""What is kept with a site goes with it at once: nothing kept holds the site, or it would outlive its memory."""
 
 import gc
 import weakref
