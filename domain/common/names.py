@@ -2,10 +2,14 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 from rapidfuzz import fuzz, process
 
 from reference_tables.spelling import fold, keys, loose_keys
+
+REMEMBERED_NAMES = 4096
+"""Spellings that are kept looked up: many lists ask for the same."""
 
 
 class NameIndex:
@@ -30,9 +34,13 @@ class NameIndex:
         self._loose = {spelled: next(iter(ids)) for spelled, ids in loose.items() if len(ids) == 1}
         folded = {fold(name): identity for name, identity in reversed(pairs)}
         self._folded_names, self._folded_ids = list(folded), list(folded.values())
+        self._found = lru_cache(maxsize=REMEMBERED_NAMES)(self._resolve)
 
     def resolve(self, name: str) -> str | None:
         """Id of the cultivar, None for a name that no cultivar has."""
+        return self._found(name)
+
+    def _resolve(self, name: str) -> str | None:
         exact = next((self._exact[spelled] for spelled in keys(name) if spelled in self._exact), None)
         return exact or next((self._loose[spelled] for spelled in loose_keys(name) if spelled in self._loose), None)
 

@@ -7,6 +7,7 @@ PROJ's transformations have given wrong results when several threads used them a
 package, open since 3.7.0), so all of them take turns under one lock; geodesics hold no state and need none.
 """
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from threading import Lock
@@ -19,6 +20,7 @@ from pyproj.enums import TransformDirection
 Floats = NDArray[np.float64]
 
 _ELLIPSOID = Geod(ellps="WGS84")
+_A, _E2 = float(_ELLIPSOID.a), float(_ELLIPSOID.es)
 _TURN = Lock()
 
 
@@ -43,10 +45,20 @@ class LocalPlane:
         return _from_degrees(f"+proj=ortho +lon_0={self.longitude!r} +lat_0={self.latitude!r}")
 
     def to_plane(self, positions: ArrayLike) -> Floats:
-        """Longitude and latitude (n, 2) in degrees to x east and y north (n, 2) in m; inf behind the earth."""
-        x, y = np.asarray(positions, dtype=np.float64).reshape(-1, 2).T
-        with _TURN:
-            return np.column_stack(self._transformer.transform(x, y))
+        """Longitude and latitude (n, 2) in degrees to x east and y north (n, 2) in m; inf behind the earth.
+
+        By the closed formula, which costs less than to have PROJ make a transformation for each plane; a test holds it
+        against PROJ.
+        """
+        turn, north = np.radians(np.asarray(positions, dtype=np.float64).reshape(-1, 2) - (self.longitude, 0.0)).T
+        middle = math.radians(self.latitude)
+        sin_0, cos_0 = math.sin(middle), math.cos(middle)
+        sin, cos, cos_turn = np.sin(north), np.cos(north), np.cos(turn)
+        normal, normal_0 = _A / np.sqrt(1.0 - _E2 * sin * sin), _A / math.sqrt(1.0 - _E2 * sin_0 * sin_0)
+        x = normal * cos * np.sin(turn)
+        y = normal * (sin * cos_0 - cos * sin_0 * cos_turn) + _E2 * (normal_0 * sin_0 - normal * sin) * cos_0
+        seen = (sin_0 * sin + cos_0 * cos * cos_turn >= -1e-10) & (np.abs(north) <= math.pi / 2 + 1e-10)
+        return np.where(seen[:, None], np.column_stack([x, y]), np.inf)
 
     def to_positions(self, plane: ArrayLike) -> Floats:
         """Metres east and north (n, 2) to longitude (-180 to 180) and latitude (n, 2) in degrees."""

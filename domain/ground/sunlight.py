@@ -10,6 +10,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import msgspec
@@ -28,6 +29,8 @@ Floats = NDArray[np.float64]
 MIDDLES_OF_MONTHS = (15, 46, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349)
 TROPIC_DEG = 23.44
 STEP_H = 0.25
+REMEMBERED_PATHS = 32
+"""Latitudes whose sun is kept, so that many plantings of one site look it up once."""
 
 
 class SunlightFigures(msgspec.Struct, frozen=True):
@@ -46,6 +49,8 @@ class SunlightFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("ground", "sunlight", SunlightFigures)
 FURTHEST_SHADOW_M = 60.0
 MOST_EDGES, FEWEST_EDGES, COARSE_STEP_H = 40, 6, 1.0
+FEW_PAIRS = 2_500
+"""Trees times crowns up to which every pair is looked at, which costs less than to sort them into a tree of places."""
 MOST_WORK = 4e7
 """Trees times edges times samples beyond which outlines are drawn with few edges and the sun is looked at by the hour:
 crowded plots cost bounded time."""
@@ -62,6 +67,7 @@ class SunPath:
     days: int
 
 
+@lru_cache(maxsize=REMEMBERED_PATHS)
 def sun_path(latitude: float, least_altitude_deg: float | None = None, step_h: float = STEP_H) -> SunPath:
     """Samples of the growing season at a latitude (degrees), each worth `step_h` hours of one of its days."""
     if abs(latitude) <= TROPIC_DEG:
@@ -143,8 +149,10 @@ class _Wall:
 
 def _walls(obstacles: Sequence[Obstacle], trees: Floats, judged_m: float, most_edges: int) -> list[_Wall]:
     """Everything tall and not a tree, each outline in at most about so many pieces."""
+    walls: list[_Wall] = []
+    if not obstacles:
+        return walls
     points = shapely.points(trees)
-    walls = []
     for obstacle in obstacles:
         height = obstacle.height_m if obstacle.height_m is not None else assumed_height_m(obstacle.kind)
         if height <= judged_m or obstacle.kind == "existing_tree":
@@ -206,6 +214,8 @@ def _joined(crowns: Sequence[_Crowns]) -> _Crowns:
 def _standing(obstacles: Sequence[Obstacle]) -> _Crowns:
     """Existing trees; a spread not told is as wide as the tree is high."""
     standing = [obstacle for obstacle in obstacles if obstacle.kind == "existing_tree"]
+    if not standing:
+        return _Crowns(np.empty((0, 2)), np.empty(0), np.empty(0))
     assumed = FIGURES.assumed_tree_m
     heights = [assumed if tree.height_m is None else tree.height_m for tree in standing]
     spreads = [
@@ -219,15 +229,30 @@ def _crowns_in_the_way(trees: Floats, judged: Floats, crowns: _Crowns, path: Sun
     """Number of other crowns between each tree and the sun (trees, samples); the first crowns are the trees' own."""
     reach = float(crowns.tops.max() - judged.min()) / math.tan(math.radians(FIGURES.least_altitude_deg))
     reach = min(reach, FURTHEST_SHADOW_M, 8 * float(crowns.widths.max()))  # beyond, nearer crowns hide as much
+    count, samples = len(trees), len(path.tangent)
+    if count * len(crowns.places) <= FEW_PAIRS:
+        to_crown = (crowns.places[None, :, :] - trees[:, None, :]).reshape(-1, 2)
+        counted = np.hypot(to_crown[:, 0], to_crown[:, 1]) <= reach
+        counted[np.arange(count) * (len(crowns.places) + 1)] = False  # its own crown
+        widths = np.where(counted, np.tile(crowns.widths, count), 0.0)
+        top = (crowns.tops[None, :] - judged[:, None]).ravel()
+        hides = _hides(_Crowns(to_crown, top, widths), path)
+        return np.asarray(hides.reshape(count, -1, samples).sum(axis=1, dtype=np.float64))
     index = shapely.STRtree(shapely.points(crowns.places))
-    found = index.query(shapely.points(trees), predicate="dwithin", distance=reach)
-    i, j = found[:, found[0] != found[1]]
-    to_crown = crowns.places[j] - trees[i]
-    half, top = crowns.widths[j] / 2, crowns.tops[j] - judged[i]
-    counts = np.empty((len(trees), len(path.tangent)))
-    for sample, (towards, tangent) in enumerate(zip(path.towards, path.tangent, strict=True)):
-        away = to_crown @ towards
-        beside = np.abs(to_crown[:, 0] * towards[1] - to_crown[:, 1] * towards[0])
-        hides = (away > 0) & (beside < half) & (away * tangent < top)
-        counts[:, sample] = np.bincount(i[hides], minlength=len(trees))
+    i, j = index.query(shapely.points(trees), predicate="dwithin", distance=reach)
+    other = i != j
+    i, j = i[other], j[other]
+    others = _Crowns(crowns.places[j] - trees[i], crowns.tops[j] - judged[i], crowns.widths[j])
+    counts = np.zeros((count, samples))
+    for sample in range(samples):
+        at = slice(sample, sample + 1)
+        hides = _hides(others, SunPath(path.towards[at], path.tangent[at], path.days))[:, 0]
+        counts[:, sample] = np.bincount(i[hides], minlength=count)
     return counts
+
+
+def _hides(crowns: _Crowns, path: SunPath) -> NDArray[np.bool_]:
+    """Whether crowns, their places and tops told from the tree that looks, hide the sun (crowns, samples)."""
+    away = crowns.places @ path.towards.T
+    beside = np.abs(crowns.places @ np.stack([path.towards[:, 1], -path.towards[:, 0]]))
+    return np.asarray((away > 0) & (beside < crowns.widths[:, None] / 2) & (away * path.tangent < crowns.tops[:, None]))

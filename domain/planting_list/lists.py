@@ -24,7 +24,7 @@ from domain.planting_list.list_request import Stand
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import laid_out
 from domain.planting_list.wishes import Wishes
-from domain.pollination.compatibility import sport_group
+from domain.pollination.kinship import sport_group
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 from domain.tables.words import assume

@@ -11,7 +11,7 @@ from domain.fruit.kinds import pollen_donor
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Standing, Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
-from domain.pollination.pairs import PairTable, distance_share, neighbourhood_chance
+from domain.pollination.pairs import PairTable, distance_share, distance_shares, neighbourhood_chance
 from domain.tables.parameters import figures
 
 Bools = NDArray[np.bool_]
@@ -71,18 +71,27 @@ def outside_pollen(
     pool: NDArray[np.intp],
     table: PairTable,
     known_neighbours: NDArray[np.float32] | None = None,
+    *,
+    asked: NDArray[np.intp] | None = None,
 ) -> Outside:
-    """Chances of pollen from outside the list for every cultivar of the pool.
+    """Chances of pollen from outside the list for every cultivar of the pool, or for some.
 
-    known_neighbours: `usual_neighbours`, where they were worked out before.
+    known_neighbours: `usual_neighbours`, where they were worked out before. asked: positions in the pool; None for all.
 
     Where a single tree is to be planted and nothing is told of the neighbours, they are reckoned between none and many:
     no other tree of the list could serve it.
     """
-    missed = 1.0 - table.self_chance.astype(np.float64)
-    for tree in (*wishes.standing, *wishes.nearby):
-        missed *= 1.0 - _from(tree, sited, pool, table)
     neighbours = usual_neighbours(sited, pool, table) if known_neighbours is None else known_neighbours
+    around = (*wishes.standing, *wishes.nearby)
+    if asked is None:
+        missed = 1.0 - table.self_chance.astype(np.float64)
+    else:
+        missed, neighbours = 1.0 - table.chance[asked, asked].astype(np.float64), neighbours[asked]
+    missed *= _missed_by_named([tree for tree in around if tree.cultivar_id is not None], sited, pool, table, asked)
+    for tree in around:
+        if tree.cultivar_id is None:
+            given = _from_unnamed(tree, sited, pool, table)
+            missed *= 1.0 - (given if asked is None else given[asked])
     share = {
         "settled": 1.0,
         "isolated": 0.0,
@@ -134,16 +143,29 @@ def gains(trees: Sequence[Wanting], planted: NDArray[np.intp]) -> tuple[Bools, C
     return serves.reshape(len(short), planted.size).T, worth
 
 
-def _from(tree: Standing, sited: SitedCultivars, pool: NDArray[np.intp], table: PairTable) -> Chances:
-    """(pool,) chance that a tree around serves each cultivar."""
-    share = distance_share(tree.distance_m)
-    if tree.cultivar_id is None:
-        usual = _usual_of_kind(tree.kind, sited, pool)
-        if not usual.any():
-            return np.zeros(pool.size)
-        return np.asarray(table.chance[:, usual].astype(np.float64).mean(axis=1) * share)
-    source = int(np.flatnonzero(pool == sited.row[tree.cultivar_id])[0])
-    return np.where(table.fits.same_genotype[:, source], 0.0, table.chance[:, source].astype(np.float64) * share)
+def _missed_by_named(
+    trees: Sequence[Standing],
+    sited: SitedCultivars,
+    pool: NDArray[np.intp],
+    table: PairTable,
+    asked: NDArray[np.intp] | None,
+) -> Chances:
+    """(pool,) or (asked,) chance that none of some trees around, whose cultivars are known, serves each cultivar."""
+    rows = [sited.row[tree.cultivar_id] for tree in trees if tree.cultivar_id is not None]
+    sources = np.array([np.flatnonzero(pool == row)[0] for row in rows], dtype=np.intp)
+    some = np.arange(pool.size) if asked is None else asked
+    share = distance_shares(np.array([tree.distance_m for tree in trees], dtype=np.float64))
+    pairs = some[None, :], sources[:, None]
+    given = np.where(table.fits.same_genotype[pairs], 0.0, table.chance[pairs].astype(np.float64) * share[:, None])
+    return np.asarray((1.0 - given).prod(axis=0))
+
+
+def _from_unnamed(tree: Standing, sited: SitedCultivars, pool: NDArray[np.intp], table: PairTable) -> Chances:
+    """(pool,) chance that a tree around whose cultivar is not known serves each cultivar."""
+    usual = _usual_of_kind(tree.kind, sited, pool)
+    if not usual.any():
+        return np.zeros(pool.size)
+    return np.asarray(table.chance[:, usual].astype(np.float64).mean(axis=1) * distance_share(tree.distance_m))
 
 
 def _usual(sited: SitedCultivars, pool: NDArray[np.intp]) -> Bools:

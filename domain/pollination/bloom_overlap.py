@@ -7,6 +7,7 @@ probability ``Phi((end_i - first_j - d) / s) + Phi((end_j - first_i - d) / s) - 
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import msgspec
 import numpy as np
@@ -52,7 +53,7 @@ class BloomWindows:
     foraging: Floats | None = None
     """(years, season days) full foraging days of bees up to each day of these years, where the weather tells them."""
 
-    @property
+    @cached_property
     def known(self) -> NDArray[np.bool_]:
         """(cultivars,) whether bloom is known, and reached in some year."""
         return np.asarray((self.full < SEASON_DAYS).any(axis=1))
@@ -133,20 +134,36 @@ def overlap_chance(windows: BloomWindows) -> Floats:
 
     Symmetric; a cultivar is always in bloom with itself.
     """
-    first, end = _finite(windows)
-    variance = np.square(windows.spread_days) + np.float32(FIGURES.year_scatter_days**2)
-    chance: Floats = np.zeros((len(first), len(first)), dtype=np.float32)
-    for year in range(first.shape[1]):
-        opens, closes = first[:, year], end[:, year]
-        deviation = np.sqrt(variance[:, None, year] + variance[None, :, year])
-        length = np.maximum(closes - opens, 0.0)
-        enough = np.minimum(FIGURES.enough_days, FIGURES.enough_share * np.minimum(length[:, None], length[None, :]))
-        before = normal_cdf((closes[:, None] - opens[None, :] - enough) / deviation)
-        chance += np.maximum(before + before.T - 1.0, 0.0)
-    chance /= np.float32(first.shape[1])
-    known = windows.known
-    chance *= np.logical_and.outer(known, known)
+    chance = _chance_together(windows, windows)
     np.fill_diagonal(chance, 1.0)
+    return chance
+
+
+def overlap_of(rows: NDArray[np.intp], windows: BloomWindows) -> Floats:
+    """The same of some rows with all (rows, cultivars)."""
+    chance = _chance_together(windows.of(rows), windows)
+    chance[np.arange(rows.size), rows] = 1.0
+    return chance
+
+
+def _chance_together(some: BloomWindows, others: BloomWindows) -> Floats:
+    """As `overlap_chance`, of some cultivars with others of the same years (some, others)."""
+    first, end = _finite(some)
+    first_of_others, end_of_others = (first, end) if some is others else _finite(others)
+    scatter = np.float32(FIGURES.year_scatter_days**2)
+    variance, variance_of_others = (np.square(each.spread_days) + scatter for each in (some, others))
+    chance: Floats = np.zeros((len(first), len(first_of_others)), dtype=np.float32)
+    for year in range(first.shape[1]):
+        opens, closes = first[:, None, year], end[:, None, year]
+        opens_there, closes_there = first_of_others[None, :, year], end_of_others[None, :, year]
+        deviation = np.sqrt(variance[:, None, year] + variance_of_others[None, :, year])
+        length, length_there = np.maximum(closes - opens, 0.0), np.maximum(closes_there - opens_there, 0.0)
+        enough = np.minimum(FIGURES.enough_days, FIGURES.enough_share * np.minimum(length, length_there))
+        before = normal_cdf((closes - opens_there - enough) / deviation)
+        after = before.T if some is others else normal_cdf((closes_there - opens - enough) / deviation)
+        chance += np.maximum(before + after - 1.0, 0.0)
+    chance /= np.float32(first.shape[1])
+    chance *= np.logical_and.outer(some.known, others.known)
     return chance
 
 

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.fruit.kinds import KINDS
-from domain.pollination.kinship import kin_of
+from domain.pollination.kinship import kin_of, sport_group
 from domain.tables.cultivars import Cultivar, Finding
 from domain.tables.parameters import figures
 
@@ -91,17 +91,6 @@ class PollenFits:
             kin=self.kin[pairs],
             from_memory=self.from_memory[pairs],
         )
-
-
-def sport_group(cultivar: Cultivar, by_id: Mapping[str, Cultivar]) -> str:
-    """Id of the original cultivar: follows `sport_of` to its root (the root itself need not be in the catalogue)."""
-    root, seen = cultivar.id, {cultivar.id}
-    parent = cultivar.sport_of
-    while parent is not None and parent not in seen:
-        root = parent
-        seen.add(parent)
-        parent = by_id[parent].sport_of if parent in by_id else None
-    return root
 
 
 def alleles(cultivar: Cultivar) -> frozenset[str]:

@@ -8,6 +8,8 @@ their kinship; it counts for diploids, since pollen of another ploidy fits one w
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -19,6 +21,9 @@ from reference_tables.spelling import fold
 Kin = Literal["unrelated", "parent_and_child", "full_siblings", "half_siblings", "named_partners"]
 KIN: tuple[Kin, ...] = ("unrelated", "parent_and_child", "full_siblings", "half_siblings", "named_partners")
 UNRELATED, PARENT_AND_CHILD, FULL_SIBLINGS, HALF_SIBLINGS, NAMED_PARTNERS = range(5)
+
+REMEMBERED_CATALOGUES = 2
+"""Catalogues whose names are kept looked up."""
 
 _CROSS = re.compile(r"\s+[x×X]\s+")
 _NO_NAME = frozenset({"unknown", "open pollinated", "op", "seedling", ""})
@@ -36,16 +41,17 @@ def printed_parents(cultivar: Cultivar) -> tuple[str, ...]:
 def kin_of(
     cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar], group: NDArray[np.int64], roots: Sequence[str]
 ) -> NDArray[np.int8]:
-    """Kin (cultivars, cultivars) of each pair, an index of KIN. group, roots: sport group and its original."""
-    named: dict[str, int] = {}
-    for cultivar, number, root in zip(cultivars, group.tolist(), roots, strict=True):
-        for one in (cultivar, by_id.get(root, cultivar)):
-            for name in (one.name, *(alias.name for alias in one.aliases)):
-                named.setdefault(fold(name), number)
-    parents = [
-        frozenset(named.get(fold(name), fold(name)) for name in printed_parents(by_id.get(root, cultivar)))
-        for cultivar, root in zip(cultivars, roots, strict=True)
-    ]
+    """Kin (cultivars, cultivars) of each pair, an index of KIN. group, roots: sport group and its original.
+
+    by_id: the catalogue, whose names parents are known by, so that a pair is of the same kin in any company.
+    """
+    named = _originals(_Catalogue(by_id))
+    numbers = dict(zip(roots, group.tolist(), strict=True))
+    parents = []
+    for cultivar, root in zip(cultivars, roots, strict=True):
+        names = [fold(name) for name in printed_parents(by_id.get(root, cultivar))]
+        known = [named.get(name, name) for name in names]
+        parents.append(frozenset(numbers.get(original, original) for original in known))
     kin = np.zeros((len(cultivars), len(cultivars)), dtype=np.int8)
     told = [n for n, names in enumerate(parents) if names]
     groups = group.tolist()
@@ -59,6 +65,46 @@ def kin_of(
                 kin[n, m] = kin[m, n] = PARENT_AND_CHILD
     _of_partners(kin, cultivars)
     return kin
+
+
+@dataclass(frozen=True, eq=False)
+class _Catalogue:
+    """A catalogue, known by itself and not by what it holds."""
+
+    by_id: Mapping[str, Cultivar]
+
+    def __hash__(self) -> int:
+        return id(self.by_id)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Catalogue) and self.by_id is other.by_id
+
+
+@lru_cache(maxsize=REMEMBERED_CATALOGUES)
+def _originals(catalogue: _Catalogue) -> Mapping[str, str]:
+    """Folded name -> id of the cultivar that it names, or of the one that this is a sport of.
+
+    A denomination goes before another name.
+    """
+    found: dict[str, str] = {}
+    cultivars = [(cultivar, sport_group(cultivar, catalogue.by_id)) for cultivar in catalogue.by_id.values()]
+    for cultivar, root in cultivars:
+        found.setdefault(fold(cultivar.name), root)
+    for cultivar, root in cultivars:
+        for alias in cultivar.aliases:
+            found.setdefault(fold(alias.name), root)
+    return found
+
+
+def sport_group(cultivar: Cultivar, by_id: Mapping[str, Cultivar]) -> str:
+    """Id of the original cultivar: follows `sport_of` to its root (the root itself need not be in the catalogue)."""
+    root, seen = cultivar.id, {cultivar.id}
+    parent = cultivar.sport_of
+    while parent is not None and parent not in seen:
+        root = parent
+        seen.add(parent)
+        parent = by_id[parent].sport_of if parent in by_id else None
+    return root
 
 
 def _of_partners(kin: NDArray[np.int8], cultivars: Sequence[Cultivar]) -> None:

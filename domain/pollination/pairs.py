@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from domain.pollination.bloom_overlap import (
     BloomWindows,
     overlap_chance,
+    overlap_of,
     said_together,
     years_together,
 )
@@ -216,6 +217,29 @@ def pair_table(
         [selfed >= FIGURES.effective_chance, selfed >= FIGURES.ineffective_chance], [EFFECTIVE, PARTIAL], INEFFECTIVE
     )
     return PairTable(tuple(cultivars), windows, fits, together, chance, verdict)
+
+
+class Chances(NamedTuple):
+    """Chances of an adequate set between some rows and all cultivars of a table."""
+
+    given: NDArray[np.float32]
+    """(rows, cultivars) of the rows, by pollen of each cultivar."""
+    serving: NDArray[np.float32]
+    """(rows, cultivars) of each cultivar, by pollen of the rows."""
+
+
+def chances_of(
+    rows: NDArray[np.intp], windows: BloomWindows, fits: PollenFits, cultivars: Sequence[Cultivar]
+) -> Chances:
+    """What `pair_table` says of some rows with all, in both directions, at the cost of these alone."""
+    together, said = overlap_of(rows, windows), said_together(cultivars)[rows]
+    together = np.where(said, np.maximum(together, np.float32(FIGURES.said_together_chance)), together)
+    blooming = np.array([blooming_share(cultivar) for cultivar in cultivars], dtype=np.float32)
+    viable, same = fits.pollen_chance * blooming, fits.same_genotype[rows]
+    of_all = np.where(same, np.float32(1.0), viable[None, :])
+    of_rows = np.where(same, np.float32(1.0), viable[rows, None])
+    given, serving = fits.chance[rows] * (of_all * together), fits.chance[:, rows].T * (of_rows * together)
+    return Chances(np.asarray(given, dtype=np.float32), np.asarray(serving, dtype=np.float32))
 
 
 def distance_share(distance_m: float) -> float:

@@ -19,11 +19,12 @@ def site_pairs(catalogue: Catalogue, conditions: SiteConditions, traits: TraitTa
         "pairs",
         traits,
         lambda: pair_table(
-            traits.cultivars, catalogue.tables.by_id, windows_of(conditions, traits), _genes(catalogue, traits)
+            traits.cultivars, catalogue.tables.by_id, windows_of(conditions, traits), genes(catalogue, traits)
         ),
     )
 
 
 @functools.lru_cache(maxsize=REMEMBERED)
-def _genes(catalogue: Catalogue, traits: TraitTable) -> PollenFits:
+def genes(catalogue: Catalogue, traits: TraitTable) -> PollenFits:
+    """What genes say of every pair of a table; kept, since it is the same at every site."""
     return pollen_fits(traits.cultivars, catalogue.tables.by_id)

@@ -6,6 +6,7 @@ A cause of a complaint is acted on only where it is likely enough; causes that a
 from collections.abc import Mapping, Sequence
 from typing import get_args
 
+import numpy as np
 from msgspec.structs import asdict
 
 from domain.reviews.cures import prescribed
@@ -47,7 +48,7 @@ def _of_pollen(orchard: Orchard) -> list[Change]:
     if partner is None:
         return []
     request = orchard.planting.request
-    cultivar = orchard.sited.cultivars[partner.row]
+    cultivar = orchard.choice.sited.cultivars[partner.row]
     gains = Gains(crops_a_year=round(partner.crops, 2), pollinated=tuple(name_of(orchard, n) for n in partner.serves))
     standing = [n for n in partner.serves if request.trees[n].state == "standing"]
     values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id}
@@ -89,7 +90,7 @@ def _of_labels(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Ch
 def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Change]:
     """Trees that the site does not let bear: another cultivar on their roots, or in their place."""
     found = []
-    taken: set[int] = {row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None}
+    taken: set[int] = set()
     for n, tree in enumerate(trees):
         name = name_of(orchard, n)
         if orchard.without_winter and orchard.may_be_stripped(n):
@@ -104,7 +105,7 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
         if row is None:
             continue
         taken.add(row)
-        cultivar = orchard.sited.cultivars[row]
+        cultivar = orchard.choice.sited.cultivars[row]
         standing = orchard.planting.request.trees[n].state == "standing"
         kind: ChangeKind = "regraft" if standing and tree.limiting in ROOTS_GO_ON else "replace"
         reckoned = not orchard.without_winter  # what a tree bears there is not known
@@ -123,7 +124,7 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
 
 def _gains_of_other(orchard: Orchard, n: int, row: int, tree: ReviewedTreeAnswer) -> Gains:
     """What another cultivar in the place of a tree brings, served by what stands."""
-    gained = orchard.crops(row) * float(orchard.outside.chance[row])
+    gained = float(np.mean(orchard.choice.sited.crop_chance[row])) * float(orchard.served_in_choice[row])
     gained -= orchard.crops_of(n) * tree.pollination.pollinated
     return Gains(crops_a_year=round(gained * tree.count, 2), pollinated=())
 
@@ -161,7 +162,7 @@ def _of_plans(orchard: Orchard) -> list[Change]:
     found = instead_of_planned(orchard)
     if found is None:
         return []
-    cultivar = orchard.sited.cultivars[found.row]
+    cultivar = orchard.choice.sited.cultivars[found.row]
     name = name_of(orchard, found.place)
     values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id, "tree": name}
     code = "change_replace_for_season" if found.use is None else "change_replace_for_use"

@@ -1,7 +1,9 @@
 """The planting that is reviewed, its names and dates resolved, and its trees among all cultivars judged at the site."""
 
 import datetime
-from collections.abc import Mapping, Sequence
+import math
+from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,26 +12,23 @@ from numpy.typing import NDArray
 
 from domain.common.asked_names import Names, unknown_name
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
-from domain.fruit.leaf_stripping import stripped
+from domain.fruit.diseases import DISEASES
 from domain.orchard_site.conditions import SiteConditions
-from domain.planting_list.planting_lists import plantable, sited_cultivars
-from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.space import Room
 from domain.planting_list.trees_around import Outside, Wanting, outside_pollen, usual_neighbours, wanting
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Standing, Wishes, around
-from domain.pollination.pairs import PairTable, distance_share, pair_table
-from domain.pollination.site_pairs import site_pairs
+from domain.pollination.pairs import PairTable, distance_share, distance_shares
+from domain.reviews.cultivars_here import Judged, Own, between, own_cultivars, self_chances, to_choose_from, told_of
 from domain.reviews.places import Places, places
 from domain.reviews.review_request import PlantingListReviewRequest, ReviewedTree
 from domain.reviews.tree_room import TreeRooms, TreeTold
-from domain.suitability.assess import assess
 from domain.suitability.suitability_answer import Suitability
-from domain.suitability.suitability_request import Weights
 from domain.tables.rootstocks import rootstock_names, rootstocks
 from domain.tables.tree_forms import tree_form_names, tree_forms
 from domain.traits.catalogue import Catalogue
 from domain.traits.fruit_wishes import FruitWanted
+from domain.traits.trait_table import FIGURES as TRAITS
 from domain.traits.trait_table import TraitTable
 
 SURE = 0.999
@@ -58,7 +57,12 @@ class Planting:
         """Years since a tree was planted; None where that is not told, or it is not planted yet."""
         if tree.state == "planned" or tree.year_planted is None or self.as_of is None:
             return None
-        return float(self.as_of.year - tree.year_planted) + self.as_of.timetuple().tm_yday / 365.0 - 0.25
+        return float(self.as_of.year - tree.year_planted) + self._of_year / 365.0 - 0.25
+
+    @cached_property
+    def _of_year(self) -> int:
+        """Day of the year of today."""
+        return 0 if self.as_of is None else self.as_of.timetuple().tm_yday
 
     def label(self, place: int, name: str) -> str:
         """What a tree is called in the answer: its label, else what it is."""
@@ -141,15 +145,55 @@ def _check_dates(tree: ReviewedTree, n: int, told: str | None, as_of: datetime.d
 
 
 @dataclass(frozen=True, eq=False)
+class Sources:
+    """Own rows of what gives pollen, and by tree and source how far it is and its chance to serve there.
+
+    metres: NaN where some place is not told.
+    """
+
+    rows: tuple[int, ...]
+    metres: list[list[float]]
+    chance: list[list[float]]
+
+
+@dataclass(frozen=True, eq=False)
 class Orchard:
-    """A planting among all cultivars at its site. Rows and positions are those of the traits' table."""
+    """A planting among its own cultivars at its site. Rows are those of `sited`; those of `choice` are of their own."""
 
     planting: Planting
     conditions: SiteConditions
-    traits: TraitTable
-    sited: SitedCultivars
-    table: PairTable
-    judged: Mapping[str, Suitability]
+    catalogue: Catalogue
+    own: Own
+
+    @property
+    def traits(self) -> TraitTable:
+        """Traits of the own cultivars."""
+        return self.own.here.traits
+
+    @property
+    def sited(self) -> SitedCultivars:
+        """The own cultivars judged at the site."""
+        return self.own.here.sited
+
+    @property
+    def table(self) -> PairTable:
+        """Pairs of the own cultivars."""
+        return self.own.table
+
+    @property
+    def judged(self) -> Mapping[str, Suitability]:
+        """The own cultivars by id, in words."""
+        return self.own.told
+
+    @cached_property
+    def choice(self) -> Judged:
+        """All cultivars that may be had for a change."""
+        return self.own.here if self._asks_for_all else to_choose_from(self.catalogue, self.conditions)
+
+    @cached_property
+    def choice_told(self) -> Mapping[str, Suitability]:
+        """The same by id, in words."""
+        return told_of(self.choice, self.conditions)
 
     @cached_property
     def wishes(self) -> Wishes:
@@ -171,22 +215,60 @@ class Orchard:
 
     @cached_property
     def pool(self) -> NDArray[np.intp]:
-        """Every row."""
+        """Every own row."""
         return np.arange(len(self.sited.cultivars), dtype=np.intp)
 
     @cached_property
     def outside(self) -> Outside:
-        """Pollen that reaches each cultivar from the trees of the planting and around it."""
-        neighbours = self.conditions.kept.get(
-            "reviewed_neighbours", self.traits, lambda: usual_neighbours(self.sited, self.pool, self.table)
-        )
-        return outside_pollen(self.wishes, self.sited, self.pool, self.table, neighbours)
+        """Pollen that reaches each own cultivar from the trees of the planting and around it."""
+        return outside_pollen(self.wishes, self.sited, self.pool, self.table, self._neighbourhood)
+
+    @cached_property
+    def _neighbourhood(self) -> NDArray[np.float32]:
+        """(own,) chance that a settled neighbourhood serves each; not asked for where it is not settled."""
+        if not self._asks_for_all:
+            return np.zeros(self.pool.size, dtype=np.float32)
+        return self.conditions.kept.get("reviewed_neighbours", self.traits, self._neighbours)
+
+    def _neighbours(self) -> NDArray[np.float32]:
+        return usual_neighbours(self.sited, self.pool, self.table)
+
+    @cached_property
+    def _asks_for_all(self) -> bool:
+        return asks_for_all(self.planting)
 
     @cached_property
     def wanting(self) -> dict[str, Wanting]:
         """By cultivar, or by kind where that is not known: what its trees get and could get."""
         found = wanting(self.wishes, self.sited, self.pool, self.table, self.outside)
         return {one.tree.cultivar_id or one.tree.kind: one for one in found}
+
+    @cached_property
+    def _between(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """(own, choice) chance of the own by pollen of those to choose from, and the other way round."""
+        (given, serving), same = between(self.own.here, self.choice, self.catalogue)
+        return np.where(same, 0.0, given.astype(np.float64)), np.where(same, 0.0, serving.astype(np.float64))
+
+    def given(self, place: int) -> NDArray[np.float64]:
+        """(choice,) chance that each cultivar to choose from would serve a tree."""
+        row = self.rows[place]
+        if row is None:
+            return self.wanting[self.planting.trees[place].kind].given
+        if self.own.here is self.choice:
+            return np.where(self.table.fits.same_genotype[row], 0.0, self.table.chance[row].astype(np.float64))
+        return np.asarray(self._between[0][row])
+
+    @cached_property
+    def served_in_choice(self) -> NDArray[np.float64]:
+        """(choice,) chance in a year that each cultivar to choose from gets pollen from what stands and is near."""
+        if self.own.here is self.choice:
+            return self.outside.chance
+        missed = 1.0 - self_chances(self.choice, self.catalogue).astype(np.float64)
+        for tree in (*self.planting.trees, *self.planting.nearby):
+            row = self.row(tree)
+            if row is not None:
+                missed *= 1.0 - self._between[1][row] * distance_share(tree.distance_m)
+        return np.asarray(1.0 - missed)
 
     @cached_property
     def rooms(self) -> TreeRooms:
@@ -206,84 +288,132 @@ class Orchard:
         ground = request.site.ground
         return TreeRooms(trees, self.planting.places, None if ground is None else ground.sun_hours)
 
-    def pollinated(self, place: int) -> float:
-        """Chance in a year that a tree gets pollen, from trees of the planting as far away as their places tell."""
-        tree = self.planting.trees[place]
-        before = self.want(tree).before
-        row = self.row(tree)
-        if row is None or not self.planting.places.known:
-            return before
-        missed = 1.0 - before
-        for other, apart in enumerate(self.planting.places.apart_m[place]):
-            source = self.row(self.planting.trees[other])
-            if not np.isfinite(apart) or source is None or self.table.fits.same_genotype[row, source]:
-                continue
-            chance = min(float(self.table.chance[row, source]), SURE)
-            missed *= (1.0 - chance * distance_share(float(apart))) / (1.0 - chance)
-        return 1.0 - min(missed, 1.0)
+    @cached_property
+    def rows(self) -> tuple[int | None, ...]:
+        """Own row of each tree; None where its cultivar is not known."""
+        return tuple(self.row(tree) for tree in self.planting.trees)
 
-    def crops(self, row: int) -> float:
-        """Worthwhile crops a year of a cultivar, given pollen."""
-        return float(np.mean(self.sited.crop_chance[row]))
+    @cached_property
+    def pollinated_each(self) -> tuple[float, ...]:
+        """Chance in a year that each tree gets pollen, from trees of the planting as far away as their places tell."""
+        before = np.array([self.before(tree) for tree in self.planting.trees])
+        if not self.planting.places.known:
+            return tuple(before.tolist())
+        named = np.array([row is not None for row in self.rows])
+        rows = np.array([0 if row is None else row for row in self.rows], dtype=np.intp)
+        pairs = np.ix_(rows, rows)
+        counts = named[:, None] & named[None, :] & np.isfinite(self.planting.places.apart_m)
+        counts &= ~self.table.fits.same_genotype[pairs]
+        chance = np.minimum(self.table.chance[pairs].astype(np.float64), SURE)
+        share = self.share_of_pollen
+        less = np.where(counts, (1.0 - chance * share) / (1.0 - chance), 1.0)
+        missed = (1.0 - before) * less.prod(axis=1)
+        return tuple(np.where(named, 1.0 - np.minimum(missed, 1.0), before).tolist())
+
+    @cached_property
+    def share_of_pollen(self) -> NDArray[np.float64]:
+        """(trees, trees) what their distance leaves of the pollen of one for another; 1 where it is not known."""
+        apart = self.planting.places.apart_m
+        return distance_shares(np.where(np.isfinite(apart), apart, 0.0))
+
+    @cached_property
+    def sources(self) -> Sources:
+        """What gives pollen to the trees: each cultivar that stands or is near, its nearest tree alone."""
+        of_trees: defaultdict[int, list[int]] = defaultdict(list)
+        for place, row in enumerate(self.rows):
+            if row is not None:
+                of_trees[row].append(place)
+        apart = self.planting.places.apart_m
+        nearest = {
+            row: apart[:, places].min(axis=1) if len(places) > 1 else apart[:, places[0]]
+            for row, places in of_trees.items()
+        }
+        for tree in self.planting.nearby:
+            row = self.row(tree)
+            if row is not None:
+                near = np.full(len(apart), tree.distance_m)
+                nearest[row] = np.minimum(nearest[row], near) if row in nearest else near
+        rows, metres = tuple(nearest), np.array(list(nearest.values())).reshape(len(nearest), len(apart)).T
+        own = np.array([0 if row is None else row for row in self.rows], dtype=np.intp)
+        share = distance_shares(np.where(np.isnan(metres), 0.0, metres))
+        chance = self.table.chance[own[:, None], np.array(rows, dtype=np.intp)].astype(np.float64) * share
+        return Sources(rows, metres.tolist(), chance.tolist())
+
+    def pollinated(self, place: int) -> float:
+        """Of `pollinated_each` one tree."""
+        return self.pollinated_each[place]
 
     def crops_of(self, place: int) -> float:
         """Worthwhile crops a year of a tree, given pollen; of one without a name those of the middle cultivar."""
-        row = self.row(self.planting.trees[place])
-        return float(np.mean(self.sited.crop_chance)) if row is None else self.crops(row)
-
-    @cached_property
-    def for_fruit(self) -> NDArray[np.bool_]:
-        """(n,) which cultivars are planted for their fruit."""
-        return np.array([not for_pollen_alone(one) for one in self.sited.cultivars], dtype=np.bool_)
+        row = self.rows[place]
+        return float(np.mean(self.sited.crop_chance if row is None else self.sited.crop_chance[row]))
 
     @cached_property
     def offered(self) -> NDArray[np.bool_]:
-        """(n,) which cultivars may be had: those told as available, else every advised one that bears fruit."""
+        """(choice,) which may be had: those told as available, else every advised one that bears fruit."""
         available = self.planting.available
         if available is None:
-            advised = np.array([one.status == "advised" for one in self.sited.cultivars], dtype=np.bool_)
-            return advised & self.for_fruit
-        return np.array([one.id in available for one in self.sited.cultivars], dtype=np.bool_)
+            return self.choice.advised
+        return np.array([one.id in available for one in self.choice.sited.cultivars], dtype=np.bool_)
 
     @cached_property
-    def stripped_rows(self) -> NDArray[np.bool_]:
-        """(n,) which cultivars are known to crop with their leaves stripped by hand."""
-        known = (stripped(one.id, one.sport_of) for one in self.sited.cultivars)
-        return np.array([one is not None and one.standing == "grown" for one in known], dtype=np.bool_)
+    def standing_in_choice(self) -> frozenset[int]:
+        """Rows among those to choose from of the cultivars that stand or are planned."""
+        known = self.choice.sited.row
+        return frozenset(
+            known[tree.cultivar_id]
+            for tree in self.planting.trees
+            if tree.cultivar_id is not None and tree.cultivar_id in known
+        )
+
+    @cached_property
+    def insects(self) -> Mapping[str, float]:
+        """Insect of the fruit -> share of it."""
+        return {insect.insect: insect.pressure for insect in self.conditions.insects}
+
+    def diseases(self, row: int | None) -> Mapping[str, float]:
+        """Disease -> pressure times susceptibility of an own row; one that nobody rated stands in the middle."""
+        rated = np.full(len(DISEASES), np.nan) if row is None else self.traits.susceptibility[row]
+        pairs = zip(self._pressures, rated.tolist(), strict=True)
+        return {
+            disease: pressure * (TRAITS.unknown_susceptibility if math.isnan(share) else share)
+            for (disease, pressure), share in pairs
+        }
+
+    @cached_property
+    def _pressures(self) -> tuple[tuple[str, float], ...]:
+        pressure = self.conditions.pressure
+        return tuple((disease, float(pressure[disease])) for disease in DISEASES)
 
     def may_be_stripped(self, place: int) -> bool:
         """Whether a tree is known to crop with its leaves stripped by hand."""
-        row = self.row(self.planting.trees[place])
-        return row is not None and bool(self.stripped_rows[row])
+        row = self.rows[place]
+        return row is not None and bool(self.own.here.stripped_rows[row])
 
     def row(self, tree: Standing) -> int | None:
         """Row of a tree's cultivar; None where that is not known."""
         return None if tree.cultivar_id is None else self.sited.row[tree.cultivar_id]
 
-    def want(self, tree: Standing) -> Wanting:
-        """What a tree gets and could get."""
-        return self.wanting[tree.cultivar_id or tree.kind]
+    def before(self, tree: Standing) -> float:
+        """Chance in a year that a tree gets pollen, if all trees stood beside it."""
+        row = self.row(tree)
+        return self.wanting[tree.kind].before if row is None else self._served[row]
+
+    @cached_property
+    def _served(self) -> dict[int, float]:
+        """Of each own row that stands, the chance that it is served."""
+        rows = np.array(sorted({row for row in self.rows if row is not None}), dtype=np.intp)
+        served = outside_pollen(self.wishes, self.sited, self.pool, self.table, self._neighbourhood, asked=rows).chance
+        return dict(zip(rows.tolist(), served.tolist(), strict=True))
+
+
+def asks_for_all(planted: Planting) -> bool:
+    """Whether a planting is judged among all cultivars: a tree without a name, or a neighbour's, may be any of them."""
+    unnamed = any(tree.cultivar_id is None for tree in (*planted.trees, *planted.nearby))
+    return unnamed or planted.request.neighbourhood == "settled"
 
 
 def orchard(planted: Planting, catalogue: Catalogue, conditions: SiteConditions) -> Orchard:
     """The planting at its site; what holds for every planting there is kept with the site."""
-    kept = conditions.kept
-    traits, ids = kept.get("reviewed_plantable", "advised", lambda: _with_ids(plantable(catalogue, ())))
-    if not planted.named <= ids:
-        traits = plantable(catalogue, planted.named)
-    sited = kept.get("reviewed", traits, lambda: sited_cultivars(traits, conditions, Weights()))
-    if conditions.years.without_winter:
-        table = pair_table(traits.cultivars, catalogue.tables.by_id, sited.windows)
-    else:
-        table = site_pairs(catalogue, conditions, traits)
-    judged = kept.get("reviewed_judged", traits, lambda: _by_id(assess(conditions, traits)))
-    return Orchard(planted, conditions, traits, sited, table, judged)
-
-
-def _with_ids(traits: TraitTable) -> tuple[TraitTable, frozenset[str]]:
-    """A table of traits, and the ids of its cultivars."""
-    return traits, frozenset(one.id for one in traits.cultivars)
-
-
-def _by_id(judged: Sequence[Suitability]) -> dict[str, Suitability]:
-    return {one.id: one for one in judged}
+    own = own_cultivars(planted.named, asks_for_all(planted), catalogue, conditions)
+    return Orchard(planted, conditions, catalogue, own)

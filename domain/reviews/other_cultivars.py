@@ -21,7 +21,7 @@ TO_PLANT_OR_TRY: tuple[Verdict, ...] = ("plant", "worth_trying")
 
 @dataclass(frozen=True)
 class Partner:
-    """A cultivar that serves trees short of pollen: its row, the trees it serves, and crops a year that it brings."""
+    """A cultivar that serves trees short of pollen: its row of `choice`, the trees, and crops a year that it brings."""
 
     row: int
     serves: tuple[int, ...]
@@ -30,7 +30,7 @@ class Partner:
 
 @dataclass(frozen=True)
 class Instead:
-    """A planned tree and the cultivar to plant in its place, for a use, or for a season where that is None."""
+    """A planned tree and the row of `choice` to plant in its place, for a use, or for a season where that is None."""
 
     place: int
     row: int
@@ -38,13 +38,12 @@ class Instead:
 
 
 def to_be_had(orchard: Orchard, *verdicts: Verdict) -> Bools:
-    """Rows of the cultivars that may be had for fruit or pollen, with one of these verdicts, that do not stand yet."""
-    sited = orchard.sited
+    """(choice,) what may be had for fruit or pollen, with one of these verdicts, and does not stand yet."""
+    sited = orchard.choice.sited
     may = sited.has_verdict(*verdicts) & orchard.offered
     if not orchard.without_winter:
         may &= sited.windows.known
-    stand = {row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None}
-    may[list(stand)] = False
+    may[list(orchard.standing_in_choice)] = False
     return may
 
 
@@ -56,14 +55,12 @@ def best_partner(orchard: Orchard) -> Partner | None:
     may = to_be_had(orchard, *TO_PLANT_OR_TRY)
     if not may.any():
         return None
-    given = np.stack([(1.0 - orchard.pollinated(n)) * orchard.want(orchard.planting.trees[n]).given for n in short])
+    given = np.stack([(1.0 - orchard.pollinated(n)) * orchard.given(n) for n in short])
     gained = np.array([orchard.crops_of(n) * orchard.planting.trees[n].count for n in short]) @ given
-    worth = gained + FIGURES.partner_rank_share * orchard.sited.rank_value
+    worth = gained + FIGURES.partner_rank_share * orchard.choice.sited.rank_value
     enough = may & (gained >= FIGURES.near_best_share * gained[may].max())
     best = int(np.argmax(np.where(enough, worth, -np.inf)))
-    serves = tuple(
-        n for n in short if float(orchard.want(orchard.planting.trees[n]).given[best]) >= PAIRS.effective_chance
-    )
+    serves = tuple(n for n in short if float(orchard.given(n)[best]) >= PAIRS.effective_chance)
     return Partner(best, serves, float(gained[best])) if serves else None
 
 
@@ -74,11 +71,11 @@ def _hopeless(orchard: Orchard, place: int) -> bool:
 
 
 def in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
-    """The best cultivar to be had that does well here, that what stands would serve with pollen if any can."""
+    """Row of `choice` of the best to be had that does well here; what stands serves it with pollen, if it can any."""
     if orchard.without_winter:
         return _most_stripped(orchard)
     for verdict in TO_PLANT_OR_TRY:
-        may = to_be_had(orchard, verdict) & orchard.for_fruit
+        may = to_be_had(orchard, verdict) & orchard.choice.for_fruit
         may[list(taken)] = False
         if may.any():
             return int(np.argmax(np.where(may, _worth(orchard), -np.inf)))
@@ -87,19 +84,20 @@ def in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
 
 def _worth(orchard: Orchard) -> NDArray[np.float64]:
     """(n,) worth of each cultivar beside what stands: less where that would serve it less."""
-    served = 1.0 - FIGURES.served_share * (1.0 - orchard.outside.chance)
-    return np.asarray(orchard.sited.rank_value * served)
+    served = 1.0 - FIGURES.served_share * (1.0 - orchard.served_in_choice)
+    return np.asarray(orchard.choice.sited.rank_value * served)
 
 
 def _most_stripped(orchard: Orchard) -> int | None:
     """The best cultivar known to crop with its leaves stripped; one that stands already gives its own scions."""
-    may = orchard.stripped_rows
-    stand = [row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None and may[row]]
+    may, known = orchard.choice.stripped_rows, orchard.choice.sited.row
+    stand = [known[tree.cultivar_id] for tree in orchard.planting.trees if tree.cultivar_id in known]
+    stand = [row for row in stand if may[row]]
     if stand:
         return stand[0]
     if orchard.planting.available is not None:
         may = may & orchard.offered
-    return int(np.argmax(np.where(may, orchard.sited.rank_value, -np.inf))) if may.any() else None
+    return int(np.argmax(np.where(may, orchard.choice.sited.rank_value, -np.inf))) if may.any() else None
 
 
 def instead_of_planned(orchard: Orchard) -> Instead | None:
@@ -108,28 +106,29 @@ def instead_of_planned(orchard: Orchard) -> Instead | None:
     planned = [n for n, tree in enumerate(request.trees) if tree.state == "planned"]
     if not planned:
         return None
-    may = to_be_had(orchard, "plant") & orchard.for_fruit
     missing = uses_missing(orchard)
     glut = glut_of(orchard)
+    if not missing and glut is None:
+        return None
+    sited = orchard.choice.sited
+    may = to_be_had(orchard, "plant") & orchard.choice.for_fruit
     if missing:
-        may &= np.array([missing[0] in uses_of(one) for one in orchard.sited.cultivars])
+        may &= np.array([missing[0] in uses_of(one) for one in sited.cultivars])
         spare = _spare(orchard, planned)
     elif glut is not None:
-        first = orchard.sited.harvest_first
+        first = sited.harvest_first
         apart = (first < glut - FIGURES.fortnight_days) | (first >= glut + 2 * FIGURES.fortnight_days)
         may &= np.isfinite(first) & apart
         spare = [n for n in _spare(orchard, planned) if glut <= _picked(orchard, n) < glut + FIGURES.fortnight_days]
-    else:
-        return None
     if not spare or not may.any():
         return None
-    keeps = may & (np.nan_to_num(orchard.sited.storage_weeks[:, 0]) >= FIGURES.keeper_weeks)
+    keeps = may & (np.nan_to_num(sited.storage_weeks[:, 0]) >= FIGURES.keeper_weeks)
     if not missing and keeps.any():
         may = keeps  # what keeps fills the season best
     place = min(spare, key=lambda n: _rank(orchard, n))
     told = orchard.row(orchard.planting.trees[place])
     uses = frozenset() if told is None else uses_of(orchard.sited.cultivars[told])
-    alike = may & np.array([bool(uses_of(one) & uses) for one in orchard.sited.cultivars])
+    alike = may & np.array([bool(uses_of(one) & uses) for one in sited.cultivars])
     if not missing and alike.any():
         may = alike  # another season, the same use
     row = int(np.argmax(np.where(may, _worth(orchard), -np.inf)))

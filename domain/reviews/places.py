@@ -49,10 +49,23 @@ class Places:
         np.fill_diagonal(apart, np.nan)
         return apart
 
+    @cached_property
+    def apart_or_far_m(self) -> Floats:
+        """The same, infinite where it is not known."""
+        return np.where(np.isnan(self.apart_m), np.inf, self.apart_m)
+
+    @cached_property
+    def _nearest(self) -> list[int]:
+        """The tree nearest to each, -1 where no distance is known."""
+        nearest = self.apart_or_far_m.argmin(axis=1).tolist()
+        return [n if self.apart_or_far_m[place, n] < np.inf else -1 for place, n in enumerate(nearest)]
+
     def nearest(self, place: int) -> int | None:
         """The tree nearest to one; None where no distance is known."""
-        row = self.apart_m[place]
-        return int(np.nanargmin(row)) if np.isfinite(row).any() else None
+        if not self.known:
+            return None
+        nearest = self._nearest[place]
+        return nearest if nearest >= 0 else None
 
     def sun(self, heights_m: Floats, spreads_m: Floats, open_h: float | None) -> Floats:
         """Hours of sun (n,) that trees and drawn things leave each; NaN where place or latitude is not known.

@@ -60,6 +60,7 @@ ChangeSentenceCode = Literal[
     "by_hand_biennial",
     "by_hand_needs_thinning",
     "by_hand_pruned_wrongly",
+    "by_hand_pruned_wrongly_hard",
     "by_hand_too_vigorous",
     "by_hand_mislabelled",
     "by_hand_rootstock_shoots",

@@ -5,8 +5,9 @@ from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.planting_lists import far_from_site
 from domain.reviews.changes import changes
+from domain.reviews.cures import cure
 from domain.reviews.orchard import Planting, orchard, planting
-from domain.reviews.review_answer import Change, PlantingListReview
+from domain.reviews.review_answer import Change, PlantingListReview, ReviewedTreeAnswer
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.trees_judged import tree_judged
 from domain.reviews.whole import verdict, whole, years_together
@@ -14,6 +15,7 @@ from domain.tables import cautions
 from domain.tables.words import say
 from domain.traits.catalogue import Catalogue
 
+PLANTED = frozenset({"add_tree", "replace", "move"})
 GRAFTED = frozenset({"add_scion", "regraft"})
 DUG = frozenset({"add_tree", "replace", "move", "remove"})
 REACHED_UP = frozenset({"prune", "thin", "let_light_in", "shield_fruit", "clear_away", "strip_leaves", "remove"})
@@ -47,19 +49,26 @@ def review(
             *spot_warnings(request.site.ground, conditions.years),
             *far_from_site(request.site, resolved.places.frame),
         ),
-        cautions=_cautions(found),
+        cautions=_cautions(found, trees),
     )
 
 
-def _cautions(found: tuple[Change, ...]) -> tuple[Caution, ...]:
-    kinds = {one.change for one in found}
-    told = [cautions.ASK_LOCALLY]
+def _cautions(found: tuple[Change, ...], trees: tuple[ReviewedTreeAnswer, ...]) -> tuple[Caution, ...]:
+    """Cautions of what is advised: the changes, and what is done by hand against each cause that is told."""
+    causes = [cause for tree in trees for cause in tree.likely_causes]
+    named = {cause.cause for cause in causes}
+    kinds = {one.change for one in found} | {cure(cause) for cause in causes}
+    told = []
+    if kinds & PLANTED:
+        told.append(cautions.ASK_LOCALLY)
     if kinds & GRAFTED:
         told += [cautions.PLANT_HEALTH, cautions.GRAFTING_KNIVES]
-    if kinds & DUG:
+    if kinds & DUG or "wet_soil" in named:
         told.append(cautions.DIGGING)
     if kinds & REACHED_UP:
         told.append(cautions.LADDERS)
-    if kinds & {"shield_fruit", "clear_away", "prune"}:
+    if "frost_took_the_bloom" in named:
+        told.append(cautions.FROST_NIGHTS)
+    if kinds & {"shield_fruit", "clear_away", "prune"} or any(":" in cause for cause in named):
         told.append(cautions.SPRAYS)
     return tuple(told)

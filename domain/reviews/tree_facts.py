@@ -5,17 +5,15 @@ import datetime
 import numpy as np
 
 from domain.common.season_days import FIRST_WINTER, SEASON_DAYS, month_day, season_day
-from domain.fruit.diseases import DISEASES
 from domain.planting_list.wishes import Standing
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.causes import FIGURES as CAUSES
 from domain.reviews.causes import TreeFacts
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_request import ReviewedTree
-from domain.suitability.site_fit import SiteFit, site_fit
+from domain.suitability.site_fit import SiteFit
 from domain.tables.rootstocks import rootstocks
 from domain.traits.fixed_parts import FIGURES as FIXED
-from domain.traits.trait_table import FIGURES as TRAITS
 from domain.trees.tree_size import scion_growth, years_to_first_crop
 
 
@@ -51,8 +49,8 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         stock_percent=None if size is None else size.value,
         cropped_years_ago=_last_crop(told, orchard.planting.as_of),
         label_doubted=label_doubted,
-        diseases=_diseases(orchard, row),
-        insects={insect.insect: insect.pressure for insect in orchard.conditions.insects},
+        diseases=orchard.diseases(row),
+        insects=orchard.insects,
     )
 
 
@@ -98,7 +96,7 @@ def _lost(orchard: Orchard, place: int, row: int | None) -> dict[str, float]:
 
     Where the records of the site hold the last bloom, what frost took of it is told, and not of a usual year.
     """
-    fit = site_fit(orchard.conditions, orchard.traits)
+    fit = orchard.own.fit
     of_crop = [factor for factor in fit.factors if factor.outcome == "crop"]
     lost: dict[str, float] = {
         factor.code: 1.0 - float(np.median(factor.likely) if row is None else factor.likely[row]) for factor in of_crop
@@ -108,30 +106,25 @@ def _lost(orchard: Orchard, place: int, row: int | None) -> dict[str, float]:
 
 
 def _frost_of_last_bloom(orchard: Orchard, place: int, fit: SiteFit, row: int | None) -> float | None:
-    """Share of the crops that frost took of the last bloom before today; None without records of that year."""
+    """Share of the crops that frost took of the last bloom before today.
+
+    By the records of its spring; without them, of a bloom whose day was seen, what frost takes of one on that day in
+    all springs. None where there is neither.
+    """
     as_of, weather = orchard.planting.as_of, orchard.conditions.years.seasons.weather
-    if as_of is None or row is None or weather.first_years is None:
+    if as_of is None or row is None:
         return None
     full = fit.bloom.full[row]
     usual = month_day(float(np.median(full)), weather.south)
     bloomed = as_of.year if f"{as_of:%m-%d}" >= usual else as_of.year - 1
-    years = [first + (0 if weather.south else 1) for first in weather.first_years]
-    if bloomed not in years:
-        return None
-    season = years.index(bloomed)
-    day = float(full[season])
+    years = [first + (0 if weather.south else 1) for first in weather.first_years or ()]
+    season = years.index(bloomed) if bloomed in years else None
+    day = np.inf if season is None else float(full[season])
     for seen in orchard.planting.request.trees[place].seen:
         if seen.event == "full_bloom" and seen.date.startswith(f"{bloomed:04d}-"):
             day = float(season_day(seen.date[5:], weather.south, not_before=FIRST_WINTER.start))
     if day >= SEASON_DAYS:
         return None
     every_season = np.full((1, full.size), day, dtype=np.float32)
-    return 1.0 - float(orchard.conditions.frost_chance.chance(every_season)[0, season])
-
-
-def _diseases(orchard: Orchard, row: int | None) -> dict[str, float]:
-    """Disease -> pressure times susceptibility; one that nobody rated stands in the middle."""
-    pressure = orchard.conditions.pressure
-    rated = np.full(len(DISEASES), np.nan) if row is None else orchard.traits.susceptibility[row]
-    taken = np.where(np.isnan(rated), TRAITS.unknown_susceptibility, rated)
-    return {disease: float(pressure[disease] * taken[n]) for n, disease in enumerate(DISEASES)}
+    left = orchard.conditions.frost_chance.chance(every_season)[0]
+    return 1.0 - float(left.mean() if season is None else left[season])

@@ -1,7 +1,7 @@
 """The room of each tree: its crown now and grown up, whether neighbours crowd it, and the sun that they leave it."""
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import msgspec
 import numpy as np
@@ -11,7 +11,7 @@ from domain.reviews.places import Places
 from domain.reviews.review_request import ReviewedTree
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
-from domain.tables.rootstocks import Rootstock
+from domain.tables.rootstocks import Rootstock, rootstocks
 from domain.tables.tree_forms import TreeForm, tree_forms
 from domain.trees.tree_size import ScionGrowth, TreeSize, scion_growth, tree_size
 
@@ -27,6 +27,15 @@ class RoomFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("reviews", "room", RoomFigures)
 USUAL_FORM = "bush"
+REMEMBERED_SIZES = 4096
+"""Trees whose size is kept reckoned."""
+
+
+@lru_cache(maxsize=REMEMBERED_SIZES)
+def _size(scion: ScionGrowth, stock: str | None, form: str, pruned: bool, age: float | None) -> TreeSize:
+    """Kept, since many plantings hold the same trees."""
+    known = None if stock is None else rootstocks()[stock]
+    return tree_size(scion, known, tree_forms()[form], pruned=pruned, age_years=age)
 
 
 @dataclass(frozen=True)
@@ -44,8 +53,9 @@ class TreeTold:
         return ScionGrowth() if self.cultivar is None else scion_growth(self.cultivar)
 
     def _size(self, age: float | None) -> TreeSize:
-        form = self.form or tree_forms()[USUAL_FORM]
-        return tree_size(self._scion, self.stock, form, pruned=self.told.pruning != "none", age_years=age)
+        stock = None if self.stock is None else self.stock.id
+        form = USUAL_FORM if self.form is None else self.form.id
+        return _size(self._scion, stock, form, self.told.pruning != "none", age)
 
     @cached_property
     def grown(self) -> TreeSize:
@@ -96,8 +106,7 @@ class TreeRooms:
     @cached_property
     def crowding(self) -> Floats:
         """(n, n) bool-like: 1 where two trees stand so near that their crowns crowd each other, 0 elsewhere."""
-        near = np.nan_to_num(self.places.apart_m, nan=np.inf)
-        found: Floats = (near < FIGURES.crowded_share * self.wanted_apart_m).astype(np.float64)
+        found: Floats = (self.places.apart_or_far_m < FIGURES.crowded_share * self.wanted_apart_m).astype(np.float64)
         return found
 
     @cached_property
@@ -108,9 +117,12 @@ class TreeRooms:
 
     def crowded(self, place: int) -> bool | None:
         """Whether a tree is crowded; None where no distance is known."""
-        if self.places.nearest(place) is None:
-            return None
-        return bool(self.crowding[place].any())
+        return None if self.places.nearest(place) is None else self._crowded[place]
+
+    @cached_property
+    def _crowded(self) -> list[bool]:
+        """Whether some tree crowds each."""
+        return [bool(each) for each in self.crowding.max(axis=1, initial=0.0) > 0.0]
 
     def most_in_the_way(self) -> int | None:
         """The tree that crowds most others, of equal ones the later; None where none crowds another."""

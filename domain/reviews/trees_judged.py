@@ -1,17 +1,18 @@
 """One tree of a planting judged: what the site makes of it, its pollen, and what lies behind its complaints."""
 
+import math
+from functools import lru_cache
 from typing import get_args
 
 import msgspec
-import numpy as np
 
 from domain.common.season_days import season_day
-from domain.fruit.complaints import PlainCause
+from domain.fruit.complaints import Complaint, PlainCause
 from domain.hazards.hand_methods import hand_methods
 from domain.planting_list.list_answer import NamedCultivar
 from domain.pollination.pairs import FIGURES as PAIRS
-from domain.pollination.pairs import VERDICTS, distance_share
-from domain.reviews.causes import Cause, likely_causes
+from domain.pollination.pairs import VERDICTS
+from domain.reviews.causes import Cause, TreeFacts, likely_causes
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import (
@@ -27,9 +28,11 @@ from domain.reviews.tree_facts import tree_facts
 from domain.reviews.tree_told import contradictions, room_of
 from domain.suitability.suitability_answer import BloomWindow, HarvestWindow, Suitability
 from domain.tables.parameters import figures
-from domain.tables.words import Sentence, say
+from domain.tables.words import Sentence, say, texts
 
 MOST_PARTNERS = 4
+REMEMBERED_CAUSES = 4096
+"""Causes that are kept as they were told."""
 PLAIN_CAUSES = frozenset(get_args(PlainCause))
 
 
@@ -96,11 +99,9 @@ def name_of(orchard: Orchard, place: int) -> str:
 
 def wants_pollen(orchard: Orchard, place: int, least: float | None = None) -> bool:
     """Whether a tree is short of pollen; one that is planted for its pollen alone never is."""
-    tree = orchard.planting.trees[place]
-    row = orchard.row(tree)
-    known = row is None or bool(orchard.sited.windows.known[row])
-    bears = row is None or np.isfinite(orchard.sited.harvest_first[row])
-    return known and bool(bears) and orchard.pollinated(place) < (FIGURES.well_served if least is None else least)
+    row = orchard.rows[place]
+    wants = row is None or orchard.own.here.wants_pollen[row]
+    return wants and orchard.pollinated(place) < (FIGURES.well_served if least is None else least)
 
 
 def _judgement(
@@ -121,41 +122,19 @@ def _partners(orchard: Orchard, place: int) -> tuple[ReviewPartner, ...]:
     row = orchard.row(orchard.planting.trees[place])
     if row is None:
         return ()
-    apart: dict[int, float | None] = {}
-    for n, tree in enumerate((*orchard.planting.trees, *orchard.planting.nearby)):
-        other = orchard.row(tree)
-        if other is None or other == row:
-            continue
-        distance = _apart(orchard, place, n)
-        before = apart.get(other, np.inf)
-        apart[other] = distance if distance is None or before is None else min(distance, before)
-    chance = {other: _chance_at(orchard, row, other, distance) for other, distance in apart.items()}
-    rows = [other for other in apart if chance[other] >= PAIRS.ineffective_chance]
-    rows.sort(key=lambda other: -chance[other])
+    sources = zip(orchard.sources.chance[place], orchard.sources.rows, orchard.sources.metres[place], strict=True)
+    found = [one for one in sources if one[1] != row and one[0] >= PAIRS.ineffective_chance]
+    found.sort(key=lambda one: -one[0])
     return tuple(
         ReviewPartner(
             cultivar=orchard.sited.name(other),
             id=orchard.sited.cultivars[other].id,
             verdict=VERDICTS[orchard.table.verdict[row, other]],
-            probability=round(chance[other], 2),
-            distance_m=None if (told := apart[other]) is None else round(told, 1),
+            probability=round(chance, 2),
+            distance_m=None if math.isnan(apart) else round(apart, 1),
         )
-        for other in rows[:MOST_PARTNERS]
+        for chance, other, apart in found[:MOST_PARTNERS]
     )
-
-
-def _apart(orchard: Orchard, place: int, other: int) -> float | None:
-    """Metres between a tree and another of the planting or, counted on, near it; None where that is not told."""
-    count = len(orchard.planting.trees)
-    if other >= count:
-        return orchard.planting.nearby[other - count].distance_m
-    found = float(orchard.planting.places.apart_m[place, other])
-    return found if np.isfinite(found) else None
-
-
-def _chance_at(orchard: Orchard, row: int, other: int, distance_m: float | None) -> float:
-    """Chance that one cultivar serves another so far away; beside it where that is not told."""
-    return float(orchard.table.chance[row, other]) * (1.0 if distance_m is None else distance_share(distance_m))
 
 
 def _causes_told(orchard: Orchard, place: int, doubted: bool) -> list[LikelyCause]:
@@ -165,21 +144,44 @@ def _causes_told(orchard: Orchard, place: int, doubted: bool) -> list[LikelyCaus
         return []
     facts = tree_facts(orchard, place, doubted)
     found = (cause for complaint in complaints for cause in likely_causes(complaint, facts)[: FIGURES.most_told])
-    return [_told(cause) for cause in found if cause.probability >= FIGURES.least_told]
+    return [_told(cause, facts) for cause in found if cause.probability >= FIGURES.least_told]
 
 
-def _told(cause: Cause) -> LikelyCause:
-    kind, _, what = cause.code.partition(":")
+def _told(cause: Cause, facts: TreeFacts) -> LikelyCause:
+    return _in_words(cause.complaint, cause.code, round(cause.probability, 2), _what_is_told(cause.code, facts))
+
+
+def _what_is_told(code: str, facts: TreeFacts) -> str:
+    """What of a cause was told already, so that it is not asked again; empty where nothing was."""
+    if code == "pruned_wrongly":
+        return {"hard": "_hard", "none": "_never"}.get(facts.pruning or "", "")
+    if code == "too_young":
+        return "" if facts.age is None or facts.stock_percent is None else "_told"
+    if code == "too_shaded":
+        return "" if facts.sun_hours is None else "_told"
+    return ""
+
+
+def _said_of(code: str, told: str) -> Sentence:
+    """A sentence of a plain cause: that for what was told, where there is one of its own."""
+    return say(code + told if code + told in texts() else code)
+
+
+@lru_cache(maxsize=REMEMBERED_CAUSES)
+def _in_words(complaint: Complaint, code: str, probability: float, told: str) -> LikelyCause:
+    """Kept, since trees of many plantings have the same few causes."""
+    kind, _, what = code.partition(":")
     if kind in PLAIN_CAUSES:
-        said, ask, cure = say(f"cause_{kind}"), say(f"find_out_{kind}"), say(f"by_hand_{kind}")
+        said, ask = _said_of(f"cause_{kind}", told), _said_of(f"find_out_{kind}", told)
+        cure = _said_of(f"by_hand_{kind}", told)
     else:
         said, ask = say(f"cause_{kind}", **{kind: what}), say(f"find_out_{kind}", **{kind: what})
         methods = hand_methods(what)
         cure = say(methods[0].code) if methods else say("by_hand_ask_locally")
     return LikelyCause(
-        complaint=cause.complaint,
-        cause=cause.code,
-        probability=round(cause.probability, 2),
+        complaint=complaint,
+        cause=code,
+        probability=probability,
         said=said,
         find_out=ask,
         by_hand=cure,
@@ -219,13 +221,14 @@ def _expected(one: Suitability, seen: Seen) -> tuple[BloomWindow | HarvestWindow
 def _fitting(orchard: Orchard, seen: Seen) -> tuple[NamedCultivar, ...]:
     """The best known cultivars whose day here is nearest to one seen."""
     near = []
-    for one in orchard.judged.values():
+    for one in orchard.choice_told.values():
         window, expected = _expected(one, seen)
         if window is None or expected is None or one.verdict not in ("plant", "worth_trying"):
             continue
         apart = abs(_days_apart(seen.date[5:], expected, orchard.sited.south))
         if apart <= window.uncertainty_days:
-            known = orchard.sited.cultivars[orchard.sited.row[one.id]].recommended_by
+            sited = orchard.choice.sited
+            known = sited.cultivars[sited.row[one.id]].recommended_by
             near.append((-known, apart, one.id, one))
     return tuple(NamedCultivar(cultivar=one.cultivar, id=one.id) for *_, one in sorted(near)[: FIGURES.most_fitting])
 

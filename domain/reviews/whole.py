@@ -39,11 +39,10 @@ def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYe
 def years_together(orchard: Orchard) -> CropYears | None:
     """Years without and with enough fruit on the trees whose cultivar is known; None where none is."""
     rows, served = [], []
-    for place, tree in enumerate(orchard.planting.trees):
-        row = orchard.row(tree)
-        if row is not None and np.isfinite(orchard.sited.harvest_first[row]):
+    for row, pollinated in zip(orchard.rows, orchard.pollinated_each, strict=True):
+        if row is not None and orchard.own.here.picked[row] is not None:
             rows.append(row)
-            served.append(orchard.pollinated(place))
+            served.append(pollinated)
     return crop_years(orchard.sited.crop_chance[rows], np.array(served)) if rows else None
 
 
@@ -59,15 +58,9 @@ def verdict(trees: tuple[ReviewedTreeAnswer, ...], found: tuple[Change, ...], ye
 
 def _spans(orchard: Orchard) -> list[tuple[float, float, float, int]]:
     """First and last picking day, last day in store, and number of trees, of each tree whose dates are known."""
-    found = []
-    for tree in orchard.planting.trees:
-        row = orchard.row(tree)
-        if row is None or not np.isfinite(orchard.sited.harvest_first[row]):
-            continue
-        first, last = float(orchard.sited.harvest_first[row]), float(orchard.sited.harvest_last[row])
-        weeks = float(np.nan_to_num(orchard.sited.storage_weeks[row, 0]))
-        found.append((first, last, last + 7 * weeks, tree.count))
-    return sorted(found)
+    picked = orchard.own.here.picked
+    trees = zip(orchard.planting.trees, orchard.rows, strict=True)
+    return sorted((*span, tree.count) for tree, row in trees if row is not None and (span := picked[row]) is not None)
 
 
 def _gaps(spans: list[tuple[float, float, float, int]], south: bool) -> list[PickingSpan]:

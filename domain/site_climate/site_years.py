@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal, get_args
 
 import msgspec
@@ -81,7 +82,7 @@ class SiteYears:
     bloom_shift_days: float = 0.0
     leaf_stripping: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def without_winter(self) -> bool:
         """Whether no winter gives trees their rest: the months hardly differ, and hardly any chill comes with them."""
         range_c = float(np.ptp(monthly_means(self.normals)))

@@ -165,15 +165,15 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
         own_share(need.deviation, site_doubt),
     )
     least = np.float32(traits.published_range["chill_portions"][0])
-    brings = round(float(conditions.years.seasons.dormant_portions.mean()), 1)
-    south = conditions.years.south
+    # The sentences hold these and not the conditions, which keep them: a ring would outlive the site.
+    brings, south = round(float(conditions.years.seasons.dormant_portions.mean()), 1), conditions.years.south
     factor: Factor = _factor(
         "winter_chill",
         (doubt,),
         chill,
         basis=need.basis,
         inputs=(need,),
-        sentence=lambda row: sentences.chill(factor, row, brings, south),
+        sentence=lambda one, row: sentences.chill(one, row, brings, south),
         at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
     )
     return factor, doubt
@@ -202,7 +202,7 @@ def _frost_at_bloom(
         frost,
         basis=position.basis,
         inputs=(position,),
-        sentence=lambda row: sentences.frost(factor, row, full[row], told_later[row], south),
+        sentence=lambda one, row: sentences.frost(one, row, full[row], told_later[row], south),
         at_best=lambda rows: np.ones_like(frost[rows]),
     )
     return factor, doubt
@@ -231,7 +231,7 @@ def _winter_cold(
         own_share(hardiness.deviation, site_doubt),
     )
     hardiest = np.float32(traits.published_range["hardiness_c"][0])
-    site_c = float(conditions.winter_minimum_c.mean())
+    site_c, winters = float(conditions.winter_minimum_c.mean()), conditions.winters
     factor: Factor = Factor(
         code="winter_cold",
         outcome="crop",
@@ -241,7 +241,7 @@ def _winter_cold(
         by_season=likely.crop_chance,
         basis=hardiness.basis,
         inputs=(hardiness,),
-        sentence=lambda row: sentences.cold(factor, row, site_c, likely),
+        sentence=lambda one, row: sentences.cold(one, row, site_c, likely),
         at_best=lambda rows: winter_cold(winters, np.fmin(hardiness.value[rows], hardiest)).crop_chance,
     )
     return factor, doubt, (likely, low, high)
@@ -284,7 +284,7 @@ def _ripening_heat(
         ripe,
         basis=position.basis,
         inputs=(position,),
-        sentence=lambda row: sentences.ripening(factor, row, first[row], season_end, south),
+        sentence=lambda one, row: sentences.ripening(one, row, first[row], season_end, south),
         at_best=at_best,
     )
     return factor, doubts
@@ -315,7 +315,7 @@ def _alternate_bearing(conditions: SiteConditions, traits: TraitTable) -> tuple[
         _each_season(years, seasons),
         basis=biennial.basis,
         inputs=(biennial,),
-        sentence=lambda row: sentences.alternate(factor, row),
+        sentence=sentences.alternate,
         at_best=lambda rows: np.ones((rows.size, seasons), dtype=np.float32),
     )
     return factor, doubt
@@ -330,7 +330,7 @@ def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
         bees,
         basis=assumed,
         inputs=(),
-        sentence=lambda row: sentences.pollination(factor, row),
+        sentence=sentences.pollination,
         at_best=lambda rows: bees[rows],
     )
     return factor

@@ -72,7 +72,8 @@ class Factor:
     likely, low, high: (n,) share of the outcome that it leaves, 0 to 1; low and high about the 20th and 80th percentile
     of what is known. basis: (n,) place in FACTOR_BASES. by_season: (n, seasons) chance of a worthwhile crop, for
     factors of the crop. at_best: for some rows, what the factor leaves ((rows,), or (rows, seasons) for the crop) if
-    the figures that no source gives were as favourable as any cultivar's published one. sentence: of a row.
+    the figures that no source gives were as favourable as any cultivar's published one. sentence: of this factor
+    (given to it, since one that held its own factor would outlive it) and a row.
     """
 
     code: FactorCode
@@ -82,7 +83,7 @@ class Factor:
     high: Floats
     basis: Bases
     inputs: tuple[Input, ...]
-    sentence: Callable[[int], Sentence]
+    sentence: Callable[["Factor", int], Sentence]
     at_best: Callable[[Rows], Floats]
     by_season: Floats | None = None
     kept: Kept = field(default_factory=Kept, init=False, repr=False)

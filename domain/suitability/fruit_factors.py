@@ -104,7 +104,7 @@ def _tree_disease(conditions: SiteConditions, traits: TraitTable, found: Health)
         high=survival(found.death_a_year - off),
         basis=susceptibility_basis(traits, found.kills),
         inputs=(),
-        sentence=lambda row: sentences.tree_disease(factor, row),
+        sentence=sentences.tree_disease,
         at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
     )
     return factor
@@ -123,7 +123,7 @@ def _sound_fruit(conditions: SiteConditions, traits: TraitTable, found: Health) 
         high=np.clip(found.sound * off, 0.0, 1.0),
         basis=susceptibility_basis(traits, found.counts),
         inputs=(),
-        sentence=lambda row: sentences.sound_fruit(factor, row, most[row], worst),
+        sentence=lambda one, row: sentences.sound_fruit(one, row, most[row], worst),
         at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
     )
     return factor
@@ -137,10 +137,10 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
     month = last_month_mean(conditions.mean_by_day_c, picked)
     sharp, *otherwise = left_by_warmth(conditions, traits)
 
-    light = np.float32(conditions.spot.quality)
+    light, very_hot = np.float32(conditions.spot.quality), conditions.very_hot_days
 
     def at(*values: Floats) -> Floats:
-        kept: Floats = light * sharp * quality(month, conditions.very_hot_days, *values)
+        kept: Floats = light * sharp * quality(month, very_hot, *values)
         return kept
 
     middle = [one.value for one in given]
@@ -169,17 +169,17 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
         # Sunburn and bitter pit take little beside heat, so what is known of heat is what it rests on.
         basis=heat.basis,
         inputs=tuple(given),
-        sentence=lambda row: (
+        sentence=lambda one, row: (
             say("fruit_spoilt_by_shade")
             if shaded[row]
-            else sentences.fruit_quality(factor, row, told_month[row], CLASSES.good_quality, short=told_sharp[row])
+            else sentences.fruit_quality(one, row, told_month[row], CLASSES.good_quality, short=told_sharp[row])
         ),
         at_best=lambda rows: (
             light
             * sharp[rows]
             * quality(
                 month[rows],
-                conditions.very_hot_days,
+                very_hot,
                 np.fmax(heat.value[rows], best),
                 np.zeros(rows.size, dtype=np.float32),
                 np.zeros(rows.size, dtype=np.float32),

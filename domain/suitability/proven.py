@@ -168,10 +168,10 @@ def _proven(conditions: SiteConditions, traits: TraitTable) -> Factor:
     km = here.km[place] if here.km.size else np.full(place.shape, np.nan)
     told = list(zip(fails.tolist(), place.tolist(), km.tolist(), strict=True))
 
-    def sentence(row: int) -> Sentence:
+    def sentence(one: Factor, row: int) -> Sentence:
         failed_there, found, km = told[row]
         named = traits.witnesses.places[found].place if found >= 0 else None
-        return sentences.proven(factor, row, failed_there, named, km)
+        return sentences.proven(one, row, failed_there, named, km)
 
     factor: Factor = Factor(
         code="proven_in_like_climates",

@@ -39,7 +39,7 @@ def _alike(code: FactorCode, left: float, seasons: Floats, told: Callable[[Facto
         by_season=chance,
         basis=np.full(seasons.shape[0], FACTOR_BASES.index("computed"), dtype=np.int8),
         inputs=(),
-        sentence=lambda row: told(factor, row),
+        sentence=told,
         at_best=lambda rows: chance[rows],
     )
     return factor

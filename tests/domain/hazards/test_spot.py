@@ -150,7 +150,7 @@ def test_salt_lime_shallow_and_old_ground_take_a_part_of_every_crop(place: str) 
         after = site_fit(at, traits)
         told = [factor for factor in after.factors if factor.code == "ground"]
         assert len(told) == 1
-        assert told[0].sentence(0).code == f"ground_{cause}"
+        assert told[0].sentence(told[0], 0).code == f"ground_{cause}"
         assert after.outcomes["crop"].likely == pytest.approx(left * before.outcomes["crop"].likely, abs=2e-3)
 
 
@@ -186,7 +186,7 @@ def test_dry_soil_counts_where_nobody_waters_and_rain_is_short() -> None:
 def test_several_troubles_of_the_ground_are_told_together() -> None:
     at = on_ground(conditions(STANDARD_SITES["damp and mild"]), Ground(ph=8.0, soil_depth_m=0.4))
     (factor,) = [one for one in site_fit(at, catalogue().advised).factors if one.code == "ground"]
-    told = factor.sentence(0)
+    told = factor.sentence(factor, 0)
     assert told.code == "ground_several"
     assert told.values["causes"] == ("limy_soil", "shallow_soil")
     assert "lime" in told.words

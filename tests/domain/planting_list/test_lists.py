@@ -7,7 +7,7 @@ import pytest
 from domain.common.season_days import season_day
 from domain.planting_list.crops import crop_years
 from domain.planting_list.wishes import Standing
-from domain.pollination.compatibility import sport_group
+from domain.pollination.kinship import sport_group
 from domain.trees.tree_choices import TreeWishes
 from tests.domain.planting_list.nursery import answer, chosen, many, sited
 from tests.domain.pollination.orchard import cultivar

@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from domain.pollination.bloom_overlap import reference_windows
-from domain.pollination.compatibility import alleles, pollen_fits, sport_group
+from domain.pollination.compatibility import alleles, pollen_fits
+from domain.pollination.kinship import sport_group
 from domain.pollination.pairs import PairTable, PollinationPair, blooming_share, explain, pair_table
 from domain.tables.cultivars import Cultivar, Estimate
 from tests.domain.pollination.orchard import cultivar

@@ -1,11 +1,17 @@
 """Causes of a complaint follow what is told of the tree and what its site makes likely."""
 
 from dataclasses import replace
+from typing import Any
 
+import msgspec
 import pytest
 
 from domain.fruit.complaints import CAUSES_OF
 from domain.reviews.causes import TreeFacts, likely_causes
+from domain.reviews.review_answer import PlantingListReview
+from domain.reviews.review_request import PlantingListReviewRequest
+from domain.reviews.reviews import review
+from tests import shared
 
 USUAL = TreeFacts(
     pollinated=0.5,
@@ -60,3 +66,50 @@ def test_the_trouble_with_partners_is_told_by_its_kind() -> None:
 
 def test_an_insect_that_does_not_live_here_is_no_cause() -> None:
     assert chance("wormy", "insect:apple_maggot", replace(USUAL, insects={"codling_moth": 0.5})) == 0
+
+
+def reviewed(**told: Any) -> PlantingListReview:
+    tree = {"cultivar": "Discovery", "complaints": ["no_bloom"], **told}
+    site = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
+    request = {"site": site, "trees": [tree, {"cultivar": "James Grieve"}], "as_of": "2026-11-29"}
+    asked = msgspec.convert(request, PlantingListReviewRequest)
+    return review(asked, shared.catalogue(), shared.conditions(asked.site))
+
+
+@pytest.mark.parametrize(
+    ("told", "cause", "asks"),
+    [
+        ({"pruning": "hard"}, "pruned_wrongly", "find_out_pruned_wrongly_hard"),
+        ({"pruning": "none"}, "pruned_wrongly", "find_out_pruned_wrongly_never"),
+        ({}, "pruned_wrongly", "find_out_pruned_wrongly"),
+        ({"year_planted": 2025, "rootstock": "M25"}, "too_young", "find_out_too_young_told"),
+        ({"year_planted": 2025}, "too_young", "find_out_too_young"),
+        ({"sun_hours": 3.0}, "too_shaded", "find_out_too_shaded_told"),
+    ],
+)
+def test_what_is_told_is_not_asked(told: dict[str, Any], cause: str, asks: str) -> None:
+    found = {one.cause: one for one in reviewed(**told).trees[0].likely_causes}
+    assert found[cause].find_out.code == asks
+
+
+def test_a_tree_that_is_cut_hard_is_not_to_be_thinned() -> None:
+    found = {one.cause: one for one in reviewed(pruning="hard").trees[0].likely_causes}
+    assert found["pruned_wrongly"].by_hand.code == "by_hand_pruned_wrongly_hard"
+
+
+def test_a_bloom_seen_early_is_likelier_to_have_frozen() -> None:
+    """Between mid-April and mid-May the nights grow milder; no records of the spring are told."""
+
+    def frost(day: str) -> float:
+        seen = [{"event": "full_bloom", "date": f"2026-{day}"}]
+        told = reviewed(complaints=["bloom_but_no_fruit"], seen=seen)
+        return sum(one.probability for one in told.trees[0].likely_causes if one.cause == "frost_took_the_bloom")
+
+    assert frost("04-12") > frost("05-14") + 0.05
+
+
+def test_cautions_are_of_what_is_advised() -> None:
+    """Nothing is planted: no room is asked about; frost at bloom is told of: no fire under a cover."""
+    told = {one.code for one in reviewed(complaints=["bloom_but_no_fruit"], pruning="hard").cautions}
+    assert "ask_locally" not in told
+    assert {"ladders", "frost_nights"} <= told

@@ -24,7 +24,7 @@ def cold_factor(share: float) -> Factor:
         high=share * ONE,
         basis=np.zeros(1, dtype=np.int8),
         inputs=(hardiness,),
-        sentence=lambda row: say("pollen_assumed"),
+        sentence=lambda _factor, row: say("pollen_assumed"),
         at_best=lambda rows: ONE,
     )
 
@@ -52,7 +52,7 @@ def test_a_second_part_is_named_where_it_takes_its_share() -> None:
 def test_cultivars_of_whom_the_same_is_said_share_a_sentence_that_is_said_as_any_other() -> None:
     conditions = shared.conditions(shared.site(latitude=51.3, longitude=0.5))
     factor = site_fit(conditions, shared.catalogue().advised).factor("winter_chill")
-    said = [factor.sentence(row) for row in range(len(factor.likely))]
+    said = [factor.sentence(factor, row) for row in range(len(factor.likely))]
     assert all(one == say(one.code, **one.values) for one in said)
     assert len({id(one) for one in said}) == len({one.words for one in said}) < len(said) / 4
 
