@@ -27,7 +27,7 @@ def tied(size: int, places: int) -> ListProblem:
 
 
 def of_all_sizes(size: int, places: int) -> ListProblem:
-    """Candidates of which each takes another share of the ground, so that the best list is not the first thing found."""
+    """Candidates that take different shares of the ground, so that the best list is not the first thing found."""
     rng = np.random.default_rng(3)
     made = problem(rng, size, places)
     return replace(made, room=rng.uniform(0.1, 0.35, size), empty_places=places - 1)
