@@ -51,6 +51,9 @@ def simpler(plot: Plot) -> SimplerPlot:
         step *= 2
     if not within:
         return SimplerPlot(plot, enclosing)
+    while shapely.get_num_coordinates(enclosing) > MOST_CORNERS and step < LARGEST_STEP_M:
+        enclosing = _moved(enclosing, step, step)  # what encloses a spiked ground may have kept corners that it lost
+        step *= 2
     if ground.area < LEAST_M2:  # a ground that is lost within so little holds no crown: a speck stands for it
         ground = plot.ground.representative_point().buffer(math.sqrt(LEAST_M2))
     obstacles = tuple(replace(one, shape=shape) for one, shape in zip(plot.obstacles, things, strict=True))
