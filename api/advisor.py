@@ -25,6 +25,8 @@ from domain.site_climate.site_years import (
     what_makes_the_years,
     years_of,
 )
+from domain.stock_orders.like_climates import judged_by
+from domain.stock_orders.order_request import StockOrderRequest
 from domain.tables.loading import Tables
 from domain.tables.observations import Source
 from domain.tables.rootstocks import rootstock_names
@@ -119,8 +121,13 @@ class Advisor:
             except ContentFaults:
                 return None
 
-        told = getattr(asked, "sites", ())
-        return [partial(one, each.site) for each in told] if isinstance(told, list) else []
+        if not isinstance(asked, StockOrderRequest):
+            return []
+        try:
+            sites = judged_by(asked.sites).sites(asked.sites)
+        except ContentFaults:
+            return []
+        return [partial(one, site) for site in sites]
 
     def if_warmer(self, site: Site, by_c: float | None) -> SiteConditions | None:
         """What a site whose conditions are known would hold if it were so much warmer; None where that is not asked."""

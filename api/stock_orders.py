@@ -2,6 +2,7 @@
 
 from api.advisor import Advisor, Versions
 from api.computations import computation
+from domain.stock_orders.like_climates import judged_by
 from domain.stock_orders.order_answer import StockOrder
 from domain.stock_orders.order_request import StockOrderRequest
 from domain.stock_orders.orders import stock_of, stock_order
@@ -16,8 +17,9 @@ class StockOrderAnswer(StockOrder, frozen=True, kw_only=True):
 def choose_stock(asked: StockOrderRequest, advisor: Advisor) -> StockOrderAnswer:
     """Choose which cultivars to stock so that what each garden of a region is offered suits it best."""
     stock = stock_of(asked, advisor.catalogue)
-    conditions = advisor.conditions_of_each([one.site for one in asked.sites], "sites", "site")
-    return advisor.answer(StockOrderAnswer, stock_order(asked, advisor.catalogue, conditions, stock))
+    by = judged_by(asked.sites)
+    conditions = advisor.conditions_of_each(by.sites(asked.sites), "sites", "site")
+    return advisor.answer(StockOrderAnswer, stock_order(asked, advisor.catalogue, conditions, stock, by))
 
 
 STOCK_ORDERS = computation(

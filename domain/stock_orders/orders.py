@@ -3,14 +3,17 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
 from domain.common.asked_names import KnownNames, known_names, resolve_names
+from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.candidates import FIGURES as LISTS
 from domain.planting_list.list_answer import NamedCultivar
 from domain.stock_orders.choice import Worths, best_stock, stock_value
+from domain.stock_orders.like_climates import JudgedBy
 from domain.stock_orders.order_answer import Offered, SiteOffer, StockedCultivar, StockOrder
 from domain.stock_orders.order_request import StockOrderRequest
 from domain.suitability.factors import Verdict
@@ -63,18 +66,26 @@ def stock_of(request: StockOrderRequest, catalogue: Catalogue) -> Stock:
 
 
 def stock_order(
-    request: StockOrderRequest, catalogue: Catalogue, conditions: Sequence[SiteConditions], stock: Stock
+    request: StockOrderRequest,
+    catalogue: Catalogue,
+    conditions: Sequence[SiteConditions],
+    stock: Stock,
+    judged_by: JudgedBy,
 ) -> StockOrder:
-    """The stock that serves most. conditions: of each site, in order."""
+    """The stock that serves most. conditions: of each site, in order, those of the one it is judged by."""
     traits = catalogue.choose(list(stock.cultivars))
-    judged = [stock_at_site(at, traits, request.weights or Weights()) for at in conditions]
+    once = {id(at): stock_at_site(at, traits, request.weights or Weights()) for at in conditions}
+    judged = [once[id(at)] for at in conditions]
     worth = np.stack([one.worth for one in judged])
     weight = np.array([one.weight for one in request.sites])
     weight = weight / weight.sum()
     offered = request.offered_to_each
-    best = best_stock(worth, weight, request.kinds_at_most, offered, stock.must)
+    best = best_stock(*_apart(worth, weight), request.kinds_at_most, offered, stock.must)
     more, with_more = _one_more(worth, weight, best.chosen, offered)
-    offers = [_offer(request, n, one, stock, best.chosen) for n, one in enumerate(judged)]
+    offers = [
+        _told(_offer(request, n, one, stock, best.chosen), judged_by.told(request.sites, n))
+        for n, one in enumerate(judged)
+    ]
     return StockOrder(
         stock=tuple(
             _stocked(stock, column, offers, weight, best.value - _without(worth, weight, best.chosen, column, offered))
@@ -121,6 +132,13 @@ def _one_more(worth: Worths, weight: Worths, chosen: Sequence[int], offered: int
     return rest[best], values[best]
 
 
+def _apart(worth: Worths, weight: Worths) -> tuple[Worths, Worths]:
+    """The sites at which the stock is worth different things, and their weights: those of equal worth weigh as one."""
+    _, first, of = np.unique(worth, axis=0, return_index=True, return_inverse=True)
+    order = np.argsort(first)
+    return worth[first[order]], np.bincount(of.ravel(), weights=weight)[order].astype(np.float64)
+
+
 def _offer(request: StockOrderRequest, n: int, judged: StockAtSite, stock: Stock, chosen: Sequence[int]) -> SiteOffer:
     order = sorted((column for column in chosen if judged.worth[column] > 0), key=lambda c: (-judged.worth[c], c))
     told = order[: request.offered_to_each]
@@ -140,6 +158,11 @@ def _offer(request: StockOrderRequest, n: int, judged: StockAtSite, stock: Stock
         assumptions=judged.at.years.assumptions,
         warnings=judged.at.years.warnings,
     )
+
+
+def _told(offer: SiteOffer, first: tuple[Assumption, ...]) -> SiteOffer:
+    """The offer with what is taken for granted of its garden beside what is of its climate."""
+    return msgspec.structs.replace(offer, assumptions=(*first, *offer.assumptions)) if first else offer
 
 
 def _without(worth: Worths, weight: Worths, chosen: Sequence[int], column: int, offered: int) -> float:
