@@ -1,6 +1,6 @@
 """Computations: resources that take a question by POST and answer it, without side effects."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, TypeVar, get_type_hints
 
 import msgspec
@@ -25,7 +25,7 @@ Answer = msgspec.Raw | Response[bytes]
 
 def computation(
     path: str,
-    compute: Callable[[Asked, Advisor], msgspec.Struct],
+    compute: Callable[..., msgspec.Struct],
     *,
     operation_id: str,
     title: str,
@@ -33,12 +33,14 @@ def computation(
     tag: str,
     examples: tuple[str, ...],
     light: bool = False,
+    apart: Callable[[Asked, Advisor], Sequence[Callable[[], object]]] | None = None,
     forms: tuple[Form, ...] = (),
 ) -> Resource:
     """The resource of a computation. Body, answer and words of the contract are those of the function `compute`.
 
     title: its line in the index. examples: names of example requests. light: it ends soon where the site is known, and
-    then waits for nobody who asks for more. forms: of the answer beside JSON.
+    then waits for nobody who asks for more. apart: the pieces of work that are done one by one before, so that others
+    have their turn between; `compute` is given what they return. forms: of the answer beside JSON.
     """
     hints = get_type_hints(compute, include_extras=True)
     body_type: type[Asked] = hints["asked"]
@@ -56,10 +58,10 @@ def computation(
         def read() -> Asked:
             return strict_bodies.read(request, body, body_type, settings)
 
-        def answered(asked: Asked) -> Answer:
-            found = written(request.headers.get("accept"), forms, asked, lambda: compute(asked, advisor))
+        def answered(asked: Asked, *pieces: object) -> Answer:
+            found = written(request.headers.get("accept"), forms, asked, lambda: compute(asked, advisor, *pieces))
             if found is None:
-                return msgspec.Raw(msgspec.json.encode(compute(asked, advisor)))
+                return msgspec.Raw(msgspec.json.encode(compute(asked, advisor, *pieces)))
             media_type, text = found
             return Response(text.encode(), media_type=media_type)  # the framework names the charset of text
 
@@ -74,10 +76,14 @@ def computation(
         asked, new, answer = await workers.short.run(begun, request.receive)
         if answer is None and new is not None:
             answer = await workers.once(new, lambda: answered(asked), request.receive)
-        held = [await workers.long.run(one, request.receive) for one in advisor.sites_apart(asked)]
+        pieces = await workers.short.run(lambda: apart(asked, advisor), request.receive) if apart else ()
+        done = [await workers.long.run(one, request.receive) for one in pieces]
         if answer is None:
             line = workers.short if light else workers.long
-            answer = await line.run(lambda: answered(asked), request.receive, has_waited=new is not None or bool(held))
+            waited = new is not None or bool(done)
+            answer = await line.run(
+                lambda: answered(asked, *([done] if done else [])), request.receive, has_waited=waited
+            )
         return answer
 
     handle.__doc__, handle.__name__ = compute.__doc__, compute.__name__

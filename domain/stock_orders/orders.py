@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import msgspec
 import numpy as np
 
-from domain.common.asked_names import KnownNames, known_names, resolve_names
+from domain.common.asked_names import KnownNames, Names, known_names, resolve_names
 from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.orchard_site.conditions import SiteConditions
@@ -23,6 +23,7 @@ from domain.suitability.suitabilities import told_of_names
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import verdicts
 from domain.tables.cultivars import Cultivar
+from domain.tables.words import Sentence
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
 
@@ -65,17 +66,25 @@ def stock_of(request: StockOrderRequest, catalogue: Catalogue) -> Stock:
     return Stock(tuple(catalogue.tables.by_id[one] for one in ids), tuple(range(len(must))), found)
 
 
+@dataclass(frozen=True)
+class StockAtSite:
+    """A stock at one site: what each cultivar is worth there (n,), its rank value (n,) and its verdict."""
+
+    worth: Worths
+    rank: Worths
+    verdict: tuple[Verdict, ...]
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[Sentence, ...]
+
+
 def stock_order(
     request: StockOrderRequest,
-    catalogue: Catalogue,
-    conditions: Sequence[SiteConditions],
+    judged: Sequence[StockAtSite],
     stock: Stock,
     judged_by: JudgedBy,
+    names: Names,
 ) -> StockOrder:
-    """The stock that serves most. conditions: of each site, in order, those of the one it is judged by."""
-    traits = catalogue.choose(list(stock.cultivars))
-    once = {id(at): stock_at_site(at, traits, request.weights or Weights()) for at in conditions}
-    judged = [once[id(at)] for at in conditions]
+    """The stock that serves most. judged: the stock at each site, in order. names: those that are known."""
     worth = np.stack([one.worth for one in judged])
     weight = np.array([one.weight for one in request.sites])
     weight = weight / weight.sum()
@@ -98,18 +107,8 @@ def stock_order(
         value_with_one_more=round(with_more, 4),
         sites=tuple(offers),
         unserved=tuple(offer.id for offer in offers if not offer.offered),
-        warnings=told_of_names(stock.names, catalogue.tables.names),
+        warnings=told_of_names(stock.names, names),
     )
-
-
-@dataclass(frozen=True)
-class StockAtSite:
-    """A stock at one site: what each cultivar is worth there (n,), its rank value (n,) and its verdict."""
-
-    at: SiteConditions
-    worth: Worths
-    rank: Worths
-    verdict: tuple[Verdict, ...]
 
 
 def stock_at_site(at: SiteConditions, traits: TraitTable, weights: Weights) -> StockAtSite:
@@ -118,7 +117,7 @@ def stock_at_site(at: SiteConditions, traits: TraitTable, weights: Weights) -> S
     rank = rank_values(fit, weights).astype(np.float64)
     verdict = verdicts(fit)
     share = np.array([{"plant": 1.0, "worth_trying": LISTS.trying_share}.get(one, 0.0) for one in verdict])
-    return StockAtSite(at, rank * share, rank, tuple(verdict))
+    return StockAtSite(rank * share, rank, tuple(verdict), at.years.assumptions, at.years.warnings)
 
 
 def _one_more(worth: Worths, weight: Worths, chosen: Sequence[int], offered: int) -> tuple[int | None, float]:
@@ -155,8 +154,8 @@ def _offer(request: StockOrderRequest, n: int, judged: StockAtSite, stock: Stock
             )
             for column in told
         ),
-        assumptions=judged.at.years.assumptions,
-        warnings=judged.at.years.warnings,
+        assumptions=judged.assumptions,
+        warnings=judged.warnings,
     )
 
 
