@@ -50,6 +50,9 @@ MOST_WORK = 4e7
 """Trees times edges times samples beyond which outlines are drawn with few edges and the sun is looked at by the hour:
 crowded plots cost bounded time."""
 
+MOST_AT_ONCE = 500_000
+"""Pairs of tree and crown times samples looked at together, so that memory stays small."""
+
 Sun = Literal["good", "usable", "too_little"]
 
 
@@ -222,12 +225,15 @@ def _crowns_in_the_way(trees: Floats, judged: Floats, crowns: _Crowns, path: Sun
     index = shapely.STRtree(shapely.points(crowns.places))
     found = index.query(shapely.points(trees), predicate="dwithin", distance=reach)
     i, j = found[:, found[0] != found[1]]
-    to_crown = crowns.places[j] - trees[i]
-    half, top = crowns.widths[j] / 2, crowns.tops[j] - judged[i]
-    counts = np.empty((len(trees), len(path.tangent)))
-    for sample, (towards, tangent) in enumerate(zip(path.towards, path.tangent, strict=True)):
-        away = to_crown @ towards
-        beside = np.abs(to_crown[:, 0] * towards[1] - to_crown[:, 1] * towards[0])
-        hides = (away > 0) & (beside < half) & (away * tangent < top)
-        counts[:, sample] = np.bincount(i[hides], minlength=len(trees))
-    return counts
+    samples = len(path.tangent)
+    counts = np.zeros(len(trees) * samples)
+    at_once = max(MOST_AT_ONCE // samples, 1)
+    for start in range(0, len(i), at_once):
+        tree, crown = i[start : start + at_once], j[start : start + at_once]
+        east, north = (crowns.places[crown] - trees[tree]).T[:, :, None]
+        half, top = crowns.widths[crown, None] / 2, crowns.tops[crown, None] - judged[tree, None]
+        away = east * path.towards[:, 0] + north * path.towards[:, 1]
+        beside = np.abs(east * path.towards[:, 1] - north * path.towards[:, 0])
+        pair, sample = np.nonzero((away > 0) & (beside < half) & (away * path.tangent < top))
+        counts += np.bincount(tree[pair] * samples + sample, minlength=counts.size)
+    return counts.reshape(len(trees), samples)

@@ -61,6 +61,7 @@ class Ground:
         self._dark = plot.ground.intersection(dark) if self.dark_m2 > 0.0 else None
         self._rooms: dict[tuple[float, float], RoomForTrunks] = {}
         self._holds: dict[tuple[float, float, float, bool], int] = {}
+        self._holds_of: dict[int, tuple[TreeOption, int]] = {}
         self._widest: dict[tuple[float, float], BaseGeometry] = {}
         self._most: dict[tuple[float, float, float], int] = {}
         self._walls = Walls(self.whole, self._sun)
@@ -89,6 +90,12 @@ class Ground:
 
     def holds(self, option: TreeOption) -> int:
         """How many such trees stand on the ground in rows, or trained along its walls."""
+        held = self._holds_of.get(id(option))
+        if held is None:
+            held = self._holds_of[id(option)] = (option, self._counted(option))  # kept, so that its id stays its own
+        return held[1]
+
+    def _counted(self, option: TreeOption) -> int:
         flat = is_flat(option)
         key = (*_size(option), option.spacing_m if flat else _spacing_m(option), flat)
         if key not in self._holds:

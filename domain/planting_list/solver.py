@@ -81,7 +81,7 @@ class _Model:
         """One row: low <= sum of value x columns <= high."""
         for columns, value in parts:
             self.columns.append(np.asarray(columns, dtype=np.int32))
-            self.values.append(np.broadcast_to(np.asarray(value, dtype=np.float64), len(columns)))
+            self.values.append(np.full(len(columns), value) if isinstance(value, float) else value)
         self.starts.append(self.starts[-1] + sum(len(columns) for columns, _ in parts))
         self.row_low.append(low)
         self.row_high.append(high)
@@ -259,9 +259,10 @@ def _model(problem: ListProblem, rules: Sequence[Rule]) -> _Model:
     model.add(problem.places - problem.empty_places, problem.places, (range(size), 1.0))
     if problem.room is not None:
         model.add(-np.inf, problem.ground, (range(size), problem.room))
-    groups, counts = np.unique(problem.group, return_counts=True)
-    for group in groups[counts > problem.trees_of_a_group]:
-        model.add(-np.inf, problem.trees_of_a_group, (np.flatnonzero(problem.group == group), 1.0))
+    order = np.argsort(problem.group, kind="stable")
+    for members in np.split(order, np.flatnonzero(np.diff(problem.group[order])) + 1):
+        if members.size > problem.trees_of_a_group:
+            model.add(-np.inf, problem.trees_of_a_group, (members, 1.0))
     for slot in range(slots):
         model.add(0.0, np.inf, (np.flatnonzero(problem.season[:, slot]), 1.0), ([u + slot, v + slot], -1.0))
     for gain in range(gains):
