@@ -244,7 +244,10 @@ def candidates(
     problem = replace(problem, empty_places=max(0, wishes.places - different))
     if ground is not None:
         each = wishes.trees_of_each
-        taken = np.array([np.inf if one is None else each * ground.share(one) for one in chosen.options])
+        share = {
+            id(one): ground.share(one) for one in {id(one): one for one in chosen.options if one is not None}.values()
+        }
+        taken = np.array([np.inf if one is None else each * share[id(one)] for one in chosen.options])
         problem = replace(
             problem,
             room=np.minimum(taken, 2.0),
@@ -274,12 +277,10 @@ def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[T
     found = tree_options(cultivar, wishes.trees, wishes.rootstocks, wishes.air_m)
     if ground is None:
         return found
-    fitting = tuple(one for one in found if ground.holds(one))
+    fitting = ground.holding(found)
     if found and not fitting:  # the plot is narrow
         narrow = msgspec.structs.replace(wishes.trees, keep_spread_m=ground.widest_m(wishes.trees.against_fence))
-        fitting = tuple(
-            one for one in tree_options(cultivar, narrow, wishes.rootstocks, wishes.air_m) if ground.holds(one)
-        )
+        fitting = ground.holding(tree_options(cultivar, narrow, wishes.rootstocks, wishes.air_m))
     return fitting
 
 

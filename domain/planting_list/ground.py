@@ -62,6 +62,7 @@ class Ground:
         self._rooms: dict[tuple[float, float], RoomForTrunks] = {}
         self._holds: dict[tuple[float, float, float, bool], int] = {}
         self._holds_of: dict[int, tuple[TreeOption, int]] = {}
+        self._fitting: dict[int, tuple[tuple[TreeOption, ...], tuple[TreeOption, ...]]] = {}
         self._widest: dict[tuple[float, float], BaseGeometry] = {}
         self._most: dict[tuple[float, float, float], int] = {}
         self._walls = Walls(self.whole, self._sun)
@@ -94,6 +95,13 @@ class Ground:
         if held is None:
             held = self._holds_of[id(option)] = (option, self._counted(option))  # kept, so that its id stays its own
         return held[1]
+
+    def holding(self, options: tuple[TreeOption, ...]) -> tuple[TreeOption, ...]:
+        """Those of some trees of which at least one finds a place; cultivars that grow alike have the same trees."""
+        fitting = self._fitting.get(id(options))
+        if fitting is None:
+            fitting = self._fitting[id(options)] = (options, tuple(one for one in options if self.holds(one)))
+        return fitting[1]
 
     def _counted(self, option: TreeOption) -> int:
         flat = is_flat(option)
