@@ -39,15 +39,16 @@ def written(
 def chosen(accept: str | None, offered: Sequence[str]) -> str | None:
     """The offered media type with the highest weight, of equal ones the first; None where none is accepted.
 
-    Without a header every form is accepted. Whoever accepts problem documents alone is taken to accept JSON.
+    Without a header every form is accepted. Whoever accepts problem documents, and no other form that is offered, is
+    taken to accept JSON.
     """
     if not accept or not accept.strip():
         return offered[0]
-    weights = _weights(accept)
-    if JSON in offered and MEDIA_TYPE in weights and JSON not in weights:
-        weights[JSON] = weights[MEDIA_TYPE]
-    best = max(offered, key=lambda kind: _weight(kind, weights))  # max takes the first of equal ones
-    return best if _weight(best, weights) > 0.0 else None
+    told = weights(accept)
+    best = max(offered, key=lambda kind: _weight(kind, told))  # max takes the first of equal ones
+    if _weight(best, told) > 0.0:
+        return best
+    return JSON if JSON in offered and JSON not in told and told.get(MEDIA_TYPE, 0.0) > 0.0 else None
 
 
 def _weight(kind: str, weights: dict[str, float]) -> float:
@@ -56,8 +57,8 @@ def _weight(kind: str, weights: dict[str, float]) -> float:
     return next((weights[one] for one in ranges if one in weights), 0.0)
 
 
-def _weights(accept: str) -> dict[str, float]:
-    """Media range -> weight, 0 to 1; parameters other than the weight are passed over."""
+def weights(accept: str) -> dict[str, float]:
+    """Media or language range -> weight, 0 to 1; parameters other than the weight are passed over."""
     found: dict[str, float] = {}
     for part in accept.lower().split(","):
         name, *parameters = (piece.strip() for piece in part.split(";"))

@@ -3,9 +3,7 @@
 Days are those of a usual year, so an event comes back every year; between which days it lies is said in words.
 """
 
-import csv
 import hashlib
-import io
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
@@ -14,6 +12,7 @@ import msgspec
 from api import __version__, icalendar
 from api.answer_forms import Form
 from api.icalendar import Entry
+from api.tables_of_answers import TEXT_CSV, Cell, table
 from domain.common.season_days import shifted
 from domain.site_climate.site import Site
 from domain.tables.words import say
@@ -199,23 +198,23 @@ def _cycles(stripped: StrippedCalendar) -> Iterator[Entry]:
 
 
 def as_table(_: SeasonCalendarsRequest, answered: SeasonCalendars) -> str:
-    """The calendars as a table, RFC 4180: a head, lines ended by CRLF; a cell is empty where nothing is known."""
-    text = io.StringIO()
-    writer = csv.DictWriter(text, COLUMNS, restval="")
-    writer.writeheader()
-    for row in _rows(answered):
-        writer.writerow({name: "" if cell is None else cell for name, cell in row.items()})
-    return text.getvalue()
+    """The calendars as a table."""
+    return table(COLUMNS, _rows(answered))
 
 
-def _rows(answered: SeasonCalendars) -> Iterator[dict[str, object]]:
+def _rows(answered: SeasonCalendars) -> Iterator[dict[str, Cell]]:
     names = _names(answered)
     for calendar in answered.calendars:
         for event in calendar.events:
-            row = {"kind": "stage", "code": event.event, "cultivar": calendar.cultivar, "id": calendar.id}
+            row: dict[str, Cell] = {
+                "kind": "stage",
+                "code": event.event,
+                "cultivar": calendar.cultivar,
+                "id": calendar.id,
+            }
             yield row | ({} if event.day is None else _days(event.day))
     for site_event in answered.site_events:
-        told: dict[str, object] = {
+        told: dict[str, Cell] = {
             "kind": "event",
             "code": site_event.event,
             "size": site_event.size,
@@ -227,8 +226,8 @@ def _rows(answered: SeasonCalendars) -> Iterator[dict[str, object]]:
         yield {
             "kind": "job",
             "code": job.job,
-            "cultivar": "; ".join(names.get(one, one) for one in job.cultivars),
-            "id": ";".join(job.cultivars),
+            "cultivar": [names.get(one, one) for one in job.cultivars],
+            "id": job.cultivars,
             "for_trees": job.for_trees,
             "from": job.from_day,
             "to": job.to_day,
@@ -236,17 +235,17 @@ def _rows(answered: SeasonCalendars) -> Iterator[dict[str, object]]:
             "latest": latest,
             "words": job.words,
             "basis": job.basis,
-            "sources": ";".join(job.sources),
+            "sources": job.sources,
         }
     for stripped in answered.stripped:
-        whose = {"cultivar": stripped.cultivar, "id": stripped.id}
+        whose: dict[str, Cell] = {"cultivar": stripped.cultivar, "id": stripped.id}
         yield {"kind": "verdict", "code": stripped.verdict, "words": stripped.words, **whose}
         for cycle in stripped.stripped.cycles:
             for code, span in (("bloom", cycle.bloom), ("picking", cycle.picking)):
                 yield {"kind": "cycle", "code": code, "from": span.from_day, "to": span.to_day, **whose}
 
 
-def _days(day: Day) -> dict[str, object]:
+def _days(day: Day) -> dict[str, Cell]:
     return {
         "from": day.median,
         "to": day.median,
@@ -262,6 +261,6 @@ CALENDAR_FORMS = (
         "iCalendar (RFC 5545): bloom, events of the site and work as events of whole days that come every year.",
         as_icalendar,
     ),
-    Form("text/csv", f"A table with a head (RFC 4180), its columns: {', '.join(COLUMNS)}.", as_table),
+    Form(TEXT_CSV, f"A table with a head (RFC 4180), its columns: {', '.join(COLUMNS)}.", as_table),
 )
 """Forms of the calendars beside JSON."""

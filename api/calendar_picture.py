@@ -3,6 +3,7 @@
 from api import svg
 from api.answer_forms import Form
 from api.season_bars import WIDTH_PX, Bar, Mark, in_words, season_bars
+from api.stripped_bars import UNLESS_STRIPPED, stripped_bars
 from api.suitability_forms import IMAGE_SVG
 from domain.tables.words import label, say
 from domain.year_of_work.calendar_answer import CultivarCalendar, SeasonCalendars, SeasonCalendarsRequest
@@ -16,9 +17,15 @@ def as_picture(_: SeasonCalendarsRequest, answered: SeasonCalendars) -> str:
         if event.event == "last_frost":
             marks.append(Mark(event.day.median, label("picture", "frost_median")))
             marks.append(Mark(event.day.later_one_year_in_ten, label("picture", "frost_one_year_in_ten")))
-    title = say("picture_calendar", cultivars=len(bars)).words
-    head = svg.heading(title, [say("picture_calendar_told").words], WIDTH_PX)
-    return svg.document(title, in_words(bars), [head, *season_bars(bars, marks)])
+    title = say("picture_calendar", cultivars=len(answered.calendars) + len(answered.stripped)).words
+    head = svg.heading(
+        title, [say("picture_stripped" if answered.stripped else "picture_calendar_told").words], WIDTH_PX
+    )
+    for one in answered.stripped:
+        bars += stripped_bars(one.cultivar, one.verdict, one.stripped)
+    unless = any(one.code == UNLESS_STRIPPED for one in answered.stripped)
+    none = "no_season_unless_stripped" if unless else "no_season"
+    return svg.document(title, in_words(bars, none), [head, *season_bars(bars, marks, none)])
 
 
 def _bar(one: CultivarCalendar) -> Bar:

@@ -13,11 +13,13 @@ from starlette_compress import CompressMiddleware, add_compress_type
 from api.asgi import App, Message, Receive, Scope, Send, header
 from api.problems import MEDIA_TYPE
 from api.settings import KIB
+from api.tables_of_answers import TEXT_CSV
 
 LEAST_BYTES = KIB
 ON_A_THREAD_BYTES = 64 * KIB
 
 add_compress_type(MEDIA_TYPE)
+add_compress_type(TEXT_CSV)
 
 
 def with_compression(app: App) -> App:

@@ -1,7 +1,8 @@
 """Computations: resources that take a question by POST and answer it, without side effects."""
 
 from collections.abc import Callable, Sequence
-from typing import Any, TypeVar, get_type_hints
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar, get_type_hints
 
 import msgspec
 from litestar import Request, Response, post
@@ -10,17 +11,32 @@ from litestar.params import RawBody
 
 from api import queries, strict_bodies
 from api.advisor import Advisor
-from api.answer_forms import Form, written
+from api.answer_forms import JSON, Form, written
+from api.languages import in_language, language_of
 from api.operations import Example, Operation, Resource
 from api.settings import KIB, Settings
 from api.workers import Workers
 
 LONG_BODY_BYTES = 32 * KIB
-"""A longer body is read in the long line: reading records, or telling all that is wrong with it, takes a while."""
+"""A longer body is read in the long line: reading records, or telling all that is wrong with it, takes a while. What
+follows is done as for any other: equal new sites once, many sites apart.
+"""
 
 Asked = TypeVar("Asked", bound=msgspec.Struct)
 Answer = msgspec.Raw | Response[bytes]
 """An answer in the form that goes out: JSON as it stands, or another form."""
+
+
+@dataclass(frozen=True)
+class Begun(Generic[Asked]):
+    """What is asked, by what its site is known where that is new, its pieces of work, and the answer where it is to be
+    had at once.
+    """
+
+    asked: Asked
+    new_site: bytes | None
+    pieces: Sequence[Callable[[], object]]
+    answer: Answer | None
 
 
 def computation(
@@ -55,35 +71,36 @@ def computation(
 
         settings: Settings = request.app.state.settings
 
-        def read() -> Asked:
-            return strict_bodies.read(request, body, body_type, settings)
-
-        def answered(asked: Asked, *pieces: object) -> Answer:
-            found = written(request.headers.get("accept"), forms, asked, lambda: compute(asked, advisor, *pieces))
-            if found is None:
-                return msgspec.Raw(msgspec.json.encode(compute(asked, advisor, *pieces)))
-            media_type, text = found
+        def answered(asked: Asked, *done: object) -> Answer:
+            form = written(request.headers.get("accept"), forms, asked, lambda: compute(asked, advisor, *done))
+            if form is None:
+                told = msgspec.json.encode(compute(asked, advisor, *done))
+                language = language_of(request.headers.get("accept-language"))
+                if language == "en":
+                    return msgspec.Raw(told)
+                return Response(in_language(told, language), media_type=JSON, headers={"content-language": language})
+            media_type, text = form
             return Response(text.encode(), media_type=media_type)  # the framework names the charset of text
 
-        def begun() -> tuple[Asked, bytes | None, Answer | None]:
-            """What is asked, by what its site is known, and the answer where it is to be had soon."""
-            asked = read()
-            new = advisor.new_site(asked)
-            return asked, new, answered(asked) if light and new is None else None
+        long = len(body) > LONG_BODY_BYTES
 
-        if len(body) > LONG_BODY_BYTES:
-            return await workers.long.run(lambda: answered(read()), request.receive)
-        asked, new, answer = await workers.short.run(begun, request.receive)
-        if answer is None and new is not None:
-            answer = await workers.once(new, lambda: answered(asked), request.receive)
-        pieces = await workers.short.run(lambda: apart(asked, advisor), request.receive) if apart else ()
-        done = [await workers.long.run(one, request.receive) for one in pieces]
+        def begun() -> Begun[Asked]:
+            asked = strict_bodies.read(request, body, body_type, settings)
+            new, pieces = advisor.new_site(asked), () if apart is None else apart(asked, advisor)
+            soon = new is None and not pieces and (light or long)
+            return Begun(asked, new, pieces, answered(asked) if soon else None)
+
+        line = workers.long if long else workers.short
+        found = await line.run(begun, request.receive)
+        asked, answer = found.asked, found.answer
+        if answer is None and found.new_site is not None:
+            answer = await workers.once(found.new_site, lambda: answered(asked), request.receive, has_waited=long)
+        pieces = [await workers.long.run(one, request.receive, has_waited=long) for one in found.pieces]
         if answer is None:
-            line = workers.short if light else workers.long
-            waited = new is not None or bool(done)
-            answer = await line.run(
-                lambda: answered(asked, *([done] if done else [])), request.receive, has_waited=waited
-            )
+            line = workers.short if light and not long else workers.long
+            has_waited = long or found.new_site is not None or bool(pieces)
+            done = (pieces,) if pieces else ()
+            answer = await line.run(lambda: answered(asked, *done), request.receive, has_waited=has_waited)
         return answer
 
     handle.__doc__, handle.__name__ = compute.__doc__, compute.__name__

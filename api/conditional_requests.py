@@ -8,6 +8,7 @@ import hashlib
 from collections.abc import Iterable
 
 from api.asgi import App, Headers, Message, Receive, Scope, Send, answer, header
+from api.compressing import LEAST_BYTES
 from api.frame import answer_problem
 from api.problems import PRECONDITION_FAILED, problem
 
@@ -82,9 +83,12 @@ class _HeldAnswer:
         return not any(name == b"cache-control" and b"no-store" in value for name, value in self.headers)
 
     def become_not_modified(self) -> None:
+        may_be_coded = len(self.body) >= LEAST_BYTES
         self.status, self.body = 304, b""
         about_the_body = {b"content-length", b"content-type"}
         self.headers = [(name, value) for name, value in self.headers if name not in about_the_body]
+        if may_be_coded:  # as the answer itself would say (RFC 9110, section 15.4.5)
+            self.headers.append((b"vary", b"Accept-Encoding"))
 
 
 def _demanded(if_match: bytes | None, tag: bytes) -> bool:

@@ -12,13 +12,24 @@ import msgspec
 from api import record_files
 from api.answer_forms import JSON, chosen
 from api.asgi import App, Headers, Message, Receive, Scope, Send, answer, header
-from api.problems import BAD_REQUEST, BODY_TOO_LARGE, MEDIA_TYPE, NOT_ACCEPTABLE, Problem, internal_error, problem
+from api.problems import (
+    BAD_REQUEST,
+    BODY_TOO_LARGE,
+    HTTP_VERSION,
+    MEDIA_TYPE,
+    NOT_ACCEPTABLE,
+    Problem,
+    internal_error,
+    problem,
+)
 from api.settings import KIB, Settings
 
 _EXPOSED = (
     "Allow, Content-Location, ETag, Link, Program-Version, RateLimit, RateLimit-Policy, Request-Id, Retry-After, "
     "Tables-Version, traceparent"
 )
+_SPOKEN = re.compile(r"1\.[0-9]|[23]")
+"""Versions as a server tells them: of HTTP/1 as the request says, later ones by what the connection speaks."""
 _DRAINED_BYTES = 64 * 1024 * KIB
 _BETWEEN_PARTS_BYTES = 8 * KIB
 
@@ -72,7 +83,8 @@ def with_headers(app: App, versions: dict[str, str]) -> App:
 
 
 def with_plain_targets(app: App) -> App:
-    """Read every form of target (RFC 9112, section 3.2), and refuse a body whose end can be read in two ways.
+    """Read every form of target (RFC 9112, section 3.2), and refuse what cannot be read for sure: a request of another
+    major version of HTTP (RFC 9110, section 15.6.6), and a body whose end can be read in two ways.
 
     An absolute target is that of its path. `OPTIONS *` asks for the methods of the whole service. A body with both a
     length and a transfer coding is the mark of a request smuggled past a proxy (RFC 9112, section 6.3): refused, and
@@ -82,6 +94,10 @@ def with_plain_targets(app: App) -> App:
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             return await app(scope, receive, send)
+        version = scope.get("http_version", "1.1")
+        if not _SPOKEN.fullmatch(version):
+            refused = problem(HTTP_VERSION, f"HTTP/{version} is not served; expected HTTP/1.1.")
+            return await answer_problem(send, refused, [(b"connection", b"close")])
         if header(scope, b"content-length") is not None and header(scope, b"transfer-encoding") is not None:
             refused = problem(BAD_REQUEST, "Expected `Content-Length` or `Transfer-Encoding`, not both.")
             return await answer_problem(send, refused, [(b"connection", b"close")])
@@ -109,14 +125,17 @@ def with_accepted_forms(app: App, forms_at: Mapping[str, Sequence[str]]) -> App:
     """Refuse (406) a request that accepts none of the forms of its address; RFC 9110, section 12.5.1.
 
     forms_at: address -> the media types that it answers with; everywhere else that is JSON. Where there are several,
-    the answer says that it varies with the header.
+    the answer says that it varies with the header; what is computed varies with the language asked for too.
     """
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             return await app(scope, receive, send)
         offered = forms_at.get(scope["path"].rstrip("/"), (JSON,))
-        answering = send if len(offered) == 1 else _varying(send)
+        varies = [b"Accept"] if len(offered) > 1 else []
+        if scope["method"] == "POST":
+            varies.append(b"Accept-Language")
+        answering = varying(send, b", ".join(varies)) if varies else send
         accept = header(scope, b"accept")
         if accept and chosen(accept.decode("latin-1"), offered) is None:
             named = " or ".join(f"`{kind}`" for kind in offered)
@@ -126,12 +145,12 @@ def with_accepted_forms(app: App, forms_at: Mapping[str, Sequence[str]]) -> App:
     return wrapped
 
 
-def _varying(send: Send) -> Send:
-    """Say that the answer depends on ``Accept``."""
+def varying(send: Send, names: bytes = b"Accept") -> Send:
+    """Say that the answer depends on these headers of the request."""
 
     async def wrapped(message: Message) -> None:
         if message["type"] == "http.response.start":
-            message["headers"] = [*message["headers"], (b"vary", b"Accept")]
+            message["headers"] = [*message["headers"], (b"vary", names)]
         await send(message)
 
     return wrapped

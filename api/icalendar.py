@@ -51,15 +51,20 @@ def _component(entry: Entry, year: int) -> Iterator[str]:
     yield f"BEGIN:{entry.kind}"
     yield f"UID:{uuid.uuid5(_NAMESPACE, chr(31).join(entry.key))}"
     yield f"DTSTAMP:{year:04d}0101T000000Z"
-    yield f"DTSTART;VALUE=DATE:{first:%Y%m%d}"
+    yield f"DTSTART;VALUE=DATE:{_written(first)}"
     if entry.kind == "VEVENT":
-        yield f"DTEND;VALUE=DATE:{after:%Y%m%d}"
+        yield f"DTEND;VALUE=DATE:{_written(after)}"
         yield "RRULE:FREQ=YEARLY"
         yield "TRANSP:TRANSPARENT"
     yield f"SUMMARY:{escaped(entry.summary)}"
     yield f"DESCRIPTION:{escaped(entry.description)}"
     yield "CATEGORIES:" + ",".join(escaped(category) for category in entry.categories)
     yield f"END:{entry.kind}"
+
+
+def _written(day: date) -> str:
+    """A day of eight digits (section 3.3.4); the library of the system does not fill up a year before 1000."""
+    return f"{day.year:04d}{day:%m%d}"
 
 
 def days(first: str, last: str, year: int) -> tuple[date, date]:

@@ -177,8 +177,11 @@ def as_picture(asked: PlantingListsRequest, answered: PlantingLists) -> str:
         Bar(season.cultivar, picking=(season.from_, season.to), use_until=season.use_until)
         for season in best.picking_season
     ]
-    parts += season_bars(bars) if bars else []
-    return svg.document(title, " ".join([*(f"{one}." for one in key), in_words(bars)]), parts)
+    told = [f"{one}." for one in key]
+    if bars:
+        parts += season_bars(bars)
+        told.append(in_words(bars))
+    return svg.document(title, " ".join(told), parts)
 
 
 def _standing(asked: PlantingListsRequest) -> dict[str, str]:

@@ -8,7 +8,7 @@ import os
 from typing import cast
 
 from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram, make_asgi_app
-from prometheus_client.multiprocess import MultiProcessCollector
+from prometheus_client.multiprocess import MultiProcessCollector, mark_process_dead
 from prometheus_client.process_collector import ProcessCollector
 
 from api.asgi import App, Receive, Scope, Send
@@ -55,6 +55,12 @@ def count(method: str, route: str, status: int, seconds: float, computed_s: floa
     _LENGTH.labels(route).observe(seconds)
     if computed_s:
         _COMPUTED.labels(route).inc(computed_s)
+
+
+def forget(pid: int) -> None:
+    """Count no longer what a process held that is gone; what it has done stays counted."""
+    if DIRECTORY in os.environ:
+        mark_process_dead(pid)  # type: ignore[no-untyped-call]  # the library tells no types of it
 
 
 def with_metrics(app: App) -> App:

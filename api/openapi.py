@@ -58,10 +58,11 @@ LANGUAGE: Document = {
     "name": "Accept-Language",
     "in": "header",
     "required": False,
-    "description": "Languages of the sentences, the best first. English is the one they are had in, whatever is asked; "
-    "`Content-Language` of the answer says so.",
+    "description": "Languages of the sentences, the best first: `en`, or `de` in the JSON answers to POST. What is in "
+    "no other language, the words of problems and of other forms among it, is in English. `Content-Language` of the "
+    "answer says which.",
     "schema": {"type": "string"},
-    "example": "en",
+    "example": "de",
 }
 
 GET_REFUSES = (

@@ -138,8 +138,8 @@ NOT_ACCEPTABLE = _kind(
     406,
     "not-acceptable",
     "The answer cannot be given in the form asked for",
-    "The `Accept` header leaves out every form in which this address answers; JSON is one of them everywhere.",
-    "Accept `application/json`, or a form that the contract names for the address.",
+    "The `Accept` header leaves out every form in which this address answers; the contract names them.",
+    "Accept `application/json`, which is one of them but at `/docs` and for streams, or another of them.",
 )
 BODY_TOO_LARGE = _kind(
     413,
@@ -192,6 +192,13 @@ INVALID_CONTENT = _kind(
     "or contradicts another.",
     "`errors` lists every fault with a JSON pointer to it, and for an unknown name the nearest known ones.",
 )
+HTTP_VERSION = _kind(
+    505,
+    "http-version",
+    "The version of HTTP is not served",
+    "The request names a major version of HTTP that the service does not speak; the connection is closed.",
+    "Send it as HTTP/1.1.",
+)
 SERVICE_BUSY = _kind(
     503,
     "service-busy",
@@ -232,6 +239,7 @@ KINDS: dict[str, ProblemKind] = {
         INVALID_SHAPE,
         INVALID_CONTENT,
         SERVICE_BUSY,
+        HTTP_VERSION,
         INTERNAL_ERROR,
     )
 }

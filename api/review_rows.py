@@ -1,13 +1,11 @@
 """A review as rows of a table: a row a tree, then a row a change."""
 
-import csv
-import io
-from typing import Any
+from collections.abc import Iterator
 
 from api.answer_forms import Form
-from domain.reviews.review_answer import PlantingListReview
+from api.tables_of_answers import TEXT_CSV, Cell, head, lines
+from domain.reviews.review_answer import PlantingListReview, ReviewedTreeAnswer
 
-TABLE = "text/csv"
 COLUMNS = (
     "list",
     "label",
@@ -20,43 +18,43 @@ COLUMNS = (
     "probability",
     "words",
 )
-HEAD = ",".join(COLUMNS) + "\r\n"
+HEAD = head(COLUMNS)
 
 
 def review_rows(name: str, review: PlantingListReview) -> str:
     """The rows of a review, without the head. name: of its list."""
-    text = io.StringIO()
-    writer = csv.writer(text)
-    for tree in review.trees:
-        cause = tree.likely_causes[0] if tree.likely_causes else None
-        told: list[Any] = [
-            name,
-            tree.label,
-            tree.cultivar,
-            tree.judgement,
-            tree.verdict,
-            tree.pollination.pollinated,
-            None if tree.harvest is None else tree.harvest.first,
-            None if cause is None else cause.cause,
-            None if cause is None else cause.probability,
-            tree.said.words,
-        ]
-        writer.writerow(["" if cell is None else cell for cell in told])
+    return lines(COLUMNS, [*(_of_tree(name, tree) for tree in review.trees), *_of_changes(name, review)])
+
+
+def _of_tree(name: str, tree: ReviewedTreeAnswer) -> dict[str, Cell]:
+    cause = tree.likely_causes[0] if tree.likely_causes else None
+    return {
+        "list": name,
+        "label": tree.label,
+        "cultivar": tree.cultivar,
+        "judgement": tree.judgement,
+        "verdict": tree.verdict,
+        "pollinated": tree.pollination.pollinated,
+        "picked_from": None if tree.harvest is None else tree.harvest.first,
+        "likely_cause": None if cause is None else cause.cause,
+        "probability": None if cause is None else cause.probability,
+        "words": tree.said.words,
+    }
+
+
+def _of_changes(name: str, review: PlantingListReview) -> Iterator[dict[str, Cell]]:
     for change in review.changes:
-        writer.writerow([name, change.of or "", "", change.change, "", "", "", "", "", change.words])
-    return text.getvalue()
+        yield {"list": name, "label": change.of, "judgement": change.change, "words": change.words}
 
 
 def problem_row(name: str, words: str) -> str:
     """The row of a list that cannot be answered."""
-    text = io.StringIO()
-    csv.writer(text).writerow([name, "", "", "problem", "", "", "", "", "", words])
-    return text.getvalue()
+    return lines(COLUMNS, [{"list": name, "judgement": "problem", "words": words}])
 
 
 REVIEW_FORMS = (
     Form(
-        TABLE,
+        TEXT_CSV,
         f"A table with a head (RFC 4180), a row a tree, then a row a change; its columns: {', '.join(COLUMNS)}.",
         lambda _, review: HEAD + review_rows("", review),
     ),

@@ -15,7 +15,7 @@ from api.advisor import Advisor
 from api.answer_forms import chosen
 from api.asgi import App, Message, Receive, Scope, Send, header
 from api.forms import media_type
-from api.frame import answer_problem
+from api.frame import answer_problem, varying
 from api.problems import BODY_TOO_LARGE, NOT_ACCEPTABLE, Refusal, problem
 from api.review_lines import LINE_BYTES, MOST_LINES, TOGETHER, Line, ReviewLines, by_site
 from api.settings import MIB, Settings
@@ -37,6 +37,7 @@ def with_review_streams(app: App, advisor: Advisor, workers: Workers, settings: 
         kind = _kind(scope)
         if kind is None:
             return await app(scope, receive, send)
+        send = varying(send)
         accept = (header(scope, b"accept") or b"").decode("latin-1")
         told_as = chosen(accept, (kind, CSV if kind == NDJSON else NDJSON))
         if told_as is None:
@@ -131,10 +132,8 @@ def _next(asked: Iterator[Line]) -> tuple[list[Line], bool]:
 
 
 async def _in_turn(workers: Workers, work: Any) -> bytes:
-    """Do work when its turn comes; a stream stands behind whoever waits, and is not refused."""
-    while workers.long.full:
-        await asyncio.sleep(0.05)
-    made: bytes = await workers.long.run(work, _never)
+    """Do work when its turn comes; a stream stands behind whoever waits by then, and is not refused."""
+    made: bytes = await workers.long.run(work, _never, has_waited=True)
     return made
 
 
@@ -146,22 +145,26 @@ async def _never() -> Message:
 async def _sent(told: AsyncIterator[bytes], kind: str, receive: Receive, send: Send) -> None:
     """Send the answers as they come; a caller who leaves ends the work."""
     left = asyncio.ensure_future(gone(receive))
-    start: Message = {"type": "http.response.start", "status": 200, "headers": [(b"content-type", kind.encode())]}
+    started = False
+
+    async def begin() -> None:
+        nonlocal started
+        started = True
+        told_as = f"{CSV}; charset=utf-8" if kind == CSV else kind
+        headers = [(b"content-type", told_as.encode())]
+        await send({"type": "http.response.start", "status": 200, "headers": headers})
+        if kind == CSV:
+            await send({"type": "http.response.body", "body": review_rows.HEAD.encode(), "more_body": True})
+
     try:
-        started = False
         async for part in told:
             if not started:
-                await send(
-                    {"type": "http.response.start", "status": 200, "headers": [(b"content-type", kind.encode())]}
-                )
-                if kind == CSV:
-                    await send({"type": "http.response.body", "body": review_rows.HEAD.encode(), "more_body": True})
-                started = True
+                await begin()
             if left.done():
                 return
             await send({"type": "http.response.body", "body": part, "more_body": True})
         if not started:
-            await send(start)
+            await begin()
         await send({"type": "http.response.body", "body": b"", "more_body": False})
     finally:
         left.cancel()

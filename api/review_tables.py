@@ -10,6 +10,8 @@ the names.
 
 import csv
 import io
+import math
+import re
 from collections.abc import Callable, Iterator
 from typing import IO, Any
 
@@ -52,6 +54,10 @@ OF_SITE = ("latitude", "longitude", "elevation_m")
 WORDS = ("label", "state", "rootstock", "tree_form", "pruning", "feeding")
 NUMBERS = ("count", "year_planted", "sun_hours", "height_m", "spread_m")
 SEEN = ("full_bloom", "first_ripe", "last_crop")
+_NUMBER = re.compile(r"[+-]?([0-9]+([.,][0-9]*)?|[.,][0-9]+)(e[+-]?[0-9]+)?", re.ASCII | re.IGNORECASE)
+"""What the language takes beyond this (nan, inf, 1_0, digits of other scripts) no spreadsheet means by a number."""
+_WHOLE = 2.0**53
+"""From here on a number of 64 bits no longer tells whole numbers apart."""
 BEYOND = ""
 """Under which the number of cells of a row is kept that has more of them than the head."""
 
@@ -80,10 +86,12 @@ def asked(kept: IO[bytes], lines: ReviewLines) -> Iterator[Line]:
     text = io.TextIOWrapper(kept, encoding="utf-8-sig", newline="")
     try:
         head = text.readline()
+        between = ";" if head.count(";") > head.count(",") else ","
+        names = [cell.strip().lower() for cell in next(csv.reader([head], delimiter=between, strict=True), [])]
     except UnicodeDecodeError as broken:
         raise _not_utf_8() from broken
-    between = ";" if head.count(";") > head.count(",") else ","
-    names = [cell.strip().lower() for cell in next(csv.reader([head], delimiter=between), [])]
+    except csv.Error as broken:
+        raise _cut_off() from broken
     _check_columns(names)
     return _lists(text, names, between, lines)
 
@@ -104,7 +112,7 @@ def _check_columns(names: list[str]) -> None:
 
 def _lists(text: IO[str], names: list[str], between: str, lines: ReviewLines) -> Iterator[Line]:
     rows: list[dict[str, str]] = []
-    reader = csv.reader(text, delimiter=between)
+    reader = csv.reader(text, delimiter=between, strict=True)
     while True:
         try:
             cells = next(reader, None)
@@ -165,12 +173,12 @@ def _line(rows: list[dict[str, str]], lines: ReviewLines) -> Line:
 
 def _number(text: str) -> float | int | str:
     """A number as a spreadsheet writes it, with a point or a comma; what is none stays text, and is told as such."""
-    plain = text.replace(",", ".")
-    try:
-        value = float(plain)
-    except ValueError:
+    if not _NUMBER.fullmatch(text):
         return text
-    return int(value) if value.is_integer() and "." not in plain else value
+    value = float(text.replace(",", "."))
+    if not math.isfinite(value):
+        return text
+    return int(value) if value.is_integer() and text.lstrip("+-").isdigit() and abs(value) < _WHOLE else value
 
 
 def _too_wide(cells: str, cultivar: str) -> Refusal:
@@ -182,7 +190,9 @@ def _too_wide(cells: str, cultivar: str) -> Refusal:
 
 
 def _cut_off() -> Refusal:
-    detail = "From here on the table cannot be read: a quotation mark may stand open, or the file is cut off."
+    detail = (
+        "From here on the table cannot be read: a quotation mark may stand open or amid a cell, or the file is cut off."
+    )
     return Refusal(INVALID_CONTENT, detail, [Fault(pointer="#", detail=detail)])
 
 

@@ -1,11 +1,14 @@
 """Bloom and picking of several cultivars as bars along the year, with what frost leaves of the bloom.
 
-The year is cut where nothing stands in it, so that a southern season reads as one piece too.
+The year is cut where nothing stands in it, so that a southern season reads as one piece too; where something stands in
+all of it, where the least does.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
 
 from api import svg
 from api.svg import FAINT, INK, Part, element, text, titled
@@ -23,13 +26,14 @@ _PAD_DAYS = 8
 
 @dataclass(frozen=True)
 class Bar:
-    """One cultivar; days are MM-DD. bloom: first, full and last. Between early and late it lies in eight years of ten.
+    """One cultivar; days are MM-DD. bloom: first, full (None where it is not known apart) and last. Between early and
+    late it lies in eight years of ten.
 
     frost_spares: springs of ten in which frost leaves enough bloom.
     """
 
     name: str
-    bloom: tuple[str, str, str] | None = None
+    bloom: tuple[str, str | None, str] | None = None
     bloom_between: tuple[str, str] | None = None
     picking: tuple[str, str] | None = None
     use_until: str | None = None
@@ -46,13 +50,15 @@ class Mark:
     words: str
 
 
-def season_bars(bars: Sequence[Bar], marks: Sequence[Mark] = ()) -> list[Part]:
-    """The bars below a line of months, and below them what their colours mean."""
+def season_bars(bars: Sequence[Bar], marks: Sequence[Mark] = (), if_none: str = "no_season") -> list[Part]:
+    """The bars below a line of months, and below them what their colours mean.
+
+    if_none: the label where none is drawn.
+    """
     shown = bars[:MOST_ROWS]
-    days = sorted({_day(day) for bar in shown for day in _days_of(bar)} | {_day(mark.day) for mark in marks})
-    if not days:
-        return [svg.heading(label("picture", "no_season"), (), WIDTH_PX)]
-    axis = _Axis.of(days, shown)
+    if not any(_spans_of(bar) for bar in shown):
+        return [svg.heading(label("picture", if_none), (), WIDTH_PX)]
+    axis = _Axis.of(shown, marks)
     lanes = _lanes(marks, axis)
     above = _HEAD_PX + _LANE_PX * (1 + max(lanes, default=-1))
     height = above + _ROW_PX * len(shown) + 4
@@ -64,7 +70,9 @@ def season_bars(bars: Sequence[Bar], marks: Sequence[Mark] = ()) -> list[Part]:
 
 @dataclass(frozen=True)
 class _Axis:
-    """Days of the year along the width, from the day after the longest gap; room for names left, for frost right."""
+    """Days of the year along the width, from the end of the longest run of days on which the fewest things stand; room
+    for names left, for frost right.
+    """
 
     first: int
     days: int
@@ -72,17 +80,27 @@ class _Axis:
     right: float
 
     @classmethod
-    def of(cls, days: Sequence[int], bars: Sequence[Bar]) -> "_Axis":
-        around = [*days, days[0] + _YEAR]
-        gap, after = max((later - earlier, later) for earlier, later in pairwise(around))
-        first = (after - _PAD_DAYS) % _YEAR
+    def of(cls, bars: Sequence[Bar], marks: Sequence[Mark]) -> "_Axis":
+        spans = [(_day(first), _day(last)) for bar in bars for first, last in _spans_of(bar)]
+        stands = np.zeros(_YEAR, dtype=int)
+        for first, last in (*spans, *((_day(mark.day),) * 2 for mark in marks)):
+            stands[np.arange(first, first + (last - first) % _YEAR + 1) % _YEAR] += 1
+        begin, length = _longest_run(stands == stands.min())
+        free = length if stands.min() == 0 else 0
+        pad = min(_PAD_DAYS, (free + 1) // 2)
         names = max(svg.width_of(bar.name, 13) for bar in bars)
         frost = 90.0 if any(bar.frost_spares is not None for bar in bars) else 8.0
-        return cls(first, min(_YEAR - gap + 2 * _PAD_DAYS, _YEAR), min(names, _MOST_NAME_PX) + 12, WIDTH_PX - frost)
+        days = _YEAR - 1 - free + 2 * pad if free else _YEAR
+        return cls((begin + length - pad) % _YEAR, min(days, _YEAR), min(names, _MOST_NAME_PX) + 12, WIDTH_PX - frost)
 
     def at(self, day: int) -> float:
         """Where a day (0 on 1 January) stands, px."""
         return self.left + (day - self.first) % _YEAR / self.days * (self.right - self.left)
+
+    def pieces(self, days: tuple[str, str]) -> list[tuple[float, float]]:
+        """From where to where a span stands, px: two pieces where the year is cut in its midst."""
+        begin, end = (self.at(_day(day)) for day in days)
+        return [(begin, end)] if begin <= end else [(begin, self.right), (self.left, end)]
 
 
 def _day(month_day: str) -> int:
@@ -90,12 +108,26 @@ def _day(month_day: str) -> int:
     return sum(_MONTHS[: month - 1]) + min(day, _MONTHS[month - 1]) - 1
 
 
-def _days_of(bar: Bar) -> Iterator[str]:
-    yield from bar.bloom or ()
-    yield from bar.bloom_between or ()
-    yield from bar.picking or ()
-    if bar.use_until is not None:
-        yield bar.use_until
+def _longest_run(of: NDArray[np.bool_]) -> tuple[int, int]:
+    """Where the longest run of true days around the year begins, and how long it is; at least one day is true."""
+    if of.all():
+        return 0, _YEAR
+    start = int(np.argmin(of))  # a day that is false, so that no run passes the end
+    turned = np.concatenate(([False], np.roll(of, -start), [False])).astype(int)
+    begins, ends = np.flatnonzero(np.diff(turned) == 1), np.flatnonzero(np.diff(turned) == -1)
+    longest = int(np.argmax(ends - begins))
+    return (start + int(begins[longest])) % _YEAR, int(ends[longest] - begins[longest])
+
+
+def _spans_of(bar: Bar) -> list[tuple[str, str]]:
+    """First and last day of all that is drawn of a bar."""
+    found = [] if bar.bloom is None else [(bar.bloom[0], bar.bloom[-1])]
+    found += [span for span in (bar.bloom_between, bar.picking) if span is not None]
+    return [*found, *_keeps(bar)]
+
+
+def _keeps(bar: Bar) -> list[tuple[str, str]]:
+    return [] if bar.use_until is None or bar.picking is None else [(bar.picking[1], bar.use_until)]
 
 
 def _months(axis: _Axis, above: float, height: float) -> Iterator[str]:
@@ -154,37 +186,40 @@ def _marks(marks: Sequence[Mark], lanes: Sequence[int], axis: _Axis, height: flo
 def _row(bar: Bar, axis: _Axis, top: float) -> str:
     middle = top + _ROW_PX / 2
     parts = [text(svg.shortened(bar.name, axis.left - 12, 13), axis.left - 8, middle + 4.5, 13, text_anchor="end")]
-    if bar.use_until is not None and bar.picking is not None:
-        parts.append(_span((bar.picking[1], bar.use_until), axis, middle, 8, _KEEPS))
+    for keeps in _keeps(bar):
+        parts += _span(keeps, axis, middle, 8, _KEEPS)
     if bar.bloom_between is not None:
-        early, late = (axis.at(_day(day)) for day in bar.bloom_between)
-        d = f"M{early:.1f},{middle - 4:.1f}v8m0,-4H{late:.1f}m0,-4v8"
-        parts.append(element("path", d=d, stroke=_BLOOM[1], fill="none"))
+        for early, late in axis.pieces(bar.bloom_between):
+            d = f"M{early:.1f},{middle - 4:.1f}v8m0,-4H{late:.1f}m0,-4v8"
+            parts.append(element("path", d=d, stroke=_BLOOM[1], fill="none"))
     if bar.bloom is not None:
         first, full, last = bar.bloom
-        parts.append(_span((first, last), axis, middle, 16, _BLOOM))
-        x = axis.at(_day(full))
-        parts.append(element("path", d=f"M{x:.1f},{middle - 8:.1f}v16", stroke=_BLOOM[1], stroke_width=2))
+        parts += _span((first, last), axis, middle, 16, _BLOOM)
+        if full is not None:
+            x = axis.at(_day(full))
+            parts.append(element("path", d=f"M{x:.1f},{middle - 8:.1f}v16", stroke=_BLOOM[1], stroke_width=2))
     if bar.picking is not None:
-        parts.append(_span(bar.picking, axis, middle, 16, _PICKING))
+        parts += _span(bar.picking, axis, middle, 16, _PICKING)
     if bar.frost_spares is not None:
         parts.append(text(say("picture_frost_spares", years=bar.frost_spares).words, axis.right + 8, middle + 4.5, 13))
     return titled(_told(bar), *parts)
 
 
-def _span(days: tuple[str, str], axis: _Axis, middle: float, height: float, look: tuple[str, str]) -> str:
-    x, end = (axis.at(_day(day)) for day in days)
-    return element(
-        "rect",
-        x=x, y=middle - height / 2, width=max(end - x, 2), height=height, rx=2, fill=look[0], stroke=look[1],
-    )  # fmt: skip
+def _span(days: tuple[str, str], axis: _Axis, middle: float, height: float, look: tuple[str, str]) -> Iterator[str]:
+    for x, end in axis.pieces(days):
+        yield element(
+            "rect",
+            x=x, y=middle - height / 2, width=max(end - x, 2), height=height, rx=2, fill=look[0], stroke=look[1],
+        )  # fmt: skip
 
 
 def _told(bar: Bar) -> str:
     """A row in words, for those who do not see it."""
     told = []
     if bar.bloom is not None:
-        told.append(say("picture_bloom", first=bar.bloom[0], full=bar.bloom[1], last=bar.bloom[2]).words)
+        first, full, last = bar.bloom
+        span = say("picture_bloom_span", first=first, last=last) if full is None else None
+        told.append((span or say("picture_bloom", first=first, full=full, last=last)).words)
     if bar.picking is not None:
         told.append(say(f"picture_{bar.picking_is}", first=bar.picking[0], last=bar.picking[1]).words)
     if bar.use_until is not None:
@@ -193,8 +228,9 @@ def _told(bar: Bar) -> str:
 
 
 def _key(bars: Sequence[Bar]) -> Part:
+    blooms = any(bar.bloom is not None for bar in bars)
     looks = [
-        ("bloom", _BLOOM, any(bar.bloom is not None for bar in bars)),
+        ("bloom" if any(bar.bloom and bar.bloom[1] for bar in bars) else "bloom_span", _BLOOM, blooms),
         (bars[0].picking_is, _PICKING, any(bar.picking is not None for bar in bars)),
         ("keeps", _KEEPS, any(bar.use_until is not None for bar in bars)),
     ]
@@ -208,6 +244,6 @@ def _key(bars: Sequence[Bar]) -> Part:
     return Part(WIDTH_PX, svg.LINE_PX, "".join(drawn))
 
 
-def in_words(bars: Sequence[Bar]) -> str:
-    """All rows in words."""
-    return " ".join(_told(bar) for bar in bars[:MOST_ROWS])
+def in_words(bars: Sequence[Bar], if_none: str = "no_season") -> str:
+    """All rows in words, or by a label that there are none."""
+    return " ".join(_told(bar) for bar in bars[:MOST_ROWS]) or label("picture", if_none)

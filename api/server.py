@@ -9,6 +9,7 @@ import socket
 import uvicorn
 from uvicorn.supervisors import Multiprocess
 
+from api import metrics
 from api.asgi import App
 from api.settings import Settings
 from api.watching import LOGGING
@@ -16,6 +17,10 @@ from api.watching import LOGGING
 BACKLOG = 2048
 KEEP_ALIVE_S = 5
 MOST_HEADER_BYTES = 32 * 1024
+STARTING_S = 60
+"""How long a process may take until it answers its supervisor. A start takes some three seconds of a processor, more
+where many start at once; one that is late is taken for hung, and a replacement that is late ends the replacing.
+"""
 
 
 def listening(host: str, port: int) -> socket.socket:
@@ -51,7 +56,35 @@ def serve(app: App, host: str, port: int, settings: Settings) -> None:
 def serve_together(host: str, port: int, processes: int, settings: Settings) -> None:
     """Serve from several processes, each of which makes the application. Raises as `serve`."""
     heard = listening(host, port)
-    Multiprocess(_config("api.application:create_app", processes, settings), [heard]).run()
+    Together(_config("api.application:create_app", processes, settings), [heard]).run()
+
+
+class Together(Multiprocess):
+    """The server's supervisor of several processes; what a process that is gone held is no longer counted."""
+
+    def init_processes(self) -> None:
+        """Start them."""
+        super().init_processes()
+        self._counted = self._pids()
+
+    def handle_signals(self) -> None:
+        """Do what signals ask, such as to replace the processes."""
+        super().handle_signals()
+        self._forget_the_gone()
+
+    def keep_subprocess_alive(self) -> None:
+        """Start again what has died."""
+        super().keep_subprocess_alive()
+        self._forget_the_gone()
+
+    def _pids(self) -> set[int]:
+        return {one.pid for one in self.processes if one.pid is not None}
+
+    def _forget_the_gone(self) -> None:
+        now = self._pids()
+        for pid in self._counted - now:
+            metrics.forget(pid)
+        self._counted = now
 
 
 def _config(app: App | str, processes: int, settings: Settings) -> uvicorn.Config:
@@ -66,6 +99,7 @@ def _config(app: App | str, processes: int, settings: Settings) -> uvicorn.Confi
         server_header=False,
         backlog=BACKLOG,
         timeout_keep_alive=KEEP_ALIVE_S,
+        timeout_worker_healthcheck=STARTING_S,
         timeout_graceful_shutdown=settings.stopping_s,
         h11_max_incomplete_event_size=MOST_HEADER_BYTES,
     )

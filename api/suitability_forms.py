@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from api import svg
 from api.answer_forms import Form
 from api.season_bars import MOST_ROWS, WIDTH_PX, Bar, Mark, in_words, season_bars
+from api.stripped_bars import UNLESS_STRIPPED, stripped_bars
 from api.tables_of_answers import TEXT_CSV, Cell, table
 from domain.site_climate.site import Site
 from domain.suitability.suitabilities import SuitabilitiesAnswer
@@ -82,12 +83,15 @@ def _rows(answered: SuitabilitiesAnswer) -> Iterator[dict[str, Cell]]:
 
 def as_picture(asked: SuitabilityRequest, answered: SuitabilitiesAnswer) -> str:
     """Bloom and picking of the best cultivars, in the order of the answer."""
-    judged = [one for one in answered.suitabilities if one.bloom is not None or one.harvest is not None]
-    bars = [_bar(one) for one in judged]
-    shown = min(len(bars), MOST_ROWS)
-    title = say("picture_seasons", shown=shown, cultivars=len(bars)).words
-    head = svg.heading(title, [say("picture_seasons_told").words], WIDTH_PX)
-    return svg.document(title, in_words(bars), [head, *season_bars(bars, _frosts(asked.site))])
+    rows = [(one.id, bar) for one in answered.suitabilities for bar in _bars(one)]
+    bars = [bar for _, bar in rows]
+    shown, drawn = len({cultivar for cultivar, _ in rows[:MOST_ROWS]}), len({cultivar for cultivar, _ in rows})
+    title = say("picture_seasons", shown=shown, cultivars=drawn).words
+    without_winter = any(one.stripped is not None for one in answered.suitabilities)
+    head = svg.heading(title, [say("picture_stripped" if without_winter else "picture_seasons_told").words], WIDTH_PX)
+    unless = any(one.code == UNLESS_STRIPPED for one in answered.suitabilities)
+    none = "no_season_unless_stripped" if unless else "no_season"
+    return svg.document(title, in_words(bars, none), [head, *season_bars(bars, _frosts(asked.site), none)])
 
 
 def _frosts(site: Site) -> list[Mark]:
@@ -97,6 +101,13 @@ def _frosts(site: Site) -> list[Mark]:
         return []
     told = (("frost_median", frost.median), ("frost_one_year_in_ten", frost.later_one_year_in_ten))
     return [Mark(day, label("picture", code)) for code, day in told if day is not None]
+
+
+def _bars(one: Suitability) -> list[Bar]:
+    """The row of a cultivar, or one for each time its leaves are stripped."""
+    if one.bloom is None and one.harvest is None:
+        return stripped_bars(one.cultivar, one.verdict, one.stripped)
+    return [_bar(one)]
 
 
 def _bar(one: Suitability) -> Bar:

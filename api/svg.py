@@ -3,6 +3,7 @@
 Only presentation attributes are used, no style and no script, so that a picture shows under any content policy.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
@@ -12,6 +13,7 @@ INK, FAINT, PAPER = "#1f2421", "#5c6660", "#ffffff"
 FONT = "system-ui, sans-serif"
 LINE_PX = 20.0
 _GAP_PX, _EDGE_PX = 24.0, 16.0
+_NO_CHARACTER = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _EM = 0.6
 """Width of a letter in its height: wider than sans-serif letters are on the average, so that text keeps its room."""
 
@@ -28,7 +30,7 @@ class Part:
 def element(name: str, content: str = "", /, **attributes: str | float | None) -> str:
     """One element. Underscores in names of attributes are hyphens; None leaves one out; content is escaped already."""
     told = "".join(
-        f" {key.rstrip('_').replace('_', '-')}={quoteattr(_value(value))}"
+        f" {key.rstrip('_').replace('_', '-')}={quoteattr(_readable(_value(value)))}"
         for key, value in attributes.items()
         if value is not None
     )
@@ -38,12 +40,21 @@ def element(name: str, content: str = "", /, **attributes: str | float | None) -
 def text(words: str, x: float, y: float, size: float = 14, /, **attributes: str | float | None) -> str:
     """Words with their base line at y."""
     given: dict[str, str | float | None] = {"fill": INK, "font_size": size}
-    return element("text", escape(words), x=x, y=y, **(given | attributes))
+    return element("text", _escaped(words), x=x, y=y, **(given | attributes))
 
 
 def titled(words: str, *content: str) -> str:
     """A group that is told when it is pointed at."""
-    return element("g", element("title", escape(words)) + "".join(content))
+    return element("g", element("title", _escaped(words)) + "".join(content))
+
+
+def _escaped(words: str) -> str:
+    return escape(_readable(words))
+
+
+def _readable(words: str) -> str:
+    """The same words with a mark in the place of what no XML document may hold (XML 1.0, section 2.2, `Char`)."""
+    return _NO_CHARACTER.sub("\ufffd", words)
 
 
 def points(places: Iterable[Sequence[float]]) -> str:
@@ -70,7 +81,7 @@ def document(title: str, description: str, parts: Sequence[Part]) -> str:
         drawn.append(element("g", part.drawn, transform=f"translate({_value(_EDGE_PX)} {_value(y)})"))
         y += part.height + _GAP_PX
     height = y - _GAP_PX + _EDGE_PX
-    about = element("title", escape(title), id="title") + element("desc", escape(description), id="desc")
+    about = element("title", _escaped(title), id="title") + element("desc", _escaped(description), id="desc")
     return (
         element(
             "svg",

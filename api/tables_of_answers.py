@@ -14,10 +14,21 @@ TEXT_CSV = "text/csv"
 
 
 def table(columns: Sequence[str], rows: Iterable[Mapping[str, Cell]]) -> str:
-    """The rows as text. Raises ValueError for a cell of no column."""
+    """A whole table as text. Raises ValueError for a cell of no column."""
+    return head(columns) + lines(columns, rows)
+
+
+def head(columns: Sequence[str]) -> str:
+    """The first line of a table."""
+    text = io.StringIO()
+    csv.writer(text).writerow(columns)
+    return text.getvalue()
+
+
+def lines(columns: Sequence[str], rows: Iterable[Mapping[str, Cell]]) -> str:
+    """The rows of a table without its head. Raises ValueError for a cell of no column."""
     text = io.StringIO()
     writer = csv.DictWriter(text, columns, restval="")
-    writer.writeheader()
     for row in rows:
         writer.writerow({name: _cell(cell) for name, cell in row.items()})
     return text.getvalue()

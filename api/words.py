@@ -1,17 +1,28 @@
-"""What the codes of the answers say: every code with its English text and the slots of its values."""
+"""What the codes of the answers say: every code with its text in a language and the slots of its values."""
+
+from typing import Annotated
 
 import msgspec
 
-from api import queries
 from api.advisor import Advisor, Versions
 from api.collections import Listing, Single, collection
 from api.operations import Example
 from api.pages import DEFAULT_PAGE_LIMIT, Cursor, PageLimit
 from api.problems import UNKNOWN_CODE, Fault, Refusal
-from domain.tables.words import Text, texts
+from domain.tables.words import Language, Text, texts
+
+InLanguage = Annotated[
+    Language, msgspec.Meta(description="Language of the texts; what it lacks is in English.", examples=["de"])
+]
 
 
-class WordQuery(msgspec.Struct, frozen=True, kw_only=True):
+class LanguageQuery(msgspec.Struct, frozen=True, kw_only=True):
+    """The query of one text."""
+
+    language: InLanguage = "en"
+
+
+class WordQuery(LanguageQuery, frozen=True, kw_only=True):
     """The query of the list."""
 
     page_limit: PageLimit = DEFAULT_PAGE_LIMIT
@@ -32,14 +43,14 @@ class WordAnswer(Text, frozen=True, kw_only=True):
     versions: Versions
 
 
-def list_words(_: Advisor, __: WordQuery) -> list[Text]:
+def list_words(_: Advisor, asked: WordQuery) -> list[Text]:
     """Every code of a sentence, and every label of a closed set as `family.code`, by code; `slots` tell each value."""
-    return [text for _, text in sorted(texts().items())]
+    return [text for _, text in sorted(texts(asked.language).items())]
 
 
-def tell_word(advisor: Advisor, code: str, _: queries.NoQuery) -> WordAnswer:
+def tell_word(advisor: Advisor, code: str, asked: LanguageQuery) -> WordAnswer:
     """One text by its code."""
-    text = texts().get(code)
+    text = texts(asked.language).get(code)
     if text is None:
         detail = f"No text has the code “{code[:80]}”."
         raise Refusal(UNKNOWN_CODE, detail, [Fault(detail=detail, parameter="code", location="path")])
@@ -61,13 +72,13 @@ WORDS = collection(
     Single(
         operation_id="getWord",
         summary="One text",
-        query=queries.NoQuery,
+        query=LanguageQuery,
         tell=tell_word,
         parameter="code",
         in_path="Code of a sentence, or family.code of a label.",
         unknown=UNKNOWN_CODE,
         example=Example("chill-enough", "/v1/words/chill_enough"),
     ),
-    title="What the codes of the answers say in English, with their slots",
+    title="What the codes of the answers say, with their slots",
     tag="words",
 )

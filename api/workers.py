@@ -126,12 +126,14 @@ class Workers:
         """Whether the next computation may be refused."""
         return self.long.full or self.short.full
 
-    async def once(self, key: bytes, work: Callable[[], T], receive: Callable[[], Awaitable[Any]]) -> T | None:
+    async def once(
+        self, key: bytes, work: Callable[[], T], receive: Callable[[], Awaitable[Any]], has_waited: bool = False
+    ) -> T | None:
         """Do long work; None where another caller did what this key stands for meanwhile, so that it is known now.
 
-        Who waits for another holds no thread and no place in the line. receive, raises: as `Line.run`.
+        Who waits for another holds no thread and no place in the line. receive, has_waited, raises: as `Line.run`.
         """
-        while (doing := self._under_way.get(key)) is not None:
+        if (doing := self._under_way.get(key)) is not None:
             waited = asyncio.ensure_future(doing.wait())
             left = asyncio.ensure_future(gone(receive))
             try:
@@ -144,7 +146,7 @@ class Workers:
                 left.cancel()
         mine = self._under_way[key] = asyncio.Event()
         try:
-            return await self.long.run(work, receive)
+            return await self.long.run(work, receive, has_waited)
         finally:
             del self._under_way[key]
             mine.set()

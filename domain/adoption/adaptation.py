@@ -16,10 +16,10 @@ from typing import Literal
 
 import msgspec
 
-from domain.adoption.countries import of_one_country
 from domain.adoption.reading import READING, Row, table
 from domain.adoption.weighing import basis_of, by_cultivar, source_ids
 from domain.fruit.adaptation import ADAPTATION_GROUPS
+from domain.fruit.origins import of_one_country
 from domain.tables.cultivars import Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures

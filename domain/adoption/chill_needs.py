@@ -7,7 +7,7 @@ third more. Each kind of evidence is an observation of it with its own error:
   is more than half a crop takes (factor `of_full_need`); fits of bloom dates trade chill for heat, so their error is
   the widest;
 - *figure of a place*: hours or units that an extension service or a breeder gives for its own region, converted by the
-  regime of that region;
+  regime of that region. What a service tells growers to have is full satisfaction too (`of_full_need`);
 - *list*: the same from lists of plants for a county that do not say what they counted;
 - *figure of no place*: "hours needed" as handed on without place or method. Mild coasts crop cultivars "needing 800"
   on half of that, so they count for `of_trade_hours` of their hours, with a wide error (common practice, no source);
@@ -28,7 +28,7 @@ from domain.adoption.chill_regimes import UNSTATED, regime_name, regimes
 from domain.adoption.reading import Row, Spread, lowered, marked, shared_errors, table, whole_text
 from domain.adoption.voices import FIGURES as VOICES
 from domain.adoption.voices import weak_voices
-from domain.adoption.weighing import Bound, Reading, basis_of, by_cultivar, estimate, settle
+from domain.adoption.weighing import Bound, Reading, basis_of, by_cultivar, estimate, settle, texts_first
 from domain.tables.cultivars import Basis, Estimate
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -116,7 +116,7 @@ def _portions(observation: Observation, amount: float) -> tuple[float, float, st
         return portions, max(FIGURES.least_spread, FIGURES.no_place_relative_spread * portions), "no place"
     kind = "list" if marked(observation, "band_not_stated") else "place"
     relative = FIGURES.hours_relative_spread if hours else FIGURES.units_relative_spread
-    return portions, max(FIGURES.least_spread, relative * portions), kind
+    return portions * FIGURES.of_full_need, max(FIGURES.least_spread, relative * portions), kind
 
 
 def _requirement(observation: Observation) -> Reading | Bound | None:
@@ -192,8 +192,14 @@ def adopt(observations: Iterable[Observation], groups: Mapping[str, str]) -> dic
     adopted: dict[tuple[str, str], Estimate] = {}
     for cultivar_id, group in groups.items():
         prior = GROUPS[group].chill_portions
-        told = [(observation, signs(observation)) for observation in _once(found.get(cultivar_id, ()))]
-        used = [observation for observation, sign in told if sign is not None]
+        told = texts_first(
+            [
+                (observation, sign)
+                for observation in _once(found.get(cultivar_id, ()))
+                if (sign := signs(observation)) is not None
+            ]
+        )
+        used = [observation for observation, _ in told]
         readings = [sign for _, sign in told if isinstance(sign, Reading)]
         bounds = [sign for _, sign in told if isinstance(sign, Bound)]
         value, spread = settle(prior, readings, bounds, errors, GRID) if used else prior

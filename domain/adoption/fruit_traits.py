@@ -18,7 +18,6 @@ from statistics import median
 import msgspec
 
 from domain.adoption.adaptation import narrowest
-from domain.adoption.countries import country_of
 from domain.adoption.reading import READING, Row, lowered, marked, named_class, named_classes, table
 from domain.adoption.timing_lists import MONTHS
 from domain.adoption.voices import FIGURES as VOICES
@@ -34,6 +33,7 @@ from domain.adoption.weighing import (
     source_ids,
     votes_of,
 )
+from domain.fruit.origins import country_of, place_name
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -376,23 +376,28 @@ def _place_alone(published: str) -> str:
 
 def _country(told: Sequence[Observation]) -> Finding | None:
     """The country by votes; one that is several now has a vote only where no text names one of them."""
-    read = [(row, one) for one in told if (row := country_of(one.published)) and row.country]
-    single = [(row, one) for row, one in read if row.one_country == "yes"]
-    named = [(row.country, 1.0, one) for row, one in single or read if row.country]
+    read = [(row, one) for one in told if (row := country_of(one.published)) and row.is_ != "continent"]
+    single = [(row, one) for row, one in read if row.is_ == "country"]
+    named = [(row.name, 1.0, one) for row, one in single or read]
     return elected(votes_of(named), [one for _, _, one in named]) if named else None
 
 
 def origins(observations: Sequence[Observation]) -> dict[tuple[str, str], Finding]:
-    """(cultivar, ``origin_country``, ``origin_place``, ``origin_year``): the narrowest place, the middle year."""
+    """(cultivar, ``origin_country``, ``origin_place``, ``origin_year``): the middle year.
+
+    The place is the narrowest that a text prints, where it is more than the country by any of its names.
+    """
     found: dict[tuple[str, str], Finding] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"origin_place", "origin_country"})).items():
         texts = [one for one in told if one.source_id != "from-memory"] or told
         country = _country(texts)
         if country is not None:
             found[cultivar_id, "origin_country"] = country
-        place = narrowest(texts)
-        if "," in place.published or country_of(place.published) is None:
-            found[cultivar_id, "origin_place"] = elected({_place_alone(place.published): 1.0}, [place])
+        narrow = narrowest(texts)
+        place = _place_alone(narrow.published)
+        row = country_of(place)
+        if row is None or place_name(place) != row.name.casefold():
+            found[cultivar_id, "origin_place"] = elected({place: 1.0}, [narrow])
     for cultivar_id, told in by_cultivar(observations, frozenset({"origin_year"})).items():
         years: dict[str, float] = {}  # a document's earliest: its later ones are those of a strain under the same name
         for one in told:

@@ -28,6 +28,7 @@ from domain.adoption.timing_lists import (
     assemble,
     day,
     level,
+    middle_of,
     middle_of_few,
     place_covariates,
     scheme_levels,
@@ -252,7 +253,7 @@ def _value(o: Observation, kind: str, levels: tuple[str, ...]) -> tuple[float, f
     if kind in ("dates", "unplaced"):
         months = month_window(o.published) if o.trait == "ripening_class" else None
         if months:
-            return 0.5 * (months[0] + months[1]), (months[1] - months[0]) ** 2 / 12.0
+            return middle_of(*months, o.latitude)
         dated = day(o)
         return dated and (dated[0] + picking_events()[o.trait], dated[1])
     if o.low is None or o.high is None:
@@ -261,12 +262,16 @@ def _value(o: Observation, kind: str, levels: tuple[str, ...]) -> tuple[float, f
 
 
 def month_window(published: str) -> tuple[float, float] | None:
-    """First and last day of year of months printed as words or numbers (`August`, `May to June`, `07..08`), or None."""
+    """First and last day of year of months printed as words or numbers (`August`, `May to June`, `07..08`), or None.
+
+    A window over the new year ends in the next year (`December to January`).
+    """
     parts = [part.strip() for part in published.lower().replace(" to ", "..").split("..")]
     numbers = [MONTHS.index(p) + 1 if p in MONTHS else int(p) if len(p) == 2 and p.isdigit() else 0 for p in parts]
     if not all(1 <= number <= 12 for number in numbers):
         return None
-    return (numbers[0] - 1) * 30.4 + 1.0, numbers[-1] * 30.4
+    over = 12 if numbers[-1] < numbers[0] else 0
+    return (numbers[0] - 1) * 30.4 + 1.0, (numbers[-1] + over) * 30.4
 
 
 def _standard(assembled: Assembled, fitted: Fit) -> Fit:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import msgspec
 
@@ -47,13 +48,18 @@ class Evidence:
         """Every observation that may carry a trait: all but what services recommend."""
         return self.of(*(topic for topic in self.by_topic if topic != "recommendations"))
 
+    @cached_property
+    def ripening(self) -> Mapping[Key, Estimate]:
+        """Positions of picking, which storage is read by too; fitted once."""
+        return ripening_positions.adopt(self.of("ripening"))
 
-def evidence_of(tables: Tables, without_urls: frozenset[str] = frozenset(), *, from_memory: bool = True) -> Evidence:
-    """The evidence of the tables, without some documents (by address) and, if wanted, without general knowledge."""
+
+def evidence_of(tables: Tables, without: frozenset[str] = frozenset(), *, from_memory: bool = True) -> Evidence:
+    """The evidence of the tables without some documents (`Source.document`), if wanted without general knowledge."""
     by_topic = {
         topic: tuple(
             observation
-            for observation in without_documents(observations, tables.sources, without_urls)
+            for observation in without_documents(observations, tables.sources, without)
             if from_memory or tables.sources[observation.source_id].kind != "memory"
         )
         for topic, observations in tables.by_topic.items()
@@ -75,8 +81,8 @@ def _companions(evidence: Evidence) -> Adopted:
     return companions.adopt(evidence.of("bloom"), evidence.of("pollination"))
 
 
-def _ripening(evidence: Evidence) -> dict[Key, Estimate]:
-    return ripening_positions.adopt(evidence.of("ripening"))
+def _ripening(evidence: Evidence) -> Adopted:
+    return evidence.ripening
 
 
 def _picking(evidence: Evidence) -> Adopted:
@@ -113,7 +119,7 @@ def _growth(evidence: Evidence) -> Adopted:
 
 def ripening_days(evidence: Evidence) -> dict[str, float]:
     """Cultivar -> adopted days of picking after the reference cultivar; of a sport without its own, its parent's."""
-    days = {cultivar_id: found.value for (cultivar_id, _), found in _ripening(evidence).items()}
+    days = {cultivar_id: found.value for (cultivar_id, _), found in evidence.ripening.items()}
     of_sports = {sport: days[parent] for sport, parent in evidence.sport_of.items() if parent in days}
     return of_sports | days
 

@@ -158,8 +158,13 @@ def day(observation: Observation) -> tuple[float, float] | None:
     low, high = observation.low, observation.high
     if low is None or high is None:
         return None
+    return middle_of(low, high, observation.latitude)
+
+
+def middle_of(low: float, high: float, latitude: float | None) -> tuple[float, float]:
+    """(day of year, variance of it) of a window of days; moved by half a year where the place lies in the south."""
     middle = 0.5 * (low + high)
-    if observation.latitude is not None and observation.latitude < 0:
+    if latitude is not None and latitude < 0:
         middle = middle - HALF_YEAR_DAYS if middle > HALF_YEAR_DAYS else middle + 365.0 - HALF_YEAR_DAYS
     return middle, (high - low) ** 2 / 12.0
 

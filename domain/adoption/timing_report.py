@@ -156,7 +156,7 @@ def _documents(
     """(observations of a document, all others) for every document."""
     of_document: defaultdict[str, list[Observation]] = defaultdict(list)
     for o in observations:
-        of_document[sources[o.source_id].url or o.source_id].append(o)
+        of_document[sources[o.source_id].document].append(o)
     return [
         (held, [o for other, rows in of_document.items() if other != address for o in rows])
         for address, held in sorted(of_document.items())

@@ -228,17 +228,22 @@ def _rings(shape: Polygon | MultiPolygon | LineString | Point, place: Place) -> 
     return [(ring, (*at, part, n)) for part, rings in enumerate(shape.coordinates) for n, ring in enumerate(rings)]
 
 
+def check_position(position: Sequence[float], place: Place) -> None:
+    """Raise ContentFaults where a position (longitude, latitude, degrees; perhaps a height) is not on the globe."""
+    if not all(math.isfinite(value) for value in position):
+        raise ContentFaults([ContentFault(pointer(*place), "Expected finite numbers.")])
+    longitude, latitude = position[:2]
+    if abs(latitude) > 90 and abs(latitude) <= 180 and abs(longitude) <= 90:
+        detail = "Latitude seems to come first here; GeoJSON gives longitude, then latitude (RFC 7946)."
+        raise ContentFaults([ContentFault(pointer(*place), detail)])
+    if abs(longitude) > 180 or abs(latitude) > 90:
+        detail = "Expected longitude -180 to 180 first, then latitude -90 to 90."
+        raise ContentFaults([ContentFault(pointer(*place), detail)])
+
+
 def _check_positions(positions: Sequence[Sequence[float]], place: Place, closed: bool) -> None:
     for n, position in enumerate(positions):
-        if not all(math.isfinite(value) for value in position):
-            raise ContentFaults([ContentFault(pointer(*place, n), "Expected finite numbers.")])
-        longitude, latitude = position[:2]
-        if abs(latitude) > 90 and abs(latitude) <= 180 and abs(longitude) <= 90:
-            detail = "Latitude seems to come first here; GeoJSON gives longitude, then latitude (RFC 7946)."
-            raise ContentFaults([ContentFault(pointer(*place, n), detail)])
-        if abs(longitude) > 180 or abs(latitude) > 90:
-            detail = "Expected longitude -180 to 180 first, then latitude -90 to 90."
-            raise ContentFaults([ContentFault(pointer(*place, n), detail)])
+        check_position(position, (*place, n))
     if closed and list(positions[0][:2]) != list(positions[-1][:2]):
         detail = "Expected a closed ring: its last position equal to its first."
         raise ContentFaults([ContentFault(pointer(*place, len(positions) - 1), detail)])

@@ -156,7 +156,8 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
 def _wishes_met(wishes: Wishes, sited: SitedCultivars) -> list[dict[WishCode, Met]]:
     if not wished(wishes.fruit):
         return [{}] * len(sited.cultivars)
-    return [wishes_met(one, wishes.fruit, sited.told.get(one.id, frozenset())) for one in sited.cultivars]
+    told, origins = sited.told, wishes.origins
+    return [wishes_met(one, wishes.fruit, told.get(one.id, frozenset()), origins) for one in sited.cultivars]
 
 
 def _standing(wishes: Wishes) -> tuple[str, ...]:

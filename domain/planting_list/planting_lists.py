@@ -10,6 +10,7 @@ from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import pollen_donor
+from domain.ground.plot import RectangleFrame
 from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import root_injury_a_year, root_kill_c
 from domain.hazards.spot import spot_warnings
@@ -24,6 +25,7 @@ from domain.planting_list.wishes import Wishes, told_of_stock, wishes
 from domain.pollination.bloom_overlap import never
 from domain.pollination.site_pairs import site_pairs
 from domain.pollination.site_windows import windows_of
+from domain.site_climate.site import Site
 from domain.suitability import sentences
 from domain.suitability.proven import distances_km
 from domain.suitability.ranking import rank_values
@@ -39,8 +41,7 @@ from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, assume, say
 from domain.traits.catalogue import Catalogue
-from domain.traits.fruit_wishes import ToldNearBy
-from domain.traits.told_near_by import told_near_by
+from domain.traits.told_near_by import ToldNearBy, told_near_by
 from domain.traits.trait_table import TraitTable
 from domain.trees.stock_hazards import HARDINESS_CLASSES, RootInjury
 
@@ -74,7 +75,7 @@ def planting_lists(
     `wishes` of the request, where they have been resolved already.
     """
     injury = root_injury(conditions)
-    wished = wishes(request, catalogue.tables.names, catalogue.tables.cultivars) if wished is None else wished
+    wished = wishes(request, catalogue.tables.names, catalogue.tables.origin_texts) if wished is None else wished
     wished = _as_the_site_asks(wished, request, conditions, injury)
     traits = plantable(catalogue, wished.named)
     sited = sited_cultivars(traits, conditions, wished.weights, no_spray=wished.no_spray)
@@ -99,7 +100,7 @@ def planting_lists(
             *spot_warnings(request.site.ground),
             *site_words(conditions),
             *answer.warnings,
-            *_far_from_site(request, wished),
+            *far_from_site(request.site, None if wished.room.plot is None else wished.room.plot.frame),
             *told_of_stock(request, catalogue.tables.names),
         ),
         worth_finding_out=(
@@ -127,12 +128,11 @@ def _of_winter(conditions: SiteConditions) -> tuple[Limit, ...]:
     return (Limit(limit="climate", **msgspec.structs.asdict(said), relax=Relax(**msgspec.structs.asdict(relax))),)
 
 
-def _far_from_site(request: PlantingListsRequest, wished: Wishes) -> tuple[Sentence, ...]:
-    """A warning where the plot lies far from the place whose climate was asked for."""
-    site, plot = request.site, wished.room.plot
-    if plot is None or not isinstance(plot.frame, LocalPlane) or site.latitude is None or site.longitude is None:
+def far_from_site(site: Site, frame: LocalPlane | RectangleFrame | None) -> tuple[Sentence, ...]:
+    """A warning where the plot lies far from the place whose climate was asked for. frame: of the plot."""
+    if not isinstance(frame, LocalPlane) or site.latitude is None or site.longitude is None:
         return ()
-    apart_km = distance_m((plot.frame.longitude, plot.frame.latitude), (site.longitude, site.latitude)) / 1000
+    apart_km = distance_m((frame.longitude, frame.latitude), (site.longitude, site.latitude)) / 1000
     if apart_km <= FIGURES.far_km:
         return ()
     return (say("plot_far_from_site", apart_km=apart_km),)

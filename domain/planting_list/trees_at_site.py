@@ -14,7 +14,7 @@ from domain.suitability.factors import FactorCode, Verdict
 from domain.suitability.warmer import worse_verdict
 from domain.tables.cultivars import Cultivar
 from domain.tables.words import Sentence
-from domain.traits.fruit_wishes import ToldNearBy
+from domain.traits.told_near_by import ToldNearBy
 
 Floats = NDArray[np.float32]
 

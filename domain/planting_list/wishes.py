@@ -1,7 +1,7 @@
 """A request with its names resolved and its contradictions found."""
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import msgspec
@@ -10,6 +10,7 @@ from domain.common.asked_names import Names, UnknownNames, resolve_each, resolve
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import day_of_year
 from domain.fruit.kinds import kind_spoken
+from domain.fruit.origins import OriginIndex
 from domain.ground.standing_tree import StandingTree
 from domain.planting_list.list_request import FIGURES as USUAL
 from domain.planting_list.list_request import (
@@ -23,12 +24,11 @@ from domain.planting_list.space import Room, room
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.wished_forms import wished_forms
 from domain.suitability.suitabilities import MOST_TOLD, NEAREST
-from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, say
 from domain.traits.fruit_like import Use
-from domain.traits.fruit_wishes import FruitWanted, check_fruit_wanted
+from domain.traits.fruit_wishes import FruitWanted, check_fruit_wanted, origins_named
 from domain.trees.stock_hazards import Hazards
 from domain.trees.tree_choices import TreeWishes
 
@@ -62,6 +62,8 @@ class Wishes:
     weights: ListWeights = field(default_factory=ListWeights)
     fruit: FruitWanted = field(default_factory=FruitWanted)
     """What is wished of the fruit."""
+    origins: OriginIndex = field(default_factory=lambda: origins_named(frozenset()))
+    """The places that the catalogue names."""
     first_ripe: str | None = None
     last_ripe: str | None = None
     trees: TreeWishes = field(default_factory=TreeWishes)
@@ -116,8 +118,8 @@ class Wishes:
         return frozenset(around | {*self.must_include, *(self.available or ())})
 
 
-def wishes(request: PlantingListsRequest, names: Names, cultivars: Iterable[Cultivar]) -> Wishes:
-    """Resolve a request. cultivars: of the catalogue.
+def wishes(request: PlantingListsRequest, names: Names, origin_texts: frozenset[str] = frozenset()) -> Wishes:
+    """Resolve a request. origin_texts: where the cultivars of the catalogue were raised.
 
     Raises ContentFaults with every fault of names, space, wishes and dates.
     """
@@ -150,7 +152,7 @@ def wishes(request: PlantingListsRequest, names: Names, cultivars: Iterable[Cult
     with collecting(faults):
         forms = wished_forms(wanted, request.space)
     with collecting(faults):
-        check_fruit_wanted(wanted, cultivars, "wanted")
+        check_fruit_wanted(wanted, origins_named(origin_texts), "wanted")
     for place, cultivar_id in enumerate(must):
         if cultivar_id in excluded:
             detail = "This cultivar is also excluded; expected it in one of the two."
@@ -161,6 +163,7 @@ def wishes(request: PlantingListsRequest, names: Names, cultivars: Iterable[Cult
         room=space,
         weights=request.weights or ListWeights(),
         fruit=wanted,
+        origins=origins_named(origin_texts),
         first_ripe=wanted.first_ripe,
         last_ripe=wanted.last_ripe,
         trees=_tree_wishes(request, forms),

@@ -7,9 +7,17 @@ from functools import cached_property
 import numpy as np
 import shapely
 
-from domain.common.faults import ContentFault, ContentFaults, pointer
-from domain.ground.plot import Obstacle, Plot, RectangleFrame, drawn_plot, rectangle_plot
-from domain.ground.projection import plane_about
+from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.ground.plot import (
+    MOST_EXTENT_M,
+    Obstacle,
+    Plot,
+    RectangleFrame,
+    check_position,
+    drawn_plot,
+    rectangle_plot,
+)
+from domain.ground.projection import LocalPlane, distance_m, plane_about
 from domain.ground.set_backs import Kind
 from domain.ground.sunlight import COARSE_STEP_H, Floats, sun_hours
 from domain.reviews.review_request import PlantingListReviewRequest, ReviewSpace
@@ -19,11 +27,15 @@ NO_TREE_STANDS_ON: frozenset[Kind] = frozenset({"house", "pond", "well", "pitch"
 
 @dataclass(frozen=True, eq=False)
 class Places:
-    """Places of trees, m east and north (n, 2), NaN where none is told; obstacles: drawn; latitude: of the sun."""
+    """Places of trees, m east and north (n, 2), NaN where none is told; obstacles: drawn; latitude: of the sun.
+
+    frame: in which the places are.
+    """
 
     at: Floats
     obstacles: tuple[Obstacle, ...] = ()
     latitude: float | None = None
+    frame: LocalPlane | RectangleFrame | None = None
 
     @cached_property
     def known(self) -> bool:
@@ -61,7 +73,10 @@ class Places:
 
 
 def places(request: PlantingListReviewRequest) -> Places:
-    """The places of the trees of a request. Raises ContentFaults: told in two ways, off the plot, on a house."""
+    """The places of the trees of a request.
+
+    Raises ContentFaults: told in two ways, no place on the globe, far from the first, off the plot, on a house.
+    """
     trees, space = request.trees, request.space
     faults = []
     in_degrees = [n for n, tree in enumerate(trees) if tree.at is not None]
@@ -80,21 +95,46 @@ def places(request: PlantingListReviewRequest) -> Places:
             name = "at" if space.plot is None else "at_m"
             detail = "Places in degrees (at) go with a plot, those in metres (at_m) with rectangle_m."
             faults.append(ContentFault(pointer("trees", n, name), detail))
+    for n in in_degrees:
+        with collecting(faults):
+            check_position(trees[n].at or (), ("trees", n, "at"))
     if faults:
         raise ContentFaults(faults)
     plot = None if space is None else _plot(space, request.site.latitude)
+    # A position may have a height (RFC 7946, section 3.1.1), which says nothing of room or pollen.
+    positions = np.array([(trees[n].at or ())[:2] for n in in_degrees], dtype=np.float64).reshape(-1, 2)
+    if plot is not None:
+        frame = plot.frame
+    elif in_degrees:
+        _check_together(positions, in_degrees)
+        frame = plane_about(positions)
+    else:
+        frame = RectangleFrame(0.0, request.site.latitude)
     at = np.full((len(trees), 2), np.nan)
     if in_degrees:
-        # A position may have a height (RFC 7946, section 3.1.1), which says nothing of room or pollen.
-        told = np.array([(trees[n].at or ())[:2] for n in in_degrees], dtype=np.float64)
-        at[in_degrees] = (plane_about(told) if plot is None else plot.frame).to_plane(told)
+        at[in_degrees] = frame.to_plane(positions)
     if in_metres:
-        metres = np.array([trees[n].at_m for n in in_metres], dtype=np.float64)
-        at[in_metres] = (RectangleFrame(0.0, request.site.latitude) if plot is None else plot.frame).to_plane(metres)
+        at[in_metres] = frame.to_plane([trees[n].at_m or (np.nan, np.nan) for n in in_metres])
     if plot is not None:
         _check_ground(plot, at, in_degrees or in_metres, "at" if in_degrees else "at_m")
     latitude = request.site.latitude if plot is None or plot.latitude is None else plot.latitude
-    return Places(at, () if plot is None else plot.obstacles, latitude)
+    return Places(at, () if plot is None else plot.obstacles, latitude, frame)
+
+
+def _check_together(told: Floats, places: Sequence[int]) -> None:
+    """Raise ContentFaults for positions (n, 2) so far from the first that they are of no one planting."""
+    faults = []
+    for place, position in zip(places, told, strict=True):
+        apart_m = distance_m((told[0, 0], told[0, 1]), (position[0], position[1]))
+        if apart_m > MOST_EXTENT_M:
+            first = pointer("trees", places[0], "at")
+            detail = (
+                f"It stands {apart_m / 1000:.1f} km from the tree at {first}; expected at most "
+                f"{MOST_EXTENT_M / 1000:.0f} km. Are longitude and latitude in order?"
+            )
+            faults.append(ContentFault(pointer("trees", place, "at"), detail))
+    if faults:
+        raise ContentFaults(faults)
 
 
 def _plot(space: ReviewSpace, latitude: float | None) -> Plot:

@@ -3,6 +3,7 @@
 from domain.common.cautions import Caution
 from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
+from domain.planting_list.planting_lists import far_from_site
 from domain.reviews.changes import changes
 from domain.reviews.orchard import Planting, orchard, planting
 from domain.reviews.review_answer import Change, PlantingListReview
@@ -41,7 +42,11 @@ def review(
         whole=whole(at, trees, years),
         changes=found,
         assumptions=conditions.years.assumptions,
-        warnings=(*conditions.years.warnings, *spot_warnings(request.site.ground)),
+        warnings=(
+            *conditions.years.warnings,
+            *spot_warnings(request.site.ground),
+            *far_from_site(request.site, resolved.places.frame),
+        ),
         cautions=_cautions(found),
     )
 

@@ -161,7 +161,7 @@ class _Rows:
             limiting=limiting if known else None,
             bloom=self._bloom(i),
             harvest=self._harvest(i),
-            storage_weeks=fixed.storage_weeks,
+            storage_weeks=fixed.fruit.keeps_weeks,
             diseases=self._diseases(fixed.resistances),
             tree=fixed.tree,
             to_mind=of_cultivars(self.conditions, (cultivar,)),

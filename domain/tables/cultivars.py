@@ -58,3 +58,9 @@ class Cultivar(msgspec.Struct, frozen=True, kw_only=True):
     findings: dict[str, Finding] = {}
     recommended_by: int = 0
     """How many extension services' lists name it; for information, never an input of a score."""
+
+    @property
+    def origin_texts(self) -> tuple[str, ...]:
+        """Where it was raised, as texts print it, the narrower place first."""
+        found = self.findings
+        return tuple(found[trait].value for trait in ("origin_place", "origin_country") if trait in found)

@@ -116,6 +116,11 @@ class Tables:
         return self._by_cultivar.get(cultivar_id, ())
 
     @functools.cached_property
+    def origin_texts(self) -> frozenset[str]:
+        """What texts print of where cultivars were raised, as adopted."""
+        return frozenset(text for cultivar in self.cultivars for text in cultivar.origin_texts)
+
+    @functools.cached_property
     def _by_cultivar(self) -> dict[str, tuple[Observation, ...]]:
         collected: defaultdict[str, list[Observation]] = defaultdict(list)
         for observations in self.by_topic.values():

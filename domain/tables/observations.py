@@ -18,6 +18,11 @@ class Source(msgspec.Struct, frozen=True, kw_only=True):
     licence: str = ""
     note: str = ""
 
+    @property
+    def document(self) -> str:
+        """What stands for the document among all: its address, which sources may share, or its id where it has none."""
+        return self.url or self.id
+
 
 class Observation(msgspec.Struct, frozen=True, kw_only=True):
     """One published value of one trait of one cultivar.
@@ -47,7 +52,9 @@ class Observation(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def without_documents(
-    observations: Iterable[Observation], sources: Mapping[str, Source], urls: frozenset[str]
+    observations: Iterable[Observation], sources: Mapping[str, Source], documents: frozenset[str]
 ) -> tuple[Observation, ...]:
-    """Observations of all but the documents at these addresses: what was known before them."""
-    return tuple(observation for observation in observations if sources[observation.source_id].url not in urls)
+    """Observations of all but these documents (`Source.document`): what was known before them."""
+    return tuple(
+        observation for observation in observations if sources[observation.source_id].document not in documents
+    )

@@ -40,7 +40,7 @@ class Witness(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def witnesses_without(
-    witnesses: Iterable[Witness], sources: Mapping[str, Source], urls: frozenset[str]
+    witnesses: Iterable[Witness], sources: Mapping[str, Source], documents: frozenset[str]
 ) -> tuple[Witness, ...]:
-    """The witnesses of all but the documents at these addresses."""
-    return tuple(one for one in witnesses if sources[one.source_id].url not in urls)
+    """The witnesses of all but these documents (`Source.document`)."""
+    return tuple(one for one in witnesses if sources[one.source_id].document not in documents)

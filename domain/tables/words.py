@@ -10,6 +10,10 @@ and date style from the same code and values. A text holds slots, ``{name}`` or 
 * ``{limiting:factor}`` the label of a code: the text of ``factor.<code>``; any other word as kind names such a family;
   with a capital (``{disease:Disease}``) the label begins with one;
 * ``{name}`` a name as it is; a list of names is joined.
+
+The program says everything in English, ``words/en.csv``. ``words/<language>.csv`` holds the same codes in another
+language, so that `words_of` can say a sentence again from its code and values; what a language lacks stays English. How
+a language writes a date, a decimal and the end of a list are rows of it too (``style.*``).
 """
 
 import functools
@@ -17,7 +21,7 @@ import math
 import string
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-from typing import NamedTuple
+from typing import Literal, NamedTuple, get_args
 
 import msgspec
 
@@ -25,10 +29,26 @@ from domain.common.assumptions import Assumption
 from domain.common.sentences import Sentence, Value
 from domain.tables.loading import FRUIT, TABLES, TableError, rows
 
+Language = Literal["en", "de"]
+"""Languages by their tags (RFC 5646)."""
+LANGUAGES: tuple[Language, ...] = get_args(Language)
+
 REMEMBERED_WORDS = 4096
 """Words of dates and codes that are kept."""
 
-__all__ = ["Sentence", "Text", "Value", "assume", "label", "of_ten", "say", "texts", "words_of"]
+__all__ = [
+    "LANGUAGES",
+    "Language",
+    "Sentence",
+    "Text",
+    "Value",
+    "assume",
+    "label",
+    "of_ten",
+    "say",
+    "texts",
+    "words_of",
+]
 
 
 class Text(msgspec.Struct, frozen=True, kw_only=True):
@@ -41,7 +61,7 @@ class Text(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class _Row(msgspec.Struct, frozen=True, kw_only=True):
-    """A row of words/en.csv."""
+    """A row of words/<language>.csv."""
 
     code: str
     text: str
@@ -87,11 +107,26 @@ def _of_fruit(root: Path) -> Iterator[tuple[str, _Row]]:
 
 
 @functools.cache
-def texts(directory: Path = TABLES) -> Mapping[str, Text]:
-    """Every text by its code. Raises TableError for a code that stands twice or a slot that cannot be read."""
-    said = [("words/en.csv", row) for row in rows(directory / "words" / "en.csv", _Row)]
+def texts(language: Language = "en", directory: Path = TABLES) -> Mapping[str, Text]:
+    """Every text of a language by its code; what English has and the language lacks is in English.
+
+    Raises TableError for a code that stands twice or a slot that cannot be read, and in a language other than English
+    for a code that English has not, or whose slots are others.
+    """
+    file = f"words/{language}.csv"
+    own = [(file, row) for row in rows(directory / file, _Row)]
+    if language == "en":
+        return _read([*own, *_of_fruit(directory / FRUIT)])
+    english, found = texts("en", directory), _read(own)
+    for code, text in found.items():
+        if code not in english or set(text.slots) != set(english[code].slots):
+            raise TableError(f"{file}, text of {code}: English has no such code, or it has other slots")
+    return {**english, **found}
+
+
+def _read(told: list[tuple[str, _Row]]) -> dict[str, Text]:
     found: dict[str, Text] = {}
-    for file, row in (*said, *_of_fruit(directory / FRUIT)):
+    for file, row in told:
         if row.code in found:
             raise TableError(f"{file}: the code {row.code!r} stands twice")
         try:
@@ -107,9 +142,9 @@ def say(code: str, **values: Value) -> Sentence:
     return Sentence(code=code, values=values, words=words_of(code, values))
 
 
-def words_of(code: str, values: dict[str, Value]) -> str:
+def words_of(code: str, values: dict[str, Value], language: Language = "en") -> str:
     """The words of a code with these values, which are rounded in place as they are said. Raises as `say` does."""
-    filled = _filled(code)
+    filled = _filled(code, language)
     for name, rounded in filled.rounded:
         value = values[name]
         if type(value) is int or isinstance(value, float):
@@ -135,12 +170,12 @@ def assume(field: str, code: str, assumed: str | float | bool | None = None, /, 
 
 def of_ten(years: float) -> str:
     """A number of years as "8 of 10"."""
-    return f"{_of_ten(years)} of 10"
+    return f"{_of_ten(years)} {label('style', 'of_ten')}"
 
 
-def label(family: str, code: str) -> str:
+def label(family: str, code: str, language: Language = "en") -> str:
     """What people call a code of a closed set: the text of ``family.code``."""
-    return texts()[f"{family}.{code}"].text
+    return texts(language)[f"{family}.{code}"].text
 
 
 class _Filled(NamedTuple):
@@ -156,53 +191,62 @@ class _Filled(NamedTuple):
 
 
 @functools.cache
-def _filled(code: str) -> _Filled:
-    text = texts()[code]
+def _filled(code: str, language: Language) -> _Filled:
+    text = texts(language)[code]
+    formed = _formed(language)
     form, slots = [], []
     for literal, name, kind, _ in string.Formatter().parse(text.text):
         form.append(literal.replace("%", "%%"))
         if name is not None:
-            form.append(_FORMED.get(kind or "", "%s"))
-            slots.append((name, None if kind in _FORMED else _worded(kind or "")))
+            form.append(formed.get(kind or "", "%s"))
+            slots.append((name, None if kind in formed else _worded(kind or "", language)))
     rounded = tuple((name, _ROUNDED[kind]) for name, kind in text.slots.items() if kind in _ROUNDED)
     return _Filled("".join(form), rounded, tuple(slots))
 
 
 @functools.cache
-def _worded(kind: str) -> Callable[[Value], str]:
+def _formed(language: Language) -> Mapping[str, str]:
+    """Kinds whose words the form itself makes: with another decimal sign than a point, those without decimals alone."""
+    whole = {"whole": "%s", "of_ten": f"%s {label('style', 'of_ten', language)}"}
+    if label("style", "decimal_sign", language) != ".":
+        return whole
+    return {**whole, "one_place": "%.1f", "four_digits": "%.4g"}
+
+
+@functools.cache
+def _worded(kind: str, language: Language) -> Callable[[Value], str]:
     """What makes the words of a value of a kind; a list of names is joined."""
-    one = _WORDED.get(kind) or functools.partial(_labelled, kind)
-
-    def worded(value: Value) -> str:
-        return _joined(kind, value) if isinstance(value, tuple) else one(value)
-
-    return worded
-
-
-@functools.lru_cache(maxsize=REMEMBERED_WORDS)
-def _joined(kind: str, names: tuple[str, ...]) -> str:
-    named = [label(kind, each) if kind else each for each in names]
-    return " and ".join([", ".join(named[:-1]), named[-1]]) if len(named) > 1 else "".join(named)
+    sign = label("style", "decimal_sign", language)
+    worded: Mapping[str, Callable[[Value], str]] = {
+        "": lambda value: str(value).replace(".", sign) if isinstance(value, float) else str(value),
+        "date": functools.partial(_date, language),
+        "percent": lambda value: f"{round(100 * float(str(value)))} %",
+        "one_place": lambda value: f"{float(str(value)):.1f}".replace(".", sign),
+        "four_digits": lambda value: f"{float(str(value)):.4g}".replace(".", sign),
+    }
+    one = worded.get(kind) or functools.partial(_labelled, kind, language)
+    return lambda value: _joined(kind, value, language) if isinstance(value, tuple) else one(value)
 
 
 @functools.lru_cache(maxsize=REMEMBERED_WORDS)
-def _labelled(family: str, code: Value) -> str:
-    text = label(family.lower(), str(code))
+def _joined(kind: str, names: tuple[str, ...], language: Language) -> str:
+    named = [label(kind, each, language) if kind else each for each in names]
+    if len(named) < 2:
+        return "".join(named)
+    return f"{', '.join(named[:-1])} {label('style', 'and', language)} {named[-1]}"
+
+
+@functools.lru_cache(maxsize=REMEMBERED_WORDS)
+def _labelled(family: str, language: Language, code: Value) -> str:
+    text = label(family.lower(), str(code), language)
     return text if family.islower() else text[0].upper() + text[1:]
 
 
 @functools.lru_cache(maxsize=REMEMBERED_WORDS)
-def _date(value: Value) -> str:
+def _date(language: Language, value: Value) -> str:
     *year, month, day = (int(part) for part in str(value).split("-"))
-    return " ".join([str(day), label("month", str(month)), *map(str, year)])
-
-
-_FORMED: Mapping[str, str] = {"whole": "%s", "of_ten": "%s of 10", "one_place": "%.1f", "four_digits": "%.4g"}
-_WORDED: Mapping[str, Callable[[Value], str]] = {
-    "": str,
-    "date": _date,
-    "percent": lambda value: f"{round(100 * float(str(value)))} %",
-}
+    style = label("style", "date_with_year" if year else "date", language)
+    return style.format(day=day, month=label("month", str(month), language), year="".join(map(str, year)))
 
 
 def _of_ten(years: float) -> int:

@@ -8,6 +8,7 @@ from domain.common.arrays import Bools
 from domain.fruit.kinds import planted_for_fruit
 from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables
+from domain.traits.fruit_wishes import origins_named
 from domain.traits.trait_table import TraitTable, trait_table
 from domain.traits.witnesses import gathered
 
@@ -21,6 +22,7 @@ class Catalogue:
     def __init__(self, tables: Tables) -> None:
         self.tables = tables
         witnesses = gathered(tables.witnesses, tables.witness_places, tables.cultivars)
+        origins_named(tables.origin_texts)  # made now, not by the first request that asks for a place
         self.traits = trait_table(tables.cultivars, witnesses)
         self.row = {cultivar.id: row for row, cultivar in enumerate(tables.cultivars)}
         self._taken = lru_cache(maxsize=REMEMBERED_CHOICES)(self._take)

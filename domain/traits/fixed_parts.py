@@ -42,7 +42,6 @@ class FixedParts(msgspec.Struct, frozen=True, kw_only=True):
     uses: tuple[str, ...] | None
     fruit: FruitLike
     years_to_first_crop: tuple[int, int]
-    storage_weeks: tuple[int, int] | None
     resistances: tuple[Resistance, ...]
     tree: TreeHabit
     cautions: tuple[Caution, ...]
@@ -69,7 +68,6 @@ def fixed_parts(cultivar: Cultivar) -> FixedParts:
         uses=tuple(found["uses"].split()) if "uses" in found else None,
         fruit=fruit_like(cultivar),
         years_to_first_crop=_first_crop(number.get("precocity_years")),
-        storage_weeks=_storage(number.get("storage_weeks_low"), number.get("storage_weeks_high")),
         resistances=resistances,
         tree=TreeHabit(
             growth_form=found.get("growth_form"),
@@ -85,7 +83,3 @@ def _first_crop(years: float | None) -> tuple[int, int]:
     if years is None:
         return FIGURES.usual_years_to_first_crop
     return (max(1, math.floor(years - FIGURES.first_crop_earlier)), math.ceil(years + FIGURES.first_crop_later))
-
-
-def _storage(low: float | None, high: float | None) -> tuple[int, int] | None:
-    return None if low is None or high is None else (round(low), round(high))

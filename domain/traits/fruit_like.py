@@ -35,9 +35,6 @@ def fruit_like(cultivar: Cultivar) -> FruitLike:
     numbers = cultivar.numbers
     keeps = [numbers[end] for end in ("storage_weeks_low", "storage_weeks_high") if end in numbers]
     year = said(cultivar, "origin_year")
-    places = [
-        cultivar.findings[trait].value for trait in ("origin_place", "origin_country") if trait in cultivar.findings
-    ]
     return FruitLike(
         flavour=_one_of(FLAVOURS, said(cultivar, "flavour")),
         aromas=tuple(one for one in get_args(Aroma) if one in said(cultivar, "aroma")),
@@ -47,7 +44,7 @@ def fruit_like(cultivar: Cultivar) -> FruitLike:
         weight_g=round(numbers["fruit_weight_g"].value) if "fruit_weight_g" in numbers else None,
         keeps_weeks=(round(keeps[0].value), round(keeps[1].value)) if len(keeps) == 2 else None,
         raised=int(year[0]) if year and year[0].isdigit() else None,
-        origin=places[0] if places else None,
+        origin=next(iter(cultivar.origin_texts), None),
     )
 
 

@@ -5,7 +5,8 @@ wished, and the answer tells it. Of two wishes silence keeps a cultivar out, sin
 red flesh, and being told of near the site.
 """
 
-from collections.abc import Iterable
+import functools
+from collections.abc import Collection, Iterable
 from typing import Annotated, Literal, get_args
 
 import msgspec
@@ -13,9 +14,11 @@ from msgspec import Meta
 from rapidfuzz import process
 
 from domain.common.faults import ContentFault, ContentFaults, pointer
-from domain.fruit.origins import place_name, places_in
+from domain.fruit.origins import OriginIndex, origin_index, place_name, places_in
 from domain.tables.cultivars import Cultivar
 from domain.traits.fruit_like import Aroma, Flavour, Skin, Use, said
+from domain.traits.told_near_by import FIGURES as NEAR_BY
+from domain.traits.told_near_by import ToldNearBy
 
 WishCode = Literal[
     "uses",
@@ -31,7 +34,6 @@ WishCode = Literal[
 ]
 WISHES: tuple[WishCode, ...] = get_args(WishCode)
 Met = Literal["met", "not_met", "not_known"]
-ToldNearBy = Literal["planted_for_sale", "recommended", "traditional", "grown"]
 
 SILENCE_IS_NO: frozenset[WishCode] = frozenset({"red_flesh", "told_near_by"})
 
@@ -59,8 +61,8 @@ class FruitWanted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
         list[ToldNearBy],
         Meta(
             max_length=4,
-            description="What a source says of it within 400 km of the site: planted for sale there, recommended "
-            "there, kept there for generations, or grown there in any way.",
+            description=f"What a source says of it within {NEAR_BY.near_km:.0f} km of the site: planted for sale "
+            "there, recommended there, kept there for generations, or grown there in any way.",
         ),
     ] = []
 
@@ -77,12 +79,17 @@ def wished(wanted: FruitWanted) -> tuple[WishCode, ...]:
     return tuple(wish for wish in WISHES if getattr(wanted, wish) not in ([], None, False))
 
 
-def wishes_met(cultivar: Cultivar, wanted: FruitWanted, near_by: frozenset[str]) -> dict[WishCode, Met]:
-    """Whether a cultivar has what is wished, for each wish asked. near_by: what is told of it near the site."""
-    return {wish: _met(wish, cultivar, wanted, near_by) for wish in wished(wanted)}
+def wishes_met(
+    cultivar: Cultivar, wanted: FruitWanted, near_by: frozenset[str], origins: OriginIndex
+) -> dict[WishCode, Met]:
+    """Whether a cultivar has what is wished, for each wish asked.
+
+    near_by: what is told of it near the site. origins: the places that the catalogue names, as `origins_named`.
+    """
+    return {wish: _met(wish, cultivar, wanted, near_by, origins) for wish in wished(wanted)}
 
 
-def _met(wish: WishCode, cultivar: Cultivar, wanted: FruitWanted, near_by: frozenset[str]) -> Met:
+def _met(wish: WishCode, cultivar: Cultivar, wanted: FruitWanted, near_by: frozenset[str], origins: OriginIndex) -> Met:
     match wish:
         case "uses":
             return _any_of(said(cultivar, "uses"), wanted.uses)
@@ -97,7 +104,7 @@ def _met(wish: WishCode, cultivar: Cultivar, wanted: FruitWanted, near_by: froze
         case "told_near_by":
             return "met" if near_by & set(wanted.told_near_by) else "not_known"
         case "origins":
-            return _any_of(origins_of(cultivar), [place_name(one) for one in wanted.origins])
+            return _from_any_of(origins_of(cultivar), [place_name(one) for one in wanted.origins], origins)
         case "keeps_weeks":
             weeks = cultivar.numbers.get("storage_weeks_low")
             return _known(None if weeks is None else round(weeks.value) >= (wanted.keeps_weeks or 0))
@@ -123,23 +130,34 @@ def _known(has: bool | None) -> Met:
     return "not_known" if has is None else "met" if has else "not_met"
 
 
+def _from_any_of(places: frozenset[str], asked: Collection[str], origins: OriginIndex) -> Met:
+    """Whether one of these places is asked; where the narrowest only contains one that is, nobody knows."""
+    if places & set(asked):
+        return "met"
+    narrowest = places - origins.around(places)
+    return "not_known" if not places or narrowest & origins.around(asked) else "not_met"
+
+
 def origins_of(cultivar: Cultivar) -> frozenset[str]:
     """Names of the places where a cultivar was raised, in small letters; none where no text tells."""
-    found = cultivar.findings
-    texts = [found[trait].value for trait in ("origin_place", "origin_country") if trait in found]
-    return frozenset().union(*(places_in(text) for text in texts))
+    return frozenset[str]().union(*(places_in(text) for text in cultivar.origin_texts))
 
 
-def check_fruit_wanted(wanted: FruitWanted, cultivars: Iterable[Cultivar], *where: str) -> None:
+@functools.lru_cache(maxsize=4)
+def origins_named(texts: frozenset[str]) -> OriginIndex:
+    """The places that the origins of a catalogue name; made once of each (`Tables.origin_texts`)."""
+    return origin_index(texts)
+
+
+def check_fruit_wanted(wanted: FruitWanted, origins: OriginIndex, *where: str) -> None:
     """Raise ContentFaults for a place of origin that no text names, and for years that leave none between them."""
     faults = []
-    if wanted.origins:
-        known = frozenset().union(*(origins_of(cultivar) for cultivar in cultivars))
-        for n, name in enumerate(wanted.origins):
-            if place_name(name) not in known:
-                detail = f"No cultivar of the catalogue is said to come from “{name}”; expected a country or region."
-                nearest = tuple(near.title() for near, *_ in process.extract(place_name(name), sorted(known), limit=3))
-                faults.append(ContentFault(pointer(*where, "origins", n), detail, nearest))
+    for n, name in enumerate(wanted.origins):
+        if place_name(name) not in origins.known:
+            detail = f"No cultivar of the catalogue is said to come from “{name}”; expected a country or region."
+            places = process.extract(place_name(name), sorted(origins.lies_in), limit=3)
+            nearest = tuple(near.title() for near, *_ in places)
+            faults.append(ContentFault(pointer(*where, "origins", n), detail, nearest))
     since, before = wanted.raised_since, wanted.raised_before
     if since is not None and before is not None and since >= before:
         detail = f"Nothing is raised both before {before} and in {since} or later; expected an earlier year here."

@@ -1,6 +1,7 @@
 """What sources tell of cultivars near a place: planted for sale, recommended, kept for generations, grown at all."""
 
 from collections.abc import Iterable, Mapping
+from typing import Literal
 
 import msgspec
 import numpy as np
@@ -8,8 +9,9 @@ from numpy.typing import NDArray
 
 from domain.tables.parameters import figures
 from domain.tables.witnesses import Witness
-from domain.traits.fruit_wishes import ToldNearBy
 from domain.traits.witnesses import Witnesses
+
+ToldNearBy = Literal["planted_for_sale", "recommended", "traditional", "grown"]
 
 
 class NearByFigures(msgspec.Struct, frozen=True):

@@ -54,7 +54,11 @@ class MultiCultivarTreeRequest(msgspec.Struct, frozen=True, kw_only=True, forbid
         | None
     ) = None
     must_include: Annotated[
-        list[CultivarName], Meta(max_length=MOST_ON_ONE_TRUNK, description="Grafted in any case.")
+        list[CultivarName],
+        Meta(
+            max_length=MOST_ON_ONE_TRUNK,
+            description="Grafted in any case; refused with the aim pollen_for_the_trunk, which looks for one scion.",
+        ),
     ] = []
     aim: Annotated[
         Aim,
@@ -155,7 +159,8 @@ class MultiCultivarTree(msgspec.Struct, frozen=True, kw_only=True):
     """Cultivars that such a trunk carries, its own counted; null where it carries none but its own."""
     pollen_scions: tuple[PollenScion, ...]
     work: tuple[WorkStep, ...]
+    """None where nothing is grafted."""
     methods: tuple[Sentence, ...]
-    """How to graft, by the thickness of the limb, and what to leave of the old tree."""
+    """How to graft, by the thickness of the limb, and what to leave of the old tree; none where nothing is grafted."""
     why: tuple[Sentence, ...]
     cautions: tuple[Caution, ...]

@@ -25,7 +25,7 @@ from domain.tables.loading import Tables
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import rootstock_names
 from domain.traits.catalogue import Catalogue
-from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, check_fruit_wanted, wishes_met
+from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, check_fruit_wanted, origins_named, wishes_met
 from domain.trunks.trunk_answer import MultiCultivarTreeRequest
 from domain.trunks.what_it_carries import columnar
 
@@ -69,6 +69,9 @@ def names_asked(request: MultiCultivarTreeRequest, tables: Tables) -> Asked:
     own = trunk.cultivar if trunk is not None else None
     if request.aim == "pollen_for_the_trunk" and own is None:
         faults.append(ContentFault(pointer("trunk", "cultivar"), "Expected the cultivar that needs pollen."))
+    if request.aim == "pollen_for_the_trunk" and request.must_include:
+        detail = "One scion is looked for by its pollen; expected none here, and in available those that can be had."
+        faults.append(ContentFault(pointer("must_include"), detail))
     if trunk is not None and trunk.rootstock is not None:
         with collecting(faults):
             resolve_each(rootstock_names(), [(pointer("trunk", "rootstock"), trunk.rootstock)], what="rootstock")
@@ -83,7 +86,7 @@ def names_asked(request: MultiCultivarTreeRequest, tables: Tables) -> Asked:
         others = resolve_each(tables.names, there)
     with collecting(faults):
         check_all(
-            lambda: check_fruit_wanted(request.wanted, tables.cultivars, "wanted"),
+            lambda: check_fruit_wanted(request.wanted, origins_named(tables.origin_texts), "wanted"),
             lambda: _check_dates(request),
         )
     if request.available is None and request.site is None:
@@ -122,7 +125,8 @@ def pool_without_site(request: MultiCultivarTreeRequest, tables: Tables, names: 
     """The scions to be had, in bloom as at the reference places, all worth alike but for the wishes they have."""
     ids = dict.fromkeys([*names.first, *(names.available or ())])
     found = [tables.by_id[one] for one in ids]
-    met = [wishes_met(cultivar, request.wanted, frozenset()) for cultivar in found]
+    origins = origins_named(tables.origin_texts)
+    met = [wishes_met(cultivar, request.wanted, frozenset(), origins) for cultivar in found]
     free = [n for n, c in enumerate(found) if c.id not in names.first and _wished(met[n]) and not columnar(c)]
     free = _known_first(free, met, request.cultivars - len(names.first))
     kept = [n for n, c in enumerate(found) if c.id in names.first or n in free]
@@ -144,7 +148,8 @@ def pool_at_site(
     sited = sited_cultivars(traits, conditions, Weights())
     pairs = pair_table_here(catalogue, conditions, sited)
     told = told_here(catalogue, conditions)
-    met = [wishes_met(one, request.wanted, told.get(one.id, frozenset())) for one in sited.cultivars]
+    origins = origins_named(catalogue.tables.origin_texts)
+    met = [wishes_met(one, request.wanted, told.get(one.id, frozenset()), origins) for one in sited.cultivars]
     pollen = request.aim == "pollen_for_the_trunk"
     may = np.array([_wished(one) for one in met], dtype=np.bool_) & sited.windows.known
     may &= np.array([not columnar(one) for one in sited.cultivars], dtype=np.bool_)

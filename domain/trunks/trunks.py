@@ -79,19 +79,31 @@ def multi_cultivar_tree(
     choice = _as_set(pool, own is not None)
     chosen = choose(choice, fixed, min(most, len(pool.cultivars)))
     limbs = _limbs(request.trunk, pool, choice, chosen, own)
-    why = [*to_mind(request.trunk, own, request.cultivars, fixed), say("trunk_balance"), say("trunk_may_not_last")]
+    why = to_mind(request.trunk, own, request.cultivars, fixed)
     if len(chosen) < most:
-        why.insert(0, say("trunk_too_few_candidates", cultivars=len(chosen), asked=most))
-    grafted = [pool.cultivars[row] for row in chosen]
-    steps = work_steps(None if jobs is None else jobs(grafted) if grafted else ())
-    return MultiCultivarTree(
+        why = (say("trunk_too_few_candidates", cultivars=len(chosen), asked=most), *why)
+    if len(chosen) > 1:
+        why = (*why, say("trunk_balance"), say("trunk_may_not_last"))
+    on_tree = [pool.cultivars[row] for row in chosen]
+    answer = MultiCultivarTree(
         limbs=limbs,
         carries_at_most=carries(request.trunk),
         pollen_scions=(),
-        work=steps,
-        methods=methods(),
-        why=(*why, *when(jobs)),
+        work=(),
+        methods=(),
+        why=tuple(why),
         cautions=_cautions(),
+    )
+    return _with_work(answer, on_tree, jobs) if any(one is not own for one in on_tree) else answer
+
+
+def _with_work(answer: MultiCultivarTree, on_tree: Sequence[Cultivar], jobs: JobsOf | None) -> MultiCultivarTree:
+    """The answer with how and when to graft. on_tree: the trunk's own cultivar and those that are grafted."""
+    return msgspec.structs.replace(
+        answer,
+        work=work_steps(None if jobs is None else jobs(on_tree)),
+        methods=methods(),
+        why=(*answer.why, *when(jobs)),
     )
 
 
@@ -113,15 +125,16 @@ def _for_pollen(request: MultiCultivarTreeRequest, pool: TrunkPool, jobs: JobsOf
         why.append(say("trunk_no_scion_serves_surely"))
     by_id = {cultivar.id: cultivar for cultivar in pool.cultivars}
     on_tree = [own, *(by_id[scion.id] for scion in scions)]
-    return MultiCultivarTree(
+    answer = MultiCultivarTree(
         limbs=(),
         carries_at_most=carries(request.trunk),
         pollen_scions=scions,
-        work=work_steps(None if jobs is None else jobs(on_tree)),
-        methods=methods(),
-        why=(*why, *to_mind(request.trunk, own, 2, 1), *when(jobs)),
+        work=(),
+        methods=(),
+        why=(*why, *to_mind(request.trunk, own, 2, 1)),
         cautions=_cautions(),
     )
+    return _with_work(answer, on_tree, jobs) if scions else answer
 
 
 def _as_set(pool: TrunkPool, own: bool) -> TrunkSet:

@@ -1,12 +1,14 @@
 """Whose year is told: cultivars by name, or trees that stand; of those whose form and age is told only their jobs."""
 
 import datetime
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from domain.common.asked_names import resolve_names, unknown_name
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import day_of_year
+from domain.site_climate.site import MONTH_DAY_FORM, SEEN_DAY_FORM
 from domain.tables.loading import Tables
 from domain.tables.tree_forms import Arrangement, tree_form_names, tree_forms
 from domain.traits.fixed_parts import FIGURES as FIXED
@@ -102,6 +104,9 @@ def _ages(years: int, first_crop: float | None) -> frozenset[ForTrees]:
 
 
 def _check_day(on: str) -> None:
+    if re.fullmatch(MONTH_DAY_FORM, on) is None and re.fullmatch(SEEN_DAY_FORM, on) is None:
+        detail = f"“{on.strip()}” is none; expected a day MM-DD, or YYYY-MM-DD from 1900 to 2199."
+        raise ContentFaults([ContentFault(pointer("on"), detail)])
     try:
         day_of_year(on[-5:])
         if len(on) == FULL_DAY:

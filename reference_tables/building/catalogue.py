@@ -1,28 +1,27 @@
 """Which cultivars the tables serve, which are advised, and whose sports they are."""
 
+import functools
 import re
 from collections import defaultdict
 from collections.abc import Iterable
+from pathlib import Path
 
+import reference_tables
 from reference_tables.building import traits
 from reference_tables.building.denominations import Decisions, Names
 from reference_tables.building.identity import LAST_YEAR_OF_OLD_POMOLOGIES
 from reference_tables.building.observations import Raw
-from reference_tables.building.published import Row
+from reference_tables.building.published import Row, read_table
+from reference_tables.building.schemas.fruits import FRUIT
 from reference_tables.building.values import month_words
 from reference_tables.spelling import key
 
+_HERE = Path(reference_tables.__file__).parent
 _NUMBERED_SELECTION = re.compile(
     r"^(KAZ \d|Malus |Richmond's No|Carpenter's No|Mudd's No|UEBI |JS 221)|[ -]\d+(-\d+)+$"
 )
 _NAMES_ALONE = frozenset({"parentage", "origin_place", "origin_year", "origin_country", "recommended"})
 _RIPENING = frozenset(traits.SITING["ripening"]) - {"months_in_use", "shipping_end", "days_budbreak_to_harvest"}
-_SAMPLED = "date the sample was picked"
-"""How the scheme of a day begins on which fruit was picked for a laboratory, ripe or not."""
-_SHARED_SCALE = "words of use:"
-"""How the scheme of season words begins that are one scale in all documents of a country."""
-_FEWEST_NAMES = 3
-"""Cultivars from which on a list of classes places its scheme in the year; of a shorter one only the ends tell."""
 _OTHER_GROUPS = ("bloom", "chill", "hardiness", "disease", "growth")
 _INHERITED_GROUPS = frozenset({"bloom", "chill"})
 
@@ -105,9 +104,30 @@ def catalogue(
     return rows
 
 
+@functools.cache
+def _phrases(mark: str) -> tuple[tuple[str, str], ...]:
+    """How and by which phrase a scheme bears a mark; adoption reads the same rows. Raises ValueError without one."""
+    rows = read_table(_HERE / FRUIT / "reading" / "marks.csv")
+    found = tuple((row["match"], row["phrase"]) for row in rows if row["mark"] == mark and row["column"] == "scheme")
+    if not found:
+        raise ValueError(f"reading/marks.csv has no row of schemes for {mark}")
+    return found
+
+
+def _marked(row: Row, mark: str) -> bool:
+    text = row["scheme"].lower()
+    return any(text.startswith(phrase) if match == "opens" else phrase in text for match, phrase in _phrases(mark))
+
+
+@functools.cache
+def _fewest_names() -> int:
+    """Cultivars from which on a list of classes places its scheme in the year, as in the fit of positions."""
+    rows = read_table(_HERE / "parameters" / "adoption.csv")
+    return next(int(row["value"]) for row in rows if (row["subject"], row["name"]) == ("timing_lists", "fewest_names"))
+
+
 def _class_list(row: Row) -> str:
-    shared = row["scheme"].startswith(_SHARED_SCALE)
-    return row["list_id"] or (_SHARED_SCALE if shared else row["source_id"])
+    return row["list_id"] or (row["scheme"].partition(":")[0] if _marked(row, "shared_scale") else row["source_id"])
 
 
 def _lists_that_place(ripening: Iterable[Row]) -> set[str]:
@@ -118,12 +138,12 @@ def _lists_that_place(ripening: Iterable[Row]) -> set[str]:
         if row["trait"] == "ripening_class":
             names[_class_list(row)].add(row["cultivar_id"])
             classes[_class_list(row)].add(row["published"])
-    return {name for name in names if len(names[name]) >= _FEWEST_NAMES and len(classes[name]) > 1}
+    return {name for name in names if len(names[name]) >= _fewest_names() and len(classes[name]) > 1}
 
 
 def _tells_ripening(row: Row, placed: set[str]) -> bool:
     only_a_bound = row["trait"] == "days_from_reference" and not (row["low"] and row["high"])
-    if row["scheme"].startswith(_SAMPLED) or only_a_bound:
+    if _marked(row, "sampled_for_juice") or only_a_bound:
         return False
     if row["trait"] != "ripening_class" or any(month_words(row["published"])):
         return True

@@ -3,6 +3,7 @@
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from urllib.parse import unquote
 
 from rapidfuzz import fuzz
 
@@ -68,7 +69,7 @@ def join(
 
 
 def _page(row: Row) -> str:
-    site = address(row["url"])
+    site = unquote(address(row["url"]))  # one page is printed with its letters and with percent signs for them
     if "/" not in site or site.endswith(("/authors", "/aps")):
         return ""
     return f"{site} {row['title'].lower()}" if site.startswith("github.com/") else site

@@ -70,6 +70,11 @@ RECTANGLE: Asked = {
         ("text/csv;q=0, */*;q=0.1", "application/json"),
         ("image/*, text/csv;q=0.9", PICTURE),
         ("application/problem+json", "application/json"),
+        ("text/csv, application/problem+json", CSV),
+        ("text/csv;q=0.3, application/problem+json;q=0.9", CSV),
+        ("application/problem+json, text/html", "application/json"),
+        ("application/problem+json, application/json;q=0", None),
+        ("application/problem+json;q=0", None),
         ("text/html", None),
         ("application/json;q=0", None),
     ],
@@ -271,6 +276,27 @@ def test_a_southern_season_is_one_piece(client: Client) -> None:
     assert max(bloom[:2]) < min(picking[:2])
 
 
+def test_without_a_winter_a_told_frost_does_not_break_the_picture(client: Client) -> None:
+    asked = {"site": {"latitude": 1.0, "longitude": 103.8, "last_spring_frost": {"median": "05-06"}}}
+    assert "Nothing blooms or ripens here." in texts(picture(ask(client, SUITABILITIES, asked, PICTURE)))
+
+
+HIGHLAND: Asked = {"latitude": -7.87, "longitude": 112.53, "elevation_m": 1000}
+
+
+@pytest.mark.parametrize(("path", "named"), [(SUITABILITIES, {}), (CALENDARS, {"cultivars": ["Anna"]})])
+def test_where_leaves_are_stripped_each_time_is_a_row(client: Client, path: str, named: Asked) -> None:
+    stripped = {"site": HIGHLAND | {"leaf_stripping": ["02-01", "08-01"]}, **named}
+    answered = ask(client, path, stripped, "application/json").json()
+    cycles = next(one["stripped"]["cycles"] for one in answered.get("suitabilities") or answered["stripped"])
+    root = picture(ask(client, path, stripped, PICTURE))
+    assert texts(root).count("Anna") == len(cycles) == 2
+    description = root.findtext(f"{SVG}desc") or ""
+    assert description.startswith("Anna. Blooms from ")
+    unstripped = picture(ask(client, path, {"site": HIGHLAND, **named}, PICTURE))
+    assert any("unless leaves are stripped" in words for words in texts(unstripped))
+
+
 def test_where_nothing_can_be_had_the_picture_says_so(client: Client) -> None:
     asked = {"site": {"latitude": 10.3, "longitude": -84.0}, "space": {"tree_count": 3}}
     root = picture(ask(client, LISTS, asked, PICTURE))
@@ -281,6 +307,15 @@ def test_words_of_callers_are_written_safely(client: Client) -> None:
     asked = {**RECTANGLE, "established": [{**RECTANGLE["established"][0], "label": "<b>&\"'"}]}
     root = picture(ask(client, LISTS, asked, PICTURE))
     assert any("<b>&\"'" in one for one in root.itertext())
+
+
+def test_what_no_document_may_hold_is_marked_in_a_picture(client: Client) -> None:
+    """XML 1.0, section 2.2: of the control characters only tab and line ends; JSON can tell all of them."""
+    label = "row\x00 1\x1b\ufffe\t\U0001f34e"
+    trees = [{"cultivar": "Gala", "label": label, "at_m": [18, 16], "spread_m": 9}]
+    root = picture(ask(client, LISTS, RECTANGLE | {"established": trees}, PICTURE))
+    told = [one.text or "" for one in root.iter("{http://www.w3.org/2000/svg}title")]
+    assert any("row\ufffd 1\ufffd\ufffd\t\U0001f34e" in words for words in told)
 
 
 def test_equal_requests_get_equal_bytes(client: Client) -> None:

@@ -87,6 +87,24 @@ def test_identifiers_are_unique_and_stay_with_what_they_are(client: Client) -> N
     assert got(client, CALENDAR).content == got(client, CALENDAR).content
 
 
+@pytest.mark.parametrize("on", ["9999-12-31", "0999-05-05", "2200-01-01", "13-01", "1899-12-31", "2026-08-15\n"])
+def test_a_day_of_no_usual_year_is_refused(client: Client, on: str) -> None:
+    refused = client.post(CALENDARS, json=ASKED | {"on": on}, headers={"accept": CALENDAR})
+    assert refused.status_code == 422, refused.text
+    assert [fault["pointer"] for fault in refused.json()["errors"]] == ["#/on"]
+
+
+@pytest.mark.parametrize("on", ["1900-01-01", "2199-12-31"])
+def test_the_first_and_the_last_day_are_written(client: Client, on: str) -> None:
+    assert {one.start.year for one in events(read(client, on=on))} == {int(on[:4])}
+
+
+def test_a_year_is_written_with_four_digits() -> None:
+    """RFC 5545, section 3.3.4, refers to ISO 8601: four digits of the year."""
+    entry = Entry(key=("a",), first="05-05", last="05-06", summary="x", description="y", categories=("a",))
+    assert "DTSTART;VALUE=DATE:09990505\r\nDTEND;VALUE=DATE:09990507\r\n" in document("p", "n", 999, [entry])
+
+
 def test_not_sure_is_said_in_words(client: Client) -> None:
     texts = [str(one["description"]) for one in events(read(client))]
     assert sum("between " in text.lower() for text in texts) > 0.6 * len(texts)

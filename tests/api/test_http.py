@@ -107,6 +107,28 @@ def test_tags_are_strong_of_bytes_and_weak_where_they_may_be_coded(client: Clien
             assert "content-encoding" not in again.headers
 
 
+@pytest.mark.parametrize("path", [KEPT, "/docs", "/", "/v1/tree-forms", "/problems/not-json", "/openapi.json"])
+@pytest.mark.parametrize("accepted", ["gzip", "identity", ""])
+def test_not_modified_varies_as_the_answer_does(client: Client, path: str, accepted: str) -> None:
+    """RFC 9110, section 15.4.5: a 304 has the Vary, ETag and Cache-Control that 200 would have had."""
+    got = client.get(path, headers={"accept-encoding": accepted})
+    assert got.status_code == 200
+    again = client.get(path, headers={"accept-encoding": accepted, "if-none-match": "*"})
+    assert again.status_code == 304
+    for name in ("vary", "etag", "cache-control"):
+        assert again.headers.get(name) == got.headers.get(name), name
+
+
+@pytest.mark.parametrize("form", ["text/csv", "image/svg+xml", "application/json"])
+def test_every_form_is_coded(client: Client, form: str) -> None:
+    answer, body = raw(
+        client, "POST", SUITABILITIES, json=ASKED | {"limit": 20}, headers={"accept-encoding": "gzip", "accept": form}
+    )
+    assert answer.headers["content-type"].startswith(form)
+    assert answer.headers["content-encoding"] == "gzip"
+    assert len(gzip.decompress(body)) > len(body)
+
+
 @pytest.mark.parametrize("path", [KEPT, "/healthz", "/openapi.json", "/nowhere"])
 @pytest.mark.parametrize("coding", ["gzip", ""])
 def test_head_is_what_get_would_be(client: Client, path: str, coding: str) -> None:

@@ -42,6 +42,7 @@ def assert_problem(answer: httpx.Response, slug: str) -> dict[str, Any]:
         ("GET", "/problems/no-such-problem", {}, "not-found"),
         ("GET", "/v1/cultivars", {"accept": "text/csv"}, "not-acceptable"),
         ("GET", "/v1/cultivars", {"accept": "application/json;q=0, text/html"}, "not-acceptable"),
+        ("GET", "/docs", {"accept": "application/json"}, "not-acceptable"),
         ("GET", "/v1/cultivars?page_limit=0", {}, "invalid-parameters"),
         ("GET", "/v1/cultivars?page_limit=201", {}, "invalid-parameters"),
         ("GET", "/v1/cultivars?page_limit=ten", {}, "invalid-parameters"),

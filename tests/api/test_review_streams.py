@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from litestar.testing import TestClient
 
-from api import review_lines, review_streams
+from api import review_lines, review_rows, review_streams
 from tests.api.requests import example
 
 Client = TestClient[Any]
@@ -203,6 +203,12 @@ def test_a_row_of_too_many_cells_is_told_and_not_cut(client: Client) -> None:
         ("full_bloom", "2026-02-30", "#/trees/0/seen/0/date"),
         ("x_m", "4", "#/trees/0/at_m/1"),
         ("pruning", "sideways", "#/trees/0/pruning"),
+        ("elevation_m", "nan", "#/site/elevation_m"),
+        ("elevation_m", "inf", "#/site/elevation_m"),
+        ("elevation_m", "1_0", "#/site/elevation_m"),
+        ("elevation_m", "1e999", "#/site/elevation_m"),
+        ("year_planted", "9" * 300, "#/trees/0/year_planted"),
+        ("year_planted", "٢٠٢٠", "#/trees/0/year_planted"),
     ],
 )
 def test_a_bad_cell_is_told_by_its_field_in_its_place(client: Client, column: str, cell: str, pointer: str) -> None:
@@ -213,6 +219,37 @@ def test_a_bad_cell_is_told_by_its_field_in_its_place(client: Client, column: st
     assert [row[0] for row in bad] == ["A"]
     assert pointer in bad[0][9]
     assert rows[-1][0] == "B"
+
+
+def test_a_table_of_a_head_alone_is_answered_by_a_head(client: Client) -> None:
+    answer = client.post(REVIEWS, content=PLAIN.splitlines(keepends=True)[0].encode(), headers=CSV)
+    assert answer.text == ",".join(review_rows.COLUMNS) + "\r\n"
+
+
+@pytest.mark.parametrize(("sent", "accept"), [(NDJSON, "text/csv"), (NDJSON, "*/*"), (CSV, "*/*"), (CSV, "text/html")])
+def test_a_stream_says_that_it_varies_and_how_it_is_written(client: Client, sent: dict[str, str], accept: str) -> None:
+    """RFC 9110, section 12.5.5; RFC 4180, section 3 (charset)."""
+    content = json.dumps(planting(NORTH, "Gala")) if sent == NDJSON else PLAIN
+    answer = client.post(REVIEWS, content=content.encode(), headers=sent | {"accept": accept})
+    assert "Accept" in answer.headers["vary"]
+    told = "text/csv" in (accept, sent["content-type"] if accept == "*/*" else "")
+    assert (answer.headers["content-type"] == "text/csv; charset=utf-8") == told
+
+
+def test_words_of_a_table_are_no_formulas(client: Client) -> None:
+    """What a spreadsheet would reckon is set off by an apostrophe, as in every table."""
+    rows = table(client, PLAIN.replace("Hill plot", "=1+1").replace("shed", "@shed").encode())
+    assert {"'=1+1", "Bay"} <= {row[0] for row in rows}
+    assert "'@shed" in {row[1] for row in rows}
+
+
+def test_a_quotation_mark_in_a_cell_is_told_and_not_guessed(client: Client) -> None:
+    """RFC 4180, section 2: what follows the closing mark is a comma or the end of the line."""
+    rows = table(client, PLAIN.replace("Gala", '"Gala"s').encode())
+    assert {"Hill plot"} <= {row[0] for row in rows}
+    assert (rows[-1][3], "quotation mark" in rows[-1][9]) == ("problem", True)
+    refused = client.post(REVIEWS, content=b'list,"latitude"x,longitude,cultivar\r\n', headers=CSV)
+    assert refused.status_code == 422
 
 
 def test_what_a_table_tells_of_a_tree_is_what_json_tells(client: Client) -> None:

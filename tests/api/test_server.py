@@ -1,5 +1,6 @@
 """The service through real sockets: several processes, slow and broken callers, bounds, stopping."""
 
+import os
 import signal
 import socket
 import threading
@@ -11,8 +12,11 @@ from typing import Any
 
 import msgspec
 import pytest
+import uvicorn
 
+from api import server
 from api.problems import Problem
+from api.settings import Settings
 from tests.api.served import Served, served, until_closed
 
 SUITABILITIES = "/v1/suitabilities"
@@ -75,6 +79,49 @@ def _counted(together: Served) -> float:
     lines = together.get("/metrics")[2].decode().splitlines()
     told = (one for one in lines if one.startswith("siting_advisor_requests_total") and SUITABILITIES in one)
     return float(next(told, "none 0").rsplit(" ", 1)[1])
+
+
+def _remembered(together: Served) -> float:
+    """Sites that the processes remember together, as they are counted."""
+    lines = together.get("/metrics")[2].decode().splitlines()
+    return sum(float(one.rsplit(" ", 1)[1]) for one in lines if one.startswith("siting_advisor_remembered_sites{"))
+
+
+def _begun(together: Served) -> list[int]:
+    """Ids of the processes that have begun to serve, in their order."""
+    told = (line["message"] for line in together.lines() if "Started server process" in line["message"])
+    return [int(one.partition("[")[2].rstrip("]")) for one in told]
+
+
+@pytest.mark.parametrize("how", ["hung up", "killed"])
+def test_what_a_process_held_that_is_gone_is_no_longer_counted(together: Served, how: str) -> None:
+    """Processes replaced (SIGHUP), or started again since they died, remember no site; the service goes on."""
+    for number in range(6):
+        together.post(SUITABILITIES, place(number))
+    assert _remembered(together) > 0
+    before = _begun(together)
+    if how == "killed":
+        for pid in before[-2:]:
+            os.kill(pid, signal.SIGKILL)
+    else:
+        together.process.send_signal(signal.SIGHUP)
+    until = time.monotonic() + 90
+    while len(_begun(together)) < len(before) + 2 and time.monotonic() < until:
+        time.sleep(0.2)
+    assert len(_begun(together)) == len(before) + 2
+    while _remembered(together) > 0 and time.monotonic() < until:
+        time.sleep(0.2)
+    assert _remembered(together) == 0
+    assert together.get("/healthz")[0] == 200
+    assert not [line for line in together.lines() if "aborting" in line["message"]]
+
+
+def test_a_process_that_starts_slowly_is_not_taken_for_hung(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The server's own 5 seconds are less than a start may take where several share a busy processor."""
+    given: list[uvicorn.Config] = []
+    monkeypatch.setattr(server.Together, "run", lambda supervisor: given.append(supervisor.config))
+    server.serve_together("127.0.0.1", 0, 2, Settings())
+    assert given[0].timeout_worker_healthcheck >= 60
 
 
 def test_half_a_request_is_given_up(short_of_patience: Served) -> None:
@@ -163,6 +210,17 @@ def test_forms_of_a_target(short_of_patience: Served, target: bytes, status: int
     """RFC 9112, section 3.2: origin form, absolute form, asterisk form."""
     told = short_of_patience.said(target + b"\r\nHost: local\r\nConnection: close\r\n\r\n")
     assert told.startswith(b"HTTP/1.1 %d " % status)
+
+
+@pytest.mark.parametrize(
+    ("version", "status"), [(b"1.1", 200), (b"1.0", 200), (b"1.9", 200), (b"0.9", 505), (b"2.0", 505), (b"9.9", 505)]
+)
+def test_versions_of_http(short_of_patience: Served, version: bytes, status: int) -> None:
+    """RFC 9110, sections 2.5 and 15.6.6: a higher minor version is served as the highest that is known."""
+    told = short_of_patience.said(b"GET /healthz HTTP/" + version + b"\r\nHost: local\r\nConnection: close\r\n\r\n")
+    assert told.startswith(b"HTTP/1.1 %d " % status)
+    if status == 505:
+        assert problem_of(told).type == "/problems/http-version"
 
 
 def test_a_body_with_two_ends_is_refused_and_its_connection_closed(short_of_patience: Served) -> None:

@@ -1,6 +1,7 @@
 """A few computations at a time, a short line before them, look-ups apart from both."""
 
 import asyncio
+import json
 import threading
 from collections.abc import Callable
 from typing import Any
@@ -8,11 +9,13 @@ from typing import Any
 import httpx
 import pytest
 
+from api import review_streams
 from api.advisor import Advisor
 from api.application import create_app
+from api.computations import LONG_BODY_BYTES
 from api.problems import SERVICE_BUSY, Refusal
 from api.settings import Settings
-from api.workers import RETRY_AFTER_S, Line
+from api.workers import RETRY_AFTER_S, Line, Workers
 from tests.api.test_problems import assert_problem
 
 SUITABILITIES = "/v1/suitabilities"
@@ -62,6 +65,24 @@ def test_work_waits_its_turn_and_a_full_line_refuses() -> None:
         assert done == ["a", "b", "c"]
         await until(lambda: workers.computing == 0)
         assert await workers.run(work("e"), stays) == "e"
+
+    asyncio.run(run())
+
+
+def test_a_stream_stands_in_the_line_though_it_is_full() -> None:
+    """It comes before whoever comes later, and nobody looks again and again whether there is room."""
+    release, done = threading.Event(), list[str]()
+
+    async def run() -> None:
+        workers = Workers(at_a_time=1, most_waiting=1)
+        first = asyncio.ensure_future(workers.long.run(lambda: release.wait(10), stays))
+        second = asyncio.ensure_future(workers.long.run(lambda: done.append("second"), stays))
+        await until(lambda: workers.long.full)
+        streamed = asyncio.ensure_future(review_streams._in_turn(workers, lambda: done.append("streamed")))
+        await until(lambda: workers.long.waiting == 2)
+        release.set()
+        await asyncio.gather(first, second, streamed)
+        assert done == ["second", "streamed"]
 
     asyncio.run(run())
 
@@ -144,7 +165,8 @@ def test_look_ups_are_served_while_the_line_is_full(monkeypatch: pytest.MonkeyPa
     asyncio.run(run())
 
 
-def test_equal_new_sites_are_worked_out_once_and_take_one_place(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("blanks", [0, 2 * LONG_BODY_BYTES])
+def test_equal_new_sites_are_worked_out_once_and_take_one_place(monkeypatch: pytest.MonkeyPatch, blanks: int) -> None:
     release, worked_out = threading.Event(), list[Any]()
     conditions = Advisor._conditions
 
@@ -156,9 +178,12 @@ def test_equal_new_sites_are_worked_out_once_and_take_one_place(monkeypatch: pyt
     monkeypatch.setattr(Advisor, "_conditions", waiting)
 
     async def run() -> None:
-        app: Any = create_app(Settings(computations_at_a_time=1, waiting_computations=8))
+        app: Any = create_app(Settings(computations_at_a_time=2, waiting_computations=8))
+        body = json.dumps(new_place(0)).encode() + b" " * blanks
+        headers = {"content-type": "application/json"}
         async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url="http://local") as client:
-            asked = [asyncio.ensure_future(client.post(SUITABILITIES, json=new_place(0))) for _ in range(8)]
+            posts = (client.post(SUITABILITIES, content=body, headers=headers) for _ in range(8))
+            asked = [asyncio.ensure_future(post) for post in posts]
             for _ in range(100):
                 await asyncio.sleep(0.01)
             ready = await client.get("/readyz")

@@ -57,7 +57,7 @@ class OpenLists(Lists):
             self.sites.setdefault(list_id, ListSite(list_id, row["place"], "", site, (), (), fitted_on=True))
             entry = Entry(row["cultivar_id"], VERDICTS[row["kind"]], row["words"])
             self.entries.setdefault(list_id, []).append(entry)
-            self._urls.setdefault(list_id, set()).add(sources[row["source_id"]].url or row["source_id"])
+            self._urls.setdefault(list_id, set()).add(sources[row["source_id"]].document)
         self.fitted = frozenset(self.entries) - own
 
 

@@ -99,15 +99,15 @@ class Lists:
         self._urls: dict[str, set[str]] = {}
         for row in tables.by_topic["recommendations"]:
             self.entries.setdefault(row.list_id, []).append(Entry(row.cultivar_id, row.published, row.note))
-            self._urls.setdefault(row.list_id, set()).add(tables.sources[row.source_id].url)
+            self._urls.setdefault(row.list_id, set()).add(tables.sources[row.source_id].document)
 
     def documents(self, list_id: str) -> frozenset[str]:
-        """Addresses of the documents of a list, those of its site included."""
+        """Addresses of the documents of a list, or ids where they have none, those of its site included."""
         return frozenset(document.url for document in self.sites[list_id].sources) | self._urls[list_id]
 
     @property
     def all_documents(self) -> frozenset[str]:
-        """Addresses of the documents of all lists."""
+        """The documents of all lists."""
         return frozenset().union(*(self.documents(list_id) for list_id in self.entries))
 
     def named(self, list_id: str, verdict: str, reason: str = "") -> tuple[str, ...]:

@@ -278,3 +278,18 @@ def test_one_document_under_two_ids_is_one_if_it_was_decided_so(root: Path) -> N
     built = build(root)
     assert "trial-c" not in {row["source_id"] for row in built["sources"]}
     assert {row["source_id"] for row in built["observations/disease"]} == {"trial-b"}, "the id that was decided on"
+
+
+def test_one_page_printed_with_letters_and_with_percent_signs_is_one_document(root: Path) -> None:
+    path = root / "published" / "growth" / "sources.csv"
+    path.write_text(
+        SAME_DOCUMENT
+        + "letters,press,,Frühäpfel,,,https://example.net/früh/1,,\n"
+        + "percent,press,,Of early apples,,,https://www.example.net/fr%C3%BCh/1/,,\n",
+        encoding="utf-8",
+    )
+    (root / "published" / "growth" / "facts.csv").write_text(
+        FACTS + "Red Milly,scab,resistant,,,letters,,\nRed Milly,vigour,weak,,,percent,,\n", encoding="utf-8"
+    )
+    built = build(root)
+    assert {row["source_id"] for row in built["sources"]} & {"letters", "percent"} == {"letters"}

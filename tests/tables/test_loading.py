@@ -100,6 +100,14 @@ def test_a_document_can_be_left_out_by_its_address(known: Tables) -> None:
     assert all(known.sources[observation.source_id].url != url for observation in kept)
 
 
+def test_a_document_without_an_address_is_left_out_by_its_id_and_alone(known: Tables) -> None:
+    """By a blank address all that have none would go, or none of them."""
+    told = known.by_topic["recommendations"]
+    (document,) = {o.source_id for o in told if o.list_id == "us-ky" and not known.sources[o.source_id].url}
+    kept = without_documents(told, known.sources, frozenset({known.sources[document].document}))
+    assert {o.source_id for o in told} - {o.source_id for o in kept} == {document}
+
+
 @pytest.mark.parametrize(
     ("names", "cultivar_id"),
     [

@@ -81,3 +81,15 @@ def test_another_address_gives_another_draw() -> None:
     both = draw([Folder("witnesses", {"sources": rows}), Folder("diagnosis", {"sources": moved})])
     assert {row["source_id"][1:] for row in both if row["folder"] == "diagnosis"} == {one[1:] for one in drawn}
     assert draw([Folder("bloom", {"sources": rows}), Folder("diagnosis", {"sources": moved})]) == []
+
+
+def test_an_encyclopedia_read_in_a_copy_is_linked_itself_with_its_terms(folders: list[Folder]) -> None:
+    """A copy has other terms or none. Of the folders drawn from no address may change: the draw was made by it."""
+    read = [row for folder in folders if folder.name not in DRAWN_FROM for row in folder.rows("sources")]
+    told = [row for row in read if row["publisher"].startswith("Wikipedia") and row["url"]]
+    assert len(told) > 20
+    assert [
+        (row["source_id"], row["url"], row["licence"])
+        for row in told
+        if "wikipedia.org/" not in row["url"] or row["licence"] != "CC BY-SA"
+    ] == []

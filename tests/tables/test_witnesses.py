@@ -87,3 +87,15 @@ def test_old_and_long_documents_count_less_and_a_collection_nothing() -> None:
     for one in found:
         votes[one.source_id, one.place_id, one.says] += one.weight
     assert max(votes.values()) <= 15.0 + 1.0  # weights are rounded, and a cultivar may stand there as two kinds
+
+
+def test_no_picking_date_of_a_collection_or_of_a_whole_country_is_a_witness() -> None:
+    """Where a text prints no more than a wide country, the pin of its row is its reader's and not the text's."""
+    tables = load()
+    dated = [row for row in tables.by_topic["ripening"] if row.trait in adoption.PICKING and row.latitude is not None]
+    wide = {(row.source_id, row.place) for row in dated if row.place in ("United Kingdom", "New Zealand", "Russia")}
+    kept = {(row.source_id, row.place) for row in dated if "Brogdale" in row.place}
+    assert len(wide) > 3
+    assert kept
+    heard = {(one.source_id, one.name) for one in adoption.published(tables) if one.kind == "picked"}
+    assert heard & (wide | kept) == set()

@@ -1,6 +1,7 @@
 """The table of words and the code that says them: every code said has its text, and every text is said."""
 
 import ast
+import csv
 import re
 import string
 from collections.abc import Iterator
@@ -15,7 +16,7 @@ from domain.common.cautions import CautionCode
 from domain.ground.set_backs import Kind
 from domain.hazards.hand_methods import HAND_METHODS
 from domain.hazards.health_events import EVENTS
-from domain.tables.words import Text, assume, label, say, texts
+from domain.tables.words import LANGUAGES, Language, Text, assume, label, say, texts, words_of
 
 SOURCE = Path(domain.__file__).parents[1]
 MODULES = sorted([*(SOURCE / "domain").rglob("*.py"), *(SOURCE / "api").rglob("*.py")])
@@ -151,16 +152,55 @@ def test_halves_are_rounded_by_the_exact_rule(value: float) -> None:
 VALUES = {"date": "04-22", "whole": 3.4, "of_ten": 7.6, "one_place": 1.23, "percent": 0.456, "four_digits": 12345.6}
 
 
-@pytest.mark.parametrize("text", texts().values(), ids=texts())
-def test_every_text_can_be_said(text: Text) -> None:
+def some_values(text: Text) -> dict[str, object]:
+    """A value for every slot of a text."""
+
     def value(kind: str) -> object:
         family = [code.partition(".")[2] for code in texts() if code.startswith(f"{kind.lower()}.")]
         return VALUES.get(kind, family[0] if family and kind else "Gala")
 
-    said = say(text.code, **{name: value(kind) for name, kind in text.slots.items()})  # type: ignore[arg-type]  # slots as the table names them
+    return {name: value(kind) for name, kind in text.slots.items()}
+
+
+@pytest.mark.parametrize("text", texts().values(), ids=texts())
+def test_every_text_can_be_said(text: Text) -> None:
+    said = say(text.code, **some_values(text))  # type: ignore[arg-type]  # slots as the table names them
     assert said.words
     assert "{" not in said.words
     assert set(said.values) == set(text.slots)
+
+
+@pytest.mark.parametrize("language", [one for one in LANGUAGES if one != "en"])
+def test_a_language_has_a_text_of_its_own_for_every_code(language: Language) -> None:
+    path = SOURCE / "reference_tables" / "words" / f"{language}.csv"
+    with path.open(encoding="utf-8", newline="") as file:
+        own = [row["code"] for row in csv.DictReader(file)]
+    assert sorted(own) == sorted(texts())
+
+
+@pytest.mark.parametrize("code", texts())
+@pytest.mark.parametrize("language", [one for one in LANGUAGES if one != "en"])
+def test_every_text_of_a_language_can_be_said_with_the_values_of_the_english_one(language: Language, code: str) -> None:
+    said = say(code, **some_values(texts()[code]))  # type: ignore[arg-type]  # slots as the table names them
+    again = words_of(code, dict(said.values), language)
+    assert again
+    assert "{" not in again
+    assert {name: kind.lower() for name, kind in texts(language)[code].slots.items()} == {
+        name: kind.lower() for name, kind in texts()[code].slots.items()
+    }
+
+
+def test_german_writes_dates_decimals_years_of_ten_and_lists_its_own_way() -> None:
+    text = next(one for one in texts("de").values() if "one_place" in one.slots.values())
+    name = next(slot for slot, kind in text.slots.items() if kind == "one_place")
+    values = {**some_values(text), name: 1234.56}
+    assert "1234,6" in words_of(text.code, values, "de")  # type: ignore[arg-type]  # slots as the table names them
+    dated = next(one for one in texts("de").values() if "date" in one.slots.values())
+    assert re.search(r"\b22\. April\b", words_of(dated.code, some_values(dated), "de"))  # type: ignore[arg-type]  # the same
+    years = next(one for one in texts("de").values() if "of_ten" in one.slots.values())
+    assert " von 10" in words_of(years.code, some_values(years), "de")  # type: ignore[arg-type]  # the same
+    pair = words_of("none_clean_unsprayed", {"share": 0.4, "cultivars": ("Enterprise", "Liberty")}, "de")
+    assert "Enterprise und Liberty" in pair
 
 
 def test_every_caution_has_its_words_and_is_quoted_somewhere() -> None:

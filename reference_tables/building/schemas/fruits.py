@@ -209,12 +209,13 @@ TABLES: tuple[Table, ...] = (
     ),
     Table(
         f"{FRUIT}/origin_names",
-        "Countries of origin under other names, and parts of them, as texts of origin print them",
+        "Names in places of origin: countries, their parts, other names of them, and what is no place",
         (
-            _key("name", "a place as printed, in small letters", "somerset", pattern=r"[a-z][a-z .-]*"),
-            Column("country", "the country it is or lies in", "United Kingdom", required=True),
-            Column("is", "whether it is a part of the country, or another name of it", "part", required=True,
-                   enum=("part", "another_name")),
+            _key("name", "the name as a text prints it", "Somerset", pattern=r"[^\s,;()][^,;()]*"),
+            Column("is", "a country, one that is several now, a continent, a part of a country, another name, or no "
+                   "place (who raised it, where it is listed)", "part", required=True,
+                   enum=("country", "several_countries", "continent", "part", "another_name", "no_place")),
+            Column("of", "what it lies in, was a part of, or is another name of; blank for none", "England"),
             *_GROUNDS,
         ),
         ("name",),

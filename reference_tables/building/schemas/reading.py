@@ -230,18 +230,6 @@ TABLES: tuple[Table, ...] = (
         ("place",),
     ),
     _table(
-        "countries_of_origin",
-        "Words of a place and the country it lies in, the last that a text names counts",
-        (
-            Column("words", "words of the place, in lower case", "nova scotia", required=True, pattern=r"[^A-Z]+"),
-            Column("country", "the country, blank where the words name none", "Canada"),
-            Column("one_country", "no where it is now several: a text that names one of them counts before it", "yes",
-                   enum=("yes", "no")),
-            *_END,
-        ),
-        ("words",),
-    ),
-    _table(
         "crab_apple_groups",
         "Crab apples of another adaptation group than crab apples at large",
         (

@@ -16,4 +16,5 @@ _COLUMNS = (
 )
 TABLES: tuple[Table, ...] = (
     Table("words/en", "What the codes of the answers say in English", _COLUMNS, key=("code",)),
+    Table("words/de", "What the codes of the answers say in German", _COLUMNS, key=("code",)),
 )

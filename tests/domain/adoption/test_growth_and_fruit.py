@@ -204,3 +204,27 @@ def test_origin_keeps_the_country_and_the_narrower_place() -> None:
     assert told["origin_country"].value == "Canada"
     assert told["origin_place"].value == "Ottawa, Ontario, Canada"
     assert told["origin_year"].value == "1911"
+
+
+@pytest.mark.parametrize(
+    ("printed", "country", "place"),
+    [
+        ("Devon", "United Kingdom", "Devon"),
+        ("Scotland", "United Kingdom", "Scotland"),
+        ("South Tyrol", "Italy", "South Tyrol"),
+        (
+            "Belarusian Research Institute for Fruit Growing",
+            "Belarus",
+            "Belarusian Research Institute for Fruit Growing",
+        ),
+        ("USA", "United States", None),
+        ("Macedonia", "North Macedonia", None),
+        ("France, before 1700", "France", None),
+        ("Europe", None, None),
+        ("Former Soviet Union", "Former Soviet Union", None),
+    ],
+)
+def test_a_place_printed_without_its_country_is_kept(printed: str, country: str | None, place: str | None) -> None:
+    told = fruit(observed("x", "origin_place", printed))
+    values = [told[trait].value if trait in told else None for trait in ("origin_country", "origin_place")]
+    assert values == [country, place]

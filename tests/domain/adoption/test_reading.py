@@ -1,5 +1,6 @@
 """Tables of reading: bad rows are refused, and every word that occurs is read or declared silent."""
 
+import re
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
@@ -12,7 +13,6 @@ from domain.adoption import (
     adaptation,
     chill_needs,
     chill_regimes,
-    countries,
     fruit_traits,
     genetics,
     hardiness,
@@ -22,6 +22,7 @@ from domain.adoption import (
     tolerances,
 )
 from domain.adoption.reading import READING, lowered, table
+from domain.fruit.origins import NAMES, country_of, places_in
 from domain.fruit.resistance import resistance_class
 from domain.tables.loading import TABLES, TableError, load
 from domain.tables.observations import Observation
@@ -171,11 +172,20 @@ def test_every_place_of_origin_is_read_or_declared_silent() -> None:
 
 def test_every_place_of_origin_names_a_country_or_is_declared_to_name_none() -> None:
     places = {one.published for one in observations() if one.trait in adaptation.ORIGIN}
-    assert sorted(name for name in places if countries.country_of(name) is None) == []
-    named = {name: countries.country_of(name) for name in ("Georgia, United States", "Orange, New South Wales", "Mars")}
-    assert {name: row and row.country for name, row in named.items()} == {
-        "Georgia, United States": "United States", "Orange, New South Wales": "Australia", "Mars": None
+    assert sorted(name for name in places if country_of(name) is None) == []
+    named = {name: country_of(name) for name in ("Georgia, United States", "Kirup, Western Australia", "Mars")}
+    assert {name: row and row.name for name, row in named.items()} == {
+        "Georgia, United States": "United States", "Kirup, Western Australia": "Australia", "Mars": None
     }  # fmt: skip
+
+
+def test_every_name_of_origins_occurs_in_a_text_but_other_names_and_what_these_lie_in() -> None:
+    texts = {one.published.casefold() for one in observations() if one.trait in adaptation.ORIGIN}
+    printed = {name for name in NAMES if any(re.search(rf"\b{re.escape(name)}\b", text) for text in texts)}
+    above = {wider for text in texts for wider in places_in(text)}
+    idle = {name for name, row in NAMES.items() if row.is_ != "another_name"} - printed - above
+    assert sorted(idle) == []
+    assert sorted(row.of for row in NAMES.values() if row.of and row.of.casefold() not in NAMES) == []
 
 
 PLAIN = ("susceptible", "s", "prone", "subject", "h")

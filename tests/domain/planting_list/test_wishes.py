@@ -18,7 +18,7 @@ SQUARE = [[10.0, 50.0], [10.001, 50.0], [10.001, 50.001], [10.0, 50.001], [10.0,
 
 def asked(**body: Any) -> Wishes:
     request = msgspec.convert({"site": {"latitude": 50.0}, "space": {"tree_count": 3}} | body, PlantingListsRequest)
-    return wishes(request, NAMES, ())
+    return wishes(request, NAMES)
 
 
 def faults(**body: Any) -> list[str]:

@@ -147,6 +147,11 @@ def test_a_tree_on_the_house_is_refused_at_its_place() -> None:
         ([{"at": [0.5, 51.3]}, {"at_m": [0, 0]}], {}, "#/trees/1/at_m"),
         ([{"at_m": [0, 0], "count": 3}], {}, "#/trees/0/count"),
         ([{"at": [0.5, 51.3]}], {"space": GARDEN}, "#/trees/0/at"),
+        ([{"at": [500, 53.75]}], {}, "#/trees/0/at"),
+        ([{"at": [0.5, 51.3]}, {"at": [179, 91]}], {}, "#/trees/1/at"),
+        ([{"at": [0.5, 51.3]}, {"at": [-179.5, -51.3]}], {}, "#/trees/1/at"),
+        ([{"at": [0.5, 51.3]}, {"at": [51.3, 0.5]}], {}, "#/trees/1/at"),
+        ([{"at": [0.5, 51.3]}, {"at": [0.5, 51.35]}], {}, "#/trees/1/at"),
         ([{}], {"space": {"areas_m": [HOUSE]}}, "#/space"),
         ([{"tree_form": "dragon"}], {}, "#/trees/0/tree_form"),
         ([{"year_planted": 2031}], {}, "#/trees/0/year_planted"),
@@ -154,6 +159,19 @@ def test_a_tree_on_the_house_is_refused_at_its_place() -> None:
 )
 def test_bad_places_are_told_at_their_field(trees: list[dict[str, Any]], more: dict[str, Any], pointer: str) -> None:
     assert pointer in faults(*({"cultivar": "Discovery", **tree} for tree in trees), **more)
+
+
+PLOT = {"type": "Polygon", "coordinates": [[[0.5, 51.3], [0.501, 51.3], [0.501, 51.301], [0.5, 51.301], [0.5, 51.3]]]}
+
+
+@pytest.mark.parametrize("more", [{}, {"space": {"plot": PLOT}}])
+def test_places_far_from_the_site_are_told(more: dict[str, Any]) -> None:
+    def codes(latitude: float) -> list[str]:
+        tree = {"cultivar": "Discovery", "at": [0.5005, 51.3005]}
+        return [one.code for one in told(tree, site=KENT | {"latitude": latitude}, **more).warnings]
+
+    assert "plot_far_from_site" not in codes(51.3)
+    assert "plot_far_from_site" in codes(52.3), "a degree of latitude is 111 km"
 
 
 def test_three_hundred_trees_of_one_label_are_judged_each() -> None:

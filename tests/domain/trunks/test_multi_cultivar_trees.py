@@ -110,6 +110,15 @@ def test_without_a_site_the_usual_months_are_told_as_such() -> None:
     [
         ({}, "#/available"),
         ({"aim": "pollen_for_the_trunk", "available": ["Gala"]}, "#/trunk/cultivar"),
+        (
+            {
+                "aim": "pollen_for_the_trunk",
+                "trunk": {"cultivar": "Honeycrisp"},
+                "must_include": ["Fuji"],
+                "available": ["Gala"],
+            },
+            "#/must_include",
+        ),
         ({"trunk": {"rootstock": "no-such"}, "available": ["Gala"]}, "#/trunk/rootstock"),
         ({"available": ["Gala", "No Such Apple"]}, "#/available/1"),
         ({"cultivars": 1, "must_include": ["Gala", "Fuji"], "available": ["Gala"]}, "#/cultivars"),
@@ -202,6 +211,27 @@ def test_nothing_is_grafted_on_a_columnar_trunk_and_it_says_why() -> None:
         told = tree(trunk={"cultivar": "Bolero", "rootstock": "MM.106"}, aim=aim, available=STOCKED)
         assert (told.limbs, told.pollen_scions, told.carries_at_most) == ((), (), None)
         assert [one.code for one in told.why] == ["trunk_is_columnar"]
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        {"trunk": {"cultivar": "Golden Delicious"}, "aim": "pollen_for_the_trunk", "available": ["Jonagold"]},
+        {"trunk": {"cultivar": "Golden Delicious"}, "available": ["Golden Delicious"]},
+        {
+            "trunk": {"cultivar": "Golden Delicious"},
+            "available": STOCKED,
+            "wanted": {"skins": ["russet"]},
+            "cultivars": 1,
+        },
+    ],
+)
+def test_where_nothing_is_grafted_no_work_is_told(body: dict[str, Any]) -> None:
+    for told in (tree(**body), at_site(site=KENT, **body)):
+        assert (told.work, told.methods) == ((), ())
+        assert told.why or body.get("cultivars") == 1
+        assert not {one.code for one in told.why} & {"trunk_usual_months", "trunk_balance", "trunk_may_not_last"}
+        assert all(limb.graft_in_year is None for limb in told.limbs)
 
 
 def test_unknown_vigour_gets_no_firm_place() -> None:

@@ -1,0 +1,51 @@
+"""Months as lists of picking print them, and that the positions of picking are fitted once."""
+
+from dataclasses import replace
+
+import pytest
+
+from domain.adoption import ripening_positions, steps
+from domain.adoption.ripening_positions import month_window, readings_of
+from domain.tables.cultivars import Estimate
+from domain.tables.observations import Observation
+from tests.domain.adoption.made_up import observed
+
+
+@pytest.mark.parametrize(
+    ("printed", "first", "last"),
+    [("August", 213.0, 244.0), ("May to June", 121.0, 182.0), ("07..08", 182.0, 244.0),
+     ("December to January", 335.0, 396.0), ("11..02", 305.0, 425.0)],
+)  # fmt: skip
+def test_a_window_of_months_ends_after_it_begins(printed: str, first: float, last: float) -> None:
+    assert month_window(printed) == pytest.approx((first, last), abs=2.0)
+
+
+def test_words_that_are_no_month_are_no_window() -> None:
+    assert month_window("early") is None
+    assert month_window("00..13") is None
+
+
+def test_the_middle_of_a_window_of_the_south_is_half_a_year_away() -> None:
+    """As a date of the same place is: February to March of the south is August to September."""
+    north, south = (
+        observed("x", "ripening_class", months, latitude=latitude, longitude=10.0, list_id="here")
+        for months, latitude in (("August to September", 45.0), ("February to March", -45.0))
+    )
+    days = [entry.value for told in (north, south) for entry in readings_of([told])[0]]
+    assert len(days) == 2
+    assert days[0] == pytest.approx(days[1], abs=3.0)
+
+
+def test_picking_is_fitted_once_of_one_evidence(monkeypatch: pytest.MonkeyPatch) -> None:
+    fits: list[int] = []
+
+    def counted(told: tuple[Observation, ...]) -> dict[steps.Key, Estimate]:
+        fits.append(len(told))
+        return {}
+
+    monkeypatch.setattr(ripening_positions, "adopt", counted)
+    none = steps.Evidence(by_topic={}, cultivar_ids=(), sport_of={}, crab_apples=frozenset(), resolve=lambda name: name)
+    steps.adopt(none, (steps._ripening, steps._fruit))
+    assert len(fits) == 1
+    steps.ripening_days(replace(none, by_topic={"ripening": ()}))
+    assert len(fits) == 2
