@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from domain.ground.layout_words import LayoutLimit, RoomTaker, layout_limit
 from domain.ground.plot import Plot
 from domain.ground.set_backs import SetBack, set_back
+from domain.ground.simpler_outlines import moved_out
 from domain.tables.parameters import figures
 
 
@@ -127,7 +128,7 @@ def ground_in_rows(region: BaseGeometry, widest_m: float, passage_m: float) -> f
     found = 0.0
     for part in shapely.get_parts(region):
         if part.area > 0:
-            round_about = float(part.buffer(math.hypot(along, across) / 2 * ARC, quad_segs=ARC_SEGMENTS).area)
+            round_about = float(moved_out(part, math.hypot(along, across) / 2 * ARC, ARC_SEGMENTS).area)
             found += min(round_about, _swept(part.convex_hull, along, across))
     return found
 
