@@ -5,12 +5,10 @@ import os
 import sys
 import tempfile
 
-from api.settings import SettingError, from_environment
+from api.settings import COUNTS_FOLDER, SettingError, from_environment
 from domain.tables.loading import TableError, load
 
 MOST_PROCESSES = 64
-COUNTS = "PROMETHEUS_MULTIPROC_DIR"
-"""Where several processes keep their counts; the library that counts reads it when it is imported."""
 
 
 def main() -> None:
@@ -28,9 +26,9 @@ def main() -> None:
         help="processes that serve the address together, each with memory of its own (default: %(default)s)",
     )
     arguments = parser.parse_args()
-    if arguments.processes > 1 and COUNTS not in os.environ:
+    if arguments.processes > 1 and COUNTS_FOLDER not in os.environ:
         with tempfile.TemporaryDirectory(prefix="siting-advisor-counts-") as folder:
-            os.environ[COUNTS] = folder
+            os.environ[COUNTS_FOLDER] = folder
             _serve(arguments.host, arguments.port, arguments.processes)
     else:
         _serve(arguments.host, arguments.port, arguments.processes)

@@ -5,9 +5,9 @@ import asyncio
 from api import metrics
 from api.asgi import App, Message, Receive, Scope, Send
 from api.frame import answer_problem
-from api.problems import REQUEST_TIMEOUT, problem
+from api.problems import REQUEST_TIMEOUT, RETRY_AFTER_S, problem
 from api.settings import KIB, MIB, Settings
-from api.workers import RETRY_AFTER_S, busy
+from api.workers import busy
 
 LEAST_BYTES_A_SECOND = 64 * KIB
 """A longer body is given a second more for so many bytes that have come."""

@@ -15,7 +15,7 @@ from api.icalendar import Entry
 from api.tables_of_answers import TEXT_CSV, Cell, table
 from domain.common.season_days import shifted
 from domain.site_climate.site import Site
-from domain.tables.words import say
+from domain.tables.words import of_ten, say
 from domain.year_of_work.calendar_answer import (
     CultivarCalendar,
     Day,
@@ -26,8 +26,6 @@ from domain.year_of_work.calendar_answer import (
     StrippedCalendar,
 )
 
-EVERY_YEAR = 9.5
-"""Years of ten that are said as ten."""
 USUAL_YEAR = 2001
 """In which the events first stand, where the request tells no day with a year."""
 
@@ -141,7 +139,7 @@ def _between(day: Day) -> str:
     ).words
     return (
         between
-        if day.years_in_ten >= EVERY_YEAR
+        if of_ten(day.years_in_ten) == of_ten(10.0)
         else f"{between} {say('calendar_often', years=day.years_in_ten).words}"
     )
 

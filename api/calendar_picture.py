@@ -2,9 +2,9 @@
 
 from api import svg
 from api.answer_forms import Form
-from api.season_bars import WIDTH_PX, Bar, Mark, in_words, season_bars
+from api.season_bars import Bar, Mark, in_words, season_bars
 from api.stripped_bars import UNLESS_STRIPPED, stripped_bars
-from api.suitability_forms import IMAGE_SVG
+from api.svg import IMAGE_SVG, WIDTH_PX
 from domain.tables.words import label, say
 from domain.year_of_work.calendar_answer import CultivarCalendar, SeasonCalendars, SeasonCalendarsRequest
 

@@ -14,12 +14,19 @@ import h11
 import msgspec
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from api.problems import BAD_REQUEST, MEDIA_TYPE, REQUEST_TIMEOUT, SERVICE_BUSY, ProblemKind, problem
+from api.problems import (
+    BAD_REQUEST,
+    MEDIA_TYPE,
+    REQUEST_TIMEOUT,
+    RETRY_AFTER_S,
+    SERVICE_BUSY,
+    ProblemKind,
+    problem,
+)
 from api.settings import Settings, from_environment
 
 LAST_WORDS_S = 1.0
 """How long an idle connection stays open when the service stops, for a request that is already on its way."""
-RETRY_AFTER_S = 5
 
 
 @functools.cache

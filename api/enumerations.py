@@ -41,6 +41,8 @@ NAMED_AT = {
     "InsectPresence": "FruitInsectHere.basis",
     "SoilDrainage": "Ground.drainage",
     "LieOfTheSpot": "Ground.lie",
+    "SoilTexture": "Ground.texture",
+    "WindOfTheSpot": "Ground.wind",
     "SuitabilityVerdict": "IfWarmer.verdict",
     "JobCode": "Job.job",
     "TreesOfJob": "Job.for_trees",

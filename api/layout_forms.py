@@ -5,8 +5,8 @@ import msgspec
 from api import svg
 from api.answer_forms import Form
 from api.map_features import GEO_JSON
-from api.plot_picture import WIDTH_PX, PictureTree, plot_picture, row_bearings
-from api.suitability_forms import IMAGE_SVG
+from api.plot_picture import PictureTree, plot_picture, row_bearings
+from api.svg import IMAGE_SVG, WIDTH_PX
 from domain.ground.layout_answer import DrawnLayout, PlacedTree, RectangleLayout, TreeFeature
 from domain.ground.layout_request import PlotLayoutRequest
 from domain.ground.plot_layouts import told_plot

@@ -7,9 +7,10 @@ from dataclasses import replace
 from api import svg
 from api.answer_forms import Form
 from api.map_features import GEO_JSON, area_features, collection, feature, plot_feature
-from api.plot_picture import WIDTH_PX, PictureTree, plot_picture, row_bearings
+from api.plot_picture import PictureTree, plot_picture, row_bearings
 from api.season_bars import Bar, in_words, season_bars
-from api.suitability_forms import IMAGE_SVG
+from api.suitability_forms import OF_CULTIVAR, of_cultivar
+from api.svg import IMAGE_SVG, WIDTH_PX
 from api.tables_of_answers import TEXT_CSV, Cell, table
 from domain.common.faults import pointer
 from domain.ground.plot import Plot
@@ -23,13 +24,7 @@ COLUMNS = (
     "list",
     "list_verdict",
     "tree",
-    "cultivar",
-    "id",
-    "asked",
-    "sold_as",
-    "uses",
-    "verdict",
-    "rank_value",
+    *OF_CULTIVAR,
     "rootstock",
     "rootstock_id",
     "tree_form",
@@ -67,13 +62,7 @@ def _rows(one: PlantingList) -> Iterator[dict[str, Cell]]:
             "list": one.rank,
             "list_verdict": one.verdict,
             "tree": number,
-            "cultivar": tree.cultivar,
-            "id": tree.id,
-            "asked": tree.asked,
-            "sold_as": tree.sold_as,
-            "uses": tree.uses,
-            "verdict": tree.verdict,
-            "rank_value": tree.rank_value,
+            **of_cultivar(tree),
             "rootstock": tree.rootstock,
             "rootstock_id": tree.rootstock_id,
             "tree_form": tree.tree_form,

@@ -12,10 +12,9 @@ from prometheus_client.multiprocess import MultiProcessCollector, mark_process_d
 from prometheus_client.process_collector import ProcessCollector
 
 from api.asgi import App, Receive, Scope, Send
+from api.settings import COUNTS_FOLDER
 
 ADDRESS = "/metrics"
-DIRECTORY = "PROMETHEUS_MULTIPROC_DIR"
-"""The variable by which the library knows that there are several processes, and where they write."""
 
 _REGISTRY = CollectorRegistry()
 _PREFIX = "siting_advisor"
@@ -45,7 +44,7 @@ REMEMBERED_BYTES = Gauge(
 )
 _METHODS = frozenset({"GET", "HEAD", "POST", "OPTIONS"})
 
-if DIRECTORY not in os.environ:
+if COUNTS_FOLDER not in os.environ:
     ProcessCollector(registry=_REGISTRY)
 
 
@@ -59,14 +58,14 @@ def count(method: str, route: str, status: int, seconds: float, computed_s: floa
 
 def forget(pid: int) -> None:
     """Count no longer what a process held that is gone; what it has done stays counted."""
-    if DIRECTORY in os.environ:
+    if COUNTS_FOLDER in os.environ:
         mark_process_dead(pid)  # type: ignore[no-untyped-call]  # the library tells no types of it
 
 
 def with_metrics(app: App) -> App:
     """Tell the counts at their address, in the text form that the asker accepts."""
     registry = _REGISTRY
-    if DIRECTORY in os.environ:
+    if COUNTS_FOLDER in os.environ:
         registry = CollectorRegistry()
         MultiProcessCollector(registry)  # type: ignore[no-untyped-call]  # the library tells no types of it
     library = cast(App, make_asgi_app(registry))

@@ -7,16 +7,18 @@ stands there too.
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
+from operator import itemgetter
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from api import svg
-from api.svg import INK, Part, element, text, titled
+from api.svg import INK, WIDTH_PX, Part, element, text, titled
 from domain.ground.plot import Obstacle, Plot
 from domain.tables.words import label
 
-WIDTH_PX, MOST_HEIGHT_PX = 760.0, 760.0
+MOST_HEIGHT_PX = 760.0
 _MARGIN_M, _LEAST_MARGIN_M = 0.06, 1.0
 _FOOT_PX = 44.0
 _SIZES = (13.0, 10.0, 8.0)
@@ -96,11 +98,19 @@ def plot_picture(
 
 def row_bearings(places: Sequence[tuple[float, float]], rows: Sequence[int | None]) -> list[float]:
     """Where each tree's row runs, degrees clockwise from north: to its nearest neighbour in the row; 90 if alone."""
-    found = []
-    for n, (x, y) in enumerate(places):
-        others = [(math.dist((x, y), place), place) for m, place in enumerate(places) if m != n and rows[m] == rows[n]]
-        _, (east, north) = min(others, default=(0.0, (x + 1.0, y)))
-        found.append(math.degrees(math.atan2(east - x, north - y)) % 180.0)
+    in_row: dict[int | None, list[int]] = {}
+    for n, row in enumerate(rows):
+        in_row.setdefault(row, []).append(n)
+    found = [90.0] * len(places)
+    for members in in_row.values():
+        if len(members) < 2:
+            continue
+        tree = shapely.STRtree(shapely.points([places[n] for n in members]))
+        own, nearest = tree.query_nearest(tree.geometries, exclusive=True, all_matches=True)
+        for n, neighbours in groupby(zip(own.tolist(), nearest.tolist(), strict=True), key=itemgetter(0)):
+            x, y = places[members[n]]
+            east, north = min(places[members[m]] for _, m in neighbours)  # of equally near ones always the same
+            found[members[n]] = math.degrees(math.atan2(east - x, north - y)) % 180.0
     return found
 
 

@@ -19,6 +19,8 @@ from domain.common.faults import ContentFaults
 
 MEDIA_TYPE = "application/problem+json"
 MOST_FAULTS = 50
+RETRY_AFTER_S = 5
+"""What a caller is told to wait who is refused since there is too much work: about what a full line takes."""
 
 log = logging.getLogger(__name__)
 

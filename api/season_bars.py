@@ -11,10 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from api import svg
-from api.svg import FAINT, INK, Part, element, text, titled
+from api.svg import FAINT, INK, WIDTH_PX, Part, element, text, titled
 from domain.tables.words import label, say
 
-WIDTH_PX = 760.0
 MOST_ROWS = 40
 _ROW_PX, _HEAD_PX, _LANE_PX = 30.0, 30.0, 20.0
 _MOST_NAME_PX = 230.0

@@ -10,6 +10,11 @@ from msgspec import Meta
 
 PREFIX = "SITING_ADVISOR_"
 
+COUNTS_FOLDER = "PROMETHEUS_MULTIPROC_DIR"
+"""The variable by which the library that counts knows, when it is imported, that there are several processes, and where
+they write.
+"""
+
 KIB = 1024
 MIB = 1024 * KIB
 
@@ -29,7 +34,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     records_body_bound_bytes: Annotated[int, Meta(ge=KIB, le=64 * MIB)] = 8 * MIB
     """Largest body of a request that carries daily or hourly records, and largest file of records."""
     remembered_sites: Annotated[int, Meta(ge=0, le=10_000)] = 32
-    """Sites whose simulated years are kept in memory (11 to 13 MiB each; 20 with records)."""
+    """Sites whose simulated years are kept in memory (12 MiB each, to 30 where lists were asked)."""
     remembered_mib: Annotated[int, Meta(ge=16, le=65_536)] = 512
     """Most MiB of arrays that remembered sites may hold; the longest unasked are forgotten first."""
     reference_max_age_s: Annotated[int, Meta(ge=0, le=31_536_000)] = 3600

@@ -4,16 +4,21 @@ import dataclasses
 import threading
 import weakref
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import Future
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, NamedTuple, TypeVar
 
+import msgspec
 import numpy as np
 from numpy.lib.array_utils import byte_bounds
 
 from api import metrics
+from domain.common.kept import Growing
 
 T = TypeVar("T")
+
+_NO_ARRAYS = (str, bytes, int, float, msgspec.Struct)
+"""What has no arrays in it and need not be looked through: structs are what is asked and answered."""
 
 
 class SiteMemory(Generic[T]):
@@ -21,7 +26,7 @@ class SiteMemory(Generic[T]):
 
     def __init__(self, name: str, most: int, most_bytes: int) -> None:
         self._name, self._most, self._most_bytes = name, most, most_bytes
-        self._known: OrderedDict[bytes, T] = OrderedDict()
+        self._known: OrderedDict[bytes, Remembered[T]] = OrderedDict()
         self._in_use: weakref.WeakValueDictionary[bytes, T] = weakref.WeakValueDictionary()
         self._under_way: dict[bytes, Future[T]] = {}
         self._lock = threading.Lock()
@@ -35,7 +40,7 @@ class SiteMemory(Generic[T]):
         with self._lock:
             if key in self._known:
                 self._known.move_to_end(key)
-                return self._known[key]
+                return self._known[key].thing
             if (in_use := self._in_use.get(key)) is not None:  # forgotten here, and still held by a request
                 return in_use
             shared = self._under_way.get(key)
@@ -60,39 +65,82 @@ class SiteMemory(Generic[T]):
     def _keep(self, key: bytes, made: T) -> None:
         """Remember, and forget what is over. Counting bytes takes a while, in which nobody is kept waiting."""
         with self._lock:
-            self._known[key] = self._in_use[key] = made
+            self._known[key], self._in_use[key] = Remembered(made), made
             while len(self._known) > self._most:
                 self._known.popitem(last=False)
             known = list(self._known.items())
-        held_bytes = array_bytes([held for _, held in known])
-        while held_bytes > self._most_bytes and len(known) > 1:
+        arrays = [one.arrays() for _, one in known]
+        while (held_bytes := _together(arrays)) > self._most_bytes and len(known) > 1:
             with self._lock:
                 self._known.pop(known.pop(0)[0], None)
-            held_bytes = array_bytes([held for _, held in known])
+            arrays.pop(0)
         metrics.REMEMBERED.labels(self._name).set(len(self._known))
         metrics.REMEMBERED_BYTES.labels(self._name).set(held_bytes)
 
 
+class Looked(NamedTuple):
+    """What was found in a thing: bytes of its arrays by identity, what in it grows, and the editions of that."""
+
+    arrays: Mapping[int, int]
+    growing: tuple[Growing, ...]
+    edition: int
+
+
+class Remembered(Generic[T]):
+    """A thing and the arrays in it; it is looked through again only where what grows in it has grown."""
+
+    def __init__(self, thing: T) -> None:
+        self.thing = thing
+        self._looked = Looked({}, (), -1)
+
+    def arrays(self) -> Mapping[int, int]:
+        """Bytes of each array that the thing holds, by its identity."""
+        looked = self._looked
+        if _editions(looked.growing) != looked.edition:
+            self._looked = looked = _look_through(self.thing)
+        return looked.arrays
+
+
 def array_bytes(thing: Any) -> int:
     """Bytes of all arrays that a thing of frozen records, mappings and sequences holds, each counted once."""
-    counted: set[int] = set()
+    return _together([_look_through(thing).arrays])
 
-    def of(part: Any) -> int:
-        if id(part) in counted or part is None or isinstance(part, str | bytes | int | float):
-            return 0
-        counted.add(id(part))
+
+def _together(arrays: Iterable[Mapping[int, int]]) -> int:
+    """Bytes of the arrays of several things, each counted once."""
+    by_identity: dict[int, int] = {}
+    for of_one in arrays:
+        by_identity.update(of_one)
+    return sum(by_identity.values())
+
+
+def _editions(growing: Iterable[Growing]) -> int:
+    return sum(one.edition for one in growing)
+
+
+def _look_through(thing: Any) -> Looked:
+    seen: set[int] = set()
+    arrays: dict[int, int] = {}
+    growing: list[tuple[Growing, int]] = []
+    parts = [thing]
+    while parts:
+        part = parts.pop()
+        if part is None or isinstance(part, _NO_ARRAYS) or id(part) in seen:
+            continue
+        seen.add(id(part))
         if isinstance(part, np.ndarray):
-            base = part.base if isinstance(part.base, np.ndarray) else part
-            if base is not part:
-                return of(base)
-            low, high = byte_bounds(part)
-            return min(int(part.nbytes), high - low)  # windows that overlap lie in the bytes of what they are cut from
-        if dataclasses.is_dataclass(part) and not isinstance(part, type):
-            return sum(of(getattr(part, field.name, None)) for field in dataclasses.fields(part))
-        if isinstance(part, Mapping):
-            return sum(of(value) for value in part.values())
-        if isinstance(part, tuple | list):
-            return sum(of(value) for value in part)
-        return of(getattr(part, "held", None)) if hasattr(part, "held") else 0
-
-    return of(thing)
+            if isinstance(part.base, np.ndarray):
+                parts.append(part.base)
+            else:
+                low, high = byte_bounds(part)  # windows that overlap lie in the bytes of what they are cut from
+                arrays[id(part)] = min(int(part.nbytes), high - low)
+        elif dataclasses.is_dataclass(part) and not isinstance(part, type):
+            parts += [getattr(part, field.name, None) for field in dataclasses.fields(part)]
+        elif isinstance(part, Mapping):
+            parts += part.values()
+        elif isinstance(part, tuple | list):
+            parts += part
+        elif isinstance(part, Growing):
+            growing.append((part, part.edition))  # before what it holds: what comes meanwhile is looked for next time
+            parts += part.held
+    return Looked(arrays, tuple(one for one, _ in growing), sum(edition for _, edition in growing))

@@ -4,25 +4,22 @@ from collections.abc import Iterator
 
 from api import svg
 from api.answer_forms import Form
-from api.season_bars import MOST_ROWS, WIDTH_PX, Bar, Mark, in_words, season_bars
+from api.season_bars import MOST_ROWS, Bar, Mark, in_words, season_bars
 from api.stripped_bars import UNLESS_STRIPPED, stripped_bars
+from api.svg import IMAGE_SVG, WIDTH_PX
 from api.tables_of_answers import TEXT_CSV, Cell, table
+from domain.planting_list.list_answer import PlantedTree
 from domain.site_climate.site import Site
 from domain.suitability.suitabilities import SuitabilitiesAnswer
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
 from domain.tables.words import label, say
 
-IMAGE_SVG = "image/svg+xml"
+OF_CULTIVAR = ("cultivar", "id", "asked", "sold_as", "uses", "verdict", "rank_value")
+"""Columns of tables whose rows are of a cultivar, each the field of its name."""
 COLUMNS = (
     "rank",
-    "cultivar",
-    "id",
-    "asked",
-    "sold_as",
-    "uses",
-    "verdict",
-    "rank_value",
+    *OF_CULTIVAR,
     "years_in_ten",
     "years_in_ten_low",
     "years_in_ten_high",
@@ -50,17 +47,16 @@ def as_table(_: SuitabilityRequest, answered: SuitabilitiesAnswer) -> str:
     return table(COLUMNS, _rows(answered))
 
 
+def of_cultivar(one: Suitability | PlantedTree) -> dict[str, Cell]:
+    """The cells of `OF_CULTIVAR`."""
+    return {name: getattr(one, name) for name in OF_CULTIVAR}
+
+
 def _rows(answered: SuitabilitiesAnswer) -> Iterator[dict[str, Cell]]:
     for rank, one in enumerate(answered.suitabilities, start=1):
         row: dict[str, Cell] = {
             "rank": rank,
-            "cultivar": one.cultivar,
-            "id": one.id,
-            "asked": one.asked,
-            "sold_as": one.sold_as,
-            "uses": one.uses,
-            "verdict": one.verdict,
-            "rank_value": one.rank_value,
+            **of_cultivar(one),
             "limiting": one.limiting,
             "survives_ten_years": one.survives_ten_years,
             "first_crop_after_years": one.years_to_first_crop[0],

@@ -12,6 +12,9 @@ INK, FAINT, PAPER = "#1f2421", "#5c6660", "#ffffff"
 """Colours of text and lines, of what stands back (7:1 and 5:1 on paper), and of paper."""
 FONT = "system-ui, sans-serif"
 LINE_PX = 20.0
+WIDTH_PX = 760.0
+"""Of every part that fills the width."""
+IMAGE_SVG = "image/svg+xml"
 _GAP_PX, _EDGE_PX = 24.0, 16.0
 _NO_CHARACTER = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _EM = 0.6

@@ -20,11 +20,9 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import Any, TypeVar
 
 from api import metrics
-from api.problems import SERVICE_BUSY, Refusal
+from api.problems import RETRY_AFTER_S, SERVICE_BUSY, Refusal
 from api.watching import current
 
-RETRY_AFTER_S = 5
-"""What a refused caller is told to wait: about what a full line takes."""
 SWITCH_S = 0.0005
 """How long a thread may keep the interpreter while another waits; the usual 5 ms are longer than a look-up takes."""
 

@@ -6,7 +6,7 @@ from typing import get_args
 
 import pytest
 
-from api.resources import RESOURCES
+from api.resources import OPERATIONS, RESOURCES
 from domain.suitability.factors import FactorCode
 from domain.tables.words import label
 
@@ -62,3 +62,16 @@ def test_the_container_holds_what_is_served() -> None:
     assert version is not None
     assert tuple(map(int, version.groups())) >= (3, 11)
     assert "USER advisor" in CONTAINER
+
+
+def test_the_table_of_forms_is_that_of_the_contract() -> None:
+    """A cell is filled where the address answers in the form of its column."""
+    table = DOCUMENTS["README.md"].partition("## Other forms of an answer")[2]
+    head, *rows = [
+        [cell.strip() for cell in line.strip("|").split("|")]
+        for line in table.splitlines()
+        if line.startswith("| address") or line.startswith("| `/v1/")
+    ][: 1 + len([one for one in OPERATIONS.values() if one.forms])]
+    kinds = [cell.strip("`") for cell in head[1:]]
+    told = {row[0].strip("`"): {kind for kind, cell in zip(kinds, row[1:], strict=True) if cell} for row in rows}
+    assert told == {one.path: {form.media_type for form in one.forms} for one in OPERATIONS.values() if one.forms}

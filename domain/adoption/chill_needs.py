@@ -28,7 +28,7 @@ from domain.adoption.chill_regimes import UNSTATED, regime_name, regimes
 from domain.adoption.reading import Row, Spread, lowered, marked, shared_errors, table, whole_text
 from domain.adoption.voices import FIGURES as VOICES
 from domain.adoption.voices import weak_voices
-from domain.adoption.weighing import Bound, Reading, basis_of, by_cultivar, estimate, settle, texts_first
+from domain.adoption.weighing import Bound, Reading, basis_of, by_cultivar, estimate, settle
 from domain.tables.cultivars import Basis, Estimate
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -192,14 +192,8 @@ def adopt(observations: Iterable[Observation], groups: Mapping[str, str]) -> dic
     adopted: dict[tuple[str, str], Estimate] = {}
     for cultivar_id, group in groups.items():
         prior = GROUPS[group].chill_portions
-        told = texts_first(
-            [
-                (observation, sign)
-                for observation in _once(found.get(cultivar_id, ()))
-                if (sign := signs(observation)) is not None
-            ]
-        )
-        used = [observation for observation, _ in told]
+        told = [(observation, signs(observation)) for observation in _once(found.get(cultivar_id, ()))]
+        used = [observation for observation, sign in told if sign is not None]
         readings = [sign for _, sign in told if isinstance(sign, Reading)]
         bounds = [sign for _, sign in told if isinstance(sign, Bound)]
         value, spread = settle(prior, readings, bounds, errors, GRID) if used else prior

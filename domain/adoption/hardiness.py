@@ -31,7 +31,7 @@ from domain.adoption.reading import (
     table,
 )
 from domain.adoption.voices import weak_voices
-from domain.adoption.weighing import Bound, Reading, basis_of, by_cultivar, estimate, settle, texts_first
+from domain.adoption.weighing import Bound, Reading, basis_of, by_cultivar, estimate, settle
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -147,13 +147,11 @@ def adopt(observations: Iterable[Observation], groups: Mapping[str, str]) -> dic
     errors = shared_errors(TRAIT)
     adopted: dict[tuple[str, str], Estimate] = {}
     for cultivar_id, group in groups.items():
-        told = texts_first(
-            [
-                (one, sign)
-                for one in found.get(cultivar_id, ())
-                if (sign := stands_at(one) if one.trait in PICKED else signs(one)) is not None
-            ]
-        )
+        told = [
+            (one, sign)
+            for one in found.get(cultivar_id, ())
+            if (sign := stands_at(one) if one.trait in PICKED else signs(one)) is not None
+        ]
         prior = GROUPS[group].hardiness_c
         if told:
             weighed = [_of_mild_winters(sign, prior[0]) for _, sign in told]

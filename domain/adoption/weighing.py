@@ -67,15 +67,6 @@ def by_cultivar(observations: Iterable[Observation], traits: frozenset[str]) -> 
     return dict(found)
 
 
-def texts_first(told: Sequence[tuple[Observation, Reading | Bound]]) -> list[tuple[Observation, Reading | Bound]]:
-    """Without what is known from memory, where a text gives a reading: it stands in until one is found.
-
-    Left in beside texts it pulled the hardiest cultivars some 2 C beyond what is published of them.
-    """
-    texts = [one for one in told if one[0].source_id != FROM_MEMORY]
-    return texts if any(isinstance(sign, Reading) for _, sign in texts) else list(told)
-
-
 def by_document(readings: Sequence[Read]) -> list[Read]:
     """One reading of each document: the mean of its values and of their errors, with its first observation."""
     told: defaultdict[str, list[Read]] = defaultdict(list)

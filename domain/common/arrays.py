@@ -28,6 +28,14 @@ def rounded(values: NDArray[np.floating], places: int) -> list[float]:
     return numbers
 
 
+def row_medians(values: Floats) -> Floats:
+    """Median of each row (n,) of (n, m), as `numpy.median` tells it, which takes ten times as long for short rows."""
+    ordered = np.sort(values, axis=1)
+    middle, odd = divmod(values.shape[1], 2)
+    found: Floats = (ordered[:, middle - 1 + odd] + ordered[:, middle]) * ordered.dtype.type(0.5)
+    return np.where(np.isnan(ordered[:, -1]), ordered.dtype.type(np.nan), found)
+
+
 def running_total(daily: NDArray[np.floating] | NDArray[np.integer]) -> NDArray[np.float32]:
     """Sum of a daily quantity (seasons, days) from the first day of each season."""
     total: NDArray[np.float32] = np.cumsum(daily, axis=1, dtype=np.float64).astype(np.float32)

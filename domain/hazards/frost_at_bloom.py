@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from domain.common.arrays import UNREACHED, Floats
 from domain.common.distributions import PERCENTILE_90
+from domain.common.kept import Growing
 from domain.fruit.flower_stages import FLOWER_STAGES
 from domain.tables.parameters import figures
 from domain.tree_year.bloom import release_chill
@@ -60,7 +61,7 @@ def _kill_table() -> Floats:
     return np.pad(killed, ((0, 0), (1, 0))).astype(np.float32)
 
 
-class FrostTable:
+class FrostTable(Growing):
     """What spring frost leaves at a site, by season and day of full bloom; worked out for the days that are asked for.
 
     Days are those from FIRST_DAY on in steps of DAY_STEP. Safe to use from several threads.
@@ -71,6 +72,11 @@ class FrostTable:
         self._clock = clock
         self._tmin_c = clock.seasons.weather.tmin_c if tmin_c is None else tmin_c
         self._known = (0, np.ones((len(self._tmin_c), 0), dtype=np.float32), np.ones((0, 0), dtype=np.float32))
+
+    @property
+    def edition(self) -> int:
+        """How many days are worked out."""
+        return self._known[1].shape[1]
 
     @property
     def held(self) -> tuple[Floats, ...]:
@@ -85,11 +91,21 @@ class FrostTable:
         """Chance (cultivars, seasons) of a worthwhile crop, given the day of full bloom."""
         return self._read(full_bloom, chance=True)
 
+    def work_out(self, *full_bloom: Floats) -> None:
+        """Work out all that will be asked of these days of bloom at once: by parts it takes longer."""
+        reached = [days[days < UNREACHED] for days in full_bloom]
+        ends = [end for days in reached if days.size for end in (days.min(), days.max())]
+        if ends:
+            lowest, highest = _column(_within(np.array([min(ends), max(ends)])), _COLUMNS).tolist()
+            self._up_to(lowest, highest + 1)
+
     def _read(self, full_bloom: Floats, *, chance: bool) -> Floats:
         none = full_bloom >= UNREACHED
-        day = np.clip(full_bloom, np.float32(FIRST_DAY), np.float32(LAST_DAY) - np.float32(DAY_STEP + 0.01))
+        if none.all():
+            return np.zeros(full_bloom.shape, dtype=np.float32)
+        day = _within(full_bloom)
         if none.any():
-            day[none] = np.float32(FIRST_DAY) if none.all() else day.min()
+            day[none] = day.min()
         lowest, highest = _column(np.array([day.min(), day.max()]), _COLUMNS).tolist()
         first, kept, chances = self._up_to(lowest, highest + 1)
         day -= np.float32(FIRST_DAY + DAY_STEP * first)
@@ -118,6 +134,11 @@ class FrostTable:
 
 
 _COLUMNS = len(range(FIRST_DAY, LAST_DAY, DAY_STEP))
+
+
+def _within(full_bloom: Floats) -> Floats:
+    """Days of full bloom held within the table."""
+    return np.clip(full_bloom, np.float32(FIRST_DAY), np.float32(LAST_DAY) - np.float32(DAY_STEP + 0.01))
 
 
 def _column(full_bloom: Floats, width: int) -> NDArray[np.intp]:

@@ -126,8 +126,9 @@ BROOD_CLOCKS: Mapping[str, Callable[[CodlingMothYears], Floats]] = {
     for n in range(len(MOTH.flight_dd))
     for level in ("flight", "hatch_begins", "hatch_peaks")
 }
-BROOD_OF = {clock: int(clock.split("_")[1]) - 1 for clock in BROOD_CLOCKS}
 """Season days (years,) of each brood, NaN where it does not come, by name."""
+BROOD_OF = {clock: int(clock.split("_")[1]) - 1 for clock in BROOD_CLOCKS}
+"""The place of its brood, by the name of a clock."""
 
 EVENTS = table("health_events", _Row)
 

@@ -62,9 +62,10 @@ def _chance_below(minimum: Floats, limit: Floats) -> Floats:
 
 def winter_cold(winters: WinterExposure, hardiness_c: Floats) -> WinterCold:
     """Chances in the winters of a site for cultivars of this hardiness (cultivars,), C."""
-    buds = _chance_below(winters.buds_c, hardiness_c - np.float32(FIGURES.buds_below_c))
-    wood = _chance_below(winters.wood_c, hardiness_c - np.float32(FIGURES.wood_below_c))
-    death = _chance_below(winters.wood_c, hardiness_c - np.float32(FIGURES.death_below_c)).mean(axis=1)
+    hardy, own = np.unique(hardiness_c, return_inverse=True)  # many cultivars are as hardy as others
+    buds = _chance_below(winters.buds_c, hardy - np.float32(FIGURES.buds_below_c))
+    wood = _chance_below(winters.wood_c, hardy - np.float32(FIGURES.wood_below_c))
+    death = _chance_below(winters.wood_c, hardy - np.float32(FIGURES.death_below_c)).mean(axis=1)
     lost_to_wood = 1.0 - np.clip(wood.mean(axis=1) * (FIGURES.wood_injury_years - 1.0), 0.0, 1.0)
     crop = (1.0 - FIGURES.crop_lost_with_buds * buds) * (1.0 - wood) * lost_to_wood[:, None]
     alive = np.maximum(1.0 - death, 1e-9)
@@ -72,10 +73,10 @@ def winter_cold(winters: WinterExposure, hardiness_c: Floats) -> WinterCold:
     harm = FIGURES.crop_lost_with_buds * buds @ _by_part(winters.buds_part)
     harm += FIGURES.wood_injury_years * wood @ _by_part(winters.wood_part)
     return WinterCold(
-        crop_chance=crop.astype(np.float32),
-        survives_ten_years=(alive**10).astype(np.float32),
-        years_alive_share=(alive[:, None] ** years).mean(axis=1).astype(np.float32),
-        harm_by_part=(harm / np.maximum(harm.sum(axis=1, keepdims=True), 1e-9)).astype(np.float32),
+        crop_chance=crop.astype(np.float32)[own],
+        survives_ten_years=(alive**10).astype(np.float32)[own],
+        years_alive_share=(alive[:, None] ** years).mean(axis=1).astype(np.float32)[own],
+        harm_by_part=(harm / np.maximum(harm.sum(axis=1, keepdims=True), 1e-9)).astype(np.float32)[own],
     )
 
 

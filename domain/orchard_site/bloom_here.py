@@ -11,10 +11,12 @@ def bloom_here(conditions: SiteConditions, traits: TraitTable) -> BloomDays:
 
 
 def _bloom(conditions: SiteConditions, traits: TraitTable) -> BloomDays:
-    value = traits.value
-    bloom = bloom_days(
-        conditions.clock, value["chill_portions"], value["bloom_offset_days"], value["bloom_length_days"]
-    )
+    bloom = conditions.kept_alike.get("bloom", traits, lambda: _as_computed(conditions, traits))
     if conditions.observed is None:
         return bloom
     return bloom.later(conditions.observed.bloom.days([cultivar.id for cultivar in traits.cultivars]))
+
+
+def _as_computed(conditions: SiteConditions, traits: TraitTable) -> BloomDays:
+    value = traits.value
+    return bloom_days(conditions.clock, value["chill_portions"], value["bloom_offset_days"], value["bloom_length_days"])

@@ -56,7 +56,9 @@ class SiteConditions:
     days of bees up to each season day (seasons, days). set_chance: chance that bees set a crop, by season and day of
     full bloom (seasons, days), where pollen is there. winter_minimum_c: (seasons,), as measured; winters: as
     buds and wood feel them. mean_by_day_c: (days,) mean temperature of each season day over all seasons. very_hot_days:
-    a year. kept: what was computed of cultivars at this site; it goes with the site.
+    a year. kept: what was computed of cultivars at this site; it goes with the site. kept_alike: what of it turns
+    neither on the spot nor on the dates seen; the site has it in common with the same years on other ground and with
+    other dates, so nothing in it may hold on to the conditions of one of them.
     """
 
     years: SiteYears
@@ -73,6 +75,7 @@ class SiteConditions:
     observed: Observed | None = None
     spot: Spot = OPEN
     """What light and soil of the spot take, as far as they were told."""
+    kept_alike: Kept = field(default_factory=Kept, repr=False)
     kept: Kept = field(default_factory=Kept, init=False, repr=False)
 
     @property
@@ -88,13 +91,20 @@ class SiteConditions:
 
 def on_ground(conditions: SiteConditions, ground: Ground | None) -> SiteConditions:
     """The conditions on the ground as told: the same, where it takes nothing; kept with them."""
-    here = spot(ground)
+    here = spot(ground, conditions.years)
     if here.changes_nothing:
         return conditions
     key = repr(here)
 
     def made() -> SiteConditions:
-        return replace(conditions, spot=here, health=replace(conditions.health, powers=here.powers))
+        foraging = conditions.foraging * np.float32(here.set_share)
+        return replace(
+            conditions,
+            spot=here,
+            health=replace(conditions.health, powers=here.powers),
+            foraging=foraging,
+            set_chance=conditions.set_chance if here.set_share == 1.0 else set_by_full_bloom(foraging),
+        )
 
     return conditions.kept.get("on_ground", key, made)
 

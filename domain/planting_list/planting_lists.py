@@ -13,6 +13,7 @@ from domain.fruit.kinds import pollen_donor
 from domain.ground.plot import RectangleFrame
 from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import root_injury_a_year, root_kill_c
+from domain.hazards.spot import FIGURES as SPOT
 from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_answer import Limit, PlantingList, PlantingLists, Relax
@@ -97,7 +98,7 @@ def planting_lists(
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
         warnings=(
             *conditions.years.warnings,
-            *spot_warnings(request.site.ground),
+            *spot_warnings(request.site.ground, conditions.years),
             *site_words(conditions),
             *answer.warnings,
             *far_from_site(request.site, None if wished.room.plot is None else wished.room.plot.frame),
@@ -182,7 +183,11 @@ def _as_the_site_asks(
         root_injury=injury if cold else None,
         fire_blight=round(conditions.pressure["fire_blight"], 1),
         woolly_aphid=mild and conditions.summer.summer_c >= FIGURES.aphid_summer_from_c,
-        drought=_unwatered(request) and conditions.years.rain_days_growing_season < FIGURES.unwatered_rain_days,
+        drought=_unwatered(request)
+        and (
+            conditions.years.rain_days_growing_season < FIGURES.unwatered_rain_days
+            or conditions.spot.crop_shares.get("dry_soil", 1.0) < SPOT.dry_told_below
+        ),
         heat=conditions.very_hot_days >= FIGURES.hot_days,
     )
     return replace(wished, trees=msgspec.structs.replace(wished.trees, hazards=here), rootstocks=stocks)

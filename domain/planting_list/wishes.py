@@ -12,6 +12,7 @@ from domain.common.season_days import day_of_year
 from domain.fruit.kinds import kind_spoken
 from domain.fruit.origins import OriginIndex
 from domain.ground.standing_tree import StandingTree
+from domain.hazards.soil_water import thin_soil
 from domain.planting_list.list_request import FIGURES as USUAL
 from domain.planting_list.list_request import (
     MOST_CULTIVARS,
@@ -23,6 +24,7 @@ from domain.planting_list.list_request import (
 from domain.planting_list.space import Room, room
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.wished_forms import wished_forms
+from domain.site_climate.site import Ground
 from domain.suitability.suitabilities import MOST_TOLD, NEAREST
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
@@ -34,9 +36,10 @@ from domain.trees.tree_choices import TreeWishes
 
 
 class GroundFigures(msgspec.Struct, frozen=True):
-    """From which ground counts as limy."""
+    """From which ground counts as limy, and how much of standing water ground that drains slowly has."""
 
     limy_from_ph: float
+    slow_drainage: float
 
 
 FIGURES = figures("planting_list", "wishes", GroundFigures)
@@ -260,13 +263,21 @@ def _tree_wishes(request: PlantingListsRequest, forms: tuple[str, ...]) -> TreeW
         no_pruning=wanted.no_pruning,
         in_pot=request.space.stand == "pots",
         against_fence=request.space.stand == "fence",
-        soil=request.space.soil,
+        soil="poor" if request.space.soil == "average" and thin_soil(ground) else request.space.soil,
         forms=forms,
-        hazards=Hazards(
-            replant=ground is not None and bool(ground.old_orchard),
-            wet_ground=ground is not None and ground.drainage == "poor",
-            lime=ground is not None and ground.ph is not None and ground.ph >= FIGURES.limy_from_ph,
-        ),
+        hazards=Hazards() if ground is None else _hazards(ground),
+    )
+
+
+def _hazards(ground: Ground) -> Hazards:
+    """What the ground as told presses on roots; a clay of which nobody tells how it drains is taken to do so slowly."""
+    slowly = ground.drainage == "moderate" or (ground.drainage is None and ground.texture == "clayey")
+    return Hazards(
+        replant=bool(ground.old_orchard),
+        wet_ground=1.0 if ground.drainage == "poor" else FIGURES.slow_drainage if slowly else 0.0,
+        lime=ground.ph is not None and ground.ph >= FIGURES.limy_from_ph,
+        wind=ground.wind == "exposed",
+        salt=bool(ground.salt_spray),
     )
 
 

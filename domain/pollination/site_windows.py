@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import msgspec
 import numpy as np
 
+from domain.common.arrays import row_medians
 from domain.orchard_site.bloom_here import bloom_here
 from domain.orchard_site.conditions import SiteConditions
 from domain.pollination.bloom_overlap import BloomWindows, of_years, years_kept
@@ -54,7 +55,7 @@ def _windows(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
     heat, bloom = conditions.clock.heat, bloom_here(conditions, traits)
     half_span = np.float32(FIGURES.half_span_days)
     around = heat.total_at(bloom.full + half_span) - heat.total_at(bloom.full - half_span)
-    heat_a_day = np.maximum(np.median(around, axis=1) / (2 * half_span), 1.0)
+    heat_a_day = np.maximum(row_medians(around) / (2 * half_span), 1.0)
     pace = np.clip(BLOOM.heat_per_offset_day_gdh / heat_a_day, *FIGURES.pace)
     need, offset = traits.value["chill_portions"], traits.value["bloom_offset_days"]
     later, _ = full_bloom(conditions.clock, need + traits.spread["chill_portions"], offset)
@@ -68,7 +69,7 @@ def _windows(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
         ],
         dtype=np.bool_,
     )
-    known = observed | (np.median(spread, axis=1) <= FIGURES.estimate_days)
+    known = observed | (row_medians(spread) <= FIGURES.estimate_days)
     first, full, end = (
         np.where(known[:, None], days, np.float32(np.nan)).astype(np.float32)
         for days in (bloom.first, bloom.full, bloom.end)

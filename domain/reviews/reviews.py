@@ -44,7 +44,7 @@ def review(
         assumptions=conditions.years.assumptions,
         warnings=(
             *conditions.years.warnings,
-            *spot_warnings(request.site.ground),
+            *spot_warnings(request.site.ground, conditions.years),
             *far_from_site(request.site, resolved.places.frame),
         ),
         cautions=_cautions(found),

@@ -166,6 +166,24 @@ class WinterMinimum(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     ) = None
 
 
+class Slope(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """How steeply the ground falls, and towards where."""
+
+    steepness_deg: Annotated[
+        float,
+        Meta(
+            ge=0,
+            le=45,
+            description="Degrees from level; 10 % is 6 degrees, 20 % is 11. Nobody plants what is steeper than 45.",
+            examples=[8],
+        ),
+    ]
+    faces_deg: Annotated[
+        float,
+        Meta(ge=-360, le=360, description="Where it falls to, degrees clockwise from north.", examples=[180]),
+    ]
+
+
 class Ground(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
     """The ground and the light at the site, as far as the caller knows."""
 
@@ -189,7 +207,43 @@ class Ground(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
         ]
         | None
     ) = None
-    old_orchard: Annotated[bool, Meta(description="True where fruit trees stood before.")] | None = None
+    old_orchard: (
+        Annotated[bool, Meta(description="True where fruit trees stood before: growth and crop are poorer there.")]
+        | None
+    ) = None
+    texture: (
+        Annotated[
+            Literal["sandy", "loamy", "clayey"],
+            Meta(description="What the soil feels like: gritty and falling apart, in between, or sticky and shining."),
+        ]
+        | None
+    ) = None
+    soil_depth_m: (
+        Annotated[
+            float,
+            Meta(
+                ge=0,
+                le=10,
+                description="Depth in m that roots can go to: down to rock, a hard pan or standing water.",
+                examples=[0.9],
+            ),
+        ]
+        | None
+    ) = None
+    slope: Annotated[Slope | None, Meta(description="Not told: level, or of unknown slope.")] = None
+    wind: (
+        Annotated[
+            Literal["sheltered", "open", "exposed"],
+            Meta(
+                description="sheltered: in the lee of hedges, trees or houses on the windy side. open: ordinary open "
+                "ground. exposed: where gales strike unbroken, as on a ridge or coast."
+            ),
+        ]
+        | None
+    ) = None
+    salt_spray: (
+        Annotated[bool, Meta(description="True where gales from the sea leave salt on leaves and panes.")] | None
+    ) = None
     irrigated: (
         Annotated[bool, Meta(description="True where grown trees are watered through dry spells; false where not.")]
         | None

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFaults
-from domain.common.season_days import YEAR_DAYS, month_day
+from domain.common.season_days import month_day
 from domain.site_climate.climate_prior import ClimatePrior, prior_of_normals, prior_of_place
 from domain.site_climate.climate_words import FIGURES as WORDS
 from domain.site_climate.figures import TAIL, YEARS, ClimateSpread, Fitted, fit, misfit
@@ -22,21 +22,20 @@ from domain.site_climate.observed_figures import (
     figures_of,
 )
 from domain.site_climate.observed_figures import FIGURES as TOLD
-from domain.site_climate.predicted_figures import FROST_DAYS_PER_C, Blocks
+from domain.site_climate.predicted_figures import Blocks
 from domain.site_climate.record_years import FIGURES as RECORDS
 from domain.site_climate.record_years import prior_of_record, record_seasons, record_spread
 from domain.site_climate.records import Record, read_records
 from domain.site_climate.site import BloomField, Ground, Site
 from domain.site_climate.site_checks import check_site, has_figure
+from domain.site_climate.spot_weather import at_the_spot
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, assume, say
 from domain.weather.climatology import WARM_LAPSE_C_PER_KM, place_climate
-from domain.weather.cold_air import FIGURES as COLD_AIR
-from domain.weather.cold_air import lie_m, with_minima_shifted
 from domain.weather.diurnal_range import rain_days
 from domain.weather.normals import MONTH_DAYS, MonthlyNormals, monthly_means, warmed
 from domain.weather.seasons import Seasons, seasons
-from domain.weather.weather_generator import season_days_of_year, simulate
+from domain.weather.weather_generator import simulate
 
 Floats = NDArray[np.float64]
 Basis = Literal["place", "figures", "normals", "records"]
@@ -131,9 +130,10 @@ def refuse_impossible(site: Site) -> None:
 
 
 def what_makes_the_years(site: Site) -> Site:
-    """The site without what its years do not turn on: of its ground only the lie counts, and no day of asking."""
-    lie = None if site.ground is None else site.ground.lie
-    return msgspec.structs.replace(site, ground=None if lie is None else Ground(lie=lie), as_of=None)
+    """The site without what its years do not turn on: of its ground only lie and slope count, and no day of asking."""
+    lie, slope = (None, None) if site.ground is None else (site.ground.lie, site.ground.slope)
+    bare = None if lie is None and slope is None else Ground(lie=lie, slope=slope)
+    return msgspec.structs.replace(site, ground=bare, as_of=None)
 
 
 def what_makes_the_climate(site: Site) -> Site:
@@ -182,9 +182,7 @@ def years_of(climate: FoundClimate, site: Site) -> SiteYears:
     """The years of a site in its climate, warmed as it asks, at the lie of its ground."""
     assumptions = list(climate.assumptions)
     found = _warmed(climate.fitted, climate.latitude, site.warming_c)
-    lie_m = _lie_m(site, climate.recorded, assumptions)
-    if lie_m:
-        found = _at_lie(found, lie_m)
+    found = at_the_spot(found, climate.latitude, site, climate.recorded, assumptions)
     return SiteYears(
         seasons=found.seasons,
         basis=climate.basis,
@@ -229,46 +227,6 @@ def check_years(site: Site) -> None:
     refuse_impossible(site)
     south = _hemisphere(site, [], [])
     _prior(site, _record(site), south, [], [])
-
-
-def _lie_m(site: Site, recorded: bool, assumptions: list[Assumption]) -> float:
-    """Metres by which the spot lies higher in the cold air than stations do, as far as nothing else told it."""
-    lie = None if site.ground is None else site.ground.lie
-    if lie is None or not lie_m(lie):
-        return 0.0
-    told = [field for field in ("last_spring_frost", "first_autumn_frost") if getattr(site, field) is not None]
-    if site.winter_minimum is not None and site.winter_minimum.mean_annual_minimum_c is not None:
-        told.append("winter_minimum")
-    if recorded:
-        assumptions.append(assume("ground/lie", "lie_in_the_records"))
-        return 0.0
-    if told:
-        code = "lie_in_a_figure" if len(told) == 1 else "lie_in_figures"
-        assumptions.append(assume("ground/lie", code, figures=tuple(told)))
-        return 0.0
-    degrees = COLD_AIR.warmer_per_m * lie_m(lie)
-    code = "lie_warmer" if degrees > 0 else "lie_colder"
-    each_100_m = 100.0 * COLD_AIR.warmer_per_m
-    assumptions.append(assume("ground/lie", code, difference_c=abs(degrees), each_100_m_c=each_100_m))
-    return lie_m(lie)
-
-
-def _at_lie(found: Fitted, metres_up: float) -> Fitted:
-    """The same climate with the minima of the spot, which are known less well."""
-    weather = with_minima_shifted(found.seasons.weather, metres_up)
-    year = slice(0, YEAR_DAYS)
-    shift = (weather.tmin_c[:, year] - found.seasons.weather.tmin_c[:, year]).mean(axis=0, dtype=np.float64)
-    month = np.searchsorted(np.cumsum(MONTH_DAYS), season_days_of_year(weather.south)[year], side="right")
-    by_month = np.array([shift[month == m].mean() for m in range(12)])
-    tmin = tuple((np.array(found.normals.tmin_c) + by_month).tolist())
-    spread = replace(
-        found.spread,
-        last_frost_days=float(np.hypot(found.spread.last_frost_days, COLD_AIR.lie_spread_c * FROST_DAYS_PER_C)),
-        winter_minimum_c=float(np.hypot(found.spread.winter_minimum_c, COLD_AIR.lie_spread_c)),
-    )
-    return replace(
-        found, normals=msgspec.structs.replace(found.normals, tmin_c=tmin), seasons=seasons(weather), spread=spread
-    )
 
 
 def _record(site: Site) -> Record | None:

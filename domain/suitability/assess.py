@@ -20,7 +20,7 @@ from domain.suitability.factors import FACTOR_BASES, Factor, FactorCode, Input, 
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
-from domain.suitability.to_mind import of_cultivars
+from domain.suitability.to_mind import of_each
 from domain.suitability.verdicts import BEST_FIRST, limiting_factors, verdicts
 from domain.suitability.without_winter import rank_when_stripped, stripped_tree, verdict_without_winter
 from domain.tables import cautions
@@ -118,15 +118,14 @@ class _Rows:
     """The numbers of a fit as plain lists, so that a row is made without touching arrays."""
 
     def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> None:
-        self.fit, self.conditions = fit, conditions
+        self.fit = fit
         self.calendar = calendar(fit.south)
         self.fixed = traits.fixed
+        self.to_mind = of_each(conditions, traits)
         self.standing = _standings(conditions)
         self.by_resistances: dict[tuple[Resistance, ...], tuple[answer.DiseaseStanding, ...]] = {}
         # Factor by factor, not row by row: what one factor is made from then stays in the processor's cache.
-        rows = range(len(fit.cultivars))
-        made = (_FactorRows(factor) for factor in fit.factors)
-        self.factors = list(zip(*([one.row(row) for row in rows] for one in made), strict=True))
+        self.factors = list(zip(*(_told_factor(factor) for factor in fit.factors), strict=True))
         self.crop = _ends(fit.outcomes["crop"], 10.0)
         self.survives = np.round(fit.outcomes["tree_survival"].likely.astype(np.float64), 2).tolist()
         self.sound, self.quality = _ends(fit.outcomes["sound_fruit"]), _ends(fit.outcomes["quality"])
@@ -164,7 +163,7 @@ class _Rows:
             storage_weeks=fixed.fruit.keeps_weeks,
             diseases=self._diseases(fixed.resistances),
             tree=fixed.tree,
-            to_mind=of_cultivars(self.conditions, (cultivar,)),
+            to_mind=self.to_mind[i],
             cautions=fixed.cautions,
         )
 
@@ -203,55 +202,74 @@ class _Rows:
         )
 
 
-class _FactorRows:
-    """One factor as plain lists."""
+def _told_factor(factor: Factor) -> list[answer.Factor]:
+    """What an answer tells of a factor and each cultivar; kept with the factor."""
+    return factor.kept.get("told", None, lambda: _told_rows(factor))
 
-    def __init__(self, factor: Factor) -> None:
-        self.factor = factor
-        self.shares = [
-            answer.Share(likely=likely, low=low, high=high)
-            for likely, low, high in zip(
-                *(rounded(end, 3) for end in (factor.likely, factor.low, factor.high)), strict=True
+
+def _told_rows(factor: Factor) -> list[answer.Factor]:
+    """What is told of each cultivar: one record for all of whom the same is told, and one share, input and sentence.
+
+    There are thousands of each in an answer; what is made once is also found near by when the answer is encoded.
+    """
+    shares = _shares(factor)
+    years = rounded(10.0 * factor.likely.astype(np.float64), 1) if factor.outcome == "crop" else [None] * len(shares)
+    basis = [FACTOR_BASES[basis] for basis in factor.basis.tolist()]
+    inputs = _inputs(factor.inputs) or ((),) * len(shares)
+    said = [factor.sentence(row) for row in range(len(shares))]
+    made: dict[tuple[object, ...], answer.Factor] = {}
+    told = []
+    for row, alike in enumerate(zip(map(id, shares), years, basis, map(id, inputs), map(id, said), strict=True)):
+        if (found := made.get(alike)) is None:
+            found = made[alike] = answer.Factor(
+                factor=factor.code,
+                outcome=factor.outcome,
+                years_in_ten=years[row],
+                share=shares[row],
+                basis=basis[row],
+                inputs=inputs[row],
+                code=said[row].code,
+                values=said[row].values,
+                words=said[row].words,
             )
-        ]
-        self.years = rounded(10.0 * factor.likely.astype(np.float64), 1) if factor.outcome == "crop" else None
-        self.basis = [FACTOR_BASES[basis] for basis in factor.basis.tolist()]
-        self.inputs = _inputs(factor.inputs) or ((),) * len(self.basis)
+        told.append(found)
+    return told
 
-    def row(self, i: int) -> answer.Factor:
-        factor = self.factor
-        said = factor.sentence(i)
-        return answer.Factor(
-            factor=factor.code,
-            outcome=factor.outcome,
-            years_in_ten=None if self.years is None else self.years[i],
-            share=self.shares[i],
-            basis=self.basis[i],
-            inputs=self.inputs[i],
-            code=said.code,
-            values=said.values,
-            words=said.words,
-        )
+
+def _shares(factor: Factor) -> list[answer.Share]:
+    """The share of each cultivar, rounded; one for all that have the same."""
+    ends = [rounded(end, 3) for end in (factor.likely, factor.low, factor.high)]
+    made: dict[tuple[float, float, float], answer.Share] = {}
+    shares = []
+    for likely, low, high in zip(*ends, strict=True):
+        if (found := made.get((likely, low, high))) is None:
+            found = made[likely, low, high] = answer.Share(likely=likely, low=low, high=high)
+        shares.append(found)
+    return shares
 
 
 @lru_cache(maxsize=REMEMBERED_INPUTS)
 def _inputs(given: tuple[Input, ...]) -> tuple[tuple[answer.FactorInput, ...], ...]:
     """The inputs of each cultivar; kept, since those that are traits are the same at every site."""
-    return tuple(zip(*(_told(one) for one in given), strict=True))
+    made: dict[tuple[int, ...], tuple[answer.FactorInput, ...]] = {}
+    of_each = zip(*(_told(one) for one in given), strict=True)
+    return tuple([made.setdefault(tuple(map(id, inputs)), inputs) for inputs in of_each])
 
 
 def _told(given: Input) -> list[answer.FactorInput]:
-    return [
-        answer.FactorInput(
-            trait=given.name,
-            value=None if math.isnan(value) else value,
-            deviation=None if math.isnan(deviation) else deviation,
-            basis=FACTOR_BASES[basis],
-        )
-        for value, deviation, basis in zip(
-            rounded(given.value, 2), rounded(given.deviation, 2), given.basis.tolist(), strict=True
-        )
-    ]
+    """An input as it is told of each cultivar; one for all that have the same."""
+    made: dict[tuple[float | None, float | None, int], answer.FactorInput] = {}
+    told = []
+    for value, deviation, basis in zip(
+        rounded(given.value, 2), rounded(given.deviation, 2), given.basis.tolist(), strict=True
+    ):
+        figures = None if math.isnan(value) else value, None if math.isnan(deviation) else deviation
+        if (found := made.get((*figures, basis))) is None:
+            found = made[*figures, basis] = answer.FactorInput(
+                trait=given.name, value=figures[0], deviation=figures[1], basis=FACTOR_BASES[basis]
+            )
+        told.append(found)
+    return told
 
 
 def _ends(outcome: Range, scale: float = 1.0) -> list[tuple[float, float, float]]:

@@ -63,7 +63,7 @@ def judged_columns(
         likely=likely,
         low=low,
         high=high,
-        bloom_full=_days(np.median(fit.bloom.full, axis=1)),
+        bloom_full=_days(fit.bloom.middle[1]),
         harvest_first=_days(fit.harvest_first),
         limiting=np.where(unknown, np.int8(NOTHING), limiting),
         rank_value=rank_values(fit, weights or Weights()).astype(np.float64),

@@ -6,11 +6,12 @@ any cultivar would leave.
 """
 
 from dataclasses import dataclass
+from functools import partial
 
 import msgspec
 import numpy as np
 
-from domain.common.arrays import UNREACHED, Floats
+from domain.common.arrays import UNREACHED, Floats, row_medians
 from domain.common.distributions import PERCENTILE_80
 from domain.hazards.bee_weather import set_at
 from domain.hazards.frost_at_bloom import crop_after_frost
@@ -21,9 +22,10 @@ from domain.site_climate.figures import ClimateSpread
 from domain.suitability import sentences
 from domain.suitability.doubts import Doubt, own_share
 from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK, Factor, FactorCode, Rows, trait_input
+from domain.suitability.spot_factors import spot_factors
 from domain.tables.parameters import figures
 from domain.traits.trait_table import TraitTable
-from domain.tree_year.bloom import BloomDays, full_bloom
+from domain.tree_year.bloom import BloomDays, full_bloom, moved
 from domain.tree_year.clock import ripening_rate
 from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 from domain.tree_year.stages import FIGURES as MIDDLING
@@ -54,6 +56,11 @@ class CropFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("suitability", "crop_factors", CropFigures)
+
+MOVED_BY_DATES: frozenset[FactorCode] = frozenset({"frost_at_bloom", "ripening_heat"})
+"""Factors of the crop that turn on the days of bloom and picking, and so on the dates seen at the site."""
+MOVED_BY_SPOT: frozenset[FactorCode] = frozenset({"pollination"})
+"""Factors of the crop that turn on the spot: its wind keeps bees away."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,14 +97,15 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
         own_bloom, own_ripe = observed.bloom.spread(names, own_bloom), observed.ripe.spread(names, own_ripe)
     bloom_spread = np.hypot(own_bloom, np.float32(FIGURES.least_frost_doubt_days))
     ready = _first_ripe(conditions, traits, bloom)
-    first_ripe: Floats = np.median(ready, axis=1)
+    first_ripe = row_medians(ready)
     chill, chill_doubt = _winter_chill(conditions, traits)
     frost, frost_doubt = _frost_at_bloom(conditions, traits, bloom, bloom_spread)
     winter, winter_doubt, colds = _winter_cold(conditions, traits)
     ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, first_ripe, own_ripe)
     biennial, biennial_doubt = _alternate_bearing(conditions, traits)
+    factors = (chill, frost, winter, ripe, biennial, _pollination(conditions, bloom))
     return CropFactors(
-        factors=(chill, frost, winter, ripe, biennial, _pollination(conditions, bloom), *_sunlight(conditions, ready)),
+        factors=(*_as_before(conditions, traits, factors), *spot_factors(conditions.spot, ready)),
         doubts=(chill_doubt, frost_doubt, winter_doubt, *ripe_doubts, biennial_doubt),
         bloom=bloom,
         ready=ready,
@@ -109,6 +117,20 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
         bloom_spread_days=bloom_spread.astype(np.float32),
         harvest_spread_days=np.hypot(own_ripe, FIGURES.site_harvest_doubt_days).astype(np.float32),
     )
+
+
+def _as_before(conditions: SiteConditions, traits: TraitTable, factors: tuple[Factor, ...]) -> tuple[Factor, ...]:
+    """The factors; where the same years had an equal one on other ground or with other dates, that, for what is told of
+    each cultivar is kept with it.
+    """
+    moved_here = MOVED_BY_SPOT if conditions.observed is None else MOVED_BY_SPOT | MOVED_BY_DATES
+    alike = [one for one in factors if one.code not in moved_here]
+    before = {one.code: conditions.kept_alike.get(one.code, traits, partial(_itself, one)) for one in alike}
+    return tuple(before.get(one.code, one) for one in factors)
+
+
+def _itself(factor: Factor) -> Factor:
+    return factor
 
 
 def _factor(code: FactorCode, doubts: tuple[Doubt, ...], by_season: Floats, **rest: object) -> Factor:
@@ -144,13 +166,14 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
     )
     least = np.float32(traits.published_range["chill_portions"][0])
     brings = round(float(conditions.years.seasons.dormant_portions.mean()), 1)
+    south = conditions.years.south
     factor: Factor = _factor(
         "winter_chill",
         (doubt,),
         chill,
         basis=need.basis,
         inputs=(need,),
-        sentence=lambda row: sentences.chill(factor, row, brings, conditions.years.south),
+        sentence=lambda row: sentences.chill(factor, row, brings, south),
         at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
     )
     return factor, doubt
@@ -163,17 +186,13 @@ def _frost_at_bloom(
     day = bloom.full
     if conditions.observed is not None:
         # A spring that is later than thought is so in its frosts too, unless these are known.
-        day = day - np.float32(conditions.observed.bloom.site.days * _frost_with_bloom(spread))
-    frost = crop_after_frost(conditions.frost_chance, day)
+        day = moved(day, np.float32(-conditions.observed.bloom.site.days * _frost_with_bloom(spread)))
     off = (PERCENTILE_80 * np.hypot(bloom_spread, _frost_without_bloom(spread)))[:, None]
-    doubt = Doubt(
-        "last_spring_frost",
-        frost,
-        crop_after_frost(conditions.frost_chance, day - off),
-        crop_after_frost(conditions.frost_chance, day + off),
-        own_share(bloom_spread, _frost_without_bloom(spread)),
-    )
-    later = crop_after_frost(conditions.frost_chance, day + np.float32(FIGURES.later_days)).mean(axis=1)
+    days = (day, moved(day, -off), moved(day, off), moved(day, np.float32(FIGURES.later_days)))
+    conditions.frost_chance.work_out(*days)
+    frost, sooner, otherwise, much_later = (crop_after_frost(conditions.frost_chance, each) for each in days)
+    doubt = Doubt("last_spring_frost", frost, sooner, otherwise, own_share(bloom_spread, _frost_without_bloom(spread)))
+    later = much_later.mean(axis=1)
     position = trait_input(traits, "bloom_offset_days")
     full, told_later = bloom.middle[1].tolist(), later.tolist()
     south = conditions.years.seasons.weather.south
@@ -202,7 +221,8 @@ def _winter_cold(
     hardiness = trait_input(traits, "hardiness_c")
     site_doubt = float(conditions.years.spread.winter_minimum_c)
     off = PERCENTILE_80 * np.hypot(hardiness.deviation, site_doubt)
-    likely, low, high = (winter_cold(conditions.winters, hardiness.value + side * off) for side in (0.0, 1.0, -1.0))
+    winters = conditions.winters
+    likely, low, high = (winter_cold(winters, hardiness.value + side * off) for side in (0.0, 1.0, -1.0))
     doubt = Doubt(
         "winter_minimum",
         likely.crop_chance,
@@ -222,7 +242,7 @@ def _winter_cold(
         basis=hardiness.basis,
         inputs=(hardiness,),
         sentence=lambda row: sentences.cold(factor, row, site_c, likely),
-        at_best=lambda rows: winter_cold(conditions.winters, np.fmin(hardiness.value[rows], hardiest)).crop_chance,
+        at_best=lambda rows: winter_cold(winters, np.fmin(hardiness.value[rows], hardiest)).crop_chance,
     )
     return factor, doubt, (likely, low, high)
 
@@ -316,24 +336,6 @@ def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
     return factor
 
 
-def _sunlight(conditions: SiteConditions, ready: Floats) -> tuple[Factor, ...]:
-    """What too few hours of sun leave of the crop, alike for all; none where they are enough or not told."""
-    hours = conditions.spot.sun_hours
-    if hours is None:
-        return ()
-    chance = np.full_like(ready, conditions.spot.crop_chance)
-    factor: Factor = _factor(
-        "sunlight",
-        (),
-        chance,
-        basis=np.full(ready.shape[0], FACTOR_BASES.index("computed"), dtype=np.int8),
-        inputs=(),
-        sentence=lambda row: sentences.sunlight(factor, row, hours),
-        at_best=lambda rows: chance[rows],
-    )
-    return (factor,)
-
-
 def _first_ripe(conditions: SiteConditions, traits: TraitTable, bloom: BloomDays) -> Floats:
     """Season day (cultivars, seasons) of the first ripe fruit, moved by the dates seen at the site."""
     days = ripening_days(traits.value["ripening_offset_days"], traits.value["bloom_offset_days"])
@@ -345,8 +347,10 @@ def _first_ripe(conditions: SiteConditions, traits: TraitTable, bloom: BloomDays
 
 
 def _chill_met(total: Floats, need: Floats) -> Floats:
-    scale = need * np.float32(FIGURES.chill_slope_share) + np.float32(FIGURES.chill_slope_portions)
-    return _falling((need[:, None] - total[None, :]) / scale[:, None])
+    needs, own = np.unique(need, return_inverse=True)  # many cultivars have one need
+    scale = needs * np.float32(FIGURES.chill_slope_share) + np.float32(FIGURES.chill_slope_portions)
+    met: Floats = _falling((needs[:, None] - total[None, :]) / scale[:, None])[own]
+    return met
 
 
 def _warm_enough(heat: Floats, need: Floats) -> Floats:

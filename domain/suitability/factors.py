@@ -5,7 +5,7 @@ that is not a factor.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
@@ -13,7 +13,8 @@ import numpy as np
 import numpy.typing as npt
 
 from domain.common.arrays import Floats
-from domain.tables.words import Sentence
+from domain.common.kept import Kept
+from domain.tables.words import Sentence, Value, say
 from domain.traits.trait_table import TRAIT_BASES, Bases, TraitTable
 
 FactorCode = Literal[
@@ -24,6 +25,7 @@ FactorCode = Literal[
     "alternate_bearing",
     "pollination",
     "sunlight",
+    "ground",
     "tree_disease",
     "fruit_quality",
     "sound_fruit",
@@ -83,6 +85,19 @@ class Factor:
     sentence: Callable[[int], Sentence]
     at_best: Callable[[Rows], Floats]
     by_season: Floats | None = None
+    kept: Kept = field(default_factory=Kept, init=False, repr=False)
+    """What was made of it; several sites may have the same factor."""
+    _said: dict[tuple[Value, ...], Sentence] = field(default_factory=dict, init=False, repr=False)
+
+    def say(self, code: str, **values: Value) -> Sentence:
+        """The sentence of a code, one for all cultivars of whom the same is said: some hundred for many thousand.
+
+        values: rounded as they are told where they are a cultivar's own, so that those alike are found.
+        """
+        alike = (code, *values.values())
+        if (said := self._said.get(alike)) is None:
+            said = self._said[alike] = say(code, **values)
+        return said
 
     @cached_property
     def shares(self) -> list[float]:

@@ -192,9 +192,9 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
 def left_by_warmth(conditions: SiteConditions, traits: TraitTable) -> tuple[Floats, Floats, Floats]:
     """What summers too short of heat for sweet fruit leave of its quality (cultivars,): likely, and at both ends.
 
-    Kept with the site.
+    Kept with the years of the site.
     """
-    return conditions.kept.get("warmth", traits, lambda: _left_by_warmth(conditions, traits))
+    return conditions.kept_alike.get("warmth", traits, lambda: _left_by_warmth(conditions, traits))
 
 
 def _left_by_warmth(conditions: SiteConditions, traits: TraitTable) -> tuple[Floats, Floats, Floats]:

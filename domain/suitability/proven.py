@@ -140,7 +140,14 @@ def distances_km(on_earth: Reals, latitude: float, longitude: float | None) -> R
 
 
 def proven_in_like_climates(conditions: SiteConditions, traits: TraitTable) -> Factor:
-    """The factor of every cultivar of a table: half where it is met as often as expected, more where more often."""
+    """The factor of every cultivar of a table: half where it is met as often as expected, more where more often.
+
+    Kept with the years of the site.
+    """
+    return conditions.kept_alike.get("proven", traits, lambda: _proven(conditions, traits))
+
+
+def _proven(conditions: SiteConditions, traits: TraitTable) -> Factor:
     years = conditions.years
     climate = as_array(climate_figures(years, conditions.clock))
     here = heard(traits.witnesses, climate, years.latitude, years.longitude)

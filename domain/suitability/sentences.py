@@ -1,14 +1,16 @@
 """What each factor and each verdict says of a cultivar, as codes with their values."""
 
 import math
+from collections.abc import Mapping
 
 import msgspec
 
 from domain.common.season_days import SEASON_DAYS, month_day
+from domain.hazards.spot import Cause
 from domain.hazards.winter_cold import WinterCold
 from domain.suitability.factors import Factor, FactorCode, Verdict
 from domain.tables.parameters import figures
-from domain.tables.words import Sentence, say
+from domain.tables.words import Sentence, percent, say, whole, years_of_ten
 from domain.tree_year.winter_hardening import WINTER_PARTS
 from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO
 
@@ -35,11 +37,11 @@ def years_in_ten(factor: Factor, row: int) -> float:
 def chill(factor: Factor, row: int, site_portions: float, south: bool) -> Sentence:
     """The sentence on winter chill; site_portions: of the mean dormant season here."""
     years, (need, deviation) = years_in_ten(factor, row), factor.inputs[0].told[row]
-    return say(
+    return factor.say(
         "chill_enough" if years >= FIGURES.many_years else "chill_short",
-        years=years,
-        need_portions=need,
-        deviation_portions=deviation,
+        years=years_of_ten(years),
+        need_portions=whole(need),
+        deviation_portions=whole(deviation),
         site_portions=site_portions,
         counted_from=DORMANCY_FROM[south],
         counted_to=DORMANCY_TO[south],
@@ -50,25 +52,25 @@ def frost(factor: Factor, row: int, full_bloom: float, later: float, south: bool
     """The sentence on spring frost; full_bloom: its median season day; later: share of springs if five days later."""
     years = years_in_ten(factor, row)
     if full_bloom >= SEASON_DAYS:
-        return say("frost_no_bloom", years=years)
+        return factor.say("frost_no_bloom", years=years)
     bloom = month_day(full_bloom, south)
     if years >= FIGURES.many_years:
-        return say("frost_spares", years=years, full_bloom=bloom)
-    helps = math.floor(10.0 * later + 0.5) != math.floor(years + 0.5)
+        return factor.say("frost_spares", years=years_of_ten(years), full_bloom=bloom)
+    helps = whole(10.0 * later) != whole(years)
     code = "frost_takes_later_helps" if helps else "frost_takes_later_same"
-    return say(code, years=years, full_bloom=bloom, years_if_later=_of_ten(10.0 * later))
+    return factor.say(code, years=years_of_ten(years), full_bloom=bloom, years_if_later=years_of_ten(10.0 * later))
 
 
 def cold(factor: Factor, row: int, site_c: float, winters: WinterCold) -> Sentence:
     """The sentence on winter cold; site_c: mean yearly minimum."""
     years, (hardiness_c, _) = years_in_ten(factor, row), factor.inputs[0].told[row]
     if years >= FIGURES.many_years:
-        return say("cold_stands", years=years, hardiness_c=hardiness_c, site_c=site_c)
+        return factor.say("cold_stands", years=years_of_ten(years), hardiness_c=whole(hardiness_c), site_c=site_c)
     first, second, of_second = winters.worst_parts[row]
-    return say(
+    return factor.say(
         "cold_harms_twice" if of_second >= FIGURES.named_share else "cold_harms",
-        years=years,
-        hardiness_c=hardiness_c,
+        years=years_of_ten(years),
+        hardiness_c=whole(hardiness_c),
         site_c=site_c,
         harm=WINTER_PARTS[first],
         second_harm=WINTER_PARTS[second] if of_second >= FIGURES.named_share else None,
@@ -79,46 +81,61 @@ def ripening(factor: Factor, row: int, first_ripe: float, season_end: float, sou
     """The sentence on warmth to ripen; both days are season days of the middle year."""
     years, end = years_in_ten(factor, row), month_day(season_end, south)
     if math.isnan(factor.inputs[0].told[row][0]):
-        return say("ripening_unknown")
+        return factor.say("ripening_unknown")
     if first_ripe >= SEASON_DAYS:
-        return say("does_not_ripen", years=_of_ten(years), season_end=end)
+        return factor.say("does_not_ripen", years=years_of_ten(years), season_end=end)
     code = "ripens" if years >= FIGURES.many_years else "ripens_seldom"
-    return say(code, years=years, first_ripe=month_day(first_ripe, south), season_end=end)
+    return factor.say(code, years=years_of_ten(years), first_ripe=month_day(first_ripe, south), season_end=end)
 
 
 def alternate(factor: Factor, row: int) -> Sentence:
     """The sentence on biennial bearing."""
     years = years_in_ten(factor, row)
-    return say("crops_every_year" if years >= FIGURES.many_years else "crops_every_other_year", years=_of_ten(years))
+    return factor.say(
+        "crops_every_year" if years >= FIGURES.many_years else "crops_every_other_year", years=years_of_ten(years)
+    )
 
 
 def pollination(factor: Factor, row: int) -> Sentence:
     """The sentence on bees in bloom, pollen being there."""
     years = years_in_ten(factor, row)
-    return say("pollen_assumed" if years >= FIGURES.many_years else "pollen_assumed_few_bees", years=_of_ten(years))
+    return factor.say(
+        "pollen_assumed" if years >= FIGURES.many_years else "pollen_assumed_few_bees", years=years_of_ten(years)
+    )
 
 
 def sunlight(factor: Factor, row: int, hours: float) -> Sentence:
     """The sentence on too few hours of sun."""
-    return say("light_short", hours=hours, years=_of_ten(years_in_ten(factor, row)))
+    return factor.say("light_short", hours=hours, years=years_of_ten(years_in_ten(factor, row)))
+
+
+def ground(factor: Factor, row: int, shares: Mapping[Cause, float]) -> Sentence:
+    """The sentence on what the ground takes; shares: what each trouble leaves of a crop, one at least."""
+    share, years = percent(math.prod(shares.values())), years_of_ten(years_in_ten(factor, row))
+    worst_first = tuple(sorted(shares, key=lambda cause: (shares[cause], cause)))
+    if len(shares) > 1:
+        return factor.say("ground_several", causes=worst_first, share=share, years=years)
+    return factor.say(f"ground_{worst_first[0]}", share=share, years=years)
 
 
 def tree_disease(factor: Factor, row: int) -> Sentence:
     """The sentence on diseases that kill the tree."""
     share = factor.shares[row]
-    return say("tree_lives" if share >= FIGURES.many_years / 10.0 else "tree_dies", share=share)
+    code = "tree_lives" if share >= FIGURES.many_years / 10.0 else "tree_dies"
+    return factor.say(code, share=percent(share))
 
 
 def sound_fruit(factor: Factor, row: int, diseases: tuple[str, ...], insects: tuple[str, ...]) -> Sentence:
     """The sentence on sound fruit; diseases: those that take most of it; insects: of the region; worst first."""
     share = factor.shares[row]
+    told = percent(share)
     if share >= FIGURES.many_years / 10.0:
-        return say("fruit_sound", share=share)
+        return factor.say("fruit_sound", share=told)
     if share < FIGURES.hardly_sound and insects:
-        return say("fruit_hardly_sound", share=share, diseases=diseases, insects=insects)
+        return factor.say("fruit_hardly_sound", share=told, diseases=diseases, insects=insects)
     if not insects:
-        return say("fruit_spoilt_by_disease", share=share, diseases=diseases)
-    return say("fruit_spoilt_by_disease_and_insects", share=share, diseases=diseases, insects=insects)
+        return factor.say("fruit_spoilt_by_disease", share=told, diseases=diseases)
+    return factor.say("fruit_spoilt_by_disease_and_insects", share=told, diseases=diseases, insects=insects)
 
 
 def fruit_quality(factor: Factor, row: int, month_c: float, good: float, short: float) -> Sentence:
@@ -127,10 +144,11 @@ def fruit_quality(factor: Factor, row: int, month_c: float, good: float, short: 
     month_c: mean of the month before picking. good: quality called good. short: what the summer's warmth leaves of it.
     """
     if factor.shares[row] >= good:
-        return say("fruit_good", month_c=month_c)
+        return factor.say("fruit_good", month_c=whole(month_c))
     if factor.shares[row] >= short * short:  # the lack of warmth takes at least half of the loss
-        return say("fruit_short_of_warmth")
-    return say("fruit_spoilt_by_heat" if month_c > FIGURES.temperate_c else "fruit_spoilt_by_cool", month_c=month_c)
+        return factor.say("fruit_short_of_warmth")
+    code = "fruit_spoilt_by_heat" if month_c > FIGURES.temperate_c else "fruit_spoilt_by_cool"
+    return factor.say(code, month_c=whole(month_c))
 
 
 def proven(factor: Factor, row: int, fails: bool, place: str | None, distance_km: float) -> Sentence:
@@ -139,10 +157,10 @@ def proven(factor: Factor, row: int, fails: bool, place: str | None, distance_km
     fails: whether that witness says that it fails.
     """
     if place is None:
-        return say("proven_missed" if factor.high[row] < 0.5 else "proven_unknown")
+        return factor.say("proven_missed" if factor.high[row] < 0.5 else "proven_unknown")
     share = factor.shares[row]
     code = "proven_often" if share >= FIGURES.met_often else "proven_usual" if share >= FIGURES.met_seldom else ""
-    return say("proven_fails" if fails else code or "proven_seldom", place=place, distance_km=distance_km)
+    return factor.say("proven_fails" if fails else code or "proven_seldom", place=place, distance_km=whole(distance_km))
 
 
 def verdict(word: Verdict, cultivar: str, years: tuple[float, float, float], limiting: FactorCode | None) -> Sentence:
@@ -154,12 +172,8 @@ def verdict(word: Verdict, cultivar: str, years: tuple[float, float, float], lim
     return say(
         f"verdict_{word}",
         cultivar=cultivar,
-        years=_of_ten(likely),
-        low=_of_ten(low),
-        high=_of_ten(high),
+        years=years_of_ten(likely),
+        low=years_of_ten(low),
+        high=years_of_ten(high),
         limiting=limiting,
     )
-
-
-def _of_ten(years: float) -> int:
-    return min(10, max(0, math.floor(years + 0.5)))

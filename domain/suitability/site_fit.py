@@ -5,6 +5,7 @@ What we do not know of a cultivar or of the site's climate moves a whole factor 
 to its 20th and 80th percentile in turn, and the changes of the ten-year crop are added as independent errors.
 """
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -109,7 +110,7 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     harvest: Floats = crop.first_ripe.astype(np.float32)
     beside = (*fruit_factors(conditions, traits, harvest), proven_in_like_climates(conditions, traits))
     health = health_here(conditions, traits, harvest)
-    chance = np.prod(np.stack([f.by_season for f in crop.factors if f.by_season is not None]), axis=0)
+    chance: Floats = functools.reduce(np.multiply, [f.by_season for f in crop.factors if f.by_season is not None])
     base = chance.mean(axis=1)
     unknown = unknown_years(base, chance, crop.doubts)
     disease = beside[0]

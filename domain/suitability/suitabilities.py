@@ -69,7 +69,7 @@ def suitabilities(
         warnings=(
             *conditions.years.warnings,
             *site_words(conditions),
-            *spot_warnings(request.site.ground),
+            *spot_warnings(request.site.ground, conditions.years),
             *told,
             *(least_spoilt(judged) if request.no_spray else ()),
         ),

@@ -6,12 +6,12 @@ the site's and not the cultivar's.
 """
 
 from collections.abc import Sequence
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
 from msgspec.structs import asdict
 
-from domain.fruit.diseases import DISEASE_BY_ID
+from domain.fruit.diseases import DISEASE_BY_ID, DiseaseId
 from domain.hazards.hand_methods import hand_methods
 from domain.orchard_site.conditions import FIGURES as HOT
 from domain.orchard_site.conditions import SiteConditions
@@ -19,6 +19,7 @@ from domain.site_climate.site import Ground
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, Value, say
+from domain.traits.trait_table import TraitTable
 
 
 class ToMindFigures(msgspec.Struct, frozen=True):
@@ -75,29 +76,61 @@ def of_the_site(conditions: SiteConditions, site_frost: float, ground: Ground | 
     days = conditions.years.rain_days_growing_season
     if ground is not None and ground.irrigated is False and days < FIGURES.dry_rain_days:
         found.append(_said("to_mind_drought", days=days))
-    if ground is not None and ground.lie == "hilltop":
+    if ground is not None and ground.lie == "hilltop" and ground.wind is None:
         found.append(_said("to_mind_wind"))
     return tuple(found)
 
 
 def of_cultivars(conditions: SiteConditions, cultivars: Sequence[Cultivar]) -> tuple[ToMind, ...]:
     """What some cultivars ask here, each thing once with those whom it concerns, by adopted figures alone."""
-    found = []
-    for name, disease in DISEASE_BY_ID.items():
-        if conditions.pressure[name] >= FIGURES.pressure_from:
-            prone = _prone(cultivars, disease.trait, FIGURES.susceptible_from)
-            if prone:
-                found.append(_said("to_mind_disease", (name,), disease=name, **_named(prone)))
-    told: tuple[tuple[ToMindCode, str, float], ...] = (
-        ("to_mind_bitter_pit", "bitter_pit", FIGURES.bitter_pit_from),
-        ("to_mind_heavy_bearing", "biennial", FIGURES.heavy_bearing_from),
-        ("to_mind_drop", "preharvest_drop", FIGURES.drop_from),
+    told = (_of(thing, cultivars) for thing in _things() if thing.presses(conditions))
+    return tuple(one for one in told if one is not None)
+
+
+def of_each(conditions: SiteConditions, traits: TraitTable) -> list[tuple[ToMind, ...]]:
+    """What each cultivar of a table asks here, as `of_cultivars` tells it of one alone.
+
+    Only which diseases press is the site's: what is said of a cultivar and a thing is kept with the table.
+    """
+    told = traits.kept.get("to_mind", FIGURES, lambda: _of_each(traits.cultivars))
+    here = [of_thing for thing, of_thing in told if thing.presses(conditions)]
+    return [tuple([one for one in row if one is not None]) for row in zip(*here, strict=True)]
+
+
+class _Thing(NamedTuple):
+    """One thing that cultivars ask: from how much of which trait, and the disease that must press first, if any."""
+
+    code: ToMindCode
+    trait: str
+    least: float
+    disease: DiseaseId | None = None
+
+    def presses(self, conditions: SiteConditions) -> bool:
+        return self.disease is None or conditions.pressure[self.disease] >= FIGURES.pressure_from
+
+
+def _things() -> tuple[_Thing, ...]:
+    diseases = DISEASE_BY_ID.items()
+    return (
+        *(_Thing("to_mind_disease", one.trait, FIGURES.susceptible_from, name) for name, one in diseases),
+        _Thing("to_mind_bitter_pit", "bitter_pit", FIGURES.bitter_pit_from),
+        _Thing("to_mind_heavy_bearing", "biennial", FIGURES.heavy_bearing_from),
+        _Thing("to_mind_drop", "preharvest_drop", FIGURES.drop_from),
     )
-    for code, trait, least in told:
-        prone = _prone(cultivars, trait, least)
-        if prone:
-            found.append(_said(code, (), **_named(prone)))
-    return tuple(found)
+
+
+def _of(thing: _Thing, cultivars: Sequence[Cultivar]) -> ToMind | None:
+    """What is said of one thing and those of some cultivars whom it concerns; None where it concerns none."""
+    prone = _prone(cultivars, thing.trait, thing.least)
+    if not prone:
+        return None
+    if thing.disease is None:
+        return _said(thing.code, (), **_named(prone))
+    return _said(thing.code, (thing.disease,), disease=thing.disease, **_named(prone))
+
+
+def _of_each(cultivars: Sequence[Cultivar]) -> list[tuple[_Thing, list[ToMind | None]]]:
+    return [(thing, [_of(thing, (cultivar,)) for cultivar in cultivars]) for thing in _things()]
 
 
 def _prone(cultivars: Sequence[Cultivar], trait: str, least: float) -> list[Cultivar]:

@@ -66,7 +66,11 @@ def worth_finding_out(
     """
     fit, weighed = site_fit(conditions, traits), weights or Weights()
     recorded = site.daily_records is not None or site.hourly_records is not None
-    worth = value_of_knowing(conditions, traits, fit, weighed, among)
+
+    def value() -> dict[str, float]:
+        return value_of_knowing(conditions, traits, fit, weighed, among)
+
+    worth = value() if among is not None else conditions.kept.get("value_of_knowing", (traits, weighed), value)
     asked = [
         (-worth[figure], figure)
         for figure, told in QUESTIONS.items()

@@ -45,9 +45,12 @@ __all__ = [
     "assume",
     "label",
     "of_ten",
+    "percent",
     "say",
     "texts",
+    "whole",
     "words_of",
+    "years_of_ten",
 ]
 
 
@@ -170,7 +173,7 @@ def assume(field: str, code: str, assumed: str | float | bool | None = None, /, 
 
 def of_ten(years: float) -> str:
     """A number of years as "8 of 10"."""
-    return f"{_of_ten(years)} {label('style', 'of_ten')}"
+    return f"{years_of_ten(years)} {label('style', 'of_ten')}"
 
 
 def label(family: str, code: str, language: Language = "en") -> str:
@@ -249,8 +252,19 @@ def _date(language: Language, value: Value) -> str:
     return style.format(day=day, month=label("month", str(month), language), year="".join(map(str, year)))
 
 
-def _of_ten(years: float) -> int:
+def years_of_ten(years: float) -> int:
+    """A number of years as it is told: in whole years, 0 to 10."""
     return min(10, max(0, math.floor(years + 0.5)))
+
+
+def whole(value: float) -> int:
+    """A number as it is told in whole numbers."""
+    return math.floor(value + 0.5)
+
+
+def percent(share: float) -> float:
+    """A share as it is told, to a whole percent."""
+    return _nearest(share, 2, 100.0)
 
 
 def _nearest(value: float, places: int, scale: float) -> float:
@@ -263,9 +277,9 @@ def _nearest(value: float, places: int, scale: float) -> float:
 
 
 _ROUNDED: Mapping[str, Callable[[int | float], int | float]] = {
-    "of_ten": _of_ten,
-    "whole": lambda value: math.floor(value + 0.5),
+    "of_ten": years_of_ten,
+    "whole": whole,
     "one_place": lambda value: _nearest(value, 1, 10.0),
-    "percent": lambda value: _nearest(value, 2, 100.0),
+    "percent": percent,
     "four_digits": lambda value: float(f"{value:.4g}"),
 }

@@ -12,7 +12,7 @@ from functools import cached_property
 import msgspec
 import numpy as np
 
-from domain.common.arrays import UNREACHED, Floats
+from domain.common.arrays import UNREACHED, Floats, row_medians
 from domain.tables.parameters import figures
 from domain.tree_year.clock import BloomClock
 
@@ -53,14 +53,18 @@ class BloomDays:
     @cached_property
     def middle(self) -> tuple[Floats, Floats, Floats]:
         """First bloom, full bloom and petal fall of the middle year (cultivars,), each by itself."""
-        first, full, end = (np.median(days, axis=1) for days in (self.first, self.full, self.end))
+        first, full, end = (row_medians(days) for days in (self.first, self.full, self.end))
         return first, full, end
 
     def later(self, days: Floats) -> "BloomDays":
         """The same bloom so many days later, (cultivars,)."""
-        none, more = self.full >= UNREACHED, days[:, None]
-        first, full, end = (np.where(none, UNREACHED, day + more) for day in (self.first, self.full, self.end))
+        first, full, end = (moved(day, days[:, None]) for day in (self.first, self.full, self.end))
         return BloomDays(first, full, end)
+
+
+def moved(day: Floats, by_days: Floats | np.float32) -> Floats:
+    """Days of bloom (cultivars, seasons) so many days later; UNREACHED where there is none."""
+    return np.where(day >= UNREACHED, UNREACHED, day + by_days)
 
 
 def bloom_heat(offset_days: Floats) -> Floats:
@@ -88,16 +92,17 @@ def full_bloom(clock: BloomClock, chill_need: Floats, offset_days: Floats) -> tu
 
     chill_need: (cultivars,) portions. offset_days: (cultivars,) bloom position.
     """
-    need = np.maximum(chill_need, np.float32(FIGURES.least_chill))[:, None]
-    released = clock.chill.day_reached(np.broadcast_to(release_chill(need), (chill_need.size, clock.chill.seasons)))
-    released = np.minimum(released, clock.chill_end)
-    short = np.clip(1.0 - clock.chill_total / need, 0.0, 1.0)
-    heat = bloom_heat(offset_days)[:, None] * (1.0 + FIGURES.short_chill_heat * short)
-    level = clock.heat.total_at(released) + heat
-    full = clock.heat.day_reached(level.astype(np.float32))
+    needs, own = np.unique(chill_need, return_inverse=True)  # many cultivars have one need
+    need = np.maximum(needs, np.float32(FIGURES.least_chill))[:, None]
+    released = clock.chill.day_reached(np.broadcast_to(release_chill(need), (need.size, clock.chill.seasons)))
+    at_release = clock.heat.total_at(np.minimum(released, clock.chill_end))
+    longer = 1.0 + FIGURES.short_chill_heat * np.clip(1.0 - clock.chill_total / need, 0.0, 1.0)
+    heat = bloom_heat(offset_days)[:, None] * longer[own]
+    level = at_release[own] + heat
+    full = clock.heat.day_reached(level.astype(np.float32, copy=False))
     if clock.bloom_shift_days:
         full = np.where(full < UNREACHED, full + np.float32(clock.bloom_shift_days), full)
-    return full, heat.astype(np.float32)
+    return full, heat.astype(np.float32, copy=False)
 
 
 def bloom_days(clock: BloomClock, chill_need: Floats, offset_days: Floats, length_days: Floats) -> BloomDays:
@@ -108,10 +113,10 @@ def bloom_days(clock: BloomClock, chill_need: Floats, offset_days: Floats, lengt
     full, _ = full_bloom(clock, chill_need, offset_days)
     stretch = (length_days / FIGURES.reference_length_days)[:, None] * np.float32(FIGURES.reference_heat_gdh)
     at_full = clock.heat.total_at(np.minimum(full, 500.0))
-    plenty = np.float32(FIGURES.plenty) * np.maximum(chill_need, np.float32(FIGURES.least_chill))[:, None]
-    ragged = (
-        FIGURES.ragged_share * np.clip(1.0 - clock.chill_total / plenty, 0.0, 1.0) * bloom_heat(offset_days)[:, None]
-    )
+    needs, own = np.unique(chill_need, return_inverse=True)
+    plenty = np.float32(FIGURES.plenty) * np.maximum(needs, np.float32(FIGURES.least_chill))[:, None]
+    ragged = FIGURES.ragged_share * np.clip(1.0 - clock.chill_total / plenty, 0.0, 1.0)
+    ragged = ragged[own] * bloom_heat(offset_days)[:, None]
     first = clock.heat.day_reached(at_full - FIGURES.first_bloom_heat_share * stretch - FIGURES.ragged_before * ragged)
     end = clock.heat.day_reached(
         at_full + FIGURES.petal_fall_heat_share * stretch + (1.0 - FIGURES.ragged_before) * ragged

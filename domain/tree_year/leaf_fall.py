@@ -28,8 +28,9 @@ def leaf_fall(mean_by_day_c: Floats) -> float:
     """Season day on which leaves are down, of the mean temperature of each season day from midsummer on."""
     year = _smooth(mean_by_day_c[:YEAR_DAYS])
     warmest = int(np.argmax(year[:HALF_YEAR_DAYS]))
-    below = np.flatnonzero(year[warmest:] < _cool(year))
-    return float(warmest + below[0]) + FIGURES.days
+    # On round the year: close to the equator the coldest days may come before the warmest.
+    below = np.roll(year, -warmest) < _cool(year)
+    return float(warmest + np.argmax(below)) + FIGURES.days
 
 
 def leaf_fall_of_years(mean_c: Floats, first_day: int) -> Floats:

@@ -40,6 +40,8 @@ class StockHazardFigures(msgspec.Struct, frozen=True):
     wet_ground_cost: float
     lime_cost: float
     heat_cost: float
+    wind_cost: float
+    salt_cost: float
     brittle_union_cost: float
 
 
@@ -55,9 +57,12 @@ class Hazards(msgspec.Struct, frozen=True, kw_only=True):
     woolly_aphid: bool = False
     replant: bool = False
     drought: bool = False
-    wet_ground: bool = False
+    wet_ground: float = 0.0
+    """How much standing water presses, 0 to 1."""
     lime: bool = False
     heat: bool = False
+    wind: bool = False
+    salt: bool = False
 
 
 class Judged(msgspec.Struct, frozen=True, kw_only=True):
@@ -86,6 +91,9 @@ def _shares() -> Mapping[str, float]:
         "susceptible": FIGURES.susceptible_share,
         "very_susceptible": 1.0,
         "sensitive": 1.0,
+        "not_needed": 0.0,
+        "early_years": FIGURES.middling_share,
+        "permanent": 1.0,
     }
 
 
@@ -160,9 +168,15 @@ def _pressing(here: Hazards) -> list[_Hazard]:
         found.append(_Hazard("drought", FIGURES.drought_cost, ("drought",), "stock_wants_water"))
     if here.wet_ground:
         traits = ("wet_soil", "crown_rot")
-        found.append(_Hazard("wet_ground", FIGURES.wet_ground_cost, traits, "stock_suffers_in_wet_ground"))
+        found.append(
+            _Hazard("wet_ground", FIGURES.wet_ground_cost * here.wet_ground, traits, "stock_suffers_in_wet_ground")
+        )
     if here.lime:
         found.append(_Hazard("lime", FIGURES.lime_cost, ("lime",), "stock_suffers_in_lime"))
     if here.heat:
         found.append(_Hazard("heat", FIGURES.heat_cost, ("heat",), "stock_suffers_in_heat"))
+    if here.wind:
+        found.append(_Hazard("wind", FIGURES.wind_cost, ("staking",), "stock_leans_in_wind"))
+    if here.salt:
+        found.append(_Hazard("salt", FIGURES.salt_cost, ("salt",), "stock_suffers_in_salt"))
     return found

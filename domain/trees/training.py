@@ -27,6 +27,8 @@ TrainingCode = Literal[
     "stock_wants_water",
     "stock_suffers_in_lime",
     "stock_suffers_in_heat",
+    "stock_leans_in_wind",
+    "stock_suffers_in_salt",
     "stock_union_breaks",
     "stock_union_unsure",
     "stock_wants_tested_wood",

@@ -47,6 +47,8 @@ class TreeChoiceFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("trees", "tree_choices", TreeChoiceFigures)
+FIRMER: dict[Support, Support] = {"none": "stake_early_years", "stake_early_years": "stake", "stake": "permanent_stake"}
+"""What holds a tree where gales strike, by what would hold it elsewhere; common practice, no source."""
 
 
 class TreeWishes(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -128,6 +130,8 @@ def _form_suits(form: TreeForm, scion: ScionGrowth, wishes: TreeWishes) -> bool:
 def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeWishes) -> _Weighed | None:
     limit = min(wishes.keep_height_m or 99.0, FORMS.reach_m if wishes.no_ladder else 99.0)
     size = tree_size(scion, stock, form, soil=wishes.soil, pruned=not wishes.no_pruning, keep_height_m=limit)
+    if wishes.hazards.wind:
+        size = msgspec.structs.replace(size, support=FIRMER.get(size.support, size.support))
     kept = size.height_m.likely
     least = form.ranges["mature_height"].low
     too_hard = FIGURES.spurs_held_too_hard if stands_hard_cuts(scion.bearing) else FIGURES.held_too_hard

@@ -159,7 +159,7 @@ class MultiCultivarTree(msgspec.Struct, frozen=True, kw_only=True):
     """Cultivars that such a trunk carries, its own counted; null where it carries none but its own."""
     pollen_scions: tuple[PollenScion, ...]
     work: tuple[WorkStep, ...]
-    """None where nothing is grafted."""
+    """What is to be done, year by year; none where nothing is grafted."""
     methods: tuple[Sentence, ...]
     """How to graft, by the thickness of the limb, and what to leave of the old tree; none where nothing is grafted."""
     why: tuple[Sentence, ...]

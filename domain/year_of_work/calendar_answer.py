@@ -69,7 +69,8 @@ class SeasonCalendarsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_u
             str,
             msgspec.Meta(
                 pattern=r"^(\d{4}-)?\d{2}-\d{2}$",
-                description="Tell also what is ripe, comes, falls, keeps and is due on this day, MM-DD or YYYY-MM-DD.",
+                description="Tell also what is ripe, comes, falls, keeps and is due on this day, MM-DD, or YYYY-MM-DD "
+                "from 1900 to 2199.",
                 examples=["2026-08-15"],
             ),
         ]

@@ -28,7 +28,7 @@ from domain.year_of_work.jobs_table import BY_HABIT, CHECK_STORE, JOBS, PICK, ST
 from domain.year_of_work.stages import StageDays
 from domain.year_of_work.trees_told import TreesTold
 
-YEAR_DAYS = 365.0
+YEAR_DAYS, WEEK_DAYS = 365.0, 7.0
 ROTS = ("bitter_rot", "black_rot", "white_rot")
 PICK_CAUTIONS: tuple[CautionCode, ...] = ("ladders", "allergy")
 """Of picking, which says to taste."""
@@ -46,6 +46,8 @@ class WorkFigures(msgspec.Struct, frozen=True):
     together_days: float
     keeper_weeks: float
     stored_weeks: float
+    stored_within_days: float
+    checked_after_days: float
 
 
 FIGURES = figures("year_of_work", "work", WorkFigures)
@@ -91,7 +93,8 @@ def work(
     """
     trees = told or TreesTold(tuple(one.id for one in cultivars))
     middle: dict[str, Floats] = {event: _middles(days) for event, days in stages.by_event.items()}
-    apart: dict[str, Floats] = {event: _years_apart(days) for event, days in stages.by_event.items()}
+    clocks = {row.clock for row in JOBS} | {"first_ripe"}
+    apart: dict[str, Floats] = {event: _years_apart(days) for event, days in stages.by_event.items() if event in clocks}
     groups = bloom_groups(middle["full_bloom"])
     due = []
     for row in JOBS:
@@ -271,9 +274,10 @@ def _picking(
         found.append(_Due(PICK, "bearing", (day, day + days), said, "computed", (), PICK_CAUTIONS, ids, years))
         if low >= FIGURES.stored_weeks:
             said = say("job_store", cultivar=cultivar.name, id=cultivar.id, weeks=low)
-            found.append(_Due(STORE, "bearing", (day, day + days + 7.0), said, "computed", (), (), ids, years))
+            stored = (day, day + days + FIGURES.stored_within_days)
+            found.append(_Due(STORE, "bearing", stored, said, "computed", (), (), ids, years))
             said = say("job_check_store", cultivar=cultivar.name, id=cultivar.id)
-            kept = (day + days + 14.0, day + days + 7.0 * max(low, high))
+            kept = (day + days + FIGURES.checked_after_days, day + days + WEEK_DAYS * max(low, high))
             found.append(_Due(CHECK_STORE, "bearing", kept, said, "computed", (), (), ids, years))
     return found
 

@@ -7,9 +7,11 @@ import numpy as np
 import pytest
 from litestar.testing import TestClient
 
+from api import site_memory
 from api.application import create_app
 from api.settings import Settings
 from api.site_memory import SiteMemory, array_bytes
+from domain.common.kept import Kept
 
 MB = 1_000_000
 
@@ -32,6 +34,41 @@ def test_the_longest_unasked_is_forgotten_when_bytes_pass_the_bound() -> None:
     assert [key in memory for key in (b"a", b"b", b"c", b"d")] == [True, False, True, True]
     memory.get(b"e", lambda: made(5 * MB))  # larger than the bound: it alone
     assert [key in memory for key in (b"a", b"c", b"d", b"e")] == [False, False, False, True]
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Grows:
+    kept: Kept = dataclasses.field(default_factory=Kept)
+
+
+def test_what_is_kept_with_a_thing_later_is_counted_when_the_next_comes() -> None:
+    memory: SiteMemory[Grows] = SiteMemory("sites", most=10, most_bytes=3 * MB)
+    first, ground = memory.get(b"a", Grows), Grows()
+    first.kept.get("on_ground", 1, lambda: ground)
+    memory.get(b"b", Grows)
+    assert b"a" in memory
+    ground.kept.get("fit", 1, lambda: made(4 * MB))  # two steps down, in what was kept later
+    memory.get(b"c", Grows)
+    assert [key in memory for key in (b"a", b"b", b"c")] == [True, True, True]  # the request still holds the first
+    del first
+    assert [key in memory for key in (b"a", b"b", b"c")] == [False, True, True]
+
+
+def test_a_thing_that_did_not_grow_is_not_looked_through_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    looked: list[Any] = []
+
+    def look(thing: Any) -> site_memory.Looked:
+        looked.append(thing)
+        return look_through(thing)
+
+    look_through = site_memory._look_through
+    monkeypatch.setattr(site_memory, "_look_through", look)
+    memory: SiteMemory[Grows] = SiteMemory("sites", most=40, most_bytes=100 * MB)
+    things = [memory.get(bytes([key]), Grows) for key in range(30)]
+    assert looked == things
+    things[3].kept.get("fit", 1, lambda: made(MB))
+    things.append(memory.get(b"one more", Grows))
+    assert looked[30:] == [things[3], things[30]]
 
 
 def test_windows_over_the_same_bytes_count_once() -> None:

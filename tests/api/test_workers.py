@@ -13,9 +13,9 @@ from api import review_streams
 from api.advisor import Advisor
 from api.application import create_app
 from api.computations import LONG_BODY_BYTES
-from api.problems import SERVICE_BUSY, Refusal
+from api.problems import RETRY_AFTER_S, SERVICE_BUSY, Refusal
 from api.settings import Settings
-from api.workers import RETRY_AFTER_S, Line, Workers
+from api.workers import Line, Workers
 from tests.api.test_problems import assert_problem
 
 SUITABILITIES = "/v1/suitabilities"

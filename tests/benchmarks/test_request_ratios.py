@@ -50,7 +50,7 @@ def answered(client: Client, address: str, body: Body) -> bytes:
 
 
 @pytest.mark.parametrize(
-    ("kind", "most"), [("place", 10.5), ("figures", 14.0), ("place and figures", 15.0), ("normals", 11.0)]
+    ("kind", "most"), [("place", 9.5), ("figures", 12.5), ("place and figures", 13.5), ("normals", 10.5)]
 )
 def test_a_new_site_from_request_to_answer(client: Client, kind: str, most: float) -> None:
     """All advised cultivars at a site never asked about: its years, its conditions, every judgement, the encoding."""

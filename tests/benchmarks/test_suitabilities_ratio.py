@@ -44,6 +44,7 @@ def test_all_advised_cultivars_at_a_site(anew: bool, most: float) -> None:
     def answered() -> bytes:
         if anew:
             conditions.kept.clear()
+            conditions.kept_alike.clear()
         return msgspec.json.encode(suitabilities(request, catalogue, conditions))
 
     answer = suitabilities(request, catalogue, conditions)
@@ -77,6 +78,7 @@ def test_a_deeper_site_costs_no_more_than_figures_once_it_is_known(depth: str) -
 
         def answered() -> None:
             conditions.kept.clear()
+            conditions.kept_alike.clear()
             suitabilities(request, catalogue, conditions)
 
         return seconds(answered)

@@ -39,6 +39,8 @@ CASES = (
     "known site",
     "known site, other weights",
     "known site, other ground",
+    "known site, other hours of sun",
+    "known site, coded for the way",
     "known site, other dates seen",
     "known site, warmer",
     "calendar of one at a known site",
@@ -72,9 +74,11 @@ def calls(client: Any, names: list[str]) -> dict[str, Call]:
     """What each case asks; a new site is a little further north each time."""
     steps: Iterator[float] = (n / 1000 for n in itertools.count(1))
 
-    def ask(address: str, body: Body | bytes) -> bytes:
+    def ask(address: str, body: Body | bytes, coded: str = "identity") -> bytes:
+        """What is answered. Coding and decoding it are asked for by themselves: older checkouts code nothing."""
         content = body if isinstance(body, bytes) else json.dumps(body).encode()
-        answer = client.post(address, content=content, headers={"content-type": "application/json"})
+        headers = {"content-type": "application/json", "accept-encoding": coded}
+        answer = client.post(address, content=content, headers=headers)
         if answer.status_code != 200:
             raise SystemExit(f"{address} answers {answer.status_code}: {answer.text[:300]}")
         return bytes(answer.content)
@@ -115,6 +119,10 @@ def calls(client: Any, names: list[str]) -> dict[str, Call]:
         "known site": lambda: suitabilities(PLACE),
         "known site, other weights": lambda: suitabilities(PLACE, weights=other(next(steps))),
         "known site, other ground": lambda: suitabilities(PLACE | {"ground": {"ph": round(5 + next(steps), 3)}}),
+        "known site, other hours of sun": lambda: suitabilities(
+            PLACE | {"ground": {"sun_hours": round(4 + next(steps), 3)}}
+        ),
+        "known site, coded for the way": lambda: ask(SUITABILITIES, {"site": PLACE}, coded="zstd"),
         "known site, other dates seen": lambda: suitabilities(dates()),
         "known site, warmer": lambda: suitabilities(PLACE | {"warming_c": round(1 + next(steps), 3)}),
         "calendar of one at a known site": lambda: ask("/v1/season-calendars", {"site": PLACE, "cultivars": names[:1]}),

@@ -4,31 +4,20 @@ A gene is a name with the values it may take; a body is made of one value of eac
 the dear ones found by hand; the search changes them gene by gene.
 """
 
-import itertools
-import math
-import random
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from domain.tables.loading import load
+from tests.worst_bodies.grounds import ADVISED, GROUND, PLACES, SITE, Body, Genes, ground, site
 
-Genes = Mapping[str, Any]
-Body = dict[str, Any]
-
-ADVISED = [one.name for one in load().cultivars if one.status == "advised"]
-MONTHS = range(12)
+JSON, CSV, MAP, PICTURE, CALENDAR = (
+    "application/json",
+    "text/csv",
+    "application/geo+json",
+    "image/svg+xml",
+    "text/calendar",
+)
 COMPLAINTS = ["no_bloom", "bloom_but_no_fruit", "small_fruit", "spotted", "dieback", "leaves_drop"]
-
-PLACES: dict[str, tuple[float, float]] = {
-    "Belgrade": (44.8, 20.5),
-    "warm": (-28.4, 28.3),
-    "tropics": (10.3, -84.0),
-    "cold": (60.5, 24.9),
-    "coast": (51.3, 0.5),
-    "pole": (-78.0, 106.0),
-}
-"""Belgrade and the warm place are those of the first findings."""
 
 
 @dataclass(frozen=True)
@@ -45,132 +34,6 @@ class Address:
 def first(address: Address, changed: Genes) -> dict[str, Any]:
     """The genes of a known body."""
     return {name: values[0] for name, values in address.genes.items()} | dict(changed)
-
-
-SITE: dict[str, list[Any]] = {
-    "place": [*PLACES],
-    "new": [True, False],
-    "told": ["pin", "figures", "normals", "daily", "hourly"],
-    "observed": [0, 3, 40, 200],
-    "warming": [0, 2.5],
-    "stripped": [False, True],
-}
-
-
-_NEW_SITES = itertools.count(1)
-"""Of the sites that are asked as new ones."""
-
-
-def site(genes: Genes, number: int = 0) -> Body:
-    """A site; a new one lies a little beside the last."""
-    latitude, longitude = PLACES[genes["place"]]
-    made: Body = {"latitude": latitude, "longitude": longitude, "warming_c": genes["warming"]}
-    if genes["new"]:
-        made["longitude"] = round(longitude + (next(_NEW_SITES) % 4000) * 0.0013, 5)
-    if number:
-        made["latitude"] = latitude + number * 0.11
-    if genes["told"] == "figures":
-        made |= {
-            "winter_chill": {"measure": "hours_below_7_2c", "mean": 1150},
-            "last_spring_frost": {"median": "04-20", "later_one_year_in_ten": "05-04"},
-            "winter_minimum": {"hardiness_zone": "7a"},
-            "coldest_month_mean_c": 1.5,
-            "warmest_month_mean_c": 25.5,
-            "bloom_here": "04-24",
-        }
-    elif genes["told"] == "normals":
-        low = [round(3 - 11 * math.cos(2 * math.pi * (month - 0.5) / 12), 1) for month in MONTHS]
-        made["monthly_normals"] = {"tmin_c": low, "tmax_c": [one + 9 for one in low]}
-    elif genes["told"] in {"daily", "hourly"}:
-        made |= _records(genes["told"])
-    if genes["observed"]:
-        made["observed_dates"] = [
-            {
-                "cultivar": ADVISED[n * 3 % len(ADVISED)],
-                "event": "full_bloom" if n % 2 else "first_ripe",
-                "date": f"{2000 + n % 24}-{'04-25' if n % 2 else '09-10'}",
-            }
-            for n in range(genes["observed"])
-        ]
-    if genes["stripped"]:
-        made["leaf_stripping"] = ["03-01", "09-01"]
-    return made
-
-
-def _records(kind: str) -> Body:
-    rng = random.Random(3)
-    days = 365 * 60
-    mean, spell = [], 0.0
-    for day in range(days):
-        spell = 0.7 * spell + rng.gauss(0, 2)
-        mean.append(10 - 11 * math.cos(2 * math.pi * day / 365.25) + spell)
-    if kind == "daily":
-        return {
-            "daily_records": {
-                "first_day": "1965-01-01",
-                "tmin_c": [round(one - 5, 1) for one in mean],
-                "tmax_c": [round(one + 5, 1) for one in mean],
-            }
-        }
-    hours = [round(one - 4 * math.cos(2 * math.pi * hour / 24), 1) for one in mean for hour in range(24)]
-    return {"hourly_records": {"first_day": "1965-01-01", "temperature_c": hours}}
-
-
-def star(corners: int, radius_m: float, inner: float = 0.35) -> Body:
-    """A drawn star: every other corner at a part of the radius."""
-    latitude, longitude = PLACES["Belgrade"]
-    ring = []
-    for n in range(corners):
-        reach = radius_m * (1 if n % 2 else inner)
-        angle = 2 * math.pi * n / corners
-        east = reach * math.cos(angle) / (111_320 * math.cos(math.radians(latitude)))
-        ring.append([longitude + east, latitude + reach * math.sin(angle) / 110_570])
-    return {"type": "Polygon", "coordinates": [[*ring, ring[0]]]}
-
-
-def jagged(east: float, north: float, corners: int, reach: float) -> list[list[float]]:
-    """A jagged thing about a point of a rectangle, m."""
-    found = []
-    for n in range(corners):
-        angle, out = 2 * math.pi * n / corners, reach * (1 if n % 2 else 0.5)
-        found.append([round(east + out * math.cos(angle), 3), round(north + out * math.sin(angle), 3)])
-    return found
-
-
-def areas(count: int, corners_in_all: int, sides: tuple[float, float], kind: str) -> list[Body]:
-    """So many jagged things in a rectangle, of so many corners together."""
-    if not count:
-        return []
-    rng = random.Random(7)
-    each = max(3, min(500, corners_in_all // count))
-    return [
-        {"corners_m": jagged(rng.uniform(0, sides[0]), rng.uniform(0, sides[1]), each, sides[0] / 40), "kind": kind}
-        for _ in range(count)
-    ]
-
-
-GROUND: dict[str, list[Any]] = {
-    "ground": ["star", "rectangle", "count"],
-    "corners": [1900, 1990, 400, 40, 8],
-    "size": [12, 6, 20, 40, 120, 400],
-    "inner": [0.35, 0.05, 0.8, 0.97],
-    "areas": [0, 1, 15, 100],
-    "area_corners": [1900, 500, 30],
-    "kind": ["other", "house", "wall", "tree"],
-}
-KINDS = {"other": "other", "house": "house", "wall": "fence", "tree": "existing_tree"}
-
-
-def ground(genes: Genes) -> Body:
-    """A space of a list, or the ground of a layout, but for its trees."""
-    size = float(genes["size"])
-    if genes["ground"] == "star":
-        return {"plot": star(genes["corners"], size, genes["inner"])}
-    sides = (size, size * 1.3)
-    return {
-        "rectangle_m": list(sides),
-        "areas_m": areas(genes["areas"], genes["area_corners"], sides, KINDS[genes["kind"]]),
-    }
 
 
 NONE_COUNTS = dict.fromkeys(("crop", "sound_fruit", "quality", "tree_survival", "proven_in_like_climates"), 0)
@@ -191,10 +54,32 @@ def weights(genes: Genes, of_list: bool) -> Body:
 WEIGHTS = {"weights": ["as usual", "none", "season", "uses", "crop"]}
 
 
+RARE: Body = {"red_flesh": True, "told_near_by": ["recommended", "traditional"], "raised_before": 1900}
+WISHES: dict[str, Body] = {
+    "none": {},
+    "many": {
+        "uses": ["dessert", "cooking", "cider", "drying", "juice"],
+        "flavours": ["sweet", "balanced", "sharp"],
+        "aromas": ["honey"],
+        "skins": ["red", "yellow"],
+        "keeps_weeks": 8,
+        "raised_since": 1800,
+        "origins": ["United Kingdom", "France", "United States"],
+        "first_ripe": "08-01",
+        "last_ripe": "10-31",
+    },
+    "rare": RARE,
+}
+NEARBY = [{"cultivar": None, "kind": "crab_apple", "distance_m": 5.0 * n} for n in range(60)]
+
+
 def planting_list(genes: Genes) -> Body:
     """A planting list."""
     room = ground(genes) if genes["ground"] != "count" else {"tree_count": genes["trees"]}
-    wanted: Body = {"most_trees": genes["trees"], "no_spray": genes["no_spray"]}
+    wanted: Body = {"most_trees": genes["trees"], "no_spray": genes["no_spray"]} | WISHES[genes["wishes"]]
+    wanted |= (
+        {"no_pruning": True, "no_ladder": True, "forms": ["bush", "espalier"], "persons": 4} if genes["easy"] else {}
+    )
     if genes["uses_wanted"]:
         wanted["uses"] = ["dessert", "cooking", "cider", "drying", "juice"][: genes["uses_wanted"]]
     if genes["must"]:
@@ -203,7 +88,7 @@ def planting_list(genes: Genes) -> Body:
         wanted["keep_height_m"] = genes["height"]
     made: Body = {
         "site": site(genes),
-        "space": room | {"stand": genes["stand"]},
+        "space": room | {"stand": genes["stand"], "soil": genes["soil"]},
         "wanted": wanted,
         "lists": genes["lists"],
         "neighbourhood": genes["neighbourhood"],
@@ -215,9 +100,21 @@ def planting_list(genes: Genes) -> Body:
         made["established"] = [
             {"cultivar": ADVISED[n * 7 % len(ADVISED)], "count": 500} for n in range(genes["established"])
         ]
+    if genes["placed"] and genes["ground"] != "count":
+        made["established"] = [*made.get("established", [])[1:], _placed(genes)]
+    if genes["nearby"]:
+        made |= {"nearby_pollen": NEARBY, "excluded": ADVISED[1::3]}
     if genes["available"]:
         made["available"] = ADVISED[: genes["available"]]
     return made
+
+
+def _placed(genes: Genes) -> Body:
+    """A tree that stands amid the ground."""
+    latitude, longitude = PLACES["Belgrade"]
+    half = float(genes["size"]) / 2
+    at: Body = {"at": [longitude, latitude]} if genes["ground"] == "star" else {"at_m": [half, half]}
+    return {"cultivar": None, "kind": "apple", "label": "old one", "height_m": 5, "spread_m": 4, **at}
 
 
 def layout(genes: Genes) -> Body:
@@ -231,7 +128,22 @@ def layout(genes: Genes) -> Body:
         made["tree_count"] = genes["tree_count"]
     if genes["ground"] == "rectangle":
         made["latitude"] = 50
+    if genes["apart"]:
+        made |= {"height_m": 2.5, "spacing_in_row_m": genes["apart"], "row_spacing_m": genes["apart"] + 1}
+    if genes["arrangement"] == "fence":
+        made |= {"depth_m": 0.4} | _fence(genes)
     return made
+
+
+def _fence(genes: Genes) -> Body:
+    """A fence across the ground."""
+    size = float(genes["size"])
+    if genes["ground"] == "rectangle":
+        return {"fence_m": [[0, 0], [size, size]]}
+    latitude, longitude = PLACES["Belgrade"]
+    reach = size / 250_000
+    ends = [[longitude - reach, latitude], [longitude + reach, latitude]]
+    return {"fence": {"type": "LineString", "coordinates": ends}}
 
 
 def suitability(genes: Genes) -> Body:
@@ -243,6 +155,8 @@ def suitability(genes: Genes) -> Body:
     if genes["names"]:
         made["cultivars"] = [f"{name}x" if genes["odd"] else name for name in ADVISED[: genes["names"]]]
         made["unknown_names"] = "report" if genes["odd"] else "refuse"
+    if genes["limit"]:
+        made["limit"] = genes["limit"]
     return made
 
 
@@ -255,23 +169,60 @@ def review(genes: Genes) -> Body:
             "count": genes["alike"],
             "year_planted": 1990 + n % 30,
             "complaints": COMPLAINTS[: genes["complaints"]],
+            **_told_of_tree(genes, n),
         }
         for n in range(genes["trees"])
     ]
-    return {
-        "site": site(genes),
-        "trees": trees,
-        "as_of": "2026-11-29",
-        "room_for_trees": genes["room"],
-        "changes_at_most": genes["changes"],
-        "neighbourhood": genes["neighbourhood"],
-        "wanted": {"uses": ["dessert", "cooking", "cider"]},
-    }
+    around: Body = {"nearby_pollen": NEARBY, "available": ADVISED[:500]} if genes["around"] else {}
+    return (
+        around
+        | _drawn(genes)
+        | {
+            "site": site(genes),
+            "trees": trees,
+            "as_of": "2026-11-29",
+            "room_for_trees": genes["room"],
+            "changes_at_most": genes["changes"],
+            "neighbourhood": genes["neighbourhood"],
+            "wanted": {"uses": ["dessert", "cooking", "cider"]},
+        }
+    )
+
+
+def _told_of_tree(genes: Genes, number: int) -> Body:
+    """All that may be told of a tree beside its name, and its place."""
+    made: Body = {}
+    if genes["sized"]:
+        made |= {
+            "kind": "apple", "rootstock": "MM.106", "tree_form": "bush", "sun_hours": 5, "pruning": "hard",
+            "feeding": "much", "height_m": 4.5, "spread_m": 4, "state": "standing",
+            "seen": [{"event": "last_crop", "date": f"{2020 + number % 6}-09-20"}] * 20,
+        }  # fmt: skip
+    if genes["places"] == "rectangle":
+        made |= {"at_m": [4.0 * (number % 20), 5.0 * (number // 20)], "count": 1}
+    elif genes["places"] == "star":
+        latitude, longitude = PLACES[genes["place"]]
+        made |= {"at": [longitude + number % 20 * 2e-6, latitude + number // 20 * 2e-6], "count": 1}
+    return made
+
+
+def _drawn(genes: Genes) -> Body:
+    """The ground of a planting whose trees have places."""
+    if genes["places"] == "rectangle":
+        return {"space": ground({**genes, "ground": "rectangle", "size": 100})}
+    if genes["places"] == "star" and genes["place"] == "Belgrade":
+        return {"space": ground({**genes, "ground": "star", "size": 120, "inner": 0.97})}
+    return {}
 
 
 def calendar(genes: Genes) -> Body:
-    """Calendars of many cultivars and years."""
+    """Calendars of many cultivars, trees and years."""
     made: Body = {"site": site(genes), "cultivars": ADVISED[: genes["names"]], "years": genes["years"]}
+    if genes["trees"]:
+        made["trees"] = [
+            {"cultivar": ADVISED[n % genes["names"]], "tree_form": "espalier", "year_planted": 1990 + n % 35}
+            for n in range(genes["trees"])
+        ]
     return made | ({"on": "2026-08-15"} if genes["on"] else {})
 
 
@@ -283,9 +234,12 @@ def pairs(genes: Genes) -> Body:
 
 def trunk(genes: Genes) -> Body:
     """Several cultivars on one trunk."""
-    made: Body = {"cultivars": genes["count"]}
+    made: Body = {"cultivars": genes["count"], "wanted": WISHES[genes["wishes"]]}
     if genes["available"]:
         made["available"] = ADVISED[:: genes["stride"]][: genes["available"]]
+    if genes["trunk"]:
+        made["trunk"] = {"cultivar": ADVISED[0], "rootstock": "MM.106", "age_years": 20}
+        made |= {"aim": genes["aim"]} | ({"must_include": ADVISED[1:4]} if genes["aim"] == "several_cultivars" else {})
     return made | ({"site": site(genes)} if genes["at_site"] else {})
 
 
@@ -295,6 +249,7 @@ def stock(genes: Genes) -> Body:
         "sites": [{"id": str(n), "site": site(genes, n), "weight": 1 + n % 7} for n in range(genes["sites"])],
         "kinds_at_most": genes["kinds"],
         "offered_to_each": genes["offered"],
+        "must_stock": ADVISED[:3] if genes["must"] and genes["kinds"] > 3 else [],
         "weights": weights(genes, of_list=False) if genes["weights"] != "none" else {"quality": 3.3},
     }
     if genes["available"]:
@@ -326,6 +281,12 @@ ADDRESSES = (
             "neighbourhood": ["unknown", "isolated", "settled"],
             "established": [0, 1, 60],
             "available": [None, 60, 500],
+            "wishes": [*WISHES],
+            "easy": [False, True],
+            "soil": ["average", "poor"],
+            "placed": [False, True],
+            "nearby": [False, True],
+            "form": [JSON, CSV, MAP, PICTURE],
         },
         planting_list,
         (
@@ -340,6 +301,8 @@ ADDRESSES = (
             {"ground": "rectangle", "size": 120, "areas": 100, "trees": 40, "warmer": 1, "established": 1},
             {"ground": "star", "corners": 1900, "size": 12},
             {"ground": "star", "corners": 1990, "size": 12, "weights": "none", "warmer": 1},
+            {"ground": "count", "trees": 40, "wishes": "many"},
+            {"ground": "rectangle", "size": 40, "areas": 100, "trees": 400, "form": PICTURE},
         ),
     ),
     Address(
@@ -348,7 +311,9 @@ ADDRESSES = (
         | {
             "ground": ["star", "rectangle"],
             "spread": [3.0, 0.2, 1.0, 8.0],
-            "arrangement": ["rows", "free", "pots"],
+            "arrangement": ["rows", "free", "pots", "fence"],
+            "apart": [None, 3.0],
+            "form": [JSON, MAP, PICTURE],
             "edge": [0, 1.5],
             "bearing": [None, 17.0],
             "tree_count": [None, 12, 1000],
@@ -357,6 +322,8 @@ ADDRESSES = (
         (
             {"arrangement": "free", "size": 40, "spread": 1.0},
             {"arrangement": "free", "ground": "rectangle", "size": 40, "areas": 100, "spread": 1.0},
+            {"ground": "rectangle", "size": 40, "spread": 0.2, "tree_count": 1000, "form": PICTURE},
+            {"ground": "rectangle", "size": 20, "arrangement": "fence", "edge": 0},
         ),
     ),
     Address(
@@ -369,6 +336,8 @@ ADDRESSES = (
             "warmer": [None, 5],
             "names": [None, 500],
             "odd": [False, True],
+            "limit": [None, 20],
+            "form": [JSON, CSV, PICTURE],
         },
         suitability,
         ({"told": "hourly", "observed": 200, "warmer": 5}, {"told": "figures", "warmer": 5}),
@@ -376,9 +345,16 @@ ADDRESSES = (
     Address("/v1/site-climates", SITE, lambda genes: {"site": site(genes)}, ({"told": "hourly", "observed": 200},)),
     Address(
         "/v1/season-calendars",
-        SITE | {"names": [30, 5], "years": [60, 0], "on": [True, False]},
+        SITE
+        | {
+            "names": [30, 5],
+            "years": [60, 0],
+            "on": [True, False],
+            "trees": [0, 300],
+            "form": [JSON, CALENDAR, CSV, PICTURE],
+        },
         calendar,
-        ({"told": "hourly", "observed": 40},),
+        ({"told": "hourly", "observed": 40}, {"trees": 300}),
     ),
     Address(
         "/v1/pollination-pairs",
@@ -388,15 +364,29 @@ ADDRESSES = (
     ),
     Address(
         "/v1/multi-cultivar-trees",
-        SITE | {"count": [12, 4], "available": [None, 300, 40], "stride": [1, 2], "at_site": [True, False]},
+        SITE
+        | {
+            "count": [12, 4],
+            "available": [None, 300, 40],
+            "stride": [1, 2],
+            "at_site": [True, False],
+            "wishes": [*WISHES],
+            "trunk": [False, True],
+            "aim": ["several_cultivars", "pollen_for_the_trunk"],
+        },
         trunk,
-        ({"told": "figures"},),
+        ({"told": "figures"}, {"trunk": True}, {"trunk": True, "aim": "pollen_for_the_trunk"}, {"wishes": "many"}),
     ),
     Address(
         "/v1/planting-list-reviews",
         SITE
+        | {name: values for name, values in GROUND.items() if name not in {"ground", "size", "inner"}}
         | {
             "trees": [300, 60, 12],
+            "sized": [False, True],
+            "places": [None, "rectangle", "star"],
+            "around": [False, True],
+            "form": [JSON, CSV],
             "alike": [1, 500],
             "stride": [1, 7, 0],
             "nameless": [False, True],
@@ -406,13 +396,24 @@ ADDRESSES = (
             "neighbourhood": ["isolated", "unknown"],
         },
         review,
-        ({"told": "figures"}, {"trees": 60}),
+        (
+            {"told": "figures"},
+            {"trees": 60},
+            {"places": "rectangle", "sized": True, "areas": 100},
+            {"places": "star", "new": False, "corners": 1900, "lines": 3, "around": True},
+        ),
     ),
     Address(
         "/v1/stock-orders",
         SITE
         | WEIGHTS
-        | {"sites": [40, 10, 2], "kinds": [12, 60, 1], "offered": [3, 6, 1], "available": [None, 60, 500]},
+        | {
+            "sites": [40, 10, 2],
+            "kinds": [12, 60, 1],
+            "offered": [3, 6, 1],
+            "available": [None, 60, 500],
+            "must": [False, True],
+        },
         stock,
         ({"new": False}, {"weights": "crop"}, {"place": "warm", "weights": "none", "kinds": 1}),
     ),

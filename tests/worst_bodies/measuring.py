@@ -58,12 +58,13 @@ class Meter:
             found.append(spent * 500 / len(answer.json()["suitabilities"]))
         return median(found)
 
-    def cost(self, path: str, body: Body) -> Cost:
-        """Of a request as it is sent: the body is encoded before, the answer is not read."""
+    def cost(self, path: str, body: Body, form: str) -> Cost:
+        """Of a request for a form of the answer as it is sent: the body is encoded before, the answer is not read."""
         content = json.dumps(body).encode()
+        headers = {"content-type": "application/json", "accept": form}
         before = forget_the_peak()
         start = time.process_time()
-        answer = self._client.post(path, content=content, headers={"content-type": "application/json"})
+        answer = self._client.post(path, content=content, headers=headers)
         spent = time.process_time() - start
         risen = peak_bytes() - before
         return Cost(answer.status_code, spent, spent / self.unit_s, risen / MB)

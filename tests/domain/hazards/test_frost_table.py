@@ -70,3 +70,18 @@ def test_a_table_widens_as_days_are_asked_for_and_stays_the_same() -> None:
         days[2, 7] = UNREACHED
         assert table.kept(days) == pytest.approx(np.where(days >= UNREACHED, 0.0, crop_after_frost(kept, days)))
         assert table.chance(days) == pytest.approx(crop_after_frost(worthwhile_chance(kept), days))
+
+
+def test_days_worked_out_beforehand_are_not_worked_out_again() -> None:
+    clock = site_clock(site_years(Site(latitude=42.9, longitude=-77.0)).seasons)
+    days = [np.full((1, len(clock.chill_total)), day, dtype=np.float32) for day in (290.0, 310.0, 352.0, UNREACHED)]
+    table = FrostTable(clock)
+    table.work_out(days[-1])
+    assert table.edition == 0
+    table.work_out(*days)
+    worked_out, (first, last) = table.edition, (290.0, 352.0)
+    assert worked_out == (last - first) // DAY_STEP + 1
+    for each in days:
+        expected = 0.0 if each[0, 0] >= UNREACHED else crop_after_frost(worthwhile_chance(bloom_kept(clock)), each)
+        assert table.chance(each) == pytest.approx(expected)
+    assert table.edition == worked_out

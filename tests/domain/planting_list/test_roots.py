@@ -3,7 +3,9 @@
 from functools import cache
 
 import pytest
+from msgspec.structs import replace
 
+from domain.orchard_site.conditions import on_ground
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import PlantingListsRequest, Space
 from domain.planting_list.planting_lists import planting_lists
@@ -63,6 +65,35 @@ def test_an_old_orchard_gets_no_stock_that_fails_there_or_is_not_known() -> None
         assert stock.findings["replant"].value in {"tolerant", "moderate"}
     told = {one.code for tree in answer.planting_lists[0].trees for one in tree.training}
     assert told & {"stock_stands_hazards", "stock_stands_in_part"}
+
+
+def on(ground: Ground) -> PlantingLists:
+    """A list for the coast on some ground."""
+    site = replace(COAST, ground=ground)
+    request = PlantingListsRequest(site=site, space=Space(tree_count=4), lists=1)
+    return planting_lists(request, shared.catalogue(), on_ground(shared.conditions(COAST), ground))
+
+
+def test_slow_drainage_and_clay_ask_for_stocks_known_to_stand_them() -> None:
+    assert any("wet_soil" not in stock.findings for stock in stocks_of(on(Ground(drainage="good"))))
+    for ground in (Ground(drainage="moderate"), Ground(texture="clayey")):
+        for stock in stocks_of(on(ground)):
+            assert stock.findings["wet_soil"].value in {"tolerant", "moderate"}
+            assert stock.findings["crown_rot"].value in {"resistant", "moderately_resistant"}
+
+
+def test_gales_ask_for_stocks_that_stand_alone_and_for_stakes() -> None:
+    answer = on(Ground(wind="exposed"))
+    assert {stock.findings["staking"].value for stock in stocks_of(answer)} == {"not_needed"}
+    for tree in answer.planting_lists[0].trees:
+        assert tree.size is not None
+        assert tree.size.support in ("stake", "permanent_stake")
+
+
+def test_shallow_soil_makes_smaller_trees_than_deep() -> None:
+    shallow, deep = (on(Ground(soil_depth_m=depth)).planting_lists[0].trees for depth in (0.4, 1.2))
+    tallest = [max(tree.size.height_m.likely for tree in trees if tree.size is not None) for trees in (shallow, deep)]
+    assert tallest[0] < tallest[1]
 
 
 def test_hardiness_is_kept_apart_and_agrees_with_the_texts() -> None:

@@ -6,10 +6,12 @@ import msgspec
 import numpy as np
 import pytest
 
+from domain.common.arrays import UNREACHED
 from domain.orchard_site.conditions import SiteConditions, site_conditions
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import site_years
 from domain.suitability import verdicts as judging
+from domain.suitability.crop_factors import crop_factors
 from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK
 from domain.suitability.site_fit import site_fit
 from domain.suitability.suitabilities import suitabilities
@@ -154,3 +156,15 @@ def test_quality_is_unknown_where_what_is_known_of_heat_leaves_it_open() -> None
     found = judged(hot, vague, sure)
     assert found["Vague"].quality_here == "unknown"
     assert found["Sure"].quality_here != "unknown"
+
+
+def test_where_a_summer_brings_no_bloom_no_doubt_about_frost_gives_one() -> None:
+    """At Ushuaia some summers are too cold to open a bud: a bloom five days off is no bloom either."""
+    here = conditions(site(latitude=-54.8, longitude=-68.3))
+    found = crop_factors(here, catalogue().advised)
+    none = found.bloom.full >= UNREACHED
+    (frost,) = [doubt for doubt in found.doubts if doubt.figure == "last_spring_frost"]
+    assert none.any()
+    assert not frost.likely[none].any()
+    assert not frost.pessimistic[none].any()
+    assert not frost.optimistic[none].any()

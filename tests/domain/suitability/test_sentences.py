@@ -6,8 +6,10 @@ import pytest
 from domain.hazards.winter_cold import WinterCold
 from domain.suitability import sentences
 from domain.suitability.factors import Factor, Input
+from domain.suitability.site_fit import site_fit
 from domain.tables.words import label, say, texts
 from domain.tree_year.winter_hardening import WINTER_PARTS, WinterPart
+from tests import shared
 
 ONE = np.ones(1, dtype=np.float32)
 
@@ -45,6 +47,14 @@ def test_a_second_part_is_named_where_it_takes_its_share() -> None:
     assert said.code == "cold_harms_twice"
     assert (said.values["harm"], said.values["second_harm"]) == (WINTER_PARTS[1], WINTER_PARTS[0])
     assert "in 6 of 10 winters" in said.words
+
+
+def test_cultivars_of_whom_the_same_is_said_share_a_sentence_that_is_said_as_any_other() -> None:
+    conditions = shared.conditions(shared.site(latitude=51.3, longitude=0.5))
+    factor = site_fit(conditions, shared.catalogue().advised).factor("winter_chill")
+    said = [factor.sentence(row) for row in range(len(factor.likely))]
+    assert all(one == say(one.code, **one.values) for one in said)
+    assert len({id(one) for one in said}) == len({one.words for one in said}) < len(said) / 4
 
 
 def test_dates_and_years_are_said_in_one_way_and_carried_as_values() -> None:

@@ -12,7 +12,7 @@ from domain.planting_list.planting_lists import planting_lists
 from domain.site_climate.site import Ground
 from domain.suitability.suitabilities import suitabilities
 from domain.suitability.suitability_request import SuitabilityRequest
-from domain.suitability.to_mind import of_cultivars, of_the_site
+from domain.suitability.to_mind import of_cultivars, of_each, of_the_site
 from tests import shared
 
 KENT = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
@@ -54,6 +54,15 @@ def test_what_a_cultivar_is_prone_to_is_told_only_where_a_source_says_it() -> No
     assert by_code["to_mind_bitter_pit", None] == ("granny-smith",)
     assert "lodi" in by_code["to_mind_disease", "fire_blight"]  # type: ignore[operator]  # names
     assert of_cultivars(conditions, []) == ()
+
+
+@pytest.mark.parametrize("site", [KENT, KENTUCKY])
+def test_each_cultivar_of_a_table_is_told_what_it_is_told_alone(site: dict[str, float]) -> None:
+    conditions, traits = shared.conditions(shared.site(**site)), shared.catalogue().advised
+    told = of_each(conditions, traits)
+    assert told == [of_cultivars(conditions, [cultivar]) for cultivar in traits.cultivars]
+    assert len({tuple(one.code for one in of_one) for of_one in told}) > 3
+    assert of_each(conditions, shared.catalogue().choose([])) == []
 
 
 @pytest.mark.parametrize("site", [KENT, KENTUCKY])

@@ -1,9 +1,14 @@
 """What is asked of the caller first is what would change the choice most, by trying, and never what was told."""
 
+from typing import Any
+
 import msgspec
+import numpy as np
 import pytest
 
+from domain.orchard_site.conditions import site_conditions
 from domain.site_climate.site import LastSpringFrost, Site, WinterChill
+from domain.site_climate.site_years import site_years
 from domain.suitability.site_fit import site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.worth_finding_out import value_of_knowing, worth_finding_out
@@ -51,3 +56,22 @@ def test_a_figure_that_moves_no_choice_is_worth_nothing() -> None:
     assert all(value >= -1e-6 for value in worth.values())
     nothing = Weights(crop=0, sound_fruit=0, quality=0, tree_survival=0, proven_in_like_climates=0)
     assert set(value_of_knowing(at(SUBTROPICS), catalogue().advised, fit, nothing).values()) == {0.0}
+
+
+def test_the_value_of_knowing_is_worked_out_once_for_a_site_and_weights(monkeypatch: pytest.MonkeyPatch) -> None:
+    here, traits = HIGH_VALLEY, catalogue().advised
+    conditions = site_conditions(site_years(here))
+    asked: list[Weights] = []
+
+    def counted(*given: Any) -> dict[str, float]:
+        asked.append(given[3])
+        return value_of_knowing(*given)
+
+    monkeypatch.setattr("domain.suitability.worth_finding_out.value_of_knowing", counted)
+    usual, other = Weights(), Weights(crop=0.5)
+    first = [worth_finding_out(here, conditions, traits, weights) for weights in (usual, other, usual, None)]
+    assert asked == [usual, other]
+    assert first[0] == first[2] == first[3]
+    some = np.arange(len(traits.cultivars)) < 9
+    worth_finding_out(here, conditions, traits, usual, some)
+    assert asked == [usual, other, usual]

@@ -1,7 +1,7 @@
 import numpy as np
 
 from domain.common.arrays import UNREACHED, Floats
-from domain.tree_year.bloom import bloom_days, full_bloom
+from domain.tree_year.bloom import BloomDays, bloom_days, full_bloom, moved
 from domain.tree_year.clock import SiteClock, site_clock
 from domain.tree_year.ripening import first_ripe_day, ripening_days
 from tests.domain.made_up_weather import wave_seasons
@@ -82,3 +82,22 @@ def test_both_hemispheres_give_the_same_season_days() -> None:
     north = site_clock(wave_seasons(10.0, 9.0))
     south = site_clock(wave_seasons(10.0, 9.0, south=True))
     assert abs(bloom(north, 45.0, 0.0) - bloom(south, 45.0, 0.0)) < 2.0
+
+
+def test_what_does_not_bloom_does_not_bloom_later_either() -> None:
+    days = np.array([[300.0, UNREACHED]], dtype=np.float32)
+    assert moved(days, np.float32(-5.0)).tolist() == [[295.0, UNREACHED]]
+    assert BloomDays(days, days, days).later(one(4.0)).end.tolist() == [[304.0, UNREACHED]]
+
+
+def test_cultivars_of_one_need_bloom_as_each_does_alone() -> None:
+    site = clock(9.0, 12.0)
+    need, offset, length = (
+        np.array(values, dtype=np.float32)
+        for values in ((45.0, 20.0, 45.0, 62.5, 20.0), (0.0, 3.0, -4.0, 0.0, -8.0), (13.0, 11.0, 15.0, 13.0, 13.0))
+    )
+    together = bloom_days(site, need, offset, length)
+    for row in range(need.size):
+        alone = bloom_days(site, need[[row]], offset[[row]], length[[row]])
+        for name in ("first", "full", "end"):
+            np.testing.assert_array_equal(getattr(alone, name)[0], getattr(together, name)[row])

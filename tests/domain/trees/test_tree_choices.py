@@ -71,6 +71,8 @@ HAZARDS = {
     "drought": Hazards(drought=True),
     "lime": Hazards(lime=True),
     "heat": Hazards(heat=True),
+    "staking": Hazards(wind=True),
+    "salt": Hazards(salt=True),
 }
 
 

@@ -6,6 +6,7 @@ from typing import Any
 import msgspec
 import numpy as np
 import pytest
+from litestar.testing import TestClient
 
 from domain.common.faults import ContentFaults
 from domain.common.season_days import day_of_year, shifted
@@ -215,3 +216,21 @@ def test_trees_too_young_to_bear_have_no_fruit_on_a_day() -> None:
         return len(answer.on_this_day.ripe)
 
     assert (ripe(2026), ripe(1990)) == (0, 1)
+
+
+def test_leaves_fall_also_where_the_coldest_days_come_before_the_warmest() -> None:
+    """Close to the equator a July of rain may be the coldest month of a place that lies in the north."""
+    day = np.arange(365)
+    odd = (20.0 - 5.0 * np.cos(2 * np.pi * (day - 20) / 365)).astype(np.float32)  # coldest at day 20, warmest at 202
+    odd[176:] = np.maximum(odd[176:], 18.5)
+    assert odd.argmin() < odd[:182].argmax()
+    assert odd[int(odd[:182].argmax()) :].min() > odd.min() + 2.0
+    assert 365 < leaf_fall(odd) < 365 + 20 + 10
+
+
+def test_a_calendar_is_told_where_the_coldest_days_come_before_the_warmest(client: TestClient[Any]) -> None:
+    means = [22, 23, 24, 23, 21, 19, 13, 15, 19, 22, 24.5, 23]
+    normals = {"tmin_c": [mean - 5 for mean in means], "tmax_c": [mean + 5 for mean in means]}
+    site = {"latitude": 5.0, "longitude": 38.0, "elevation_m": 1500, "monthly_normals": normals}
+    answer = client.post("/v1/season-calendars", json={"site": site, "cultivars": ["Gala"]})
+    assert answer.status_code == 200, answer.text
