@@ -72,11 +72,8 @@ class Advisor:
         refuse_impossible(site)
         return self._remembered(site)
 
-    def conditions_of_each(self, sites: Sequence[Site], *where: str) -> list[SiteConditions]:
-        """The conditions of several sites, in order. where: leads from a list to the site of one of its items.
-
-        Raises ContentFaults with the faults of all of them before any is worked out.
-        """
+    def check_each(self, sites: Sequence[Site], *where: str) -> None:
+        """Raise ContentFaults with the faults of several sites. where: leads from a list to the site of an item."""
         faults: list[ContentFault] = []
         before, *after = where
         for n, site in enumerate(sites):
@@ -93,7 +90,19 @@ class Advisor:
             raise ContentFaults(faults)
         for site in sites:
             refuse_impossible(site)
-        return [self._remembered(site) for site in sites]
+
+    def conditions_apart(self, site: Site, *, remember: bool) -> SiteConditions:
+        """The conditions of one of many sites, which has been checked; those that are not remembered hold no memory."""
+        years = what_makes_the_years(site)
+        if remember or _key(years) in self._sites:
+            return self._remembered(site)
+        seen_place(site.latitude, site.longitude)
+        if site.observed_dates:
+            undated = self.conditions_apart(msgspec.structs.replace(years, observed_dates=()), remember=False)
+            passing = partial(self.conditions_apart, remember=False)
+            return on_ground(with_observed_dates(undated, years, self.catalogue, passing), site.ground)
+        climate = found_climate(what_makes_the_climate(years))
+        return on_ground(site_conditions(years_of(climate, years)), site.ground)
 
     def new_site(self, asked: object) -> bytes | None:
         """By what the site of a request is known, where its conditions have to be worked out first; else None."""
@@ -106,21 +115,6 @@ class Advisor:
         if by_c is not None:
             keys.append(_key(msgspec.structs.replace(years, warming_c=years.warming_c + by_c)))
         return None if all(key in self._sites for key in keys) else b"".join(keys)
-
-    def sites_apart(self, asked: object) -> list[Callable[[], object]]:
-        """Of a request for many sites, the work of each: done before and apart, so that others have their turn between.
-
-        What each returns is to be held until the whole is computed. Faults are told by the whole.
-        """
-
-        def one(site: Site) -> object:
-            try:
-                return self.conditions_of_each([site], "sites", "site")
-            except ContentFaults:
-                return None
-
-        told = getattr(asked, "sites", ())
-        return [partial(one, each.site) for each in told] if isinstance(told, list) else []
 
     def if_warmer(self, site: Site, by_c: float | None) -> SiteConditions | None:
         """What a site whose conditions are known would hold if it were so much warmer; None where that is not asked."""

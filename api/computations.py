@@ -1,6 +1,6 @@
 """Computations: resources that take a question by POST and answer it, without side effects."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar, get_type_hints
 
@@ -29,19 +29,19 @@ Answer = msgspec.Raw | Response[bytes]
 
 @dataclass(frozen=True)
 class Begun(Generic[Asked]):
-    """What is asked, by what its site is known where that is new, the work of each of many sites, and the answer where
-    it is to be had at once.
+    """What is asked, by what its site is known where that is new, its pieces of work, and the answer where it is to be
+    had at once.
     """
 
     asked: Asked
     new_site: bytes | None
-    sites_apart: list[Callable[[], object]]
+    pieces: Sequence[Callable[[], object]]
     answer: Answer | None
 
 
 def computation(
     path: str,
-    compute: Callable[[Asked, Advisor], msgspec.Struct],
+    compute: Callable[..., msgspec.Struct],
     *,
     operation_id: str,
     title: str,
@@ -49,12 +49,14 @@ def computation(
     tag: str,
     examples: tuple[str, ...],
     light: bool = False,
+    apart: Callable[[Asked, Advisor], Sequence[Callable[[], object]]] | None = None,
     forms: tuple[Form, ...] = (),
 ) -> Resource:
     """The resource of a computation. Body, answer and words of the contract are those of the function `compute`.
 
     title: its line in the index. examples: names of example requests. light: it ends soon where the site is known, and
-    then waits for nobody who asks for more. forms: of the answer beside JSON.
+    then waits for nobody who asks for more. apart: the pieces of work that are done one by one before, so that others
+    have their turn between; `compute` is given what they return. forms: of the answer beside JSON.
     """
     hints = get_type_hints(compute, include_extras=True)
     body_type: type[Asked] = hints["asked"]
@@ -69,10 +71,10 @@ def computation(
 
         settings: Settings = request.app.state.settings
 
-        def answered(asked: Asked) -> Answer:
-            form = written(request.headers.get("accept"), forms, asked, lambda: compute(asked, advisor))
+        def answered(asked: Asked, *done: object) -> Answer:
+            form = written(request.headers.get("accept"), forms, asked, lambda: compute(asked, advisor, *done))
             if form is None:
-                told = msgspec.json.encode(compute(asked, advisor))
+                told = msgspec.json.encode(compute(asked, advisor, *done))
                 language = language_of(request.headers.get("accept-language"))
                 if language == "en":
                     return msgspec.Raw(told)
@@ -84,20 +86,21 @@ def computation(
 
         def begun() -> Begun[Asked]:
             asked = strict_bodies.read(request, body, body_type, settings)
-            new, apart = advisor.new_site(asked), advisor.sites_apart(asked)
-            soon = new is None and not apart and (light or long)
-            return Begun(asked, new, apart, answered(asked) if soon else None)
+            new, pieces = advisor.new_site(asked), () if apart is None else apart(asked, advisor)
+            soon = new is None and not pieces and (light or long)
+            return Begun(asked, new, pieces, answered(asked) if soon else None)
 
         line = workers.long if long else workers.short
         found = await line.run(begun, request.receive)
         asked, answer = found.asked, found.answer
         if answer is None and found.new_site is not None:
             answer = await workers.once(found.new_site, lambda: answered(asked), request.receive, has_waited=long)
-        held = [await workers.long.run(one, request.receive, has_waited=long) for one in found.sites_apart]
+        pieces = [await workers.long.run(one, request.receive, has_waited=long) for one in found.pieces]
         if answer is None:
             line = workers.short if light and not long else workers.long
-            has_waited = long or found.new_site is not None or bool(held)
-            answer = await line.run(lambda: answered(asked), request.receive, has_waited=has_waited)
+            has_waited = long or found.new_site is not None or bool(pieces)
+            done = (pieces,) if pieces else ()
+            answer = await line.run(lambda: answered(asked, *done), request.receive, has_waited=has_waited)
         return answer
 
     handle.__doc__, handle.__name__ = compute.__doc__, compute.__name__

@@ -1,5 +1,7 @@
 """Arrays that all rooms share, and what is asked of a quantity that adds up over a season."""
 
+from typing import TypeVar
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,6 +12,14 @@ Bools = NDArray[np.bool_]
 
 UNREACHED = np.float32(9999.0)
 """The season day answered for a level that the season never reaches."""
+
+
+Kind = TypeVar("Kind", bound=np.generic)
+
+
+def among(pairs: NDArray[Kind], rows: NDArray[np.intp]) -> NDArray[Kind]:
+    """The pairs of some (m, m) of all (n, n): rows, then columns, which is several times as fast as both at once."""
+    return pairs.take(rows, axis=0).take(rows, axis=1)
 
 
 def rounded(values: NDArray[np.floating], places: int) -> list[float]:

@@ -6,6 +6,7 @@ or a house parts gets its own rows on either side, along one bearing. Rows run n
 gives the trees clearly more room (see `layout_rows`).
 """
 
+import functools
 import itertools
 import math
 from collections.abc import Callable, Sequence
@@ -19,6 +20,7 @@ from shapely.geometry.base import BaseGeometry
 from domain.ground.layout_rows import FIGURES as ROWS
 from domain.ground.layout_rows import Floats, bearings_of, groups_of_parts
 from domain.ground.row_frame import RowFrame, RowLines, frame_of
+from domain.ground.simpler_outlines import MOST_CORNERS
 from domain.tables.parameters import figures
 
 
@@ -30,6 +32,10 @@ class EvenFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("ground", "layout_even", EvenFigures)
 MOST_ROWS = 80
+SHAPES_KEPT = 16
+"""Regions whose middle and extent are kept: all lists and directions of rows of a request ask the same."""
+ROUGH_STEP_M = 0.05
+"""Of a region of many corners those within this are left out where only its middle or extent is sought."""
 WINDOW_STEPS, WINDOW_GROWS = 12, 4
 ALIKE_M = 0.5
 """Trees whose heights differ by less do not shade each other more one way than the other."""
@@ -128,15 +134,29 @@ def lay_evenly(
     return best
 
 
+@functools.lru_cache(maxsize=SHAPES_KEPT)
 def _amid(region: BaseGeometry) -> Floats:
-    """The widest open place of a region (m), and of such places the one nearest its middle."""
-    radius = float(shapely.maximum_inscribed_circle(region, tolerance=0.05).length)
-    core = region.buffer(-OPEN_SHARE * radius, quad_segs=4)
+    """The widest open place of a region (m), and of such places the one nearest its middle; asked several times."""
+    outline = _rough(region)
+    radius = float(shapely.maximum_inscribed_circle(outline, tolerance=0.05).length)
+    core = outline.buffer(-OPEN_SHARE * radius, quad_segs=4)
     place = region if core.is_empty else core
     middle: Floats = shapely.get_coordinates(shapely.shortest_line(place, region.centroid))[0]
     if not shapely.intersects_xy(region, *middle):
         middle = shapely.get_coordinates(region.representative_point())[0]
+    middle.setflags(write=False)
     return middle
+
+
+def _rough(region: BaseGeometry) -> BaseGeometry:
+    """A region with fewer corners, where it has many."""
+    return shapely.simplify(region, ROUGH_STEP_M) if shapely.get_num_coordinates(region) > MOST_CORNERS else region
+
+
+@functools.lru_cache(maxsize=SHAPES_KEPT)
+def _with_crowns(part: BaseGeometry, half: float) -> BaseGeometry:
+    """The ground that crowns cover whose trunks stand all over a part; half: half their width (m)."""
+    return _rough(part).buffer(half, quad_segs=2)
 
 
 def _laid(
@@ -148,7 +168,7 @@ def _laid(
     if len(parts) == 1:
         return _in_part(planting, order, regions, parts[0], whole=True)
     half = min(tree.spread_m for tree in trees) / 2
-    sizes = [float(part.buffer(half, quad_segs=2).area) for part in parts]
+    sizes = [float(_with_crowns(part, half).area) for part in parts]
     need, used = planting.takes(order), 1
     while used < len(parts) and sum(sizes[:used]) < need:
         used += 1
@@ -201,7 +221,7 @@ def _in_part(
     """The trees in one part: about its widest open place where it is more than they use, else all over it."""
     need = planting.takes(order)
     half = min(planting.trees[tree].spread_m for tree in order) / 2
-    if part.buffer(half, quad_segs=2).area > OVER_WINDOW * need:
+    if _with_crowns(part, half).area > OVER_WINDOW * need:
         side = _window_side(part, need, planting.frame, half)
         middle = _amid(part)
         for _ in range(WINDOW_GROWS):
@@ -237,7 +257,7 @@ def _window_side(part: BaseGeometry, need: float, frame: RowFrame, half: float) 
     middle = _amid(part)
     x0, y0, x1, y1 = part.bounds
     low, high = 0.0, 2.0 * (math.hypot(x1 - x0, y1 - y0) + half)
-    grown = part.buffer(half, quad_segs=2)
+    grown = _with_crowns(part, half)
     for _ in range(WINDOW_STEPS):
         side = (low + high) / 2
         if grown.intersection(_window(middle, side, frame)).area < need:

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from domain.ground.layout_words import LayoutLimit, RoomTaker, layout_limit
 from domain.ground.plot import Plot
 from domain.ground.set_backs import SetBack, set_back
+from domain.ground.simpler_outlines import moved_out
 from domain.tables.parameters import figures
 
 
@@ -29,6 +30,11 @@ ARC = 1 / math.cos(math.pi / (4 * ARC_SEGMENTS))
 
 DIRECTION_STEP_DEG = 1.0
 """Directions of rows that are looked at for the bound; between them a width changes by less than what is added."""
+
+DENTS_M = 0.03
+"""Dents of a thing that its set-back fills up to this are left out: many corners then cost a hundredth."""
+FEW_CORNERS = 12
+"""An outline of no more is taken as it is drawn."""
 
 TOLERANCE_M = 1e-6
 """A crown may stand this far over a limit, so that trees that just fit do fit."""
@@ -54,12 +60,29 @@ def room_for(
     set_backs, cuts = [], []
     for obstacle in plot.obstacles:
         back = set_back(obstacle.kind, spread_m, height_m, obstacle.set_back_m, obstacle.spread_m, in_pot=in_pots)
-        cut = obstacle.shape.buffer(max(back.trunk_distance_m - TOLERANCE_M, 0.0) * ARC, quad_segs=ARC_SEGMENTS)
+        apart = max(back.trunk_distance_m - TOLERANCE_M, 0.0) * ARC
+        cut = _without_dents(obstacle.shape, apart).buffer(apart, quad_segs=ARC_SEGMENTS)
         set_backs.append(back)
         cuts.append(cut)
         taken.append((obstacle.kind, plot.ground.intersection(cut).area / plot.ground.area))
     region = inner.difference(shapely.union_all(cuts)) if cuts else inner
     return Room(region, tuple(set_backs), tuple(taken))
+
+
+def _without_dents(shape: BaseGeometry, apart_m: float) -> BaseGeometry:
+    """The hull of a shape where a set-back of it is nearly that of the shape: nowhere farther out by more than DENTS_M.
+
+    Between the ends of a side of the hull, which belong to the shape, the two arcs of the set-back meet no deeper than
+    the height of an arc over that side.
+    """
+    if shapely.get_num_coordinates(shape) <= FEW_CORNERS:
+        return shape
+    hull = shape.convex_hull
+    corners = shapely.get_coordinates(hull)
+    half = float(np.hypot(*np.diff(corners, axis=0).T).max()) / 2
+    if half > apart_m or apart_m - math.sqrt(apart_m**2 - half**2) > DENTS_M:
+        return shape
+    return hull
 
 
 def most_that_fit(region: BaseGeometry, spacing_m: float) -> int:
@@ -105,7 +128,7 @@ def ground_in_rows(region: BaseGeometry, widest_m: float, passage_m: float) -> f
     found = 0.0
     for part in shapely.get_parts(region):
         if part.area > 0:
-            round_about = float(part.buffer(math.hypot(along, across) / 2 * ARC, quad_segs=ARC_SEGMENTS).area)
+            round_about = float(moved_out(part, math.hypot(along, across) / 2 * ARC, ARC_SEGMENTS).area)
             found += min(round_about, _swept(part.convex_hull, along, across))
     return found
 

@@ -22,6 +22,8 @@ FIRST_STEP_M = 0.02
 """Corners within this are left out first; each further step leaves out those within twice as much."""
 LARGEST_STEP_M = 0.35
 """What is not simple then stays as it is: ground is not given away for less work."""
+BOUND_STEP_M = 0.1
+"""Corners of a fine outline within this are left out where it is moved out for a bound."""
 LEAST_M2 = 1e-4
 _MARGIN = 1 / math.cos(math.pi / 4)
 """An arc of one segment for each quarter encloses the true arc when drawn this much farther out."""
@@ -51,10 +53,20 @@ def simpler(plot: Plot) -> SimplerPlot:
         step *= 2
     if not within:
         return SimplerPlot(plot, enclosing)
+    while shapely.get_num_coordinates(enclosing) > MOST_CORNERS and step < LARGEST_STEP_M:
+        enclosing = _moved(enclosing, step, step)  # what encloses a spiked ground may have kept corners that it lost
+        step *= 2
     if ground.area < LEAST_M2:  # a ground that is lost within so little holds no crown: a speck stands for it
         ground = plot.ground.representative_point().buffer(math.sqrt(LEAST_M2))
     obstacles = tuple(replace(one, shape=shape) for one, shape in zip(plot.obstacles, things, strict=True))
     return SimplerPlot(replace(plot, ground=ground, obstacles=obstacles), enclosing, within)
+
+
+def moved_out(shape: BaseGeometry, out_m: float, quad_segs: int) -> BaseGeometry:
+    """A shape moved out, for bounds: where it has many corners it is simplified first, and moved out as far more."""
+    if shapely.get_num_coordinates(shape) <= MOST_CORNERS:
+        return shape.buffer(out_m, quad_segs=quad_segs)
+    return shapely.simplify(shape, BOUND_STEP_M).buffer(out_m + BOUND_STEP_M, quad_segs=quad_segs)
 
 
 def _too_fine(shapes: list[BaseGeometry]) -> bool:

@@ -55,6 +55,9 @@ MOST_WORK = 4e7
 """Trees times edges times samples beyond which outlines are drawn with few edges and the sun is looked at by the hour:
 crowded plots cost bounded time."""
 
+MOST_AT_ONCE = 500_000
+"""Pairs of tree and crown times samples looked at together, so that memory stays small."""
+
 Sun = Literal["good", "usable", "too_little"]
 
 
@@ -239,16 +242,19 @@ def _crowns_in_the_way(trees: Floats, judged: Floats, crowns: _Crowns, path: Sun
         hides = _hides(_Crowns(to_crown, top, widths), path)
         return np.asarray(hides.reshape(count, -1, samples).sum(axis=1, dtype=np.float64))
     index = shapely.STRtree(shapely.points(crowns.places))
-    i, j = index.query(shapely.points(trees), predicate="dwithin", distance=reach)
-    other = i != j
-    i, j = i[other], j[other]
-    others = _Crowns(crowns.places[j] - trees[i], crowns.tops[j] - judged[i], crowns.widths[j])
-    counts = np.zeros((count, samples))
-    for sample in range(samples):
-        at = slice(sample, sample + 1)
-        hides = _hides(others, SunPath(path.towards[at], path.tangent[at], path.days))[:, 0]
-        counts[:, sample] = np.bincount(i[hides], minlength=count)
-    return counts
+    found = index.query(shapely.points(trees), predicate="dwithin", distance=reach)
+    i, j = found[:, found[0] != found[1]]
+    counts = np.zeros(count * samples)
+    at_once = max(MOST_AT_ONCE // samples, 1)
+    for start in range(0, len(i), at_once):
+        tree, crown = i[start : start + at_once], j[start : start + at_once]
+        east, north = (crowns.places[crown] - trees[tree]).T[:, :, None]
+        half, top = crowns.widths[crown, None] / 2, crowns.tops[crown, None] - judged[tree, None]
+        away = east * path.towards[:, 0] + north * path.towards[:, 1]
+        beside = np.abs(east * path.towards[:, 1] - north * path.towards[:, 0])
+        pair, sample = np.nonzero((away > 0) & (beside < half) & (away * path.tangent < top))
+        counts += np.bincount(tree[pair] * samples + sample, minlength=counts.size)
+    return counts.reshape(count, samples)
 
 
 def _hides(crowns: _Crowns, path: SunPath) -> NDArray[np.bool_]:

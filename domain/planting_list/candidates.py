@@ -7,6 +7,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import among
 from domain.common.season_days import season_day
 from domain.fruit.kinds import planted_for_fruit, pollen_donor
 from domain.planting_list.choice import FIGURES as CHOICE
@@ -244,7 +245,10 @@ def candidates(
     problem = replace(problem, empty_places=max(0, wishes.places - different))
     if ground is not None:
         each = wishes.trees_of_each
-        taken = np.array([np.inf if one is None else each * ground.share(one) for one in chosen.options])
+        share = {
+            id(one): ground.share(one) for one in {id(one): one for one in chosen.options if one is not None}.values()
+        }
+        taken = np.array([np.inf if one is None else each * share[id(one)] for one in chosen.options])
         problem = replace(
             problem,
             room=np.minimum(taken, 2.0),
@@ -274,12 +278,10 @@ def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[T
     found = tree_options(cultivar, wishes.trees, wishes.rootstocks, wishes.air_m)
     if ground is None:
         return found
-    fitting = tuple(one for one in found if ground.holds(one))
+    fitting = ground.holding(found)
     if found and not fitting:  # the plot is narrow
         narrow = msgspec.structs.replace(wishes.trees, keep_spread_m=ground.widest_m(wishes.trees.against_fence))
-        fitting = tuple(
-            one for one in tree_options(cultivar, narrow, wishes.rootstocks, wishes.air_m) if ground.holds(one)
-        )
+        fitting = ground.holding(tree_options(cultivar, narrow, wishes.rootstocks, wishes.air_m))
     return fitting
 
 
@@ -326,10 +328,11 @@ def _problem(
     starts = np.arange(window[0], window[1], FIGURES.slot_days)
     season = _in_season(sited, rows, starts)
     served = outside.chance[planted] >= PAIRS.effective_chance
-    pairs = np.ix_(planted, planted)
-    strangers = ~table.fits.same_genotype[pairs]
-    serves = table.effective[pairs] & strangers
-    pollen = np.where(serves, 1.0, np.where(strangers, table.chance[pairs].astype(np.float64), 0.0))
+    strangers = ~among(table.fits.same_genotype, planted)
+    serves = among(table.effective, planted) & strangers
+    pollen = among(table.chance, planted).astype(np.float64)
+    pollen[serves] = 1.0
+    pollen[~strangers] = 0.0
     uses = np.array([[use in uses_of(sited.cultivars[row]) for use in wishes.uses] for row in rows], dtype=np.bool_)
     uses = uses.reshape(rows.size, len(wishes.uses))
     use_worth = np.full(len(wishes.uses), POINTS * shares[2] / max(len(wishes.uses), 1))
@@ -338,8 +341,10 @@ def _problem(
     shortfall = np.where(served, 0.0, np.maximum(np.rint(a_tree * (1 - outside.chance[planted])), 1.0))
     barren = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     shortfall[barren] = 0.0
-    must_be_served = (~fixed | serves.any(axis=1)) & (outside.chance[planted] < FIGURES.probable_chance)
-    must_be_served &= serves.any(axis=1) | ~served_by_two(pollen)
+    sure = serves.any(axis=1)
+    must_be_served = (~fixed | sure) & (outside.chance[planted] < FIGURES.probable_chance)
+    must_be_served[~sure] &= ~served_by_two(pollen[~sure])
+    pollen[pollen < FIGURES.least_pollen] = 0.0
     if lone_among_unknown(wishes):
         shortfall = np.minimum(shortfall, np.rint(AROUND.lone_partner_price * a_tree))
         must_be_served = np.zeros_like(fixed)
@@ -348,7 +353,7 @@ def _problem(
         group=groups[rows],
         fixed=fixed,
         serves=serves,
-        pollen=np.where(pollen < FIGURES.least_pollen, 0.0, pollen),
+        pollen=pollen,
         shortfall=shortfall,
         must_be_served=np.asarray(must_be_served),
         season=season,
@@ -365,7 +370,7 @@ def served_by_two(pollen: NDArray[np.float64]) -> Bools:
     """(m,) whether two sources that are not sure by themselves would serve a tree together."""
     if pollen.shape[1] < 2:
         return np.zeros(pollen.shape[0], dtype=np.bool_)
-    best = np.sort(pollen, axis=1)[:, -2:]
+    best = np.partition(pollen, -2, axis=1)[:, -2:]
     return np.asarray(1.0 - np.prod(1.0 - best, axis=1) >= PAIRS.effective_chance)
 
 

@@ -20,6 +20,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import among
 from domain.tables.parameters import figures
 
 POINTS = 100_000
@@ -84,12 +85,14 @@ class ListProblem:
 
     def take(self, rows: NDArray[np.intp]) -> "ListProblem":
         """The problem with only these candidates."""
+        if rows.size == self.size and bool((rows == np.arange(self.size)).all()):
+            return self
         return ListProblem(
             tree_worth=self.tree_worth[rows],
             group=self.group[rows],
             fixed=self.fixed[rows],
-            serves=self.serves[np.ix_(rows, rows)],
-            pollen=self.pollen[np.ix_(rows, rows)],
+            serves=among(self.serves, rows),
+            pollen=among(self.pollen, rows),
             shortfall=self.shortfall[rows],
             must_be_served=self.must_be_served[rows],
             season=self.season[rows],

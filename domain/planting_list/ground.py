@@ -21,7 +21,7 @@ from domain.ground.plot import Plot
 from domain.ground.plot_layouts import FIGURES as PASSAGES
 from domain.ground.room import ARC, ARC_SEGMENTS, most_in_rows, room_for
 from domain.ground.room import Room as RoomForTrunks
-from domain.ground.simpler_outlines import simpler
+from domain.ground.simpler_outlines import moved_out, simpler
 from domain.planting_list.laid_trees import Floats, LaidTrees
 from domain.planting_list.list_request import MOST_CULTIVARS, Stand
 from domain.planting_list.sun_here import SunHere
@@ -33,6 +33,8 @@ from domain.tables.words import Sentence, say
 
 SPREAD_STEP_M, HEIGHT_STEP_M = 0.05, 0.25
 """Sizes are rounded up to these, so that few regions are worked out."""
+MANY_CORNERS, COARSER = 600, 4
+"""Corners of the things on a plot from which a region costs much: sizes are then rounded up to so many steps."""
 PART_M2, PART_SIDE_M = 20_000.0, 140.0
 """A larger plot is laid out on a part of this side, larger for more than 40 trees: those of a list take far less."""
 OPEN_M, NEAR_M = 5.0, 200.0
@@ -53,6 +55,8 @@ class Ground:
         plot = _part(plot, PART_SIDE_M * math.sqrt(large)) if plot.ground.area > PART_M2 * large else plot
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
+        crowded = sum(int(shapely.get_num_coordinates(one.shape)) for one in plot.obstacles) > MANY_CORNERS
+        self._step_m = SPREAD_STEP_M * (COARSER if crowded else 1)
         self._stand, self._in_pots = stand, stand == "pots"
         self.passage_m = PASSAGES.pot_passage_m if self._in_pots else PASSAGES.passage_m
         self._sun = SunHere(plot, told_sun_h)
@@ -61,6 +65,8 @@ class Ground:
         self._dark = plot.ground.intersection(dark) if self.dark_m2 > 0.0 else None
         self._rooms: dict[tuple[float, float], RoomForTrunks] = {}
         self._holds: dict[tuple[float, float, float, bool], int] = {}
+        self._holds_of: dict[int, tuple[TreeOption, int]] = {}
+        self._fitting: dict[int, tuple[tuple[TreeOption, ...], tuple[TreeOption, ...]]] = {}
         self._widest: dict[tuple[float, float], BaseGeometry] = {}
         self._most: dict[tuple[float, float, float], int] = {}
         self._walls = Walls(self.whole, self._sun)
@@ -79,7 +85,7 @@ class Ground:
         """Where such a tree may stand, and the set-backs that it keeps; of trained trees, those beside their wall."""
         if is_flat(option):
             return self._walls.room
-        size = _size(option)
+        size = _size(option, self._step_m)
         if size not in self._rooms:
             room = room_for(self.plot, *size, in_pots=self._in_pots)
             if self._dark is not None:
@@ -89,14 +95,27 @@ class Ground:
 
     def holds(self, option: TreeOption) -> int:
         """How many such trees stand on the ground in rows, or trained along its walls."""
+        held = self._holds_of.get(id(option))
+        if held is None:
+            held = self._holds_of[id(option)] = (option, self._counted(option))  # kept, so that its id stays its own
+        return held[1]
+
+    def holding(self, options: tuple[TreeOption, ...]) -> tuple[TreeOption, ...]:
+        """Those of some trees of which at least one finds a place; cultivars that grow alike have the same trees."""
+        fitting = self._fitting.get(id(options))
+        if fitting is None:
+            fitting = self._fitting[id(options)] = (options, tuple(one for one in options if self.holds(one)))
+        return fitting[1]
+
+    def _counted(self, option: TreeOption) -> int:
         flat = is_flat(option)
-        key = (*_size(option), option.spacing_m if flat else _spacing_m(option), flat)
+        key = (*_size(option, self._step_m), option.spacing_m if flat else _spacing_m(option, self._step_m), flat)
         if key not in self._holds:
             spacing = option.spacing_m
             if flat:
                 self._holds[key] = sum(run.holds(option.spread_m, spacing) for run in self._walls.runs)
             else:
-                region, apart = self.room(option).region, _spacing_m(option)
+                region, apart = self.room(option).region, _spacing_m(option, self._step_m)
                 self._holds[key] = len(lay_rows(region, apart, apart + self.passage_m).trees)
         return self._holds[key]
 
@@ -124,7 +143,7 @@ class Ground:
         of_crowns = max((one.spacing_m - one.spread_m) / 2 for one in free) + passage / 2
         of_trunks = max(one.spacing_m for one in free) / 2 + passage / 2
         about = self._simpler.enclosing.buffer(of_crowns * ARC, quad_segs=ARC_SEGMENTS)
-        area = float(about.intersection(self._widest_region(free).buffer(of_trunks * ARC, quad_segs=ARC_SEGMENTS)).area)
+        area = float(about.intersection(moved_out(self._widest_region(free), of_trunks * ARC, ARC_SEGMENTS)).area)
         return np.array([0.0 if is_flat(one) else m2 for one, m2 in zip(options, each, strict=True)]), area or 1.0
 
     def _wall_for(self, options: Sequence[TreeOption]) -> float:
@@ -206,15 +225,18 @@ class Ground:
         return replace(laid, sun_hours=self._hours(laid, options))
 
     def _in_rows(self, options: Sequence[TreeOption]) -> LaidTrees:
-        rooms = [TreeRoom(_spacing_m(one), one.spread_m, one.height_m) for one in options]
+        rooms = [TreeRoom(_spacing_m(one, self._step_m), one.spread_m, one.height_m) for one in options]
         even = lay_evenly(rooms, lambda tree: self.room(options[tree]).region, self.passage_m, self.south)
         if even is not None:
             return LaidTrees(even.trees, even.row, even.bearing_deg, None)
         packed = self._as_the_widest(options)
-        if packed.placed.all() or len({(*_size(one), _spacing_m(one)) for one in options}) == 1:
+        if (
+            packed.placed.all()
+            or len({(*_size(one, self._step_m), _spacing_m(one, self._step_m)) for one in options}) == 1
+        ):
             return packed
         found = lay_mixed(
-            [_spacing_m(one) for one in options],
+            [_spacing_m(one, self._step_m) for one in options],
             lambda tree: self.room(options[tree]).region,
             self.passage_m,
             self.south,
@@ -223,7 +245,7 @@ class Ground:
 
     def _as_the_widest(self, options: Sequence[TreeOption]) -> LaidTrees:
         """Packed in rows as if all were as wide as the widest of them."""
-        spacing = max(_spacing_m(one) for one in options)
+        spacing = max(_spacing_m(one, self._step_m) for one in options)
         region = min((self.room(one).region for one in options), key=lambda region: float(region.area))
         found = lay_rows(region, spacing, spacing + self.passage_m, most=len(options))
         trees, rows = np.full((len(options), 2), np.nan), [-1] * len(options)
@@ -273,15 +295,16 @@ def _numbered(rows: list[int], trees: Sequence[int], row: Sequence[int]) -> list
     return found
 
 
-def _spacing_m(option: TreeOption) -> float:
+def _spacing_m(option: TreeOption, step_m: float) -> float:
     """Distance of a free tree to the next in a row (m), rounded up: trees about alike take the same room."""
-    return round(math.ceil(round(option.spacing_m / SPREAD_STEP_M, 6)) * SPREAD_STEP_M, 3)
+    return round(math.ceil(round(option.spacing_m / step_m, 6)) * step_m, 3)
 
 
-def _size(option: TreeOption) -> tuple[float, float]:
+def _size(option: TreeOption, step_m: float) -> tuple[float, float]:
     """Spread and height (m), rounded up."""
-    spread = math.ceil(round(option.spread_m / SPREAD_STEP_M, 6)) * SPREAD_STEP_M
-    height = math.ceil(round(option.height_m / HEIGHT_STEP_M, 6)) * HEIGHT_STEP_M
+    spread = math.ceil(round(option.spread_m / step_m, 6)) * step_m
+    high_m = HEIGHT_STEP_M * step_m / SPREAD_STEP_M
+    height = math.ceil(round(option.height_m / high_m, 6)) * high_m
     return round(spread, 3), round(height, 3)
 
 

@@ -80,7 +80,7 @@ class ListInWords:
         self.around = _places(wishes.standing, place, self.sited, near=False)
         self.nearby = _places(wishes.nearby, place, self.sited, near=True)
         self.pollinated = self._pollinated()
-        self._partners_of: dict[int, tuple[PollinationPartner, ...]] = {}
+        self._partners_of = self._partners()
 
     def in_words(self, rank: int, worth: float, like: ListCharacter) -> PlantingList:
         """The list as it is answered."""
@@ -129,8 +129,6 @@ class ListInWords:
         position, row = self.trees[one], self.row[one]
         cultivar, verdict = self.sited.cultivars[row], self.sited.verdict[row]
         known = verdict != "not_known"
-        if position not in self._partners_of:
-            self._partners_of[position] = self._partners(position)
         partners = self._partners_of[position]
         option = self.laid.options[one]
         stock, form = (None, None) if option is None else (rootstock_of(option), form_of(option))
@@ -161,8 +159,19 @@ class ListInWords:
             place=self.laid.places[one],
         )
 
-    def _partners(self, position: int) -> tuple[PollinationPartner, ...]:
-        """The best sources, surest first; those without effect only if there is no other."""
+    def _partners(self) -> dict[int, tuple[PollinationPartner, ...]]:
+        """Of each tree the best sources, surest first; those without effect only if there is no other."""
+        best = {position: self._best_sources(position) for position in dict.fromkeys(self.trees)}
+        pairs = explain(self.table, [(position, one[1]) for position, sources in best.items() for one in sources])
+        told, found = iter(pairs), {}
+        for position, sources in best.items():
+            all_told = [partner(next(told), stands, metres) for stands, _, metres in sources]
+            some = tuple(one for one in all_told if one.verdict in ("effective", "partial"))
+            found[position] = some or tuple(all_told)
+        return found
+
+    def _best_sources(self, position: int) -> list[tuple[Stands, int, float | None]]:
+        """The best few sources of a tree, surest first: where each stands, its position, and how far (m) if told."""
         sources: dict[tuple[Stands, int], tuple[float, float | None]] = {}
         listed = [(other, self._apart(position, other)) for other in dict.fromkeys(self.trees) if other != position]
         everywhere: tuple[tuple[Stands, list[tuple[int, float | None]]], ...] = (
@@ -177,9 +186,7 @@ class ListInWords:
                 if chance > sources.get((stands, source), (-1.0, None))[0]:
                     sources[stands, source] = (chance, distance_m)
         best = sorted(sources.items(), key=lambda item: -item[1][0])[:MOST_PARTNERS]
-        pairs = explain(self.table, [(position, source) for (_, source), _ in best])
-        found = [partner(pair, stands, metres) for pair, ((stands, _), (_, metres)) in zip(pairs, best, strict=True)]
-        return tuple([one for one in found if one.verdict in ("effective", "partial")] or found)
+        return [(stands, source, metres) for (stands, source), (_, metres) in best]
 
     def _apart(self, position: int, other: int) -> float | None:
         """Distance (m) between the nearest trees of two cultivars of the list; None where it is not laid out."""

@@ -1,7 +1,8 @@
 """The exact choice among hundreds of candidates, made among a few dozen by proof.
 
 1. The relaxation (trees in fractions, which can only be worth more) gives a bound on the worth of every list, and for
-   each candidate a price: a list that holds it is worth at most bound + price (linear programming duality).
+   each candidate a price: a list that holds it is worth at most bound + price (linear programming duality). Where all
+   its trees stand whole, as they do of most ordinary lists, it is the best list, and nothing is searched.
 2. The candidates with the best prices give a list, by an exact search among them alone.
 3. A candidate whose bound + price falls short of that list is in no better list, and is left out. What is kept is
    searched exactly, unless it was searched already.
@@ -18,7 +19,7 @@ from numpy.typing import NDArray
 
 from domain.planting_list.choice import ListProblem, unserved
 from domain.planting_list.rules import Rule
-from domain.planting_list.solver import Budget, Choice, Relaxation, relax, solve
+from domain.planting_list.solver import Budget, Choice, Relaxation, as_choice, relax, solve
 
 FIRST_LOOK = 20
 """Candidates beside twice the places among which a first list is sought; changes the speed only."""
@@ -53,14 +54,17 @@ def choose(problem: ListProblem, rules: Sequence[Rule] = (), budget: Budget | No
         return None
     price = np.where(settled.fixed, np.inf, relaxation.price)
     looked = np.sort(np.argsort(-price, kind="stable")[: 2 * settled.places + FIRST_LOOK])
-    found = _solve_among(settled, looked, kept_rules, budget)
+    found = as_choice(settled, relaxation)
+    whole = found is not None
+    if found is None:
+        found = _solve_among(settled, looked, kept_rules, budget, relaxation)
     kept = np.arange(settled.size)
     if found is not None:
         enough = found.worth - MARGIN_POINTS + settled.tolerance * abs(found.worth)
         kept = np.flatnonzero(relaxation.bound + price >= enough)
         if found.proven and relaxation.bound <= enough:
             kept = looked
-    if found is None or not found.proven or not np.isin(kept, looked).all():
+    if not whole and (found is None or not found.proven or not np.isin(kept, looked).all()):
         found = _searched_further(settled, kept, kept_rules, budget, first=found, relaxation=relaxation)
     if found is None:
         return None
@@ -102,7 +106,7 @@ def _searched_further(
     if kept.size > MOST_SEARCHED:
         price = np.where(problem.fixed, np.inf, relaxation.price)[kept]
         searched = np.sort(kept[np.argsort(-price, kind="stable")[:MOST_SEARCHED]])
-    found = first if first is not None and budget.spent else _solve_among(problem, searched, rules, budget)
+    found = first if first is not None and budget.spent else _solve_among(problem, searched, rules, budget, relaxation)
     if found is None or (first is not None and first.worth > found.worth):
         found = first
     if found is None or (searched is kept and found is not first):
@@ -113,6 +117,9 @@ def _searched_further(
     return replace(found, bound=bound, proven=bound < enough)
 
 
-def _solve_among(problem: ListProblem, rows: NDArray[np.intp], rules: Sequence[Rule], budget: Budget) -> Choice | None:
-    found = solve(problem.take(rows), [rule.take(rows) for rule in rules], budget)
+def _solve_among(
+    problem: ListProblem, rows: NDArray[np.intp], rules: Sequence[Rule], budget: Budget, relaxation: Relaxation
+) -> Choice | None:
+    likely = np.flatnonzero(np.isin(rows, relaxation.pollen_rows)).tolist()
+    found = solve(problem.take(rows), [rule.take(rows) for rule in rules], budget, likely)
     return None if found is None else replace(found, chosen=tuple(rows[list(found.chosen)].tolist()))

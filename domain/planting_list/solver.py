@@ -9,7 +9,7 @@ The search is bounded in nodes and not in seconds, so that equal requests get eq
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import highspy
@@ -28,6 +28,10 @@ LOOKS_WITH_A_LIST, MOST_LOOKS = 12, 60
 """How often the solver looks up, where the budget is spent, before it ends with the list it has, and without one."""
 MOST_ROUNDS = 25
 """Rounds in which rows on pollen are added to the relaxation; any number of them gives a valid bound."""
+LAZY_ROUNDS = 3
+"""Searches with the rows on pollen that lists broke so far; the next one has all of them."""
+BROKEN_BY = 1e-6
+"""By how much a solution must miss a row to break it."""
 
 _Floats = NDArray[np.float64]
 
@@ -53,6 +57,10 @@ class Relaxation:
     bound: float
     price: _Floats
     """(m,) reduced costs: a list that holds a candidate at 0 here is worth at most `bound` plus its price (below 0)."""
+    pollen_rows: tuple[int, ...] = ()
+    """Trees whose rows on pollen it needed."""
+    whole: tuple[int, ...] | None = None
+    """The candidates planted, where all stand whole and keep every rule: no list is better."""
 
 
 @dataclass
@@ -73,7 +81,7 @@ class _Model:
         """One row: low <= sum of value x columns <= high."""
         for columns, value in parts:
             self.columns.append(np.asarray(columns, dtype=np.int32))
-            self.values.append(np.broadcast_to(np.asarray(value, dtype=np.float64), len(columns)))
+            self.values.append(np.full(len(columns), value) if isinstance(value, float) else value)
         self.starts.append(self.starts[-1] + sum(len(columns) for columns, _ in parts))
         self.row_low.append(low)
         self.row_high.append(high)
@@ -105,6 +113,9 @@ class _Model:
             kinds = [highspy.HighsVarType.kInteger] * trees
             model.integrality_ = kinds + [highspy.HighsVarType.kContinuous] * (self.costs.size - trees)
         solver = silent_solver(self.problem.tolerance / 10)
+        # Both cost more than all else on models of a few dozen columns, most of which are solved at the first node.
+        solver.setOptionValue("presolve", "off")
+        solver.setOptionValue("mip_heuristic_run_feasibility_jump", False)
         solver.passModel(model)
         return solver
 
@@ -128,30 +139,55 @@ class Budget:
         return self.nodes <= 1 or self.iterations <= 0
 
 
-def solve(problem: ListProblem, rules: Sequence[Rule] = (), budget: Budget | None = None) -> Choice | None:
-    """The best list of the problem, proven unless the budget ends; None if no list that keeps its rules is found."""
+def as_choice(problem: ListProblem, relaxation: Relaxation) -> Choice | None:
+    """The list of a relaxation whose trees all stand whole, which is the best; None of another one."""
+    if relaxation.whole is None:
+        return None
+    chosen = relaxation.whole
+    worth = list_worth(problem, chosen)
+    return Choice(chosen, tuple(unserved(problem, chosen)), worth, max(worth, relaxation.bound), proven=True)
+
+
+def solve(
+    problem: ListProblem, rules: Sequence[Rule] = (), budget: Budget | None = None, likely_rows: Sequence[int] = ()
+) -> Choice | None:
+    """The best list of the problem, proven unless the budget ends; None if no list that keeps its rules is found.
+
+    Rows on pollen are added where a list breaks them, as in `relax`; what is best without a row that it keeps is best
+    with it. likely_rows: the trees whose rows are there from the start.
+    """
     if not _enough(problem):
         return None
     budget = Budget() if budget is None else budget
     model = _model(problem, rules)
-    for tree in np.flatnonzero(problem.shortfall > 0).tolist():
-        model.add_pollen_row(tree)
-    solver = model.solver(whole=True)
-    solver.setOptionValue("mip_max_nodes", 1 if budget.spent else budget.nodes)
-    if budget.spent:
-        _end_soon(solver)
-    _run(solver)
-    budget.nodes -= max(int(solver.getInfo().mip_node_count), 0)
-    budget.iterations -= max(int(solver.getInfo().simplex_iteration_count), 0)
-    proven = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
-    info = solver.getInfo()
-    if not proven and info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
-        return None
-    x = np.array(solver.getSolution().col_value)[: problem.size]
-    chosen = tuple(np.flatnonzero(x > 0.5).tolist())
+    needs = np.flatnonzero(problem.shortfall > 0).tolist()
+    held: set[int] = set()
+    bound = math.inf
+    for attempt in range(LAZY_ROUNDS + 1):
+        for tree in needs if attempt == LAZY_ROUNDS else likely_rows:
+            if tree not in held:
+                held.add(tree)
+                model.add_pollen_row(tree)
+        solver = model.solver(whole=True)
+        solver.setOptionValue("mip_max_nodes", 1 if budget.spent else budget.nodes)
+        if budget.spent:
+            _end_soon(solver)
+        _run(solver)
+        info = solver.getInfo()
+        budget.nodes -= max(int(info.mip_node_count), 0)
+        budget.iterations -= max(int(info.simplex_iteration_count), 0)
+        proven = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
+        bound = min(bound, float(info.mip_dual_bound))
+        if not proven and info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            return None
+        value = np.array(solver.getSolution().col_value)
+        likely_rows = [tree for tree in _broken(problem, model, value) if tree not in held]
+        if not likely_rows:
+            break
+    chosen = tuple(np.flatnonzero(value[: problem.size] > 0.5).tolist())
     worth = list_worth(problem, chosen)
-    bound = worth if proven and not problem.tolerance else max(float(info.mip_dual_bound), worth)
-    return Choice(chosen, tuple(unserved(problem, chosen)), worth, bound, proven)
+    told = worth if proven and not problem.tolerance else max(bound, worth)
+    return Choice(chosen, tuple(unserved(problem, chosen)), worth, told, proven)
 
 
 def relax(problem: ListProblem, rules: Sequence[Rule] = ()) -> Relaxation | None:
@@ -162,8 +198,7 @@ def relax(problem: ListProblem, rules: Sequence[Rule] = ()) -> Relaxation | None
     if not _enough(problem):
         return None
     model = _model(problem, rules)
-    needs = problem.shortfall > 0
-    source = np.where(problem.must_be_served[:, None], problem.serves, problem.pollen)
+    held: list[int] = []
     found: Relaxation | None = None
     for _ in range(MOST_ROUNDS):
         solver = model.solver(whole=False)
@@ -172,17 +207,31 @@ def relax(problem: ListProblem, rules: Sequence[Rule] = ()) -> Relaxation | None
             return None
         solution = solver.getSolution()
         value = np.array(solution.col_value)
-        x = value[: problem.size]
-        found = Relaxation(solver.getInfo().objective_function_value, np.array(solution.col_dual)[: problem.size])
-        slack = np.zeros(problem.size)
-        for tree, column in model.pollen_slack.items():
-            slack[tree] = value[column]
-        broken = np.flatnonzero(needs & (x - slack - source @ x > 1e-6)).tolist()
+        price = np.array(solution.col_dual)[: problem.size]
+        found = Relaxation(solver.getInfo().objective_function_value, price, tuple(held))
+        broken = _broken(problem, model, value)
         if not broken:
+            x = value[: problem.size]
+            if np.abs(x - np.rint(x)).max(initial=0.0) <= BROKEN_BY:
+                found = replace(found, whole=tuple(np.flatnonzero(x > 0.5).tolist()))
             break
         for tree in broken:
+            held.append(tree)
             model.add_pollen_row(tree)
     return found
+
+
+def _broken(problem: ListProblem, model: _Model, value: _Floats) -> list[int]:
+    """Trees whose row on pollen a solution breaks."""
+    x = value[: problem.size]
+    slack = np.zeros(problem.size)
+    if model.pollen_slack:
+        slack[list(model.pollen_slack)] = value[list(model.pollen_slack.values())]
+    trees = np.flatnonzero((problem.shortfall > 0) & (x - slack > BROKEN_BY))
+    standing = np.flatnonzero(x > 0.0)
+    pairs = np.ix_(trees, standing)
+    source = np.where(problem.must_be_served[trees, None], problem.serves[pairs], problem.pollen[pairs])
+    return [int(one) for one in trees[x[trees] - slack[trees] - source @ x[standing] > BROKEN_BY]]
 
 
 def _enough(problem: ListProblem) -> bool:
@@ -210,9 +259,10 @@ def _model(problem: ListProblem, rules: Sequence[Rule]) -> _Model:
     model.add(problem.places - problem.empty_places, problem.places, (range(size), 1.0))
     if problem.room is not None:
         model.add(-np.inf, problem.ground, (range(size), problem.room))
-    groups, counts = np.unique(problem.group, return_counts=True)
-    for group in groups[counts > problem.trees_of_a_group]:
-        model.add(-np.inf, problem.trees_of_a_group, (np.flatnonzero(problem.group == group), 1.0))
+    order = np.argsort(problem.group, kind="stable")
+    for members in np.split(order, np.flatnonzero(np.diff(problem.group[order])) + 1):
+        if members.size > problem.trees_of_a_group:
+            model.add(-np.inf, problem.trees_of_a_group, (members, 1.0))
     for slot in range(slots):
         model.add(0.0, np.inf, (np.flatnonzero(problem.season[:, slot]), 1.0), ([u + slot, v + slot], -1.0))
     for gain in range(gains):

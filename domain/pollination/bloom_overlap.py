@@ -198,14 +198,17 @@ def years_together(
     windows: BloomWindows, pollinated: Sequence[int] | NDArray[np.intp], source: Sequence[int] | NDArray[np.intp]
 ) -> YearsTogether:
     """Year by year, the days that two rows of the windows are in bloom together, for each of some pairs of rows."""
-    first, end = _finite(windows)
+    asked, place = np.unique(np.concatenate([pollinated, source]).astype(np.intp), return_inverse=True)
+    met = windows.of(asked)
+    pollinated, source = np.split(place, 2)
+    first, end = _finite(met)
     opens, closes = np.maximum(first[pollinated], first[source]), np.minimum(end[pollinated], end[source])
     length = np.maximum(end - first, 0.0)
     shorter = np.minimum(length[pollinated], length[source])
     days = np.maximum(closes - opens, 0.0)
     enough = (days >= np.minimum(FIGURES.enough_days, FIGURES.enough_share * shorter)) & (shorter > 0.0)
     flowers = (days / np.maximum(length[pollinated], 1.0)).mean(axis=1)
-    known = windows.known[pollinated] & windows.known[source]
+    known = met.known[pollinated] & met.known[source]
     return YearsTogether(
         days=np.where(known, days.mean(axis=1), np.nan).astype(np.float32),
         enough=np.where(known, enough.mean(axis=1), np.nan),

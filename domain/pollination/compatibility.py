@@ -16,6 +16,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import among
 from domain.fruit.kinds import KINDS
 from domain.pollination.kinship import kin_of, sport_group
 from domain.tables.cultivars import Cultivar, Finding
@@ -79,17 +80,16 @@ class PollenFits:
 
     def of(self, rows: NDArray[np.intp]) -> "PollenFits":
         """The same of some of the cultivars."""
-        pairs = np.ix_(rows, rows)
         return PollenFits(
             group=self.group[rows],
-            compatibility=self.compatibility[pairs],
-            chance=self.chance[pairs],
-            chance_without_memory=self.chance_without_memory[pairs],
+            compatibility=among(self.compatibility, rows),
+            chance=among(self.chance, rows),
+            chance_without_memory=among(self.chance_without_memory, rows),
             pollen_chance=self.pollen_chance[rows],
             pollen_known=self.pollen_known[rows],
-            same_genotype=self.same_genotype[pairs],
-            kin=self.kin[pairs],
-            from_memory=self.from_memory[pairs],
+            same_genotype=among(self.same_genotype, rows),
+            kin=among(self.kin, rows),
+            from_memory=among(self.from_memory, rows),
         )
 
 

@@ -15,6 +15,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import among
 from domain.pollination.bloom_overlap import (
     BloomWindows,
     overlap_chance,
@@ -161,14 +162,13 @@ class PairTable:
 
     def of(self, rows: NDArray[np.intp]) -> "PairTable":
         """The pairs of some of the cultivars: a pair is the same in any company."""
-        pairs = np.ix_(rows, rows)
         return PairTable(
             cultivars=tuple(self.cultivars[row] for row in rows),
             windows=self.windows.of(rows),
             fits=self.fits.of(rows),
-            together=self.together[pairs],
-            chance=self.chance[pairs],
-            verdict=self.verdict[pairs],
+            together=among(self.together, rows),
+            chance=among(self.chance, rows),
+            verdict=among(self.verdict, rows),
         )
 
     @property

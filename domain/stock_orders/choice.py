@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from domain.planting_list.solver import silent_solver
 
-MOST_NODES = 200
+MOST_NODES = 40
 LEAST_WORTH = 1e-9
 
 Worths = NDArray[np.float64]
@@ -42,6 +42,13 @@ def best_stock(worth: Worths, weight: Worths, kinds: int, offered: int, fixed: S
         chosen = _needed(worth, weight, useful.tolist(), offered, fixed)
         value = stock_value(worth, weight, chosen, offered)
         return StockChoice(chosen, value, value)
+    if kinds == len(fixed) + 1:  # one after another: among them alone a search finds nothing to go by
+        free = [column for column in useful.tolist() if column not in fixed]
+        values = [stock_value(worth, weight, [*fixed, column], offered) for column in free]
+        best = int(np.argmax(values))
+        return StockChoice(
+            _needed(worth, weight, sorted([*fixed, free[best]]), offered, fixed), values[best], values[best]
+        )
     solver = _model(worth[:, useful], weight, kinds, offered, np.isin(useful, fixed))
     solver.setOptionValue("mip_max_nodes", MOST_NODES)
     if solver.run() == highspy.HighsStatus.kError:

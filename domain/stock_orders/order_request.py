@@ -10,7 +10,7 @@ from domain.site_climate.site import Site
 from domain.suitability.suitability_request import CultivarName, HowUnknown, Weights
 
 MOST_SITES = 40
-"""Gardens' climates of one request: each that is new costs as much as a new pin."""
+"""Gardens of one request; `like_climates` bounds how many climates are worked out for them."""
 MOST_KINDS = 60
 MOST_OFFERED = 6
 
@@ -26,7 +26,15 @@ class OrderSite(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
 class StockOrderRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Gardens of a region, and the stock that may serve them."""
 
-    sites: Annotated[list[OrderSite], Meta(min_length=1, max_length=MOST_SITES)]
+    sites: Annotated[
+        list[OrderSite],
+        Meta(
+            min_length=1,
+            max_length=MOST_SITES,
+            description="At most 16 climates are worked out for one order, one with figures counts as three: where "
+            "there are more, gardens of which only the place is told are judged by one with months about alike.",
+        ),
+    ]
     available: (
         Annotated[
             list[CultivarName],

@@ -3,14 +3,17 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
-from domain.common.asked_names import KnownNames, known_names, resolve_names
+from domain.common.asked_names import KnownNames, Names, known_names, resolve_names
+from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.candidates import FIGURES as LISTS
 from domain.planting_list.list_answer import NamedCultivar
 from domain.stock_orders.choice import Worths, best_stock, stock_value
+from domain.stock_orders.like_climates import JudgedBy
 from domain.stock_orders.order_answer import Offered, SiteOffer, StockedCultivar, StockOrder
 from domain.stock_orders.order_request import StockOrderRequest
 from domain.suitability.factors import Verdict
@@ -20,6 +23,7 @@ from domain.suitability.suitabilities import told_of_names
 from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import verdicts
 from domain.tables.cultivars import Cultivar
+from domain.tables.words import Sentence
 from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
 
@@ -62,19 +66,35 @@ def stock_of(request: StockOrderRequest, catalogue: Catalogue) -> Stock:
     return Stock(tuple(catalogue.tables.by_id[one] for one in ids), tuple(range(len(must))), found)
 
 
+@dataclass(frozen=True)
+class StockAtSite:
+    """A stock at one site: what each cultivar is worth there (n,), its rank value (n,) and its verdict."""
+
+    worth: Worths
+    rank: Worths
+    verdict: tuple[Verdict, ...]
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[Sentence, ...]
+
+
 def stock_order(
-    request: StockOrderRequest, catalogue: Catalogue, conditions: Sequence[SiteConditions], stock: Stock
+    request: StockOrderRequest,
+    judged: Sequence[StockAtSite],
+    stock: Stock,
+    judged_by: JudgedBy,
+    names: Names,
 ) -> StockOrder:
-    """The stock that serves most. conditions: of each site, in order."""
-    traits = catalogue.choose(list(stock.cultivars))
-    judged = [stock_at_site(at, traits, request.weights or Weights()) for at in conditions]
+    """The stock that serves most. judged: the stock at each site, in order. names: those that are known."""
     worth = np.stack([one.worth for one in judged])
     weight = np.array([one.weight for one in request.sites])
     weight = weight / weight.sum()
     offered = request.offered_to_each
-    best = best_stock(worth, weight, request.kinds_at_most, offered, stock.must)
+    best = best_stock(*_apart(worth, weight), request.kinds_at_most, offered, stock.must)
     more, with_more = _one_more(worth, weight, best.chosen, offered)
-    offers = [_offer(request, n, one, stock, best.chosen) for n, one in enumerate(judged)]
+    offers = [
+        _told(_offer(request, n, one, stock, best.chosen), judged_by.told(request.sites, n))
+        for n, one in enumerate(judged)
+    ]
     return StockOrder(
         stock=tuple(
             _stocked(stock, column, offers, weight, best.value - _without(worth, weight, best.chosen, column, offered))
@@ -87,18 +107,8 @@ def stock_order(
         value_with_one_more=round(with_more, 4),
         sites=tuple(offers),
         unserved=tuple(offer.id for offer in offers if not offer.offered),
-        warnings=told_of_names(stock.names, catalogue.tables.names),
+        warnings=told_of_names(stock.names, names),
     )
-
-
-@dataclass(frozen=True)
-class StockAtSite:
-    """A stock at one site: what each cultivar is worth there (n,), its rank value (n,) and its verdict."""
-
-    at: SiteConditions
-    worth: Worths
-    rank: Worths
-    verdict: tuple[Verdict, ...]
 
 
 def stock_at_site(at: SiteConditions, traits: TraitTable, weights: Weights) -> StockAtSite:
@@ -107,7 +117,7 @@ def stock_at_site(at: SiteConditions, traits: TraitTable, weights: Weights) -> S
     rank = rank_values(fit, weights).astype(np.float64)
     verdict = verdicts(fit)
     share = np.array([{"plant": 1.0, "worth_trying": LISTS.trying_share}.get(one, 0.0) for one in verdict])
-    return StockAtSite(at, rank * share, rank, tuple(verdict))
+    return StockAtSite(rank * share, rank, tuple(verdict), at.years.assumptions, at.years.warnings)
 
 
 def _one_more(worth: Worths, weight: Worths, chosen: Sequence[int], offered: int) -> tuple[int | None, float]:
@@ -119,6 +129,13 @@ def _one_more(worth: Worths, weight: Worths, chosen: Sequence[int], offered: int
         return None, now
     best = int(np.argmax(values))
     return rest[best], values[best]
+
+
+def _apart(worth: Worths, weight: Worths) -> tuple[Worths, Worths]:
+    """The sites at which the stock is worth different things, and their weights: those of equal worth weigh as one."""
+    _, first, of = np.unique(worth, axis=0, return_index=True, return_inverse=True)
+    order = np.argsort(first)
+    return worth[first[order]], np.bincount(of.ravel(), weights=weight)[order].astype(np.float64)
 
 
 def _offer(request: StockOrderRequest, n: int, judged: StockAtSite, stock: Stock, chosen: Sequence[int]) -> SiteOffer:
@@ -137,9 +154,14 @@ def _offer(request: StockOrderRequest, n: int, judged: StockAtSite, stock: Stock
             )
             for column in told
         ),
-        assumptions=judged.at.years.assumptions,
-        warnings=judged.at.years.warnings,
+        assumptions=judged.assumptions,
+        warnings=judged.warnings,
     )
+
+
+def _told(offer: SiteOffer, first: tuple[Assumption, ...]) -> SiteOffer:
+    """The offer with what is taken for granted of its garden beside what is of its climate."""
+    return msgspec.structs.replace(offer, assumptions=(*first, *offer.assumptions)) if first else offer
 
 
 def _without(worth: Worths, weight: Worths, chosen: Sequence[int], column: int, offered: int) -> float:

@@ -56,3 +56,20 @@ def test_a_bad_site_is_named_by_its_place_in_the_list(client: Client) -> None:
     answer = client.post(ORDERS, json=body)
     assert answer.status_code == 422
     assert answer.json()["errors"][0]["pointer"] == "#/sites/1/site/last_spring_frost/median"
+
+
+def test_of_more_gardens_than_climates_each_has_its_offer_and_says_by_whom_it_is_judged(client: Client) -> None:
+    gardens = [
+        {"id": str(n), "site": {"latitude": 48.0 + n % 6 * 0.4, "longitude": 8.5 + n // 6 * 0.5}} for n in range(18)
+    ]
+    made = order(client, {"sites": gardens, "kinds_at_most": 4})
+    assert [one["id"] for one in made["sites"]] == [one["id"] for one in gardens]
+    joined = {
+        said["values"]["other"]: one["offered"]
+        for one in made["sites"]
+        for said in one["assumptions"]
+        if said["code"] == "judged_by_like_climate"
+    }
+    assert joined
+    for other, offered in joined.items():
+        assert offered == made["sites"][int(other)]["offered"]

@@ -298,6 +298,7 @@ ADDRESSES = (
             {"ground": "rectangle", "size": 20, "areas": 100, "area_corners": 1900},
             {"ground": "rectangle", "size": 20, "areas": 100, "area_corners": 1900, "trees": 40},
             {"established": 60},
+            {"ground": "rectangle", "size": 120, "areas": 100, "trees": 40, "warmer": 1, "established": 1},
             {"ground": "star", "corners": 1900, "size": 12},
             {"ground": "star", "corners": 1990, "size": 12, "weights": "none", "warmer": 1},
             {"ground": "count", "trees": 40, "wishes": "many"},
@@ -414,7 +415,7 @@ ADDRESSES = (
             "must": [False, True],
         },
         stock,
-        ({"new": False}, {"weights": "crop"}),
+        ({"new": False}, {"weights": "crop"}, {"place": "warm", "weights": "none", "kinds": 1}),
     ),
     Address("/v1/cultivar-names", {"names": [2000, 500], "odd": [True, False], "length": [80, 12]}, names),
 )
