@@ -67,9 +67,9 @@ def test_where_no_text_tells_the_use_it_is_said_to_be_one_of_two(name: str) -> N
 
 @pytest.mark.parametrize(
     ("name", "uses"),
-    [("Grenadier", "cooking"), ("Edward VII", "cooking"), ("Karmijn de Sonnaville", "dessert juice"), ("Court Pendu Plat", "dessert"),
-     ("Geeveston Fanny", "dessert"), ("Golden Russet", "dessert"), ("Smokehouse", "cooking dessert"),
-     ("Dabinett", "cider")],
+    [("Grenadier", "cooking"), ("Edward VII", "cooking"), ("Karmijn de Sonnaville", "dessert juice"),
+     ("Court Pendu Plat", "dessert"), ("Geeveston Fanny", "dessert"), ("Golden Russet", "dessert"),
+     ("Smokehouse", "cooking dessert"), ("Dabinett", "cider")],
 )  # fmt: skip
 def test_a_text_of_the_use_stands_before_the_survey(name: str, uses: str) -> None:
     """A36; Grenadier: Slow Food in the UK; Karmijn: Our apples 1998, p. 121; Smokehouse: two growers of it."""
