@@ -11,13 +11,13 @@ LEAST_KNOWN = {
     "ripening": 170,
     "storage life": 110,
     "uses": 112,
-    "fruiting habit": 30,
+    "fruiting habit": 38,
     "vigour": 105,
     "hardiness": 110,
     "scab": 90,
     "fire blight": 95,
     "ploidy": 130,
-    "S-genotype": 15,
+    "S-genotype": 27,
 }
 """How many of the two hundred are known from a text that is no weak voice: what stands, so that none is lost."""
 
