@@ -24,8 +24,8 @@ from domain.weather.climatology import PlaceClimate, place_climate
 
 MOST_SHARES = 16
 """Work of one order in shares of a new climate by its place; what is spent on them is bounded by this alone."""
-SHARES_OF_FIGURES = 3
-"""A climate fitted to figures costs about three of them."""
+SHARES_OF_FIGURES = 2
+"""A climate fitted to figures costs about half as much again as one of a place, or less than two."""
 SHARES_OF_DATES = 1
 """Dates seen are laid on the climate without them."""
 STEP_C = 0.1

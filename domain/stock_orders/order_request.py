@@ -31,7 +31,7 @@ class StockOrderRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
         Meta(
             min_length=1,
             max_length=MOST_SITES,
-            description="At most 16 climates are worked out for one order, one with figures counts as three: where "
+            description="At most 16 climates are worked out for one order, one with figures counts as two: where "
             "there are more, gardens of which only the place is told are judged by one with months about alike.",
         ),
     ]
