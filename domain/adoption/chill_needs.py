@@ -116,7 +116,8 @@ def _portions(observation: Observation, amount: float) -> tuple[float, float, st
         return portions, max(FIGURES.least_spread, FIGURES.no_place_relative_spread * portions), "no place"
     kind = "list" if marked(observation, "band_not_stated") else "place"
     relative = FIGURES.hours_relative_spread if hours else FIGURES.units_relative_spread
-    return portions * FIGURES.of_full_need, max(FIGURES.least_spread, relative * portions), kind
+    satisfied = FIGURES.of_full_need if kind == "place" else 1.0
+    return portions * satisfied, max(FIGURES.least_spread, relative * portions), kind
 
 
 def _requirement(observation: Observation) -> Reading | Bound | None:

@@ -78,9 +78,14 @@ def country_errors(by_country: dict[str, list[LeftOut]]) -> dict[str, Floats]:
     return errors
 
 
-@pytest.mark.xfail(
-    strict=False, reason="Norway, the fifth, stands at 5.1 d of eight names; with fewer pages of Brogdale below 5.0"
-)
+def test_services_of_four_large_countries_are_foretold_within_five_days(country_errors: dict[str, Floats]) -> None:
+    held = {name: len(found) for name, found in country_errors.items() if np.median(found) <= 5.0}
+    print(f"median error of five days and less: {held}")
+    assert {"United States", "Germany", "United Kingdom", "Japan"} <= set(held)
+    assert sum(held.values()) >= 100
+
+
+@pytest.mark.xfail(strict=True, reason="Norway, the fifth, stands at 5.0 d and a little of eight names")
 def test_services_of_five_countries_are_foretold_within_five_days(country_errors: dict[str, Floats]) -> None:
     """Every country stands for itself: none is hidden by the names of another."""
     held = {name: len(found) for name, found in country_errors.items() if np.median(found) <= 5.0}

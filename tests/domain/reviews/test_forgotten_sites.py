@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import msgspec
 
+from domain.common.kept import Kept
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.reviews import review
 from domain.suitability.site_fit import site_fit
@@ -22,7 +23,7 @@ def test_a_site_is_freed_as_soon_as_nobody_holds_it() -> None:
             request = msgspec.convert(
                 {"site": site, "trees": [{"cultivar": name} for name in names]}, PlantingListReviewRequest
             )
-            conditions = replace(shared.conditions(request.site))
+            conditions = replace(shared.conditions(request.site), kept_alike=Kept())
             review(request, shared.catalogue(), conditions)
             fit = weakref.ref(site_fit(conditions, shared.catalogue().advised).factors[0])
             held = weakref.ref(conditions)
