@@ -7,7 +7,9 @@ memory does not grow with the stream. A caller who reads slowly is waited for, a
 
 import asyncio
 import tempfile
-from collections.abc import AsyncIterator, Iterator
+import time
+from collections import deque
+from collections.abc import AsyncIterator, Callable, Iterator
 from typing import IO, Any
 
 from api import review_rows, review_tables
@@ -24,6 +26,9 @@ from api.workers import Workers, busy, gone
 ADDRESS = "/v1/planting-list-reviews"
 NDJSON, CSV = "application/x-ndjson", "text/csv"
 STREAM_BYTES = 64 * MIB
+TURN_S = 0.02
+"""How long lines are answered before others have their turn, but for a line that takes longer: to come and go costs as
+much as a short review."""
 HELD_BYTES = MIB
 """Of a stream, kept in memory before it goes to a file."""
 
@@ -111,15 +116,23 @@ def _lines(kept: IO[bytes], lines: ReviewLines) -> Iterator[Line]:
 
 
 async def _answered(asked: Iterator[Line], lines: ReviewLines, workers: Workers, encode: Any) -> AsyncIterator[bytes]:
-    """The answers of the lines, in their order, some at a time."""
+    """The answers of the lines, in their order, those looked at together in one part."""
     ended = False
     while not ended:
         batch, ended = await asyncio.to_thread(_next, asked)
-        found: dict[int, bytes] = {}
-        for line in by_site(batch):
-            found[line.number] = await _in_turn(workers, lambda line=line: encode(line, lines.answer(line)))
-        for line in batch:
-            yield found[line.number]
+        left, found = deque(by_site(batch)), dict[int, bytes]()
+
+        def some(left: deque[Line] = left, found: dict[int, bytes] = found) -> None:
+            """Answer lines for as long as a turn lasts."""
+            began = time.monotonic()
+            while left and time.monotonic() - began < TURN_S:
+                line = left.popleft()
+                found[line.number] = encode(line, lines.answer(line))
+
+        while left:
+            await _in_turn(workers, some)
+        if batch:
+            yield b"".join(found[line.number] for line in batch)
 
 
 def _next(asked: Iterator[Line]) -> tuple[list[Line], bool]:
@@ -131,10 +144,9 @@ def _next(asked: Iterator[Line]) -> tuple[list[Line], bool]:
     return batch, True
 
 
-async def _in_turn(workers: Workers, work: Any) -> bytes:
+async def _in_turn(workers: Workers, work: Callable[[], None]) -> None:
     """Do work when its turn comes; a stream stands behind whoever waits by then, and is not refused."""
-    made: bytes = await workers.long.run(work, _never, has_waited=True)
-    return made
+    await workers.long.run(work, _never, has_waited=True)
 
 
 async def _never() -> Message:
