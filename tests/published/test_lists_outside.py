@@ -63,9 +63,7 @@ def test_a_cultivar_and_its_own_sports_serve_no_tree_of_their_kind(case: Case) -
     assert one.said.code == "standing_not_served"
 
 
-@pytest.mark.xfail(
-    strict=True, reason="half of the pollen fits by the alleles, and half is enough here"
-)  # S2 S3, S2 S5
+@pytest.mark.xfail(strict=True, reason="S2 S3 and S2 S5: half of the pollen fits, and half is enough here")
 @parametrized(
     "partners_of_standing_trees.csv",
     lambda case: f"{case['stands']}-{case['partner']}",

@@ -4,11 +4,13 @@ import random
 from typing import Any
 
 import msgspec
+import msgspec.inspect
 import pytest
 
 from domain.common.faults import ContentFaults
 from domain.stock_orders.like_climates import FIGURES, MOST_SHARES, SHARES_OF_FIGURES, judged_by
-from domain.stock_orders.order_request import MOST_SITES, OrderSite
+from domain.stock_orders.order_request import MOST_SITES, OrderSite, StockOrderRequest
+from domain.tables.words import LANGUAGES, texts
 from domain.weather.climatology import place_climate
 
 CHILL = {"winter_chill": {"measure": "hours_below_7_2c", "mean": 1150}}
@@ -71,3 +73,12 @@ def test_more_climates_than_the_most_are_refused_at_the_sites(sites: list[dict[s
         judged_by(gardens(sites))
     assert [fault.pointer for fault in refused.value.faults] == ["#/sites"]
     assert f"at most {MOST_SHARES}" in refused.value.faults[0].detail
+
+
+def test_what_callers_are_told_of_the_bound_is_the_bound() -> None:
+    fields = {one.name: one.type for one in msgspec.inspect.type_info(StockOrderRequest).fields}  # type: ignore[attr-defined]  # a struct's
+    told = fields["sites"].extra_json_schema["description"]
+    assert f"At most {MOST_SHARES} climates" in told
+    assert {2: "counts as two"}[SHARES_OF_FIGURES] in told
+    for language in LANGUAGES:
+        assert f" {MOST_SHARES} " in texts(language)["judged_by_like_climate"].text
