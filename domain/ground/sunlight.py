@@ -248,11 +248,8 @@ def _crowns_in_the_way(trees: Floats, judged: Floats, crowns: _Crowns, path: Sun
     at_once = max(MOST_AT_ONCE // samples, 1)
     for start in range(0, len(i), at_once):
         tree, crown = i[start : start + at_once], j[start : start + at_once]
-        east, north = (crowns.places[crown] - trees[tree]).T[:, :, None]
-        half, top = crowns.widths[crown, None] / 2, crowns.tops[crown, None] - judged[tree, None]
-        away = east * path.towards[:, 0] + north * path.towards[:, 1]
-        beside = np.abs(east * path.towards[:, 1] - north * path.towards[:, 0])
-        pair, sample = np.nonzero((away > 0) & (beside < half) & (away * path.tangent < top))
+        others = _Crowns(crowns.places[crown] - trees[tree], crowns.tops[crown] - judged[tree], crowns.widths[crown])
+        pair, sample = np.nonzero(_hides(others, path))
         counts += np.bincount(tree[pair] * samples + sample, minlength=counts.size)
     return counts.reshape(count, samples)
 
