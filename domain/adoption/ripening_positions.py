@@ -177,10 +177,14 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
     """The readings of position in ripening observations, and the lists they stand in."""
     lists: defaultdict[tuple[str, str], list[Observation]] = defaultdict(list)
     present = {(o.cultivar_id, o.list_id) for o in observations}
-    placed = {(o.cultivar_id, o.source_id, o.trait, o.low, o.high) for o in observations if o.latitude is not None}
+    placed: defaultdict[tuple[str, str, str], list[Observation]] = defaultdict(list)
+    for o in observations:
+        if o.latitude is not None:
+            placed[o.cultivar_id, o.source_id, o.trait].append(o)
     for o in observations:
         kind = _kind(o)
-        if kind and o.latitude is None and (o.cultivar_id, o.source_id, o.trait, o.low, o.high) in placed:
+        told = placed.get((o.cultivar_id, o.source_id, o.trait), ())
+        if kind and o.latitude is None and any(_same_value(o, other) for other in told):
             continue  # the document gives the same value with its place
         if kind:
             shared = marked(o, "shared_scale")  # one convention of a country, whatever document uses its words
@@ -220,6 +224,13 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
                 )
             )
     return entries, series
+
+
+def _same_value(one: Observation, other: Observation) -> bool:
+    """Whether both are one value: a window in words ("mid October") and the same in figures differ by a day."""
+    if one.low is None or one.high is None or other.low is None or other.high is None:
+        return (one.low, one.high) == (other.low, other.high)
+    return abs(one.low - other.low) <= 1.0 and abs(one.high - other.high) <= 1.0
 
 
 def _kind(o: Observation) -> str:

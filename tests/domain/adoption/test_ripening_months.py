@@ -36,6 +36,24 @@ def test_the_middle_of_a_window_of_the_south_is_half_a_year_away() -> None:
     assert days[0] == pytest.approx(days[1], abs=3.0)
 
 
+def test_a_document_that_says_a_window_twice_is_read_once() -> None:
+    """In words without a place ("mid October") and in figures with one, which differ by a day."""
+    words, later, placed, another = (
+        observed(
+            "x", "harvest_window", printed, low=low, high=high, unit="day_of_year", source_id=source, latitude=north
+        )
+        for printed, low, high, source, north in (
+            ("mid October", 284.0, 293.0, "a", None),
+            ("late October", 294.0, 303.0, "a", None),
+            ("10-10..10-20", 283.0, 293.0, "a", 54.0),
+            ("10-10..10-20", 283.0, 293.0, "b", 54.0),
+        )
+    )
+    assert len(readings_of([words, placed])[0]) == 1
+    assert len(readings_of([later, placed])[0]) == 2
+    assert len(readings_of([words, another])[0]) == 2
+
+
 def test_picking_is_fitted_once_of_one_evidence(monkeypatch: pytest.MonkeyPatch) -> None:
     fits: list[int] = []
 
