@@ -41,6 +41,8 @@ class CauseFigures(msgspec.Struct, frozen=True):
     most_lost: float
     loss_slope: float
     deep_shade_h: float
+    weather_floor: float
+    least_frost: float
 
 
 FIGURES = figures("reviews", "causes", CauseFigures)
@@ -109,7 +111,8 @@ def likelihood(cause: str, facts: TreeFacts) -> float:
     if kind == "insect":
         return _of_site(facts.insects[what]) if what in facts.insects else 0.0
     if kind in _LOSSES:
-        return _of_crop(facts.lost.get(_LOSSES[kind], 0.0))
+        lost = facts.lost.get(_LOSSES[kind], 0.0)
+        return _floor(kind, lost) + _of_crop(lost)
     return _TOLD[kind](facts) if kind in _TOLD else 1.0
 
 
@@ -128,10 +131,20 @@ def _of_site(share: float) -> float:
     return FIGURES.site_floor + FIGURES.site_slope * share
 
 
+def _floor(kind: str, share: float) -> float:
+    """Odds of a cause where its factor takes next to no crop: a spring's weather does harm wherever it can happen."""
+    if kind == "bees_weather":
+        return FIGURES.weather_floor
+    if kind == "frost_took_the_bloom":
+        happens = min(share / FIGURES.least_frost, 1.0)
+        return FIGURES.site_floor + (FIGURES.weather_floor - FIGURES.site_floor) * happens
+    return FIGURES.site_floor
+
+
 def _of_crop(share: float) -> float:
-    """Odds of what takes a share of the crops here: they rise with the odds that it takes one."""
+    """What a share of the crops that a factor takes here adds: it rises with the odds that it takes one."""
     taken = min(share, FIGURES.most_lost)
-    return FIGURES.site_floor + FIGURES.loss_slope * taken / (1.0 - taken)
+    return FIGURES.loss_slope * taken / (1.0 - taken)
 
 
 def _partner(facts: TreeFacts) -> float:
