@@ -43,6 +43,8 @@ class CauseFigures(msgspec.Struct, frozen=True):
     deep_shade_h: float
     weather_floor: float
     least_frost: float
+    least_winter_loss: float
+    untold_stock_later: float
 
 
 FIGURES = figures("reviews", "causes", CauseFigures)
@@ -57,6 +59,7 @@ class TreeFacts:
     label_doubted: whether dates seen speak against its label.
 
     age: years since planting. bears_from, bears_by: years after planting by which trees of its stock first crop.
+    bears_late: by which the slowest of stocks do, where its own is not told.
     pollinated: chance in a year. partner_trouble: why not, where it is not. lost: factor -> share of the crops that it
     takes here. diseases: disease -> pressure times susceptibility. insects: insect -> share of the fruit. vigour: 1 to
     5.
@@ -67,6 +70,7 @@ class TreeFacts:
     age: float | None = None
     bears_from: float = 3.0
     bears_by: float = 6.0
+    bears_late: float = 6.0
     pruning: str | None = None
     feeding: str | None = None
     sun_hours: float | None = None
@@ -131,14 +135,21 @@ def _of_site(share: float) -> float:
     return FIGURES.site_floor + FIGURES.site_slope * share
 
 
+_LEAST: dict[str, Callable[[], float]] = {
+    "frost_took_the_bloom": lambda: FIGURES.least_frost,
+    "winter_injury": lambda: FIGURES.least_winter_loss,
+}
+"""Share of the crops from which the weather behind a cause counts as what happens there."""
+
+
 def _floor(kind: str, share: float) -> float:
     """Odds of a cause where its factor takes next to no crop: a spring's weather does harm wherever it can happen."""
     if kind == "bees_weather":
         return FIGURES.weather_floor
-    if kind == "frost_took_the_bloom":
-        happens = min(share / FIGURES.least_frost, 1.0)
-        return FIGURES.site_floor + (FIGURES.weather_floor - FIGURES.site_floor) * happens
-    return FIGURES.site_floor
+    if kind not in _LEAST:
+        return FIGURES.site_floor
+    happens = min(share / _LEAST[kind](), 1.0)
+    return FIGURES.site_floor + (FIGURES.weather_floor - FIGURES.site_floor) * happens
 
 
 def _of_crop(share: float) -> float:
@@ -161,7 +172,9 @@ def _young(facts: TreeFacts) -> float:
         return 1.0
     if facts.age < facts.bears_from:
         return FIGURES.much_more
-    return FIGURES.more if facts.age <= facts.bears_by else FIGURES.much_less
+    if facts.age <= facts.bears_by:
+        return FIGURES.more
+    return 1.0 if facts.age <= facts.bears_late else FIGURES.much_less
 
 
 def _old(facts: TreeFacts) -> float:
