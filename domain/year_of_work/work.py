@@ -14,7 +14,7 @@ import numpy as np
 
 from domain.common.arrays import Floats
 from domain.common.cautions import CautionCode
-from domain.common.season_days import day_of_year, month_day
+from domain.common.season_days import SEASON_DAYS, day_of_year, month_day
 from domain.fruit.bearing import bears_on_tips
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit
@@ -48,6 +48,7 @@ class WorkFigures(msgspec.Struct, frozen=True):
     stored_weeks: float
     stored_within_days: float
     checked_after_days: float
+    frost_near_days: float
 
 
 FIGURES = figures("year_of_work", "work", WorkFigures)
@@ -55,11 +56,15 @@ FIGURES = figures("year_of_work", "work", WorkFigures)
 
 @dataclass(frozen=True)
 class Place:
-    """What of a place asks for work: codes of the column `when` that hold there, and the day the leaves are down."""
+    """What of a place asks for work: codes of the column `when` that hold there, and when leaves and season end.
+
+    leaf_fall, season_end: season days; season_end is infinite where no cold ends it in most years.
+    """
 
     holds: frozenset[str]
     leaf_fall: float
     south: bool
+    season_end: float = np.inf
 
 
 def place_of_work(conditions: SiteConditions, fit: SiteFit) -> Place:
@@ -76,7 +81,9 @@ def place_of_work(conditions: SiteConditions, fit: SiteFit) -> Place:
     holds |= pressing | insects | ({"insect"} if insects else set())
     if any(f"disease:{rot}" in pressing for rot in ROTS):
         holds.add("rots")
-    return Place(frozenset(holds), leaf_fall(conditions.mean_by_day_c), fit.south)
+    end = float(np.median(conditions.clock.last_ripening_day))
+    season_end = np.inf if end >= SEASON_DAYS - 1 else end
+    return Place(frozenset(holds), leaf_fall(conditions.mean_by_day_c), fit.south, season_end)
 
 
 def work(
@@ -107,7 +114,7 @@ def work(
         for group in groups:
             wanted = [n for n in group if trees.wants(cultivars[n].id, row)]
             for habit, those in _by_habit(row, wanted, cultivars):
-                span = _span(row, middle, those)
+                span = _span(row, {**middle, "leaf_fall": np.full(len(cultivars), place.leaf_fall)}, those)
                 if span is None:
                     continue
                 whole = len(groups) == 1 and len(those) == len(cultivars)
@@ -116,7 +123,7 @@ def work(
                     _due(row, span, ids, _said(row, habit, [cultivars[n] for n in those]), apart[row.clock][those])
                 )
     bearing = [n for n, one in enumerate(cultivars) if trees.bears(one.id)]
-    due += _picking(cultivars, bearing, middle["first_ripe"], apart["first_ripe"], storage_weeks)
+    due += _picking(cultivars, bearing, middle["first_ripe"], apart["first_ripe"], storage_weeks, place.season_end)
     return tuple(one.told(place.south) for one in sorted(due, key=lambda one: (one.span[0], one.job, one.cultivars)))
 
 
@@ -242,6 +249,8 @@ def _span(row: JobRow, middle: Mapping[str, Floats], group: "list[int] | slice")
     if not np.isfinite(clock).any():
         return None
     begin = float(np.nanmin(clock)) + row.from_days
+    if row.starts_after is not None:
+        begin = max(begin, float(np.nanmax(middle[row.starts_after][group])))
     if row.to_days is not None:
         end = float(np.nanmax(clock)) + row.to_days
     else:
@@ -258,7 +267,12 @@ def _span(row: JobRow, middle: Mapping[str, Floats], group: "list[int] | slice")
 
 
 def _picking(
-    cultivars: Sequence[Cultivar], bearing: Sequence[int], ripe: Floats, apart: Floats, storage_weeks: Floats | None
+    cultivars: Sequence[Cultivar],
+    bearing: Sequence[int],
+    ripe: Floats,
+    apart: Floats,
+    storage_weeks: Floats | None,
+    season_end: float,
 ) -> list[_Due]:
     """Picking of each cultivar that bears, and of those that keep the store and its care."""
     found = []
@@ -269,7 +283,8 @@ def _picking(
         low, high = (np.nan, np.nan) if storage_weeks is None else (float(week) for week in storage_weeks[row])
         days = _picking_days(cultivar)
         years = _mean_apart(apart[[row]])
-        said = say(_how_to_pick(cultivar, low), cultivar=cultivar.name, id=cultivar.id, days=days)
+        frost_near = day + days > season_end - FIGURES.frost_near_days
+        said = say(_how_to_pick(cultivar, low, frost_near), cultivar=cultivar.name, id=cultivar.id, days=days)
         ids = (cultivar.id,)
         found.append(_Due(PICK, "bearing", (day, day + days), said, "computed", (), PICK_CAUTIONS, ids, years))
         if low >= FIGURES.stored_weeks:
@@ -288,8 +303,11 @@ def _picking_days(cultivar: Cultivar) -> float:
     return published.value if published else FIGURES.picking_days
 
 
-def _how_to_pick(cultivar: Cultivar, weeks: float) -> str:
-    """What shows that it is ripe: colour, or where it stays green the paling of its skin; keepers ripen in store."""
+def _how_to_pick(cultivar: Cultivar, weeks: float, frost_near: bool) -> str:
+    """What shows that it is ripe: colour, or where it stays green the paling of its skin; keepers ripen in store.
+
+    frost_near: whether hard frost may come before the last of it is picked.
+    """
     uses, skin = cultivar.findings.get("uses"), cultivar.findings.get("skin")
     words = frozenset(uses.value.split()) if uses is not None else frozenset()
     if "cider" in words and not words & {"dessert", "cooking"}:
@@ -298,7 +316,9 @@ def _how_to_pick(cultivar: Cultivar, weeks: float) -> str:
         return "job_pick_green"
     if "cooking" in words and "dessert" not in words:
         return "job_pick_cooking"
-    return "job_pick_keeper" if weeks >= FIGURES.keeper_weeks else "job_pick"
+    if weeks >= FIGURES.keeper_weeks:
+        return "job_pick_keeper_frost" if frost_near else "job_pick_keeper"
+    return "job_pick"
 
 
 def _middles(days: Floats) -> Floats:

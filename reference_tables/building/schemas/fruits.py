@@ -189,6 +189,7 @@ TABLES: tuple[Table, ...] = (
             _number("from_days", "days from the stage from which it falls due", "20", "days"),
             _number("to_days", "days to which it falls due; blank: until the stage it ends before, or petal fall",
                     "42", "days", required=False),
+            Column("starts_after", "a stage before which it never starts", "leaf_fall"),
             Column("ends_before", "a stage that the job must not touch", "first_bloom"),
             Column("cautions", "cautions that go with it", "ladders", separator=";"),
             *_GROUNDS,
