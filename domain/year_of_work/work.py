@@ -15,7 +15,8 @@ import numpy as np
 from domain.common.arrays import Floats
 from domain.common.cautions import CautionCode
 from domain.common.season_days import SEASON_DAYS, day_of_year, month_day
-from domain.fruit.bearing import bears_on_tips
+from domain.fruit.bearing import bears_on_tips, is_columnar
+from domain.fruit.diseases import DISEASE_BY_ID
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit
 from domain.tables.cultivars import Cultivar
@@ -29,7 +30,7 @@ from domain.year_of_work.stages import StageDays
 from domain.year_of_work.trees_told import TreesTold
 
 YEAR_DAYS, WEEK_DAYS = 365.0, 7.0
-ROTS = ("bitter_rot", "black_rot", "white_rot")
+ROTS = tuple(f"disease:{disease}" for disease, row in DISEASE_BY_ID.items() if row.makes_mummies)
 PICK_CAUTIONS: tuple[CautionCode, ...] = ("ladders", "allergy")
 """Of picking, which says to taste."""
 
@@ -79,7 +80,7 @@ def place_of_work(conditions: SiteConditions, fit: SiteFit) -> Place:
     pressing = {f"disease:{name}" for name, share in conditions.pressure.items() if share >= FIGURES.pressing}
     insects = {f"insect:{one.insect}" for one in conditions.insects if one.pressure >= FIGURES.insect_share}
     holds |= pressing | insects | ({"insect"} if insects else set())
-    if any(f"disease:{rot}" in pressing for rot in ROTS):
+    if pressing.intersection(ROTS):
         holds.add("rots")
     end = float(np.median(conditions.clock.last_ripening_day))
     season_end = np.inf if end >= SEASON_DAYS - 1 else end
@@ -162,8 +163,8 @@ def _by_habit(row: JobRow, group: list[int], cultivars: Sequence[Cultivar]) -> l
 
 
 def _habit(cultivar: Cultivar) -> Habit:
-    form, bearing = cultivar.findings.get("growth_form"), cultivar.findings.get("fruiting_habit")
-    if form is not None and form.value == "columnar":
+    bearing = cultivar.findings.get("fruiting_habit")
+    if is_columnar(cultivar):
         return "_columnar"
     if bearing is None:
         return ""

@@ -64,6 +64,11 @@ DISEASES = Table(
         Column("wanting", "what is wanting where the weather alone would let it press", "the winters are too cold"),
         _flag("wants_air", "whether trees stand further apart where it presses, so that leaves dry"),
         _flag("runs_in_wood", "whether it runs from one limb into the whole tree"),
+        _flag(
+            "on_fruit_alone",
+            "whether it is looked for on the fruit alone, so that nothing is told of it once that is picked",
+        ),
+        _flag("makes_mummies", "whether it overwinters in dried-up fruit, which is then taken off the tree"),
         *_GROUNDS,
     ),
     ("disease",),
