@@ -124,7 +124,8 @@ def work(
                     _due(row, span, ids, _said(row, habit, [cultivars[n] for n in those]), apart[row.clock][those])
                 )
     bearing = [n for n, one in enumerate(cultivars) if trees.bears(one.id)]
-    due += _picking(cultivars, bearing, middle["first_ripe"], apart["first_ripe"], storage_weeks, place.season_end)
+    ripe, years = middle["first_ripe"], apart["first_ripe"]
+    due += _picking(cultivars, bearing, ripe, years, storage_weeks=storage_weeks, season_end=place.season_end)
     return tuple(one.told(place.south) for one in sorted(due, key=lambda one: (one.span[0], one.job, one.cultivars)))
 
 
@@ -272,6 +273,7 @@ def _picking(
     bearing: Sequence[int],
     ripe: Floats,
     apart: Floats,
+    *,
     storage_weeks: Floats | None,
     season_end: float,
 ) -> list[_Due]:
