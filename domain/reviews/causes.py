@@ -56,7 +56,8 @@ class TreeFacts:
 
     crowded: whether neighbours are nearer than crowns want. outgrown: whether its crown is wider than its roots make
     one. stock_percent: size of its stock, of a seedling's. cropped_years_ago: years since its last crop.
-    label_doubted: whether dates seen speak against its label.
+    label_doubted: whether dates seen speak against its label. form_unfit: whether its form is cut back to spurs, and it
+    bears on tips.
 
     age: years since planting. bears_from, bears_by: years after planting by which trees of its stock first crop.
     bears_late: by which the slowest of stocks do, where its own is not told.
@@ -85,6 +86,7 @@ class TreeFacts:
     stock_percent: float | None = None
     cropped_years_ago: float | None = None
     label_doubted: bool = False
+    form_unfit: bool = False
 
 
 @dataclass(frozen=True)
@@ -190,10 +192,16 @@ def _vigorous(facts: TreeFacts) -> float:
         odds *= FIGURES.more
     if facts.outgrown:
         odds *= FIGURES.more
+    if facts.outgrown is False and facts.pruning != "hard":
+        odds *= FIGURES.less  # its crown is what its roots make
     return odds
 
 
 def _pruning(facts: TreeFacts) -> float:
+    return _how_pruned(facts) * (FIGURES.much_more if facts.form_unfit else 1.0)
+
+
+def _how_pruned(facts: TreeFacts) -> float:
     if facts.pruning == "hard":
         return FIGURES.more
     if facts.pruning == "none":
@@ -235,7 +243,9 @@ def _habit(facts: TreeFacts) -> float:
 
 
 def _wet(facts: TreeFacts) -> float:
-    return {"poor": FIGURES.much_more, "moderate": 1.0, "good": FIGURES.much_less}.get(facts.drainage or "", 1.0)
+    return {"poor": FIGURES.much_more * FIGURES.more, "moderate": 1.0, "good": FIGURES.much_less}.get(
+        facts.drainage or "", 1.0
+    )
 
 
 def _feeding(facts: TreeFacts) -> float:

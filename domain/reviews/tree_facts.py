@@ -50,6 +50,7 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         stock_percent=None if size is None else size.value,
         cropped_years_ago=_last_crop(told, orchard.planting.as_of),
         label_doubted=label_doubted,
+        form_unfit=room.form_unfit,
         diseases=orchard.diseases(row),
         insects=orchard.insects,
     )
