@@ -1,8 +1,8 @@
 """The year's work against calendars that services print month by month, at seven places (data/month_calendars.csv).
 
 A job of theirs is found where one of ours that stands for it falls due within three weeks of their months; one for
-which we have none (`ours` blank), or which ours was taken from (`fitted_on`), counts as missing. All jobs on apples that could be read stand in the table, but no
-sprays, which are never told here.
+which we have none (`ours` blank), or which ours was taken from (`fitted_on`), counts as missing. All jobs on apples
+that could be read stand in the table, but no sprays, which are never told here.
 
 What could not be read: of Kansas City all after May, of England all after August (Blackmoor: after March), of Maine all
 after August, of New Zealand all after February, of Alaska all after the middle of June. The short texts of Petersfield
