@@ -212,7 +212,7 @@ def _how_pruned(facts: TreeFacts) -> float:
 
 def _shade(facts: TreeFacts) -> float:
     if facts.sun_hours is None:
-        return FIGURES.less
+        return 1.0
     if facts.sun_hours < FIGURES.deep_shade_h:
         return FIGURES.much_more * FIGURES.more
     if facts.sun_hours < FIGURES.least_sun_h:
