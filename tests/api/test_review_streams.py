@@ -117,8 +117,9 @@ def test_a_table_as_a_spreadsheet_writes_it(client: Client) -> None:
 def as_an_office_program_writes(rows: list[list[str]], *, quoted: bool) -> bytes:
     """By the writer of the standard library, with what sheets have at their edges: an empty column, empty rows."""
     written = io.StringIO()
-    quoting = csv.QUOTE_NONNUMERIC if quoted else csv.QUOTE_MINIMAL
-    writer = csv.writer(written, delimiter=";", quoting=quoting, lineterminator="\r\n")
+    writer = csv.writer(
+        written, delimiter=";", quoting=csv.QUOTE_ALL if quoted else csv.QUOTE_MINIMAL, lineterminator="\r\n"
+    )
     writer.writerows([*row, ""] for row in rows)
     writer.writerows([[""] * (len(rows[0]) + 1)] * 3)
     return b"\xef\xbb\xbf" + written.getvalue().encode()
