@@ -92,6 +92,8 @@ def asked(kept: IO[bytes], lines: ReviewLines) -> Iterator[Line]:
         raise _not_utf_8() from broken
     except csv.Error as broken:
         raise _cut_off() from broken
+    while names and not names[-1]:
+        names.pop()  # sheets end with columns of nothing; what stands in one is told with its row
     _check_columns(names)
     return _lists(text, names, between, lines)
 
@@ -128,13 +130,14 @@ def _lists(text: IO[str], names: list[str], between: str, lines: ReviewLines) ->
         row = None if cells is None else dict(zip(names, (cell.strip() for cell in cells), strict=False))
         if row is not None and cells is not None and any(cell.strip() for cell in cells[len(names) :]):
             row[BEYOND] = str(len(cells))
+        if row is not None and not any(row.values()):
+            continue  # an empty row parts no list
         if rows and (row is None or row.get("list", "") != rows[0]["list"]):
             yield _line(rows, lines)
             rows = []
         if row is None:
             return
-        if any(row.values()):
-            rows.append(row)
+        rows.append(row)
 
 
 def _line(rows: list[dict[str, str]], lines: ReviewLines) -> Line:

@@ -13,6 +13,7 @@ class Disease(Grounds, frozen=True, kw_only=True):
 
     model: the infection model, by the name it is registered under (domain/hazards/infection_models.py).
     wants_air: whether trees stand further apart where it presses. runs_in_wood: whether it runs from limb to tree.
+    on_fruit_alone: whether it is looked for on the fruit alone. makes_mummies: whether it winters in dried-up fruit.
     elsewhere, place_unknown: how far it is there, 0 to 1, outside the regions of regions.csv and without a place.
     """
 
@@ -24,6 +25,8 @@ class Disease(Grounds, frozen=True, kw_only=True):
     place_unknown: float
     wants_air: bool
     runs_in_wood: bool
+    on_fruit_alone: bool
+    makes_mummies: bool
     wanting: str = ""
 
     @property

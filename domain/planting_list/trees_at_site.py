@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.planting_list.pollen_donors import DonorJudged
-from domain.pollination.bloom_overlap import BloomWindows, side_by_side
+from domain.pollination.bloom_overlap import BloomWindows, one_after_the_other, side_by_side
 from domain.pollination.pairs import PairTable
 from domain.suitability.factors import FactorCode, Verdict
 from domain.suitability.warmer import worse_verdict
@@ -61,6 +61,33 @@ class SitedCultivars:
     def has_verdict(self, *verdicts: Verdict) -> NDArray[np.bool_]:
         """(n,) whether the verdict is one of these."""
         return np.array([verdict in verdicts for verdict in self.verdict], dtype=np.bool_)
+
+
+def patchwork(pieces: Sequence[tuple[SitedCultivars, str]]) -> SitedCultivars:
+    """Single cultivars of several tables of one site, each by its id, as one table in this order; without pairs."""
+    rows = [(sited, sited.row[cultivar_id]) for sited, cultivar_id in pieces]
+
+    def of_each(name: str) -> Floats:
+        return np.stack([getattr(sited, name)[row] for sited, row in rows])
+
+    return replace(
+        rows[0][0],
+        cultivars=tuple(sited.cultivars[row] for sited, row in rows),
+        windows=one_after_the_other([sited.windows.of([row]) for sited, row in rows]),
+        verdict=tuple(sited.verdict[row] for sited, row in rows),
+        limiting=tuple(sited.limiting[row] for sited, row in rows),
+        said=tuple(sited.said[row] for sited, row in rows),
+        told={},
+        pairs=None,
+        crop_chance=of_each("crop_chance"),
+        harvest_first=of_each("harvest_first"),
+        harvest_last=of_each("harvest_last"),
+        storage_weeks=of_each("storage_weeks"),
+        likely_years=of_each("likely_years"),
+        rank_value=of_each("rank_value"),
+        sound=of_each("sound"),
+        chill_years=of_each("chill_years"),
+    )
 
 
 def with_donors(sited: SitedCultivars, donors: Sequence[DonorJudged]) -> SitedCultivars:

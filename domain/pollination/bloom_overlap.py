@@ -87,6 +87,14 @@ def reference_windows(cultivars: Sequence[Cultivar]) -> BloomWindows:
     )
 
 
+def one_after_the_other(parts: Sequence[BloomWindows]) -> BloomWindows:
+    """The cultivars of several windows of the same years, in their order."""
+    first, full, end, spread = (
+        np.concatenate([getattr(each, name) for each in parts]) for name in ("first", "full", "end", "spread_days")
+    )
+    return replace(parts[0], first=first, full=full, end=end, spread_days=spread)
+
+
 def side_by_side(one: BloomWindows, other: BloomWindows) -> BloomWindows:
     """The years of two climates of one site as if they followed each other."""
     foraging = None

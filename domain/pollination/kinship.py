@@ -7,6 +7,7 @@ their kinship; it counts for diploids, since pollen of another ploidy fits one w
 """
 
 import re
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -47,22 +48,23 @@ def kin_of(
     """
     named = _originals(_Catalogue(by_id))
     numbers = dict(zip(roots, group.tolist(), strict=True))
-    parents = []
+    parents: list[frozenset[int | str]] = []
     for cultivar, root in zip(cultivars, roots, strict=True):
         names = [fold(name) for name in printed_parents(by_id.get(root, cultivar))]
         known = [named.get(name, name) for name in names]
         parents.append(frozenset(numbers.get(original, original) for original in known))
     kin = np.zeros((len(cultivars), len(cultivars)), dtype=np.int8)
-    told = [n for n, names in enumerate(parents) if names]
-    groups = group.tolist()
-    for place, n in enumerate(told):
-        for m in told[:place]:
-            shared = len(parents[n] & parents[m])
-            if shared:
-                kin[n, m] = kin[m, n] = FULL_SIBLINGS if shared == 2 else HALF_SIBLINGS
-        for m, number in enumerate(groups):
-            if number in parents[n]:
+    members: defaultdict[int | str, list[int]] = defaultdict(list)
+    for n, number in enumerate(group.tolist()):
+        members[number].append(n)
+    children: defaultdict[int | str, list[int]] = defaultdict(list)
+    for n, names_of in enumerate(parents):
+        for m, shared in Counter(child for parent in names_of for child in children[parent]).items():
+            kin[n, m] = kin[m, n] = FULL_SIBLINGS if shared == 2 else HALF_SIBLINGS
+        for parent in names_of:
+            for m in members.get(parent, ()):
                 kin[n, m] = kin[m, n] = PARENT_AND_CHILD
+            children[parent].append(n)
     _of_partners(kin, cultivars)
     return kin
 

@@ -41,6 +41,10 @@ class CauseFigures(msgspec.Struct, frozen=True):
     most_lost: float
     loss_slope: float
     deep_shade_h: float
+    weather_floor: float
+    least_frost: float
+    least_winter_loss: float
+    untold_stock_later: float
 
 
 FIGURES = figures("reviews", "causes", CauseFigures)
@@ -52,9 +56,11 @@ class TreeFacts:
 
     crowded: whether neighbours are nearer than crowns want. outgrown: whether its crown is wider than its roots make
     one. stock_percent: size of its stock, of a seedling's. cropped_years_ago: years since its last crop.
-    label_doubted: whether dates seen speak against its label.
+    label_doubted: whether dates seen speak against its label. form_unfit: whether its form is cut back to spurs, and it
+    bears on tips.
 
     age: years since planting. bears_from, bears_by: years after planting by which trees of its stock first crop.
+    bears_late: by which the slowest of stocks do, where its own is not told.
     pollinated: chance in a year. partner_trouble: why not, where it is not. lost: factor -> share of the crops that it
     takes here. diseases: disease -> pressure times susceptibility. insects: insect -> share of the fruit. vigour: 1 to
     5.
@@ -65,6 +71,7 @@ class TreeFacts:
     age: float | None = None
     bears_from: float = 3.0
     bears_by: float = 6.0
+    bears_late: float = 6.0
     pruning: str | None = None
     feeding: str | None = None
     sun_hours: float | None = None
@@ -79,6 +86,7 @@ class TreeFacts:
     stock_percent: float | None = None
     cropped_years_ago: float | None = None
     label_doubted: bool = False
+    form_unfit: bool = False
 
 
 @dataclass(frozen=True)
@@ -109,7 +117,8 @@ def likelihood(cause: str, facts: TreeFacts) -> float:
     if kind == "insect":
         return _of_site(facts.insects[what]) if what in facts.insects else 0.0
     if kind in _LOSSES:
-        return _of_crop(facts.lost.get(_LOSSES[kind], 0.0))
+        lost = facts.lost.get(_LOSSES[kind], 0.0)
+        return _floor(kind, lost) + _of_crop(lost)
     return _TOLD[kind](facts) if kind in _TOLD else 1.0
 
 
@@ -128,10 +137,27 @@ def _of_site(share: float) -> float:
     return FIGURES.site_floor + FIGURES.site_slope * share
 
 
+_LEAST: dict[str, Callable[[], float]] = {
+    "frost_took_the_bloom": lambda: FIGURES.least_frost,
+    "winter_injury": lambda: FIGURES.least_winter_loss,
+}
+"""Share of the crops from which the weather behind a cause counts as what happens there."""
+
+
+def _floor(kind: str, share: float) -> float:
+    """Odds of a cause where its factor takes next to no crop: a spring's weather does harm wherever it can happen."""
+    if kind == "bees_weather":
+        return FIGURES.weather_floor
+    if kind not in _LEAST:
+        return FIGURES.site_floor
+    happens = min(share / _LEAST[kind](), 1.0)
+    return FIGURES.site_floor + (FIGURES.weather_floor - FIGURES.site_floor) * happens
+
+
 def _of_crop(share: float) -> float:
-    """Odds of what takes a share of the crops here: they rise with the odds that it takes one."""
+    """What a share of the crops that a factor takes here adds: it rises with the odds that it takes one."""
     taken = min(share, FIGURES.most_lost)
-    return FIGURES.site_floor + FIGURES.loss_slope * taken / (1.0 - taken)
+    return FIGURES.loss_slope * taken / (1.0 - taken)
 
 
 def _partner(facts: TreeFacts) -> float:
@@ -148,7 +174,9 @@ def _young(facts: TreeFacts) -> float:
         return 1.0
     if facts.age < facts.bears_from:
         return FIGURES.much_more
-    return FIGURES.more if facts.age <= facts.bears_by else FIGURES.much_less
+    if facts.age <= facts.bears_by:
+        return FIGURES.more
+    return 1.0 if facts.age <= facts.bears_late else FIGURES.much_less
 
 
 def _old(facts: TreeFacts) -> float:
@@ -164,10 +192,16 @@ def _vigorous(facts: TreeFacts) -> float:
         odds *= FIGURES.more
     if facts.outgrown:
         odds *= FIGURES.more
+    if facts.outgrown is False and facts.pruning != "hard":
+        odds *= FIGURES.less  # its crown is what its roots make
     return odds
 
 
 def _pruning(facts: TreeFacts) -> float:
+    return _how_pruned(facts) * (FIGURES.much_more if facts.form_unfit else 1.0)
+
+
+def _how_pruned(facts: TreeFacts) -> float:
     if facts.pruning == "hard":
         return FIGURES.more
     if facts.pruning == "none":
@@ -178,7 +212,7 @@ def _pruning(facts: TreeFacts) -> float:
 
 def _shade(facts: TreeFacts) -> float:
     if facts.sun_hours is None:
-        return FIGURES.less
+        return 1.0
     if facts.sun_hours < FIGURES.deep_shade_h:
         return FIGURES.much_more * FIGURES.more
     if facts.sun_hours < FIGURES.least_sun_h:
@@ -209,7 +243,9 @@ def _habit(facts: TreeFacts) -> float:
 
 
 def _wet(facts: TreeFacts) -> float:
-    return {"poor": FIGURES.much_more, "moderate": 1.0, "good": FIGURES.much_less}.get(facts.drainage or "", 1.0)
+    return {"poor": FIGURES.much_more * FIGURES.more, "moderate": 1.0, "good": FIGURES.much_less}.get(
+        facts.drainage or "", 1.0
+    )
 
 
 def _feeding(facts: TreeFacts) -> float:

@@ -3,7 +3,7 @@
 A cause of a complaint is acted on only where it is likely enough; causes that ask for the same work count together.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from typing import get_args
 
 import numpy as np
@@ -29,8 +29,10 @@ ROOTS_GO_ON = frozenset({"winter_chill", "frost_at_bloom", "ripening_heat", "fru
 
 def changes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> tuple[Change, ...]:
     """The changes of a planting, cheapest first, at most as many as asked."""
+    forms = _of_forms(orchard)
     found = [
-        *_of_causes(orchard, trees),
+        *forms,
+        *_of_causes(orchard, trees, {one.of for one in forms}),
         *_of_labels(orchard, trees),
         *_of_pollen(orchard),
         *_of_site(orchard, trees),
@@ -64,12 +66,27 @@ def _of_pollen(orchard: Orchard) -> list[Change]:
     return found
 
 
-def _of_causes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Change]:
-    """What the likeliest causes of complaints ask for, where together they are likely enough to act on."""
+def _of_forms(orchard: Orchard) -> list[Change]:
+    """Trees in a form whose cuts take what they bear: the same tree, let grow in another."""
+    found = []
+    for n, tree in enumerate(orchard.rooms.trees):
+        if tree.form is not None and tree.form_unfit:
+            name = name_of(orchard, n)
+            values: dict[str, Value] = {"tree": name, "form": tree.form.name}
+            found.append(_change("prune", values, of=name, code="change_other_form"))
+    return found
+
+
+def _of_causes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer], formed: Set[str | None]) -> list[Change]:
+    """What the likeliest causes of complaints ask for, where together they are likely enough to act on.
+
+    formed: trees that are told already to be cut otherwise.
+    """
     return [
         Change(**asdict(cause.by_hand), change=kind, of=name_of(orchard, n), to=None, gains=None)
         for n, tree in enumerate(trees)
         for kind, cause in prescribed(tree.likely_causes, FIGURES.prescribe_from, bool(tree.label_doubted)).items()
+        if kind != "prune" or name_of(orchard, n) not in formed
     ]
 
 
@@ -165,9 +182,11 @@ def _of_plans(orchard: Orchard) -> list[Change]:
     cultivar = orchard.choice.sited.cultivars[found.row]
     name = name_of(orchard, found.place)
     values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id, "tree": name}
-    code = "change_replace_for_season" if found.use is None else "change_replace_for_use"
+    code = "change_replace_for_season"
     if found.use is not None:
-        values["use"] = found.use
+        code, values["use"] = "change_replace_for_use", found.use
+    elif found.disease is not None:
+        code, values["disease"] = "change_replace_for_health", found.disease
     to = ChangeTo(cultivar=cultivar.name, id=cultivar.id)
     return [_change("replace", values, of=name, to=to, code=code)]
 

@@ -1,8 +1,9 @@
 """The cultivars that a review looks at: those of the planting, and those that may be had for a change of it.
 
-What is judged of a cultivar at a site is the same in any company. So the first planting that is reviewed at a site, and
-one with cultivars that are not advised, is judged by its own few; all that may be had are judged where a change asks
-for them, and where one place is asked about again.
+What is judged of a cultivar at a site is the same in any company. So the first planting that is reviewed at a site is
+judged by its own few; all that may be had are judged where a change asks for them, and where one place is asked about
+again. Cultivars that are not advised are then judged with many of their like at once, and what plantings are made of is
+put together from there.
 """
 
 import math
@@ -17,8 +18,8 @@ from domain.fruit.leaf_stripping import stripped
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.planting_lists import plantable, sited_cultivars
 from domain.planting_list.pollen_donors import for_pollen_alone
-from domain.planting_list.trees_at_site import SitedCultivars
-from domain.pollination.bloom_overlap import BloomWindows
+from domain.planting_list.trees_at_site import SitedCultivars, patchwork
+from domain.pollination.bloom_overlap import one_after_the_other
 from domain.pollination.compatibility import PollenFits, pollen_fits
 from domain.pollination.pairs import Chances, PairTable, chances_of, pair_table
 from domain.pollination.site_pairs import genes, site_pairs
@@ -30,6 +31,10 @@ from domain.traits.catalogue import Catalogue
 from domain.traits.trait_table import TraitTable
 
 REMEMBERED_CATALOGUES = 2
+BLOCK = 96
+"""Cultivars that are not advised and judged at once."""
+JUDGED_APART = 2
+"""Plantings at a site with such cultivars that are judged by their own few before blocks pay."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,6 +106,11 @@ def own_cultivars(named: frozenset[str], all_asked: bool, catalogue: Catalogue, 
     first = conditions.kept.get("reviewed_first", None, lambda: named)
     if all_asked or (named <= ids and named != first):
         return _among_all(traits if named <= ids else plantable(catalogue, named), catalogue, conditions)
+    asked: list[frozenset[str]] = conditions.kept.get("reviewed_apart", None, list)
+    if named != first and named not in asked:
+        if len(asked) >= JUDGED_APART:
+            return conditions.kept.get("reviewed_few", named, lambda: _patched(named, catalogue, conditions))
+        asked.append(named)
     return conditions.kept.get("reviewed_few", named, lambda: _few(named, catalogue, conditions))
 
 
@@ -134,6 +144,52 @@ def _few(named: frozenset[str], catalogue: Catalogue, conditions: SiteConditions
     return Own(here, table, {one.id: one for one in assess(apart, traits)}, apart)
 
 
+@lru_cache(maxsize=REMEMBERED_CATALOGUES)
+def _beside(catalogue: Catalogue) -> tuple[NDArray[np.intp], Mapping[str, int]]:
+    """Rows of the catalogue that are not among those that may be had, and the place of each id in them."""
+    _, ids = _plantable(catalogue)
+    rows = [row for one, row in catalogue.row.items() if one not in ids]
+    return np.array(rows, dtype=np.intp), {catalogue.traits.cultivars[row].id: n for n, row in enumerate(rows)}
+
+
+@dataclass(frozen=True, eq=False)
+class _Part:
+    """Some cultivars judged at a site, and in words by id."""
+
+    here: Judged
+    told: Mapping[str, Suitability]
+
+
+def _block(number: int, catalogue: Catalogue, conditions: SiteConditions) -> _Part:
+    """One block of the cultivars that may not be had, judged at the site and kept with it."""
+
+    def made() -> _Part:
+        rows, _ = _beside(catalogue)
+        traits = catalogue.traits.take(rows[number * BLOCK : (number + 1) * BLOCK])
+        apart = replace(conditions)
+        here = Judged(traits, sited_cultivars(traits, apart, Weights()))
+        return _Part(here, {one.id: one for one in assess(apart, traits)})
+
+    return conditions.kept.get(f"reviewed_block_{number}", None, made)
+
+
+def _patched(named: frozenset[str], catalogue: Catalogue, conditions: SiteConditions) -> Own:
+    """The own cultivars of a planting, each from where it was judged among many."""
+    many, (_, beside) = to_choose_from(catalogue, conditions), _beside(catalogue)
+    advised = _Part(many, told_of(many, conditions))
+    rows = np.array(sorted(catalogue.row[each] for each in named), dtype=np.intp)
+    traits = catalogue.traits.take(rows)
+    parts = [
+        advised if one.id in many.sited.row else _block(beside[one.id] // BLOCK, catalogue, conditions)
+        for one in traits.cultivars
+    ]
+    pieces = [(part.here.sited, one.id) for part, one in zip(parts, traits.cultivars, strict=True)]
+    here = Judged(traits, patchwork(pieces))
+    table = pair_table(traits.cultivars, catalogue.tables.by_id, here.sited.windows)
+    told = {one.id: part.told[one.id] for part, one in zip(parts, traits.cultivars, strict=True)}
+    return Own(here, table, told, replace(conditions))
+
+
 def told_of(here: Judged, conditions: SiteConditions) -> Mapping[str, Suitability]:
     """Every cultivar in words, by id; kept with the site."""
     return conditions.kept.get(
@@ -148,7 +204,7 @@ def between(own: Judged, all_: Judged, catalogue: Catalogue) -> tuple[Chances, N
     windows, fits = all_.sited.windows, genes(catalogue, all_.traits)
     if beside:
         cultivars = (*cultivars, *(own.sited.cultivars[row] for row in beside))
-        windows = _one_after_the_other(windows, own.sited.windows.of(beside))
+        windows = one_after_the_other([windows, own.sited.windows.of(beside)])
         fits = pollen_fits(cultivars, catalogue.tables.by_id)
     place = {one.id: n for n, one in enumerate(cultivars)}
     rows = np.array([place[one.id] for one in own.sited.cultivars], dtype=np.intp)
@@ -160,11 +216,3 @@ def self_chances(all_: Judged, catalogue: Catalogue) -> NDArray[np.float32]:
     """(n,) chance of an adequate crop of each without any other."""
     fits: PollenFits = genes(catalogue, all_.traits)
     return np.ascontiguousarray(np.diagonal(fits.chance))
-
-
-def _one_after_the_other(one: BloomWindows, other: BloomWindows) -> BloomWindows:
-    first, full, end, spread = (
-        np.concatenate([getattr(each, name) for each in (one, other)])
-        for name in ("first", "full", "end", "spread_days")
-    )
-    return replace(one, first=first, full=full, end=end, spread_days=spread)

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.fruit.diseases import DISEASES
 from domain.planting_list.candidates import uses_of
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.orchard import Orchard
 from domain.reviews.trees_judged import FIGURES, wants_pollen
-from domain.reviews.whole import glut_of, uses_missing
+from domain.reviews.whole import glut_of, shared_diseases, uses_missing
 from domain.suitability.factors import Verdict
 
 Bools = NDArray[np.bool_]
@@ -30,11 +31,12 @@ class Partner:
 
 @dataclass(frozen=True)
 class Instead:
-    """A planned tree and the row of `choice` to plant in its place, for a use, or for a season where that is None."""
+    """A planned tree and the row of `choice` to plant in its place: for a use, for health, or else for a season."""
 
     place: int
     row: int
-    use: str | None
+    use: str | None = None
+    disease: str | None = None
 
 
 def to_be_had(orchard: Orchard, *verdicts: Verdict) -> Bools:
@@ -101,7 +103,7 @@ def _most_stripped(orchard: Orchard) -> int | None:
 
 
 def instead_of_planned(orchard: Orchard) -> Instead | None:
-    """A planned tree that would better be another: for a use that nothing serves, or where all is ripe at once."""
+    """A planned tree that would better be another: for a use that is missing, or where all is ripe or ails alike."""
     request = orchard.planting.request
     planned = [n for n, tree in enumerate(request.trees) if tree.state == "planned"]
     if not planned:
@@ -109,7 +111,7 @@ def instead_of_planned(orchard: Orchard) -> Instead | None:
     missing = uses_missing(orchard)
     glut = glut_of(orchard)
     if not missing and glut is None:
-        return None
+        return _instead_for_health(orchard, planned)
     sited = orchard.choice.sited
     may = to_be_had(orchard, "plant") & orchard.choice.for_fruit
     if missing:
@@ -133,6 +135,27 @@ def instead_of_planned(orchard: Orchard) -> Instead | None:
         may = alike  # another season, the same use
     row = int(np.argmax(np.where(may, _worth(orchard), -np.inf)))
     return Instead(place, row, missing[0] if missing else None)
+
+
+def _instead_for_health(orchard: Orchard, planned: list[int]) -> Instead | None:
+    """Where most take a disease that presses here: the planned tree that takes it most, and one that resists."""
+    shared = shared_diseases(orchard)
+    if not shared:
+        return None
+    disease, takes = shared[0]
+    column = DISEASES.index(disease)
+    spare = [n for n in _spare(orchard, planned) if n in takes]
+    rated = orchard.choice.traits.susceptibility[:, column]
+    may = (
+        to_be_had(orchard, "plant") & orchard.choice.for_fruit & (np.nan_to_num(rated, nan=1.0) < FIGURES.resists_below)
+    )
+    if not spare or not may.any():
+        return None
+    own = orchard.traits.susceptibility[:, column]
+    place = max(
+        spare, key=lambda n: (float(own[row]) if (row := orchard.rows[n]) is not None else 0.0, -_rank(orchard, n))
+    )
+    return Instead(place, int(np.argmax(np.where(may, _worth(orchard), -np.inf))), disease=disease)
 
 
 def _spare(orchard: Orchard, planned: list[int]) -> list[int]:

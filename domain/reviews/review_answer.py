@@ -7,6 +7,7 @@ import msgspec
 from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
 from domain.fruit.complaints import Complaint
+from domain.fruit.diseases import DiseaseId
 from domain.hazards.hand_methods import HandMethodCode
 from domain.planting_list.list_answer import NamedCultivar
 from domain.pollination.pairs import Verdict as PairVerdict
@@ -20,13 +21,17 @@ ChangeKind = Literal[
     "leave_as_it_is",
     "wait",
     "identify",
+    "feed_less",
     "thin",
     "clear_away",
     "prune",
+    "water",
     "let_light_in",
+    "guard",
     "strip_leaves",
     "shield_fruit",
     "bring_blossom",
+    "drain",
     "move",
     "add_scion",
     "regraft",
@@ -51,6 +56,8 @@ ChangeSentenceCode = Literal[
     "change_identify",
     "change_identify_unlike",
     "change_strip_leaves",
+    "change_other_form",
+    "change_replace_for_health",
     "by_hand_too_shaded",
     "by_hand_too_late_for_the_season",
     "by_hand_stock_too_strong",
@@ -64,6 +71,16 @@ ChangeSentenceCode = Literal[
     "by_hand_too_vigorous",
     "by_hand_mislabelled",
     "by_hand_rootstock_shoots",
+    "by_hand_frost_took_the_bloom",
+    "by_hand_bees_weather",
+    "by_hand_winter_injury",
+    "by_hand_hail",
+    "by_hand_herbicide",
+    "by_hand_nutrition",
+    "by_hand_drought",
+    "by_hand_wet_soil",
+    "by_hand_animals",
+    "by_hand_old_age",
 ]
 
 
@@ -161,9 +178,10 @@ class PickingSpan(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "f
 
 
 class SharedWeakness(msgspec.Struct, frozen=True, kw_only=True):
-    """A factor that holds back most of the trees alike."""
+    """A factor that holds back most of the trees alike, or a disease that presses there and that most of them take."""
 
     factor: FactorCode
+    disease: DiseaseId | None = None
     trees: tuple[str, ...]
 
 

@@ -17,7 +17,7 @@ from domain.traits.catalogue import Catalogue
 
 PLANTED = frozenset({"add_tree", "replace", "move"})
 GRAFTED = frozenset({"add_scion", "regraft"})
-DUG = frozenset({"add_tree", "replace", "move", "remove"})
+DUG = frozenset({"add_tree", "replace", "move", "remove", "drain"})
 REACHED_UP = frozenset({"prune", "thin", "let_light_in", "shield_fruit", "clear_away", "strip_leaves", "remove"})
 
 

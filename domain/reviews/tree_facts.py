@@ -37,6 +37,7 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         age=orchard.planting.age(told),
         bears_from=first - CAUSES.first_crop_earlier,
         bears_by=first + CAUSES.first_crop_later,
+        bears_late=first + CAUSES.first_crop_later + (CAUSES.untold_stock_later if room.stock is None else 0.0),
         pruning=told.pruning,
         feeding=told.feeding,
         sun_hours=sun,
@@ -49,6 +50,7 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         stock_percent=None if size is None else size.value,
         cropped_years_ago=_last_crop(told, orchard.planting.as_of),
         label_doubted=label_doubted,
+        form_unfit=room.form_unfit,
         diseases=orchard.diseases(row),
         insects=orchard.insects,
     )

@@ -83,6 +83,12 @@ class TreeTold:
         return self.told.spread_m > FIGURES.outgrown_ratio * self.grown.crown_spread_m.high
 
     @property
+    def form_unfit(self) -> bool:
+        """Whether the cuts that keep its form take what its bearing habit bears; False where one is not told."""
+        habit = self._scion.bearing
+        return self.form is not None and habit is not None and habit not in self.form.bearing_habits
+
+    @property
     def movable(self) -> bool:
         """Whether it can still be moved: it is planned, or planted of late."""
         return self.told.state == "planned" or (self.age is not None and self.age <= FIGURES.movable_years)

@@ -56,6 +56,9 @@ class ReviewFigures(msgspec.Struct, frozen=True):
     near_best_share: float
     keeper_weeks: float
     fortnight_days: int
+    shared_pressure: float
+    shared_susceptibility: float
+    resists_below: float
 
 
 FIGURES = figures("reviews", "review", ReviewFigures)

@@ -5,6 +5,7 @@ from collections import defaultdict
 import numpy as np
 
 from domain.common.season_days import month_day
+from domain.fruit.diseases import DISEASE_BY_ID, DISEASES
 from domain.planting_list.candidates import uses_of
 from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_verdict import FIGURES as LISTS
@@ -102,8 +103,29 @@ def uses_missing(orchard: Orchard) -> tuple[str, ...]:
     return tuple(use for use in orchard.planting.request.wanted.uses if use not in served)
 
 
+def shared_diseases(orchard: Orchard) -> tuple[tuple[str, tuple[int, ...]], ...]:
+    """Diseases that press here and that most of the trees are known to take, with those trees, the worst first."""
+    if len(orchard.rows) < FIGURES.least_trees:
+        return ()
+    least, rated = FIGURES.shared_share * len(orchard.rows), orchard.traits.susceptibility
+    found = []
+    for column, disease in enumerate(DISEASES):
+        pressure = float(orchard.conditions.pressure[disease])
+        if pressure < FIGURES.shared_pressure:
+            continue
+        takes = [
+            n
+            for n, row in enumerate(orchard.rows)
+            if row is not None and float(rated[row, column]) >= FIGURES.shared_susceptibility
+        ]
+        if len(takes) >= least:
+            weight = pressure * sum(float(rated[orchard.rows[n], column]) for n in takes)
+            found.append((-weight, disease, tuple(takes)))
+    return tuple((disease, takes) for _, disease, takes in sorted(found))
+
+
 def _shared(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> tuple[SharedWeakness, ...]:
-    """Factors that hold back most of the trees that are not simply to be planted here."""
+    """Factors that hold back most of the trees that are not simply to be planted here, and diseases that most take."""
     by_factor = defaultdict(list)
     for n, tree in enumerate(trees):
         if tree.limiting is not None and tree.verdict != "plant":
@@ -111,6 +133,15 @@ def _shared(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> tuple[Sh
     if len(trees) < FIGURES.least_trees:
         return ()
     least = FIGURES.shared_share * len(trees)
-    return tuple(
+    factors = (
         SharedWeakness(factor=code, trees=tuple(names)) for code, names in by_factor.items() if len(names) >= least
     )
+    diseases = (
+        SharedWeakness(
+            factor="tree_disease" if DISEASE_BY_ID[disease].runs_in_wood else "sound_fruit",
+            disease=disease,
+            trees=tuple(name_of(orchard, n) for n in takes),
+        )
+        for disease, takes in shared_diseases(orchard)
+    )
+    return (*factors, *diseases)

@@ -17,6 +17,7 @@ from typing import Literal
 import msgspec
 
 from domain.common.distributions import PERCENTILE_80
+from domain.fruit.bearing import is_columnar
 from domain.tables.cultivars import Cultivar, Estimate
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import Rootstock, rootstocks
@@ -108,7 +109,7 @@ def scion_growth(cultivar: Cultivar) -> ScionGrowth:
     return ScionGrowth(
         vigour=None if vigour is None else vigour.value,
         spur=form is not None and form.value == "spur",
-        columnar=form is not None and form.value == "columnar",
+        columnar=is_columnar(cultivar),
         triploid=ploidy is not None and ploidy.value == "3",
         bearing=None if habit is None else habit.value,
         precocity_years=None if precocity is None else precocity.value,

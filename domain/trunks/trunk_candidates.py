@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from domain.common.asked_names import resolve_each
 from domain.common.faults import ContentFault, ContentFaults, check_all, collecting, pointer
 from domain.common.season_days import day_of_year, season_day
+from domain.fruit.bearing import is_columnar
 from domain.fruit.kinds import planted_for_fruit, pollen_donor
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.candidates import FIGURES as LISTS
@@ -27,7 +28,6 @@ from domain.tables.rootstocks import rootstock_names
 from domain.traits.catalogue import Catalogue
 from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, check_fruit_wanted, origins_named, wishes_met
 from domain.trunks.trunk_answer import MultiCultivarTreeRequest
-from domain.trunks.what_it_carries import columnar
 
 
 class CandidateFigures(msgspec.Struct, frozen=True):
@@ -95,7 +95,7 @@ def names_asked(request: MultiCultivarTreeRequest, tables: Tables) -> Asked:
     if len(first) > request.cultivars:
         detail = f"{len(first)} cultivars are on the tree or to be included; raise cultivars or leave some out."
         faults.append(ContentFault(pointer("cultivars"), detail))
-    if others and not first and all(columnar(tables.by_id[one]) for one in others):
+    if others and not first and all(is_columnar(tables.by_id[one]) for one in others):
         detail = "Columnar cultivars make no limbs on another tree; expected others too."
         faults.append(ContentFault(pointer("available"), detail))
     if faults:
@@ -127,7 +127,7 @@ def pool_without_site(request: MultiCultivarTreeRequest, tables: Tables, names: 
     found = [tables.by_id[one] for one in ids]
     origins = origins_named(tables.origin_texts)
     met = [wishes_met(cultivar, request.wanted, frozenset(), origins) for cultivar in found]
-    free = [n for n, c in enumerate(found) if c.id not in names.first and _wished(met[n]) and not columnar(c)]
+    free = [n for n, c in enumerate(found) if c.id not in names.first and _wished(met[n]) and not is_columnar(c)]
     free = _known_first(free, met, request.cultivars - len(names.first))
     kept = [n for n, c in enumerate(found) if c.id in names.first or n in free]
     cultivars = tuple(found[n] for n in kept)
@@ -152,7 +152,7 @@ def pool_at_site(
     met = [wishes_met(one, request.wanted, told.get(one.id, frozenset()), origins) for one in sited.cultivars]
     pollen = request.aim == "pollen_for_the_trunk"
     may = np.array([_wished(one) for one in met], dtype=np.bool_) & sited.windows.known
-    may &= np.array([not columnar(one) for one in sited.cultivars], dtype=np.bool_)
+    may &= np.array([not is_columnar(one) for one in sited.cultivars], dtype=np.bool_)
     if names.available is not None:
         may &= np.array([one.id in names.available for one in sited.cultivars], dtype=np.bool_)
     else:

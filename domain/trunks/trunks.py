@@ -11,6 +11,7 @@ import numpy as np
 
 from domain.common.cautions import Caution
 from domain.common.season_days import month_day
+from domain.fruit.bearing import is_columnar
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.orchard_site.conditions import SiteConditions
 from domain.pollination.pairs import FIGURES as PAIRS
@@ -36,7 +37,7 @@ from domain.trunks.trunk_answer import (
 from domain.trunks.trunk_candidates import TrunkPool, names_asked, pool_at_site, pool_without_site
 from domain.trunks.trunk_choice import TrunkSet, choose
 from domain.trunks.trunk_work import JobsOf, methods, when, work_steps
-from domain.trunks.what_it_carries import carries, columnar, grafts_a_year, to_mind
+from domain.trunks.what_it_carries import carries, grafts_a_year, to_mind
 
 
 class LimbFigures(msgspec.Struct, frozen=True):
@@ -70,7 +71,7 @@ def multi_cultivar_tree(
     """
     names = names_asked(request, tables)
     own = None if request.trunk is None or request.trunk.cultivar is None else tables.by_id[names.first[0]]
-    if own is not None and columnar(own):
+    if own is not None and is_columnar(own):
         return _no_trunk_for_limbs(own)
     pool = pool_without_site(request, tables, names) if at is None else pool_at_site(request, *at, names)
     if request.aim == "pollen_for_the_trunk":

@@ -54,12 +54,6 @@ def _by(value: float, steps: tuple[float, ...], found: tuple[int, ...]) -> int:
     return next((one for step, one in zip(steps, found, strict=False) if value < step), found[-1])
 
 
-def columnar(cultivar: Cultivar) -> bool:
-    """Whether it grows as a column, which makes no limbs."""
-    finding = cultivar.findings.get("growth_form")
-    return finding is not None and finding.value == "columnar"
-
-
 def to_mind(trunk: Trunk | None, own: Cultivar | None, asked: int, must: int) -> tuple[Sentence, ...]:
     """What is to be minded of the trunk. asked, must: cultivars asked for in all, and those it has or must have."""
     found = []

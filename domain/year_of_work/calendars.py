@@ -8,6 +8,7 @@ import numpy as np
 from domain.common.arrays import Floats
 from domain.common.cautions import Caution
 from domain.common.season_days import SEASON_DAYS
+from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.insects import INSECTS
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit, site_fit
@@ -45,7 +46,7 @@ class SiteEventFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("year_of_work", "calendars", SiteEventFigures)
 FROST_C = 0.0
-TAKES_FRUIT = frozenset(INSECTS) | {"bitter_rot", "black_rot", "white_rot", "sooty_blotch_flyspeck"}
+TAKES_FRUIT = frozenset(INSECTS) | {disease for disease, row in DISEASE_BY_ID.items() if row.on_fruit_alone}
 
 
 def season_calendars(

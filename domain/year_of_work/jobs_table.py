@@ -12,6 +12,8 @@ ForTrees = Literal["new", "young", "bearing", "any"]
 class JobRow(Grounds, frozen=True, kw_only=True):
     """One job. to_days: None where it ends before a stage, or at petal fall. when: `any`, or what must hold there.
 
+    starts_after: a stage before which it never starts, whatever its days.
+
     for_forms: arrangements of the forms that it is for (fence, row, pot, free_standing); none: for all.
     """
 
@@ -21,6 +23,7 @@ class JobRow(Grounds, frozen=True, kw_only=True):
     clock: str
     from_days: float
     to_days: float | None = None
+    starts_after: str | None = None
     ends_before: str | None = None
     cautions: tuple[CautionCode, ...] = ()
     for_forms: tuple[Arrangement, ...] = ()

@@ -14,8 +14,9 @@ import numpy as np
 
 from domain.common.arrays import Floats
 from domain.common.cautions import CautionCode
-from domain.common.season_days import day_of_year, month_day
-from domain.fruit.bearing import bears_on_tips
+from domain.common.season_days import SEASON_DAYS, day_of_year, month_day
+from domain.fruit.bearing import bears_on_tips, is_columnar
+from domain.fruit.diseases import DISEASE_BY_ID
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit
 from domain.tables.cultivars import Cultivar
@@ -29,7 +30,7 @@ from domain.year_of_work.stages import StageDays
 from domain.year_of_work.trees_told import TreesTold
 
 YEAR_DAYS, WEEK_DAYS = 365.0, 7.0
-ROTS = ("bitter_rot", "black_rot", "white_rot")
+ROTS = tuple(f"disease:{disease}" for disease, row in DISEASE_BY_ID.items() if row.makes_mummies)
 PICK_CAUTIONS: tuple[CautionCode, ...] = ("ladders", "allergy")
 """Of picking, which says to taste."""
 
@@ -48,6 +49,7 @@ class WorkFigures(msgspec.Struct, frozen=True):
     stored_weeks: float
     stored_within_days: float
     checked_after_days: float
+    frost_near_days: float
 
 
 FIGURES = figures("year_of_work", "work", WorkFigures)
@@ -55,11 +57,15 @@ FIGURES = figures("year_of_work", "work", WorkFigures)
 
 @dataclass(frozen=True)
 class Place:
-    """What of a place asks for work: codes of the column `when` that hold there, and the day the leaves are down."""
+    """What of a place asks for work: codes of the column `when` that hold there, and when leaves and season end.
+
+    leaf_fall, season_end: season days; season_end is infinite where no cold ends it in most years.
+    """
 
     holds: frozenset[str]
     leaf_fall: float
     south: bool
+    season_end: float = np.inf
 
 
 def place_of_work(conditions: SiteConditions, fit: SiteFit) -> Place:
@@ -74,9 +80,11 @@ def place_of_work(conditions: SiteConditions, fit: SiteFit) -> Place:
     pressing = {f"disease:{name}" for name, share in conditions.pressure.items() if share >= FIGURES.pressing}
     insects = {f"insect:{one.insect}" for one in conditions.insects if one.pressure >= FIGURES.insect_share}
     holds |= pressing | insects | ({"insect"} if insects else set())
-    if any(f"disease:{rot}" in pressing for rot in ROTS):
+    if pressing.intersection(ROTS):
         holds.add("rots")
-    return Place(frozenset(holds), leaf_fall(conditions.mean_by_day_c), fit.south)
+    end = float(np.median(conditions.clock.last_ripening_day))
+    season_end = np.inf if end >= SEASON_DAYS - 1 else end
+    return Place(frozenset(holds), leaf_fall(conditions.mean_by_day_c), fit.south, season_end)
 
 
 def work(
@@ -107,7 +115,7 @@ def work(
         for group in groups:
             wanted = [n for n in group if trees.wants(cultivars[n].id, row)]
             for habit, those in _by_habit(row, wanted, cultivars):
-                span = _span(row, middle, those)
+                span = _span(row, {**middle, "leaf_fall": np.full(len(cultivars), place.leaf_fall)}, those)
                 if span is None:
                     continue
                 whole = len(groups) == 1 and len(those) == len(cultivars)
@@ -116,7 +124,8 @@ def work(
                     _due(row, span, ids, _said(row, habit, [cultivars[n] for n in those]), apart[row.clock][those])
                 )
     bearing = [n for n, one in enumerate(cultivars) if trees.bears(one.id)]
-    due += _picking(cultivars, bearing, middle["first_ripe"], apart["first_ripe"], storage_weeks)
+    ripe, years = middle["first_ripe"], apart["first_ripe"]
+    due += _picking(cultivars, bearing, ripe, years, storage_weeks=storage_weeks, season_end=place.season_end)
     return tuple(one.told(place.south) for one in sorted(due, key=lambda one: (one.span[0], one.job, one.cultivars)))
 
 
@@ -155,8 +164,8 @@ def _by_habit(row: JobRow, group: list[int], cultivars: Sequence[Cultivar]) -> l
 
 
 def _habit(cultivar: Cultivar) -> Habit:
-    form, bearing = cultivar.findings.get("growth_form"), cultivar.findings.get("fruiting_habit")
-    if form is not None and form.value == "columnar":
+    bearing = cultivar.findings.get("fruiting_habit")
+    if is_columnar(cultivar):
         return "_columnar"
     if bearing is None:
         return ""
@@ -242,6 +251,8 @@ def _span(row: JobRow, middle: Mapping[str, Floats], group: "list[int] | slice")
     if not np.isfinite(clock).any():
         return None
     begin = float(np.nanmin(clock)) + row.from_days
+    if row.starts_after is not None:
+        begin = max(begin, float(np.nanmax(middle[row.starts_after][group])))
     if row.to_days is not None:
         end = float(np.nanmax(clock)) + row.to_days
     else:
@@ -258,7 +269,13 @@ def _span(row: JobRow, middle: Mapping[str, Floats], group: "list[int] | slice")
 
 
 def _picking(
-    cultivars: Sequence[Cultivar], bearing: Sequence[int], ripe: Floats, apart: Floats, storage_weeks: Floats | None
+    cultivars: Sequence[Cultivar],
+    bearing: Sequence[int],
+    ripe: Floats,
+    apart: Floats,
+    *,
+    storage_weeks: Floats | None,
+    season_end: float,
 ) -> list[_Due]:
     """Picking of each cultivar that bears, and of those that keep the store and its care."""
     found = []
@@ -269,7 +286,8 @@ def _picking(
         low, high = (np.nan, np.nan) if storage_weeks is None else (float(week) for week in storage_weeks[row])
         days = _picking_days(cultivar)
         years = _mean_apart(apart[[row]])
-        said = say(_how_to_pick(cultivar, low), cultivar=cultivar.name, id=cultivar.id, days=days)
+        frost_near = day + days > season_end - FIGURES.frost_near_days
+        said = say(_how_to_pick(cultivar, low, frost_near), cultivar=cultivar.name, id=cultivar.id, days=days)
         ids = (cultivar.id,)
         found.append(_Due(PICK, "bearing", (day, day + days), said, "computed", (), PICK_CAUTIONS, ids, years))
         if low >= FIGURES.stored_weeks:
@@ -288,8 +306,11 @@ def _picking_days(cultivar: Cultivar) -> float:
     return published.value if published else FIGURES.picking_days
 
 
-def _how_to_pick(cultivar: Cultivar, weeks: float) -> str:
-    """What shows that it is ripe: colour, or where it stays green the paling of its skin; keepers ripen in store."""
+def _how_to_pick(cultivar: Cultivar, weeks: float, frost_near: bool) -> str:
+    """What shows that it is ripe: colour, or where it stays green the paling of its skin; keepers ripen in store.
+
+    frost_near: whether hard frost may come before the last of it is picked.
+    """
     uses, skin = cultivar.findings.get("uses"), cultivar.findings.get("skin")
     words = frozenset(uses.value.split()) if uses is not None else frozenset()
     if "cider" in words and not words & {"dessert", "cooking"}:
@@ -298,7 +319,9 @@ def _how_to_pick(cultivar: Cultivar, weeks: float) -> str:
         return "job_pick_green"
     if "cooking" in words and "dessert" not in words:
         return "job_pick_cooking"
-    return "job_pick_keeper" if weeks >= FIGURES.keeper_weeks else "job_pick"
+    if weeks >= FIGURES.keeper_weeks:
+        return "job_pick_keeper_frost" if frost_near else "job_pick_keeper"
+    return "job_pick"
 
 
 def _middles(days: Floats) -> Floats:

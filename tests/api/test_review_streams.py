@@ -114,6 +114,33 @@ def test_a_table_as_a_spreadsheet_writes_it(client: Client) -> None:
     assert table(client, b"\xef\xbb\xbf" + written.encode()) == table(client, PLAIN.encode())
 
 
+def as_an_office_program_writes(rows: list[list[str]], *, quoted: bool) -> bytes:
+    """By the writer of the standard library, with what sheets have at their edges: an empty column, empty rows."""
+    written = io.StringIO()
+    writer = csv.writer(
+        written, delimiter=";", quoting=csv.QUOTE_ALL if quoted else csv.QUOTE_MINIMAL, lineterminator="\r\n"
+    )
+    writer.writerows([*row, ""] for row in rows)
+    writer.writerows([[""] * (len(rows[0]) + 1)] * 3)
+    return b"\xef\xbb\xbf" + written.getvalue().encode()
+
+
+@pytest.mark.parametrize("quoted", [False, True], ids=["as needed", "all cells"])
+def test_a_table_with_what_cells_hold(client: Client, quoted: bool) -> None:
+    """Semicolons, quotation marks and line breaks within cells, decimal commas, empty rows within and at the end."""
+    rows = list(csv.reader(io.StringIO(PLAIN)))
+    plain = [[cell.replace("shed", 'by; the "old"\nshed') for cell in row] for row in rows]
+    commas = [
+        [cell.replace(".", ",") if cell[:-1].strip("-0123456789") == "." else cell for cell in row] for row in plain
+    ]
+    assert commas[1][1:4] == ["53,2", "-1,4", "120,5"]
+    commas.insert(2, [""] * len(commas[0]))  # an empty row within a list
+    told = table(client, as_an_office_program_writes(commas, quoted=quoted))
+    assert [row[1] for row in told[1:] if row[2]] == ['by; the "old"\nshed', "gate", ""]
+    usual = table(client, PLAIN.encode())
+    assert [row[:1] + row[2:8] for row in told] == [row[:1] + row[2:8] for row in usual]
+
+
 def test_a_bad_row_is_told_in_its_place(client: Client) -> None:
     rows = table(client, PLAIN.replace("Discovery", "Nosuchapple").encode())
     assert [row[0] for row in rows if row[3] == "problem"] == ["Hill plot"]

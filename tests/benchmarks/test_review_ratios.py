@@ -30,6 +30,8 @@ SAMPLE = 100
 MOST_UNITS, MOST_UNITS_PLACED, MOST_UNITS_WITH_COMPLAINTS = 65.0, 85.0, 125.0
 """The first is asked; the others are what was measured (74 and 109) and some more. A unit is two thirds of what it was
 in 0.4.0, since suitabilities became cheaper."""
+MOST_UNITS_NOT_ADVISED = 250.0
+"""740 before cultivars that are not advised were judged by blocks."""
 MOST_TIMES_THE_CLIMATES = 1.5
 """Measured 1.23 to 1.37; above the 1.1 that are aimed at: one of ten asks for a partner among all cultivars."""
 MOST_MEMORY = 1.2
@@ -71,6 +73,18 @@ def test_a_thousand_reviews_at_one_place(
     units = float(found) * 1000 / SAMPLE
     print(f"a thousand reviews at one place: {units:.0f} units of work")
     assert units < most
+
+
+def test_a_thousand_reviews_that_name_what_is_not_advised(client: Client, names: list[str], catalogue: Any) -> None:
+    """One tree of each of a cultivar that is not advised, drawn from all of them; blocks of them are judged by then."""
+    listed = itertools.cycle([one.name for one in catalogue.traits.cultivars if one.status != "advised"][::7])
+    asked = [one | {"trees": [*one["trees"], {"cultivar": next(listed)}]} for one in plantings(SAMPLE, names, PLACE)]
+    streamed(client, asked)
+    unit(client, names)
+    found = ratio(lambda: streamed(client, asked), lambda: unit(client, names), times=3)
+    units = float(found) * 1000 / SAMPLE
+    print(f"a thousand reviews that name what is not advised: {units:.0f} units of work")
+    assert units < MOST_UNITS_NOT_ADVISED
 
 
 def test_reviews_at_as_many_places_cost_little_beside_their_climates(client: Client, names: list[str]) -> None:

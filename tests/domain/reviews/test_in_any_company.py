@@ -6,7 +6,7 @@ import msgspec
 import pytest
 
 from domain.orchard_site.conditions import SiteConditions
-from domain.reviews.cultivars_here import own_cultivars
+from domain.reviews.cultivars_here import JUDGED_APART, own_cultivars
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.reviews import review
 from tests import shared
@@ -56,3 +56,17 @@ def test_the_first_planting_of_a_place_is_judged_by_its_own_cultivars() -> None:
     assert {one.id for one in few.here.sited.cultivars} == {"gala", "fuji"}
     many = own_cultivars(frozenset({"gala"}), False, catalogue, conditions)
     assert len(many.here.sited.cultivars) > 700
+
+
+def test_cultivars_that_are_not_advised_are_judged_alike_apart_and_among_their_like() -> None:
+    """From the fourth such planting on they are taken from blocks; fits and complaints follow."""
+    catalogue = shared.catalogue()
+    listed = [one.name for one in catalogue.traits.cultivars if one.status != "advised"][::400]
+    advised = ["Discovery", "James Grieve", "Bramley's Seedling"]
+    plantings = [[listed[n], advised[n % 3], listed[(n + 1) % len(listed)]] for n in range(len(listed))]
+    for site in SITES:
+        conditions = replace(shared.conditions(asked(OTHER, site).site))
+        later = [answered(asked(names, site), conditions) for names in plantings]
+        assert len(later) > JUDGED_APART + 2
+        for names, told in zip(plantings, later, strict=True):
+            assert answered(asked(names, site), replace(shared.conditions(asked(OTHER, site).site))) == told, names

@@ -90,7 +90,7 @@ def test_work_falls_due_about_its_stage(place: str) -> None:
     begin = order(place, jobs["cut_scions"].from_day, 100)
     for earlier, later in itertools.pairwise(["cut_scions", "winter_pruning", "graft", "thin_fruit"]):
         first = order(place, jobs[earlier].from_day, begin)
-        assert first < order(place, jobs[later].from_day, first), (earlier, later)
+        assert first <= order(place, jobs[later].from_day, first), (earlier, later)
     assert {"plant_health", "grafting_knives", "windfalls", "ladders"} <= {caution.code for caution in answer.cautions}
     assert not any("spray" in job.words.lower() for job in answer.work if "nothing is sprayed" not in job.words)
 
@@ -146,3 +146,13 @@ def test_moths_and_last_frost_are_told_and_a_frost_free_place_has_no_end_of_seas
 def test_simulated_years_are_numbered_from_one() -> None:
     assert told("cold plain").years_are == "simulated"
     assert [year.year for year in told("cold plain").calendars[0].years] == list(range(1, 13))
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_trees_that_rest_are_cut_once_their_leaves_are_down(place: str) -> None:
+    """Where leaves hang into the new year nobody prunes in November."""
+    jobs: dict[str, Job] = {job.job: job for job in told(place).work}
+    down = jobs["pull_mulch_back"].from_day if "pull_mulch_back" in jobs else jobs["guard_trunks"].from_day
+    fall = order(place, down, 0) + 14
+    for job in ("winter_pruning", "cut_scions", "formative_pruning"):
+        assert order(place, jobs[job].from_day, fall - 100) >= fall - 1, job
