@@ -46,6 +46,7 @@ class SpotFigures(msgspec.Struct, frozen=True):
     very_sour_ph: float
     lost_to_sourness: float
     lost_to_replant: float
+    judged_causes: tuple[Cause, ...]
     sheltered_set: float
     exposed_set: float
     salt_in_shelter: float
@@ -80,6 +81,12 @@ class Spot:
     def ground_crop_chance(self) -> float:
         """Chance in a year of half a normal crop by what the ground leaves of it."""
         return _half_crop(math.prod(self.crop_shares.values())) / _half_crop(1.0)
+
+    @property
+    def judged_share(self) -> float:
+        """Of that chance what own judgement alone leaves: causes of which no source gives a figure lower, and refuse none."""
+        sourced = math.prod(share for cause, share in self.crop_shares.items() if cause not in FIGURES.judged_causes)
+        return self.ground_crop_chance * _half_crop(1.0) / _half_crop(sourced)
 
     @property
     def changes_nothing(self) -> bool:

@@ -85,9 +85,14 @@ class ListInWords:
     def in_words(self, rank: int, worth: float, like: ListCharacter) -> PlantingList:
         """The list as it is answered."""
         fruit = [one for one, row in enumerate(self.row) if not for_pollen_alone(self.sited.cultivars[row])]
-        years = crop_years(self.sited.crop_chance[self.row][fruit], self.pollinated[fruit]) if fruit else None
+        chance, served = self.sited.crop_chance[self.row][fruit], self.pollinated[fruit]
+        years = crop_years(chance, served) if fruit else None
+        sourced = crop_years(np.minimum(chance / self.sited.judged_share, 1.0), served) if fruit else None
         verdict = list_verdict(
-            [self.sited.verdict[row] for row in self.row], years, lone=lone_among_unknown(self.wishes)
+            [self.sited.verdict[row] for row in self.row],
+            years,
+            lone=lone_among_unknown(self.wishes),
+            sourced=sourced,
         )
         picking = self._picking_season() if verdict != "not_here" else ()
         upkeep = self.laid.upkeep(self.wishes.persons, self.wishes.trees.in_pot)

@@ -255,5 +255,6 @@ def _unranked(
         ),
         chill_years=10.0 * fit.factor("winter_chill").likely,
         south=fit.south,
+        judged_share=fit.judged_share,
     )
     return found, donors_judged(fit, windows.known.tolist())

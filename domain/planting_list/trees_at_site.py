@@ -46,6 +46,8 @@ class SitedCultivars:
     south: bool
     told: Mapping[str, frozenset[ToldNearBy]] = field(default_factory=dict)
     """Cultivar id -> what sources tell of it near by."""
+    judged_share: float = 1.0
+    """What causes in the ground of which no source gives a figure leave of the crop of all alike."""
     pairs: PairTable | None = None
     """Every pair of them; None where it is to be worked out for those that are asked of."""
 
