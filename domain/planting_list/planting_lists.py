@@ -13,8 +13,7 @@ from domain.fruit.kinds import pollen_donor
 from domain.ground.plot import RectangleFrame
 from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import root_injury_a_year, root_kill_c
-from domain.hazards.spot import FIGURES as SPOT
-from domain.hazards.spot import spot_warnings
+from domain.hazards.spot import short_of_water, spot_warnings
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_answer import Limit, PlantingList, PlantingLists, Relax
 from domain.planting_list.list_request import PlantingListsRequest
@@ -55,8 +54,6 @@ class SiteWishFigures(msgspec.Struct, frozen=True):
     high_pressure: float
     aphid_winter_from_c: float
     aphid_summer_from_c: float
-    dry_rain_days: float
-    unwatered_rain_days: float
     hot_days: float
 
 
@@ -160,10 +157,11 @@ def _unwatered(request: PlantingListsRequest) -> bool:
 
 def _watering(request: PlantingListsRequest, conditions: SiteConditions) -> tuple[Assumption, ...]:
     """What is taken for granted where summers are so dry that apples are grown with water or not at all."""
-    ground, days = request.site.ground, conditions.years.rain_days_growing_season
-    if days >= FIGURES.dry_rain_days or (ground is not None and ground.irrigated is not None):
+    ground = request.site.ground
+    share = short_of_water(ground, conditions.years)
+    if share is None or (ground is not None and ground.irrigated is not None):
         return ()
-    return (assume("site.ground.irrigated", "trees_are_watered", True, days=days),)
+    return (assume("site.ground.irrigated", "trees_are_watered", True, share=share),)
 
 
 def _as_the_site_asks(
@@ -183,11 +181,7 @@ def _as_the_site_asks(
         root_injury=injury if cold else None,
         fire_blight=round(conditions.pressure["fire_blight"], 1),
         woolly_aphid=mild and conditions.summer.summer_c >= FIGURES.aphid_summer_from_c,
-        drought=_unwatered(request)
-        and (
-            conditions.years.rain_days_growing_season < FIGURES.unwatered_rain_days
-            or conditions.spot.crop_shares.get("dry_soil", 1.0) < SPOT.dry_told_below
-        ),
+        drought=_unwatered(request) and short_of_water(request.site.ground, conditions.years) is not None,
         heat=conditions.very_hot_days >= FIGURES.hot_days,
     )
     return replace(wished, trees=msgspec.structs.replace(wished.trees, hazards=here), rootstocks=stocks)

@@ -47,8 +47,8 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     thinning wins it back. What frost takes from every cultivar alike is the site's: there the
     years asked of one to plant are fewer, down to a floor. Nor is one advised that falls far short of what suits the
     site, though it crops (`_falls_short`). no_spray: whether disease of unsprayed fruit counts.
-    `not_here` never rests on imputed or remembered figures alone: what they alone would refuse is `not_known`. Nor does it
-    rest on what judgement alone takes for salt or lime, which lowers to `worth_trying` and no further. What is
+    `not_here` never rests on imputed or remembered figures alone: what they alone would refuse is `not_known`. Nor does
+    it rest on what judgement alone takes for salt or lime, which lowers to `worth_trying` and no further. What is
     proven in like climates moves a verdict by one class at most (`_heard`).
     """
     crop = fit.thinned_crop

@@ -86,8 +86,8 @@ def test_slopes_lie_in_the_order_that_was_measured() -> None:
 
 
 def test_air_on_a_grass_hill_differs_by_aspect_no_less_than_is_told() -> None:
-    """Seo H.-C., Jeon S.-J., Yun J. I., Korean J. Agric. Forest Meteorology 10:25-31, 2008, abstract: daily maxima of the
-    air at eight places round a cone of grass on Jeju, 570 m across and 90 m high (so about 17.5 degrees steep), June to
+    """Seo H.-C., Jeon S.-J., Yun J. I., Korean J. Agric. Forest Meteorology 10:25-31, 2008, abstract: daily maxima
+    of air at eight places round a cone of grass on Jeju, 570 m across and 90 m high (about 17.5 degrees steep), June to
     December: 1.0 C above their mean on the south side, 0.8 below it on the north; in November 2.0 and 1.3.
 
     Ours are no larger, and in November, when the sun stands low, nearest to them.

@@ -1,4 +1,4 @@
-"""What own judgement alone takes of a crop lowers a cultivar and refuses none: salt and lime have no published figure."""
+"""What own judgement alone takes of a crop refuses no cultivar: salt and lime have no published figure."""
 
 import pytest
 
