@@ -23,7 +23,7 @@ from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import PairTable, pair_table
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
-from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, wished, wishes_met
+from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, likely_dessert, wished, wishes_met
 
 Bools = NDArray[np.bool_]
 
@@ -40,8 +40,14 @@ class CandidateFigures(msgspec.Struct, frozen=True):
     spray_share: float
     tolerance: float
     second_tree_share: float
+    again_share: float
     unknown_wish_share: float
     odd_share: float
+    passed_over_price: float
+    passed_over_from: float
+    lone_weeks: float
+    lone_glut_price: float
+    one_of_each_up_to: int
 
 
 FIGURES = figures("planting_list", "candidates", CandidateFigures)
@@ -80,7 +86,9 @@ class Planted:
     positions: NDArray[np.intp]
     options: tuple[TreeOption | None, ...]
     twice: bool
-    """Every free cultivar stands a second time at the end, since there are too few of them."""
+    """Every free cultivar stands a second time at the end, since there are too few of them or trees are many."""
+    many: bool
+    """There are enough of them, and a good one may stand twice before one that suits less."""
 
 
 @dataclass(frozen=True)
@@ -183,12 +191,34 @@ def tree_values(wishes: Wishes, sited: SitedCultivars, met: Sequence[Mapping[Wis
     """
     value = sited.rank_value.astype(np.float64)
     value = np.where(sited.has_verdict("worth_trying"), FIGURES.trying_share * value, value)
+    if sited.passed_over is not None and wishes.available is None:
+        value = value * (1.0 - FIGURES.passed_over_price * sited.passed_over)
+    if wishes.places == 1:
+        value = value * _eaten_while_it_keeps(sited)
     if wishes.no_spray:
         value = value * (1 - FIGURES.spray_share * (1 - sited.sound))
     if wished(wishes.fruit):
-        unknown = np.array([sum(has == "not_known" for has in one.values()) for one in met])
+        unknown = np.array(
+            [
+                sum(has == "not_known" for has in one.values())
+                - (one.get("uses") == "not_known" and "dessert" in wishes.uses and likely_dessert(cultivar))
+                for one, cultivar in zip(met, sited.cultivars, strict=True)
+            ]
+        )
         value = value * FIGURES.unknown_wish_share**unknown
     return np.asarray(value)
+
+
+def hardly_told(sited: SitedCultivars, row: int) -> bool:
+    """Whether hardly any source that speaks of this part of the world names a cultivar."""
+    return sited.passed_over is not None and bool(sited.passed_over[row] >= FIGURES.passed_over_from)
+
+
+def _eaten_while_it_keeps(sited: SitedCultivars) -> NDArray[np.float64]:
+    """(n,) what a single tree is worth by how long its fruit can be eaten: a tree's crop in a fortnight is a glut."""
+    weeks = np.nan_to_num(sited.storage_weeks[:, 0], nan=FIGURES.lone_weeks / 2)
+    short = 1.0 - np.minimum(weeks / FIGURES.lone_weeks, 1.0)
+    return np.asarray(1.0 - FIGURES.lone_glut_price * short)
 
 
 def candidates(
@@ -220,14 +250,15 @@ def candidates(
     first = np.arange(len(fixed), len(fixed) + len(free), dtype=np.intp)
     planted = [np.arange(len(fixed), dtype=np.intp), first]
     options = [*_fixed_trees(wishes, sited, fixed, ground), *(trees[row][0] for row in free)]
-    twice = different < wishes.places
+    many = ground is None and wishes.places > FIGURES.one_of_each_up_to and different >= wishes.places
+    twice = different < wishes.places or many
     if twice:
         planted.append(first)
         options += [trees[row][0] for row in free]
     elif ground is not None:
         planted.append(np.array([n for n, row in zip(first, free, strict=True) if len(trees[row]) > 1], dtype=np.intp))
         options += [trees[row][1] for row in free if len(trees[row]) > 1]
-    chosen = Planted(np.concatenate(planted), tuple(options), twice)
+    chosen = Planted(np.concatenate(planted), tuple(options), twice, many)
     suited = admitted.by_limit["climate"] & admitted.eligible
     window = picking_window(wishes, sited, suited)
     problem = _problem(
@@ -323,10 +354,11 @@ def _problem(
     share = np.array([1.0 if one is None else one.share for one in chosen.options])
     fixed = np.arange(planted.size) < len(wishes.must_include)
     if chosen.twice:
-        value[np.arange(planted.size) >= np.unique(planted).size] *= FIGURES.second_tree_share
+        again = FIGURES.again_share if chosen.many else FIGURES.second_tree_share
+        value[np.arange(planted.size) >= np.unique(planted).size] *= again
     a_tree = POINTS * shares[0] / wishes.usual_places * share
     starts = np.arange(window[0], window[1], FIGURES.slot_days)
-    season = _in_season(sited, rows, starts)
+    season = _in_season(wishes, sited, rows, starts)
     served = outside.chance[planted] >= PAIRS.effective_chance
     strangers = ~among(table.fits.same_genotype, planted)
     serves = among(table.effective, planted) & strangers
@@ -386,10 +418,16 @@ def _tiers(
     donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     if not wished(wishes.fruit):
         return (surest | donors,)
-    known = np.array([all(has == "met" for has in met[row].values()) for row in rows], dtype=np.bool_)
+    known = np.array([_as_wished(wishes, sited.cultivars[row], met[row]) for row in rows], dtype=np.bool_)
     only_there = uses[:, ~uses[surest & known].any(axis=0)].any(axis=1)
     tiers = (surest & known | only_there | donors, known | donors, surest | only_there | donors)
     return tuple(np.asarray(tier) for tier in tiers)
+
+
+def _as_wished(wishes: Wishes, cultivar: Cultivar, met: Mapping[WishCode, Met]) -> bool:
+    """Whether a cultivar is known to be as wished; one in all likelihood to eat raw counts as known for that."""
+    likely = "dessert" in wishes.uses and likely_dessert(cultivar)
+    return all(has == "met" or (likely and wish == "uses" and has == "not_known") for wish, has in met.items())
 
 
 def _shares(wishes: Wishes) -> tuple[float, float, float]:
@@ -403,12 +441,13 @@ def _shares(wishes: Wishes) -> tuple[float, float, float]:
     return trees / total, weights.picking_season / total, uses / total
 
 
-def _in_season(sited: SitedCultivars, rows: NDArray[np.intp], starts: NDArray[np.float64]) -> Bools:
+def _in_season(wishes: Wishes, sited: SitedCultivars, rows: NDArray[np.intp], starts: NDArray[np.float64]) -> Bools:
     """(m, slots) whether a cultivar has fruit in a slot, from the tree or from store (the shorter storage life).
 
-    One that bears in fewer than `reliable_years` fills no slot, unless all do.
+    One that bears in fewer than `reliable_years`, or that nurseries may not have, fills no slot, unless all do.
     """
     reliable = sited.likely_years[rows] >= FIGURES.reliable_years
+    reliable &= np.array([wishes.available is not None or not hardly_told(sited, row) for row in rows], dtype=np.bool_)
     reliable |= ~reliable.any()
     first, last = sited.harvest_first[rows], sited.harvest_last[rows]
     kept = last + 7.0 * np.nan_to_num(sited.storage_weeks[rows, 0])

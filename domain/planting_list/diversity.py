@@ -126,7 +126,8 @@ def _choose(
         members = allowed if last else problem.tiers[tier] & allowed
         rows = np.flatnonzero(members | problem.fixed)
         free = problem.group[members & ~problem.fixed]
-        if not last and np.unique(free).size < needed:
+        of_each = 1 if problem.empty_places else problem.trees_of_a_group
+        if not last and of_each * np.unique(free).size < needed:
             continue
         if last and not only:
             found = _first_before_others(problem, kept_rules, budget)

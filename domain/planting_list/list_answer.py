@@ -82,6 +82,8 @@ RelaxCode = Literal[
 ListReasonCode = Literal[
     "least_bad",
     "picking_season",
+    "picking_season_keeping_unknown",
+    "hardly_told_here",
     "tree_bears",
     "tree_bears_most_years",
     "trees_bear",

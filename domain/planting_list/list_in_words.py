@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
 from domain.fruit.kinds import KINDS, pollen_donor
-from domain.planting_list.candidates import Candidates, uses_of
+from domain.planting_list.candidates import Candidates, hardly_told, uses_of
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_answer import (
@@ -216,7 +216,7 @@ class ListInWords:
         if unnamed and self.pollinated[one] >= PAIRS.effective_chance:
             return _served("served_by_unnamed", kind=KINDS[unnamed[0].kind].name)
         own = float(self.table.self_chance[position])
-        if self.wishes.neighbourhood == "unknown" and len(self.trees) == 1 and not partial:
+        if self._served_if_neighbours(one):
             beside = 1.0 - (1.0 - own) * (1.0 - float(self.found.outside.neighbourhood[position]))
             return _served("served_if_neighbours", alone=10.0 * own, beside=10.0 * beside)
         if self.wishes.neighbourhood == "settled" and self.pollinated[one] >= PAIRS.effective_chance:
@@ -224,6 +224,14 @@ class ListInWords:
         if own >= PAIRS.effective_chance:
             return _served("sets_alone")
         return _served("sets_partly_alone" if own >= PAIRS.ineffective_chance else "no_sure_source")
+
+    def _served_if_neighbours(self, one: int) -> bool:
+        """Whether all that can be said of the pollen of a tree is that it stands alone among unknown neighbours."""
+        if self.wishes.neighbourhood != "unknown" or len(self.trees) > 1:
+            return False
+        named = any(each.verdict in ("effective", "partial") for each in self._partners_of[self.trees[one]])
+        unnamed = any(tree.cultivar_id is None for tree in (*self.wishes.standing, *self.wishes.nearby))
+        return not named and not (unnamed and self.pollinated[one] >= PAIRS.effective_chance)
 
     def _like(self, row: int) -> NamedCultivar | None:
         """The suited cultivar most like one that is not: ripe at about the same time, for the same uses."""
@@ -258,7 +266,10 @@ class ListInWords:
         return tuple(found)
 
     def _suggested(self) -> tuple[SuggestedSource, ...]:
-        """Sources for the trees that none serves surely: pollen donors first, then cultivars that suit the site."""
+        """Sources for the trees that none serves surely: pollen donors first, then cultivars that suit the site.
+
+        Between equals what more documents speak of stands first: it can be had.
+        """
         lonely = [
             position
             for one, position in enumerate(self.trees)
@@ -273,9 +284,12 @@ class ListInWords:
         for source, row in enumerate(self.found.pool):
             cultivar = self.sited.cultivars[row]
             serves = [position for position in lonely if effective[position, source]]
-            if serves and source not in self.trees and (pollen_donor(cultivar) or suited[row]):
-                chance = float(self.table.chance[serves, source].sum())
-                ranked.append((-len(serves), not pollen_donor(cultivar), -chance, cultivar.id, source, serves))
+            donor = pollen_donor(cultivar)
+            lives = suited[row] or (donor and self.sited.verdict[row] == "not_known")
+            if serves and source not in self.trees and lives:
+                chance = round(float(self.table.chance[serves, source].sum()) / len(serves), 1)
+                known = _documents(cultivar)
+                ranked.append((-len(serves), not donor, not suited[row], -chance, -known, cultivar.id, source, serves))
         names = self.table.cultivars
         return tuple(
             SuggestedSource(
@@ -299,13 +313,16 @@ class ListInWords:
         if picking:
             start = picking[0].from_
             last = max((row.to for row in picking), key=lambda date: _days_from(date, start))
-            kept = [row.use_until or row.to for row in picking]
-            until = max(kept, key=lambda date: _days_from(date, start))
-            found.append(_reason("picking_season", first=start, last=last, use_until=until))
+            kept = [row.use_until for row in picking if row.use_until is not None]
+            until = max(kept, key=lambda date: _days_from(date, start), default=start)
+            if _days_from(until, start) >= _days_from(last, start):
+                found.append(_reason("picking_season", first=start, last=last, use_until=until))
+            else:
+                found.append(_reason("picking_season_keeping_unknown", first=start, last=last))
         found.append(_reason("for_pollen_alone") if years is None else self._why_crop(years))
         if verdict != "not_here":
             found += [*self._why_pollen(suggested), *_why_standing(standing)]
-        found += self._why_trying()
+        found += [*self._why_trying(), *self._why_hardly_told()]
         if self.wishes.uses and verdict != "not_here":
             found.append(self._why_uses())
         found += self._why_wishes()
@@ -323,6 +340,17 @@ class ListInWords:
         if years.none < FIGURES.seldom_none:
             return _reason("tree_bears_most_years" if one else "trees_bear_most_years", enough=years.enough)
         return _reason("tree_bears" if one else "trees_bear", enough=years.enough, none=years.none)
+
+    def _why_hardly_told(self) -> list[ListReason]:
+        """Whom those pass over who speak of this part of the world, where nobody told what can be had."""
+        if self.wishes.available is not None:
+            return []
+        free = [row for tree, row in zip(self.trees, self.row, strict=True) if tree not in self.fixed]
+        told = [self.sited.cultivars[row] for row in dict.fromkeys(free) if hardly_told(self.sited, row)]
+        if not told:
+            return []
+        names, ids = tuple(one.name for one in told), tuple(one.id for one in told)
+        return [_reason("hardly_told_here", cultivars=names, ids=ids)]
 
     def _why_trying(self) -> list[ListReason]:
         """Who is only worth a try, where others of the list are surer."""
@@ -366,7 +394,8 @@ class ListInWords:
             )
         ]
         if not lonely:
-            return [_reason("every_tree_has_pollen")]
+            alone = [position for one, position in enumerate(self.trees) if self._served_if_neighbours(one)]
+            return [] if alone else [_reason("every_tree_has_pollen")]
         names, ids = tuple(cultivar.name for cultivar in lonely), tuple(cultivar.id for cultivar in lonely)
         found = [_reason("pollination_at_risk", cultivars=names, ids=ids)]
         if suggested:
@@ -403,6 +432,13 @@ def _places(
         for tree in trees
         if tree.cultivar_id is not None
     ]
+
+
+def _documents(cultivar: Cultivar) -> int:
+    """How many documents something is known of a cultivar from."""
+    numbers = {source for one in cultivar.numbers.values() if one.inherited_from is None for source in one.sources}
+    findings = {source for one in cultivar.findings.values() if one.inherited_from is None for source in one.sources}
+    return len(numbers | findings)
 
 
 def _reason(code: ListReasonCode, **values: Value) -> ListReason:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
+from domain.fruit.kinds import planted_for_fruit
 from domain.planting_list.candidates import Candidates, candidates
 from domain.planting_list.characters import characters, kinds, rules
 from domain.planting_list.choice import POINTS
@@ -117,7 +118,11 @@ def sport_groups(cultivars: tuple[Cultivar, ...], by_id: Mapping[str, Cultivar])
 def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgainst, ...]:
     """What not to plant here: what the caller named first, then what is widely recommended elsewhere."""
     named = wished.named
-    rows = [row for row, verdict in enumerate(sited.verdict) if verdict == "not_here"]
+    rows = [
+        row
+        for row, verdict in enumerate(sited.verdict)
+        if verdict == "not_here" and (planted_for_fruit(sited.cultivars[row]) or sited.cultivars[row].id in named)
+    ]
     rows.sort(key=lambda row: (sited.cultivars[row].id not in named, -sited.cultivars[row].recommended_by, row))
     return tuple(
         AdvisedAgainst(

@@ -5,9 +5,11 @@ from dataclasses import replace
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
 from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
+from domain.common.distributions import PERCENTILE_80
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import pollen_donor
 from domain.ground.plot import RectangleFrame
@@ -41,7 +43,7 @@ from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, assume, say
 from domain.traits.catalogue import Catalogue
-from domain.traits.told_near_by import ToldNearBy, told_near_by
+from domain.traits.told_near_by import ToldNearBy, passed_over, told_near_by
 from domain.traits.trait_table import TraitTable
 from domain.trees.stock_hazards import HARDINESS_CLASSES, RootInjury
 
@@ -77,7 +79,7 @@ def planting_lists(
     wished = _as_the_site_asks(wished, request, conditions, injury)
     traits = plantable(catalogue, wished.named)
     sited = sited_cultivars(traits, conditions, wished.weights, no_spray=wished.no_spray)
-    sited = replace(sited, told=told_here(catalogue, conditions))
+    sited = replace(sited, told=told_here(catalogue, conditions), passed_over=passed_over_here(traits, conditions))
     if not conditions.years.without_winter:
         sited = replace(sited, pairs=site_pairs(catalogue, conditions, traits))
     taken = (*_roots(injury), *_watering(request, conditions))
@@ -209,6 +211,16 @@ def told_here(catalogue: Catalogue, conditions: SiteConditions) -> Mapping[str, 
     return conditions.kept.get("told_near_by", None, made)
 
 
+def passed_over_here(traits: TraitTable, conditions: SiteConditions) -> NDArray[np.float64]:
+    """How far each cultivar (n,) of a table is passed over by those who speak of the place, kept with the site."""
+    years = conditions.years
+
+    def made() -> NDArray[np.float64]:
+        return passed_over(traits.witnesses, distances_km(traits.witnesses.on_earth, years.latitude, years.longitude))
+
+    return conditions.kept.get("passed_over", None, made)[traits.witnessed]
+
+
 def sited_cultivars(
     traits: TraitTable, conditions: SiteConditions, weights: Weights, *, no_spray: bool = False
 ) -> SitedCultivars:
@@ -250,5 +262,8 @@ def _unranked(
         chill_years=10.0 * fit.factor("winter_chill").likely,
         south=fit.south,
         judged_share=fit.judged_share,
+        keeps_surely=(
+            traits.value["storage_weeks_low"] - np.float32(PERCENTILE_80) * traits.spread["storage_weeks_low"]
+        ),
     )
     return found, donors_judged(fit, windows.known.tolist())

@@ -48,6 +48,10 @@ class SitedCultivars:
     """Cultivar id -> what sources tell of it near by."""
     judged_share: float = 1.0
     """What causes in the ground of which no source gives a figure leave of the crop of all alike."""
+    passed_over: NDArray[np.float64] | None = None
+    """(n,) how far sources that speak of this part of the world pass each over, 0 to 1; None where nobody asked."""
+    keeps_surely: Floats | None = None
+    """(n,) weeks that the fruit keeps at the cautious end of what is known; None where it was not worked out."""
     pairs: PairTable | None = None
     """Every pair of them; None where it is to be worked out for those that are asked of."""
 
