@@ -250,7 +250,8 @@ def candidates(
     first = np.arange(len(fixed), len(fixed) + len(free), dtype=np.intp)
     planted = [np.arange(len(fixed), dtype=np.intp), first]
     options = [*_fixed_trees(wishes, sited, fixed, ground), *(trees[row][0] for row in free)]
-    many = ground is None and wishes.places > FIGURES.one_of_each_up_to and different >= wishes.places
+    single = ground is None and wishes.trees_of_each == 1
+    many = single and wishes.places > FIGURES.one_of_each_up_to and different >= wishes.places
     twice = different < wishes.places or many
     if twice:
         planted.append(first)

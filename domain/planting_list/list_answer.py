@@ -99,6 +99,7 @@ ListReasonCode = Literal[
     "wish_not_known_of",
     "air_between_crowns",
     "cultivars_stand_twice",
+    "good_cultivars_stand_twice",
     "cultivars_stand_in_groups",
     "for_pollen_alone",
     "holds_worth_trying",

@@ -332,7 +332,8 @@ class ListInWords:
         if each > 1:
             found.append(_reason("cultivars_stand_in_groups", trees=each, cultivars=len(set(self.row))))
         elif len(set(self.row)) < len(self.row):
-            found.append(_reason("cultivars_stand_twice"))
+            few = self.found.problem.empty_places > 0 or self.wishes.room.plot is not None
+            found.append(_reason("cultivars_stand_twice" if few else "good_cultivars_stand_twice"))
         return found
 
     def _why_crop(self, years: CropYears) -> ListReason:
