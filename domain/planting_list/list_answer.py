@@ -99,6 +99,7 @@ ListReasonCode = Literal[
     "uses_not_served",
     "wish_not_known_of",
     "air_between_crowns",
+    "rows_along_the_contour",
     "cultivars_stand_twice",
     "good_cultivars_stand_twice",
     "cultivars_stand_in_groups",

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
 from domain.fruit.kinds import KINDS, pollen_donor
+from domain.ground.contour import contour_deg, fall_of
 from domain.planting_list.candidates import Candidates, hardly_told, uses_of
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
@@ -325,6 +326,10 @@ class ListInWords:
         found += self._why_wishes()
         if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
             found.append(_reason("air_between_crowns", air_m=self.wishes.air_m))
+        bearing = None if self.laid.layout is None else self.laid.layout.row_bearing_deg
+        if bearing is not None and self.wishes.slope is not None and contour_deg(self.wishes.slope) is not None:
+            fall = 100.0 * fall_of(self.wishes.slope)
+            found.append(_reason("rows_along_the_contour", bearing_deg=bearing, percent=fall))
         each = self.wishes.trees_of_each
         if each > 1:
             found.append(_reason("cultivars_stand_in_groups", trees=each, cultivars=len(set(self.row))))

@@ -39,7 +39,8 @@ CHILL_IS_SHORT_YEARS = 9.0
 def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultivar]) -> PlantingLists:
     """Choose and explain planting lists among cultivars judged at a site. by_id: the catalogue."""
     plot, groups = wished.room.plot, sport_groups(sited.cultivars, by_id)
-    ground = None if plot is None else Ground(plot, stand_of(wished.trees), wished.room.tree_count, wished.sun_hours)
+    stand = stand_of(wished.trees)
+    ground = None if plot is None else Ground(plot, stand, wished.room.tree_count, wished.sun_hours, wished.slope)
     found = candidates(wished, sited, by_id, groups, ground)
     taken: tuple[Assumption, ...] = ()
     free = stand_of(wished.trees) == "ground" and not wished.trees.forms
