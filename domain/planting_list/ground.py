@@ -273,7 +273,9 @@ class Ground:
             return None
         standing = np.flatnonzero(laid.placed)
         stand = [options[tree] for tree in standing.tolist()]
-        heights, spreads = np.array([one.height_m for one in stand]), np.array([thickness_m(one) for one in stand])
+        top = self._walls.top_m
+        heights = np.array([min(one.height_m, top) if is_flat(one) else one.height_m for one in stand])
+        spreads = np.array([thickness_m(one) for one in stand])
         found = self._sun.hours(laid.trees[standing], heights, spreads)
         if found is None:
             return None
