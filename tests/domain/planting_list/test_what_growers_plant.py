@@ -148,3 +148,15 @@ def test_crab_apples_that_are_suggested_live_there_and_are_known(site: dict[str,
     assert suggested
     assert all(at.verdict[at.row[one.id]] != "not_here" for one in suggested)
     assert "Keegan's Crab" not in {one.cultivar for one in suggested}  # one document knows it
+
+
+def test_low_chill_trees_that_stand_get_the_partners_that_growers_plant_there() -> None:
+    """Anna stands in the south of Mississippi: Dorsett Golden and Ein Shemer are its usual company (from memory)."""
+    gulf = {"latitude": 30.5, "longitude": -89.6, "elevation_m": 40}
+    found = real(gulf, 3, wanted={"uses": ["dessert"]}, established=[{"cultivar": "Anna"}])
+    (one,) = found.planting_lists
+    assert {"Dorsett Golden", "Ein Shemer"} <= {tree.cultivar for tree in one.trees}
+    assert one.verdict == "plant"
+    short = [tree.cultivar for tree in one.trees if tree.pollinated < 0.7]
+    told = [limit.values["cultivars"] for limit in found.limits if limit.code == "source_missing_for"]
+    assert told == ([tuple(short)] if short else [])
