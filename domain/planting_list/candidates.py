@@ -15,6 +15,7 @@ from domain.planting_list.choice import POINTS, ListProblem, with_tie_steps
 from domain.planting_list.ground import Ground, with_places
 from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
+from domain.planting_list.tree_worth import as_wished, hardly_told, tree_values, uses_of
 from domain.planting_list.trees_around import FIGURES as AROUND
 from domain.planting_list.trees_around import Outside, Wanting, gains, lone_among_unknown, outside_pollen, wanting
 from domain.planting_list.trees_at_site import SitedCultivars
@@ -23,7 +24,7 @@ from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import PairTable, pair_table
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
-from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, likely_dessert, wished, wishes_met
+from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, wished, wishes_met
 
 Bools = NDArray[np.bool_]
 
@@ -36,17 +37,10 @@ class CandidateFigures(msgspec.Struct, frozen=True):
     slot_days: int
     earliest_harvest_day: int
     reliable_years: float
-    trying_share: float
-    spray_share: float
     tolerance: float
     second_tree_share: float
     again_share: float
-    unknown_wish_share: float
     odd_share: float
-    passed_over_price: float
-    passed_over_from: float
-    lone_weeks: float
-    lone_glut_price: float
     one_of_each_up_to: int
 
 
@@ -176,49 +170,6 @@ def _asked_for_pollen(cultivar: Cultivar, wishes: Wishes) -> bool:
     """A pollen donor stands on a list only where the request offers it: it takes the place of fruit."""
     offered = wishes.available is not None and cultivar.id in wishes.available
     return for_pollen_alone(cultivar) and offered
-
-
-def uses_of(cultivar: Cultivar) -> frozenset[str]:
-    """The uses that a text gives for a cultivar; empty when unknown."""
-    finding = cultivar.findings.get("uses")
-    return frozenset() if finding is None else frozenset(finding.value.split())
-
-
-def tree_values(wishes: Wishes, sited: SitedCultivars, met: Sequence[Mapping[WishCode, Met]]) -> NDArray[np.float64]:
-    """(n,) worth of a tree, 0 to 1: its rank value, less where it is only worth trying, or not known to be as wished.
-
-    Where nobody is to spray it is less by the fruit that is spoilt then.
-    """
-    value = sited.rank_value.astype(np.float64)
-    value = np.where(sited.has_verdict("worth_trying"), FIGURES.trying_share * value, value)
-    if sited.passed_over is not None and wishes.available is None:
-        value = value * (1.0 - FIGURES.passed_over_price * sited.passed_over)
-    if wishes.places == 1:
-        value = value * _eaten_while_it_keeps(sited)
-    if wishes.no_spray:
-        value = value * (1 - FIGURES.spray_share * (1 - sited.sound))
-    if wished(wishes.fruit):
-        unknown = np.array(
-            [
-                sum(has == "not_known" for has in one.values())
-                - (one.get("uses") == "not_known" and "dessert" in wishes.uses and likely_dessert(cultivar))
-                for one, cultivar in zip(met, sited.cultivars, strict=True)
-            ]
-        )
-        value = value * FIGURES.unknown_wish_share**unknown
-    return np.asarray(value)
-
-
-def hardly_told(sited: SitedCultivars, row: int) -> bool:
-    """Whether hardly any source that speaks of this part of the world names a cultivar."""
-    return sited.passed_over is not None and bool(sited.passed_over[row] >= FIGURES.passed_over_from)
-
-
-def _eaten_while_it_keeps(sited: SitedCultivars) -> NDArray[np.float64]:
-    """(n,) what a single tree is worth by how long its fruit can be eaten: a tree's crop in a fortnight is a glut."""
-    weeks = np.nan_to_num(sited.storage_weeks[:, 0], nan=FIGURES.lone_weeks / 2)
-    short = 1.0 - np.minimum(weeks / FIGURES.lone_weeks, 1.0)
-    return np.asarray(1.0 - FIGURES.lone_glut_price * short)
 
 
 def candidates(
@@ -419,16 +370,10 @@ def _tiers(
     donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     if not wished(wishes.fruit):
         return (surest | donors,)
-    known = np.array([_as_wished(wishes, sited.cultivars[row], met[row]) for row in rows], dtype=np.bool_)
+    known = np.array([as_wished(wishes, sited.cultivars[row], met[row]) for row in rows], dtype=np.bool_)
     only_there = uses[:, ~uses[surest & known].any(axis=0)].any(axis=1)
     tiers = (surest & known | only_there | donors, known | donors, surest | only_there | donors)
     return tuple(np.asarray(tier) for tier in tiers)
-
-
-def _as_wished(wishes: Wishes, cultivar: Cultivar, met: Mapping[WishCode, Met]) -> bool:
-    """Whether a cultivar is known to be as wished; one in all likelihood to eat raw counts as known for that."""
-    likely = "dessert" in wishes.uses and likely_dessert(cultivar)
-    return all(has == "met" or (likely and wish == "uses" and has == "not_known") for wish, has in met.items())
 
 
 def _shares(wishes: Wishes) -> tuple[float, float, float]:

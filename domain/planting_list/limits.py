@@ -7,10 +7,11 @@ from msgspec.structs import asdict
 from numpy.typing import NDArray
 
 from domain.ground.sunlight import FIGURES as SUNLIGHT
-from domain.planting_list.candidates import Candidates, tree_values
+from domain.planting_list.candidates import Candidates
 from domain.planting_list.diversity import BestLists
 from domain.planting_list.ground import Ground
 from domain.planting_list.list_answer import Limit, LimitCode, LimitSentenceCode, Relax, RelaxCode
+from domain.planting_list.tree_worth import tree_values
 from domain.planting_list.wishes import Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.tables.words import Sentence, Value, say

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from domain.common.season_days import month_day
 from domain.fruit.kinds import KINDS, pollen_donor
 from domain.ground.contour import contour_deg, fall_of
-from domain.planting_list.candidates import Candidates, hardly_told, uses_of
+from domain.planting_list.candidates import Candidates
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_answer import (
@@ -33,6 +33,7 @@ from domain.planting_list.partners import partner
 from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.standing_in_words import standing_served
 from domain.planting_list.tree_options import FIGURES as TREES
+from domain.planting_list.tree_worth import hardly_told, uses_of
 from domain.planting_list.trees_around import lone_among_unknown
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import LaidOut, form_of, rootstock_of, training

@@ -8,10 +8,10 @@ import msgspec
 import numpy as np
 import pytest
 
-from domain.planting_list.candidates import FIGURES
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import ListWeights, PlantingListsRequest
 from domain.planting_list.planting_lists import passed_over_here, plantable, planting_lists, sited_cultivars
+from domain.planting_list.tree_worth import FIGURES
 from domain.traits.fruit_wishes import likely_dessert
 from domain.traits.told_near_by import passed_over
 from tests import shared
