@@ -8,7 +8,7 @@ from msgspec.structs import asdict
 from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
-from domain.fruit.kinds import KINDS, pollen_donor
+from domain.fruit.kinds import KINDS
 from domain.ground.contour import contour_deg, fall_of
 from domain.planting_list.candidates import Candidates
 from domain.planting_list.choice import POINTS
@@ -32,6 +32,7 @@ from domain.planting_list.list_verdict import list_verdict
 from domain.planting_list.partners import partner
 from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.standing_in_words import standing_served
+from domain.planting_list.suggested_sources import suggested_sources
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.tree_worth import hardly_told, uses_of
 from domain.planting_list.trees_around import lone_among_unknown
@@ -63,7 +64,6 @@ FIGURES = figures("planting_list", "list_in_words", SuggestionFigures)
 
 
 MOST_PARTNERS = 4
-MOST_SUGGESTED = 3
 
 
 class ListInWords:
@@ -96,7 +96,7 @@ class ListInWords:
         picking = self._picking_season() if verdict != "not_here" else ()
         upkeep = self.laid.upkeep(self.wishes.persons, self.wishes.trees.in_pot)
         standing = standing_served(self.found, self.trees, self.wishes.spelled)
-        suggested = self._suggested()
+        suggested = suggested_sources(self.found, self.trees, self.pollinated)
         order = sorted(range(len(self.trees)), key=self._pick_order)
         return PlantingList(
             rank=rank,
@@ -264,42 +264,6 @@ class ListInWords:
             )
         return tuple(found)
 
-    def _suggested(self) -> tuple[SuggestedSource, ...]:
-        """Sources for the trees that none serves surely: pollen donors first, then cultivars that suit the site.
-
-        Between equals what more documents speak of stands first: it can be had.
-        """
-        lonely = [
-            position
-            for one, position in enumerate(self.trees)
-            if self.pollinated[one] < PAIRS.effective_chance
-            and self.table.windows.known[position]
-            and not for_pollen_alone(self.table.cultivars[position])
-        ]
-        if not lonely:
-            return ()
-        suited, effective = self.found.admission.suited, self.table.effective
-        ranked = []
-        for source, row in enumerate(self.found.pool):
-            cultivar = self.sited.cultivars[row]
-            serves = [position for position in lonely if effective[position, source]]
-            donor = pollen_donor(cultivar)
-            lives = suited[row] or (donor and self.sited.verdict[row] == "not_known")
-            if serves and source not in self.trees and lives:
-                chance = round(float(self.table.chance[serves, source].sum()) / len(serves), 1)
-                known = _documents(cultivar)
-                ranked.append((-len(serves), not donor, not suited[row], -chance, -known, cultivar.id, source, serves))
-        names = self.table.cultivars
-        return tuple(
-            SuggestedSource(
-                cultivar=names[source].name,
-                id=names[source].id,
-                kind=names[source].kind,
-                serves=tuple(_named(names[position]) for position in dict.fromkeys(serves)),
-            )
-            for *_, source, serves in sorted(ranked)[:MOST_SUGGESTED]
-        )
-
     def _why(
         self,
         verdict: Verdict,
@@ -436,13 +400,6 @@ def _places(
         for tree in trees
         if tree.cultivar_id is not None
     ]
-
-
-def _documents(cultivar: Cultivar) -> int:
-    """How many documents something is known of a cultivar from."""
-    numbers = {source for one in cultivar.numbers.values() if one.inherited_from is None for source in one.sources}
-    findings = {source for one in cultivar.findings.values() if one.inherited_from is None for source in one.sources}
-    return len(numbers | findings)
 
 
 def _reason(code: ListReasonCode, **values: Value) -> ListReason:
