@@ -38,6 +38,7 @@ PlainCause = Literal[
     "natural_drop",
     "drought",
     "wet_soil",
+    "salt_spray",
     "nutrition",
     "herbicide",
     "transplant_shock",

@@ -48,13 +48,18 @@ class MixedRows:
 
 
 def lay_mixed(
-    spacings_m: Sequence[float], region_of: Callable[[int], BaseGeometry], passage_m: float, south: bool = False
+    spacings_m: Sequence[float],
+    region_of: Callable[[int], BaseGeometry],
+    passage_m: float,
+    south: bool = False,
+    bearing_deg: float | None = None,
 ) -> MixedRows:
     """Rows of trees with these spacings; region_of(tree) is where its trunk may stand (m, perhaps empty).
 
     As many trees as find a place, in as few rows as hold them.
 
     passage_m is left between the crowns of two rows. south: of the equator, where tall rows shade those south of them.
+    With a bearing only rows of that direction are tried.
     """
     order = sorted(range(len(spacings_m)), key=lambda tree: (-spacings_m[tree], tree))
     regions = {tree: region_of(tree) for tree in order}
@@ -65,7 +70,7 @@ def lay_mixed(
     widest_region = max((regions[tree] for tree in order), key=lambda region: float(region.area))
     parts = groups_of_parts(widest_region, spacings_m[order[0]] + passage_m)
     best_worth = (0.0, 0)
-    for bearing in bearings_of(regions[order[-1]]):
+    for bearing in bearings_of(regions[order[-1]]) if bearing_deg is None else [bearing_deg % 180.0]:
         frame = frame_of(bearing, south)
         placed: dict[int, tuple[int, float, float]] = {}
         for part in parts:

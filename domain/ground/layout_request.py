@@ -6,6 +6,7 @@ import msgspec
 from msgspec import Meta
 
 from domain.ground.geojson import AreasInMetres, Bearing, LineString, Metres, NoPlantingAreas, PlotGeometry
+from domain.site_climate.site import Slope
 
 MOST_TREES = 1000
 
@@ -61,6 +62,10 @@ class PlotLayoutRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
         Annotated[float, Meta(ge=-360, le=360, description="Direction of the rows, degrees clockwise from north.")]
         | None
     ) = None
+    slope: Annotated[
+        Slope | None,
+        Meta(description="How the ground falls: where it is steep rows run along the contour, unless told otherwise."),
+    ] = None
     edge_set_back_m: Annotated[
         float, Meta(ge=0, le=200, description="Least distance of a trunk from the edge of the plot, m.")
     ] = 0.0

@@ -23,6 +23,8 @@ LayoutReasonCode = Literal[
     "rows_as_asked",
     "rows_north_to_south",
     "rows_hold_more",
+    "rows_along_the_contour",
+    "rows_fall_steeply",
     "passage_between_rows",
     "rows_far_enough_for_light",
     "trunks_off_the_fence",

@@ -12,6 +12,8 @@ from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
 from domain.common.faults import ContentFault, ContentFaults, pointer
+from domain.ground.contour import FIGURES as CONTOUR
+from domain.ground.contour import contour_deg, fall_of, row_fall
 from domain.ground.layout_answer import (
     DrawnLayout,
     LayoutSummary,
@@ -158,10 +160,10 @@ def _laid(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
             return found
     in_row = spread if request.spacing_in_row_m is None else request.spacing_in_row_m
     between = spread + passage if request.row_spacing_m is None else request.row_spacing_m
-    rows = lay_rows(room.region, in_row, between, request.row_bearing_deg, most)
+    rows = lay_rows(room.region, in_row, between, _bearing_asked(request), most)
     why = []
     if len(rows.trees):
-        why.append(_why_direction(rows.bearing_deg, request.row_bearing_deg is not None))
+        why += _why_direction(request, rows.bearing_deg)
         if request.row_spacing_m is None:
             why.append(layout_reason("passage_between_rows", passage_m=passage))
     return Laid(
@@ -182,12 +184,12 @@ def _evenly(request: PlotLayoutRequest, plot: Plot, room: Room, passage: float, 
         return None
     tree = TreeRoom(spread, spread, spread if request.height_m is None else request.height_m)
     south = plot.latitude is not None and plot.latitude < 0
-    rows = lay_evenly([tree] * count, lambda _: room.region, passage, south, request.row_bearing_deg)
+    rows = lay_evenly([tree] * count, lambda _: room.region, passage, south, _bearing_asked(request))
     if rows is None:
         return None
     why = []
     if rows.bearing_deg is not None:
-        why.append(_why_direction(rows.bearing_deg, request.row_bearing_deg is not None))
+        why += _why_direction(request, rows.bearing_deg)
         why.append(layout_reason("passage_between_rows", passage_m=passage))
     several = len(set(rows.row)) > 1
     return Laid(
@@ -268,13 +270,24 @@ def _along_fence(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
     return Laid(trees, (1,) * len(trees), most_along(fence, trained), None, spacing, None, (why,))
 
 
-def _why_direction(bearing: float, told: bool) -> LayoutReason:
-    if told:
-        return layout_reason("rows_as_asked", bearing_deg=bearing)
+def _bearing_asked(request: PlotLayoutRequest) -> float | None:
+    """The one direction in which rows may run: as told, else along the contour of a steep slope; None for any."""
+    return contour_deg(request.slope) if request.row_bearing_deg is None else request.row_bearing_deg
+
+
+def _why_direction(request: PlotLayoutRequest, bearing: float) -> list[LayoutReason]:
+    slope = request.slope
+    if request.row_bearing_deg is not None:
+        asked = layout_reason("rows_as_asked", bearing_deg=bearing)
+        fall = 0.0 if slope is None else row_fall(slope, bearing)
+        steep = fall > CONTOUR.most_row_fall
+        return [asked, layout_reason("rows_fall_steeply", percent=100.0 * fall)] if steep else [asked]
+    if slope is not None and contour_deg(slope) is not None:
+        return [layout_reason("rows_along_the_contour", bearing_deg=bearing, percent=100.0 * fall_of(slope))]
     off_north = min(bearing, 180 - bearing)
     if off_north < 1:
-        return layout_reason("rows_north_to_south")
-    return layout_reason("rows_hold_more", bearing_deg=bearing)
+        return [layout_reason("rows_north_to_south")]
+    return [layout_reason("rows_hold_more", bearing_deg=bearing)]
 
 
 def _hours(plot: Plot, trees: Floats, spread_m: float, height_m: float) -> Floats | None:

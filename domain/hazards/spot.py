@@ -46,6 +46,7 @@ class SpotFigures(msgspec.Struct, frozen=True):
     very_sour_ph: float
     lost_to_sourness: float
     lost_to_replant: float
+    judged_causes: tuple[Cause, ...]
     sheltered_set: float
     exposed_set: float
     salt_in_shelter: float
@@ -80,6 +81,12 @@ class Spot:
     def ground_crop_chance(self) -> float:
         """Chance in a year of half a normal crop by what the ground leaves of it."""
         return _half_crop(math.prod(self.crop_shares.values())) / _half_crop(1.0)
+
+    @property
+    def judged_share(self) -> float:
+        """Of that chance what own judgement alone leaves: causes of which no source gives a figure refuse none."""
+        sourced = math.prod(share for cause, share in self.crop_shares.items() if cause not in FIGURES.judged_causes)
+        return self.ground_crop_chance * _half_crop(1.0) / _half_crop(sourced)
 
     @property
     def changes_nothing(self) -> bool:
@@ -151,6 +158,12 @@ def _rounded(share: float | None) -> float:
     return 1.0 if share is None else round(share, 2)
 
 
+def short_of_water(ground: Ground | None, years: SiteYears) -> float | None:
+    """Share of its water that a tree gets unwatered, where that is so little that dryness is told; else None."""
+    share = _rounded(unwatered_share(years, ground))
+    return share if share < FIGURES.dry_told_below else None
+
+
 def _half_crop(share: float) -> float:
     """Chance that a tree with this share of its crop, as years differ, bears half of a normal one."""
     return 1.0 / (1.0 + math.exp(-(share - 0.5) / FIGURES.half_crop_slope))
@@ -183,8 +196,8 @@ def _of_depth_and_water(ground: Ground, years: SiteYears | None) -> list[Sentenc
     elif thin_soil(ground):
         told.append(say("spot_sandy"))
     asked = ground.texture is not None or ground.soil_depth_m is not None or ground.irrigated is False
-    share = _rounded(unwatered_share(years, ground)) if years is not None and asked else 1.0
-    if share < FIGURES.dry_told_below and ground.irrigated is not True:
+    share = short_of_water(ground, years) if years is not None and asked else None
+    if share is not None and ground.irrigated is not True:
         told.append(say("spot_dry" if ground.irrigated is False else "spot_dry_unless_watered", share=share))
     return told
 

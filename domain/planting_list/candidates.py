@@ -15,6 +15,7 @@ from domain.planting_list.choice import POINTS, ListProblem, with_tie_steps
 from domain.planting_list.ground import Ground, with_places
 from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
+from domain.planting_list.tree_worth import as_wished, hardly_told, tree_values, uses_of
 from domain.planting_list.trees_around import FIGURES as AROUND
 from domain.planting_list.trees_around import Outside, Wanting, gains, lone_among_unknown, outside_pollen, wanting
 from domain.planting_list.trees_at_site import SitedCultivars
@@ -36,12 +37,11 @@ class CandidateFigures(msgspec.Struct, frozen=True):
     slot_days: int
     earliest_harvest_day: int
     reliable_years: float
-    trying_share: float
-    spray_share: float
     tolerance: float
     second_tree_share: float
-    unknown_wish_share: float
+    again_share: float
     odd_share: float
+    one_of_each_up_to: int
 
 
 FIGURES = figures("planting_list", "candidates", CandidateFigures)
@@ -80,7 +80,9 @@ class Planted:
     positions: NDArray[np.intp]
     options: tuple[TreeOption | None, ...]
     twice: bool
-    """Every free cultivar stands a second time at the end, since there are too few of them."""
+    """Every free cultivar stands a second time at the end, since there are too few of them or trees are many."""
+    many: bool
+    """There are enough of them, and a good one may stand twice before one that suits less."""
 
 
 @dataclass(frozen=True)
@@ -170,27 +172,6 @@ def _asked_for_pollen(cultivar: Cultivar, wishes: Wishes) -> bool:
     return for_pollen_alone(cultivar) and offered
 
 
-def uses_of(cultivar: Cultivar) -> frozenset[str]:
-    """The uses that a text gives for a cultivar; empty when unknown."""
-    finding = cultivar.findings.get("uses")
-    return frozenset() if finding is None else frozenset(finding.value.split())
-
-
-def tree_values(wishes: Wishes, sited: SitedCultivars, met: Sequence[Mapping[WishCode, Met]]) -> NDArray[np.float64]:
-    """(n,) worth of a tree, 0 to 1: its rank value, less where it is only worth trying, or not known to be as wished.
-
-    Where nobody is to spray it is less by the fruit that is spoilt then.
-    """
-    value = sited.rank_value.astype(np.float64)
-    value = np.where(sited.has_verdict("worth_trying"), FIGURES.trying_share * value, value)
-    if wishes.no_spray:
-        value = value * (1 - FIGURES.spray_share * (1 - sited.sound))
-    if wished(wishes.fruit):
-        unknown = np.array([sum(has == "not_known" for has in one.values()) for one in met])
-        value = value * FIGURES.unknown_wish_share**unknown
-    return np.asarray(value)
-
-
 def candidates(
     wishes: Wishes,
     sited: SitedCultivars,
@@ -220,14 +201,16 @@ def candidates(
     first = np.arange(len(fixed), len(fixed) + len(free), dtype=np.intp)
     planted = [np.arange(len(fixed), dtype=np.intp), first]
     options = [*_fixed_trees(wishes, sited, fixed, ground), *(trees[row][0] for row in free)]
-    twice = different < wishes.places
+    single = ground is None and wishes.trees_of_each == 1
+    many = single and wishes.places > FIGURES.one_of_each_up_to and different >= wishes.places
+    twice = different < wishes.places or many
     if twice:
         planted.append(first)
         options += [trees[row][0] for row in free]
     elif ground is not None:
         planted.append(np.array([n for n, row in zip(first, free, strict=True) if len(trees[row]) > 1], dtype=np.intp))
         options += [trees[row][1] for row in free if len(trees[row]) > 1]
-    chosen = Planted(np.concatenate(planted), tuple(options), twice)
+    chosen = Planted(np.concatenate(planted), tuple(options), twice, many)
     suited = admitted.by_limit["climate"] & admitted.eligible
     window = picking_window(wishes, sited, suited)
     problem = _problem(
@@ -323,10 +306,11 @@ def _problem(
     share = np.array([1.0 if one is None else one.share for one in chosen.options])
     fixed = np.arange(planted.size) < len(wishes.must_include)
     if chosen.twice:
-        value[np.arange(planted.size) >= np.unique(planted).size] *= FIGURES.second_tree_share
+        again = FIGURES.again_share if chosen.many else FIGURES.second_tree_share
+        value[np.arange(planted.size) >= np.unique(planted).size] *= again
     a_tree = POINTS * shares[0] / wishes.usual_places * share
     starts = np.arange(window[0], window[1], FIGURES.slot_days)
-    season = _in_season(sited, rows, starts)
+    season = _in_season(wishes, sited, rows, starts)
     served = outside.chance[planted] >= PAIRS.effective_chance
     strangers = ~among(table.fits.same_genotype, planted)
     serves = among(table.effective, planted) & strangers
@@ -386,7 +370,7 @@ def _tiers(
     donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     if not wished(wishes.fruit):
         return (surest | donors,)
-    known = np.array([all(has == "met" for has in met[row].values()) for row in rows], dtype=np.bool_)
+    known = np.array([as_wished(wishes, sited.cultivars[row], met[row]) for row in rows], dtype=np.bool_)
     only_there = uses[:, ~uses[surest & known].any(axis=0)].any(axis=1)
     tiers = (surest & known | only_there | donors, known | donors, surest | only_there | donors)
     return tuple(np.asarray(tier) for tier in tiers)
@@ -403,12 +387,13 @@ def _shares(wishes: Wishes) -> tuple[float, float, float]:
     return trees / total, weights.picking_season / total, uses / total
 
 
-def _in_season(sited: SitedCultivars, rows: NDArray[np.intp], starts: NDArray[np.float64]) -> Bools:
+def _in_season(wishes: Wishes, sited: SitedCultivars, rows: NDArray[np.intp], starts: NDArray[np.float64]) -> Bools:
     """(m, slots) whether a cultivar has fruit in a slot, from the tree or from store (the shorter storage life).
 
-    One that bears in fewer than `reliable_years` fills no slot, unless all do.
+    One that bears in fewer than `reliable_years`, or that nurseries may not have, fills no slot, unless all do.
     """
     reliable = sited.likely_years[rows] >= FIGURES.reliable_years
+    reliable &= np.array([wishes.available is not None or not hardly_told(sited, row) for row in rows], dtype=np.bool_)
     reliable |= ~reliable.any()
     first, last = sited.harvest_first[rows], sited.harvest_last[rows]
     kept = last + 7.0 * np.nan_to_num(sited.storage_weeks[rows, 0])

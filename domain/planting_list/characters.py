@@ -64,7 +64,8 @@ def kinds(sited: SitedCultivars, suited: Bools) -> tuple[Kind, ...]:
     sound = float(np.quantile(sited.sound[suited], 1.0 - FIGURES.soundest_share)) if suited.any() else np.inf
     told = np.array([bool(sited.told.get(cultivar.id)) for cultivar in sited.cultivars], dtype=np.bool_)
     with np.errstate(invalid="ignore"):
-        keeps = sited.storage_weeks[:, 0] >= FIGURES.keeping_weeks
+        surely = sited.storage_weeks[:, 0] if sited.keeps_surely is None else sited.keeps_surely
+        keeps = surely >= FIGURES.keeping_weeks
         early = sited.harvest_first <= early_day
         new, old = years >= FIGURES.new_since, years < FIGURES.old_before
 

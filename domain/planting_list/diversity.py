@@ -34,6 +34,8 @@ class DiversityFigures(msgspec.Struct, frozen=True):
 
     fewer_of_the_first: int
     worth_kept: float
+    strained_share: float
+    strained_gain: float
 
 
 FIGURES = figures("planting_list", "diversity", DiversityFigures)
@@ -64,6 +66,11 @@ def best_lists(
         loose = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
         other, other_tier = _choose(loose, (), budget, tiers)
         if found is None or (other is not None and _rather(problem, other, found)):
+            strict, problem, found, tier = False, loose, other, other_tier
+    elif _strained(problem, found):
+        loose = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
+        other, other_tier = _choose(loose, (), budget, tiers)
+        if other is not None and other.choice.worth > FIGURES.strained_gain * found.choice.worth:
             strict, problem, found, tier = False, loose, other, other_tier
     if found is None or not found.choice.chosen:
         return BestLists((), strict)
@@ -99,6 +106,12 @@ def best_lists(
     return BestLists(tuple(one for one, _ in choices), strict, tuple(of for _, of in choices))
 
 
+def _strained(problem: ListProblem, found: ReducedChoice) -> bool:
+    """Whether a list holds a tree worth far less than its others, as one does that was taken for its pollen alone."""
+    free = [float(problem.tree_worth[one]) for one in found.choice.chosen if not problem.fixed[one]]
+    return len(free) > 1 and bool(problem.must_be_served.any()) and min(free) < FIGURES.strained_share * max(free)
+
+
 def _rather(problem: ListProblem, loose: ReducedChoice, found: ReducedChoice) -> bool:
     """Whether a list with a tree or two short of sure pollen is better: more to be planted here, and worth as much."""
 
@@ -126,7 +139,8 @@ def _choose(
         members = allowed if last else problem.tiers[tier] & allowed
         rows = np.flatnonzero(members | problem.fixed)
         free = problem.group[members & ~problem.fixed]
-        if not last and np.unique(free).size < needed:
+        of_each = 1 if problem.empty_places else problem.trees_of_a_group
+        if not last and of_each * np.unique(free).size < needed:
             continue
         if last and not only:
             found = _first_before_others(problem, kept_rules, budget)

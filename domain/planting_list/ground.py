@@ -14,6 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
+from domain.ground.contour import contour_deg
 from domain.ground.layout_even import TreeRoom, lay_evenly
 from domain.ground.layout_mixed import lay_mixed
 from domain.ground.layout_rows import lay_rows
@@ -28,6 +29,7 @@ from domain.planting_list.sun_here import SunHere
 from domain.planting_list.tree_options import TreeOption, is_flat, thickness_m
 from domain.planting_list.walls import Walls
 from domain.planting_list.wishes import Wishes
+from domain.site_climate.site import Slope
 from domain.tables.cautions import ASK_LOCALLY, BOUNDARY
 from domain.tables.words import Sentence, say
 
@@ -45,10 +47,17 @@ class Ground:
     """A plot with what is known of it, for one request."""
 
     def __init__(
-        self, plot: Plot, stand: Stand = "ground", most_trees: int = MOST_CULTIVARS, told_sun_h: float | None = None
+        self,
+        plot: Plot,
+        stand: Stand = "ground",
+        most_trees: int = MOST_CULTIVARS,
+        told_sun_h: float | None = None,
+        slope: Slope | None = None,
     ) -> None:
         self.drawn_m2 = plot.area_m2
         """Area of the ground as it was drawn."""
+        self.contour_deg = contour_deg(slope)
+        """Bearing of all rows, where the ground is so steep that they must run along the contour."""
         self._simpler = simpler(plot)
         self.whole = plot = self._simpler.plot
         large = max(most_trees / MOST_CULTIVARS, 1.0)
@@ -116,7 +125,7 @@ class Ground:
                 self._holds[key] = sum(run.holds(option.spread_m, spacing) for run in self._walls.runs)
             else:
                 region, apart = self.room(option).region, _spacing_m(option, self._step_m)
-                self._holds[key] = len(lay_rows(region, apart, apart + self.passage_m).trees)
+                self._holds[key] = len(lay_rows(region, apart, apart + self.passage_m, self.contour_deg).trees)
         return self._holds[key]
 
     def share(self, option: TreeOption) -> float:
@@ -226,7 +235,9 @@ class Ground:
 
     def _in_rows(self, options: Sequence[TreeOption]) -> LaidTrees:
         rooms = [TreeRoom(_spacing_m(one, self._step_m), one.spread_m, one.height_m) for one in options]
-        even = lay_evenly(rooms, lambda tree: self.room(options[tree]).region, self.passage_m, self.south)
+        even = lay_evenly(
+            rooms, lambda tree: self.room(options[tree]).region, self.passage_m, self.south, self.contour_deg
+        )
         if even is not None:
             return LaidTrees(even.trees, even.row, even.bearing_deg, None)
         packed = self._as_the_widest(options)
@@ -240,6 +251,7 @@ class Ground:
             lambda tree: self.room(options[tree]).region,
             self.passage_m,
             self.south,
+            self.contour_deg,
         )
         return LaidTrees(found.trees, tuple(found.row), found.bearing_deg, None)
 
@@ -247,7 +259,7 @@ class Ground:
         """Packed in rows as if all were as wide as the widest of them."""
         spacing = max(_spacing_m(one, self._step_m) for one in options)
         region = min((self.room(one).region for one in options), key=lambda region: float(region.area))
-        found = lay_rows(region, spacing, spacing + self.passage_m, most=len(options))
+        found = lay_rows(region, spacing, spacing + self.passage_m, self.contour_deg, most=len(options))
         trees, rows = np.full((len(options), 2), np.nan), [-1] * len(options)
         northward = -1 if self.south else 1
         places = np.argsort(-northward * np.round(found.trees[:, 1], 6), kind="stable")
@@ -261,7 +273,9 @@ class Ground:
             return None
         standing = np.flatnonzero(laid.placed)
         stand = [options[tree] for tree in standing.tolist()]
-        heights, spreads = np.array([one.height_m for one in stand]), np.array([thickness_m(one) for one in stand])
+        top = self._walls.top_m
+        heights = np.array([min(one.height_m, top) if is_flat(one) else one.height_m for one in stand])
+        spreads = np.array([thickness_m(one) for one in stand])
         found = self._sun.hours(laid.trees[standing], heights, spreads)
         if found is None:
             return None

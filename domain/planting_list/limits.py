@@ -7,11 +7,13 @@ from msgspec.structs import asdict
 from numpy.typing import NDArray
 
 from domain.ground.sunlight import FIGURES as SUNLIGHT
-from domain.planting_list.candidates import Candidates, tree_values
+from domain.planting_list.candidates import Candidates
 from domain.planting_list.diversity import BestLists
 from domain.planting_list.ground import Ground
 from domain.planting_list.list_answer import Limit, LimitCode, LimitSentenceCode, Relax, RelaxCode
+from domain.planting_list.tree_worth import tree_values
 from domain.planting_list.wishes import Wishes
+from domain.pollination.pairs import FIGURES as PAIRS
 from domain.tables.words import Sentence, Value, say
 from domain.traits.fruit_wishes import wished
 
@@ -156,11 +158,27 @@ def _of_climate(found: Candidates) -> list[Limit]:
 
 
 def _of_pollen(wishes: Wishes, found: Candidates, best: BestLists | None) -> list[Limit]:
-    if best is None or not best.choices or not best.choices[0].choice.unserved:
+    if best is None or not best.choices:
         return []
-    rows = [int(found.pool[found.planted[one]]) for one in best.choices[0].choice.unserved]
+    choice = best.choices[0].choice
+    rows = [int(found.pool[position]) for position in _short_of_pollen(found, choice.chosen, choice.unserved)]
+    if not rows:
+        return []
     relax = say("relax_pollination_of_one" if wishes.places == 1 else "relax_pollination")
     return [_limit("pollination", say("source_missing_for", **_named(found, list(dict.fromkeys(rows)))), relax)]
+
+
+def _short_of_pollen(found: Candidates, chosen: Sequence[int], unserved: Sequence[int]) -> list[int]:
+    """Positions in the pool of trees without a sure source that all others together do not serve surely either."""
+    listed = list(dict.fromkeys(int(found.planted[one]) for one in chosen))
+    short = []
+    for position in dict.fromkeys(int(found.planted[one]) for one in unserved):
+        others = np.array([other for other in listed if other != position], dtype=np.intp)
+        strangers = others[~found.table.fits.same_genotype[position, others]]
+        missed = float(np.prod(1.0 - found.table.chance[position, strangers].astype(np.float64)))
+        if 1.0 - missed * (1.0 - float(found.outside.chance[position])) < PAIRS.effective_chance:
+            short.append(position)
+    return short
 
 
 def _of_lists(wishes: Wishes, best: BestLists | None) -> list[Limit]:

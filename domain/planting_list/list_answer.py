@@ -83,6 +83,8 @@ RelaxCode = Literal[
 ListReasonCode = Literal[
     "least_bad",
     "picking_season",
+    "picking_season_keeping_unknown",
+    "hardly_told_here",
     "tree_bears",
     "tree_bears_most_years",
     "trees_bear",
@@ -97,7 +99,9 @@ ListReasonCode = Literal[
     "uses_not_served",
     "wish_not_known_of",
     "air_between_crowns",
+    "rows_along_the_contour",
     "cultivars_stand_twice",
+    "good_cultivars_stand_twice",
     "cultivars_stand_in_groups",
     "for_pollen_alone",
     "holds_worth_trying",

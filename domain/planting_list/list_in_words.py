@@ -8,8 +8,9 @@ from msgspec.structs import asdict
 from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
-from domain.fruit.kinds import KINDS, pollen_donor
-from domain.planting_list.candidates import Candidates, uses_of
+from domain.fruit.kinds import KINDS
+from domain.ground.contour import contour_deg, fall_of
+from domain.planting_list.candidates import Candidates
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_answer import (
@@ -31,7 +32,9 @@ from domain.planting_list.list_verdict import list_verdict
 from domain.planting_list.partners import partner
 from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.standing_in_words import standing_served
+from domain.planting_list.suggested_sources import suggested_sources
 from domain.planting_list.tree_options import FIGURES as TREES
+from domain.planting_list.tree_worth import hardly_told, uses_of
 from domain.planting_list.trees_around import lone_among_unknown
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import LaidOut, form_of, rootstock_of, training
@@ -61,7 +64,6 @@ FIGURES = figures("planting_list", "list_in_words", SuggestionFigures)
 
 
 MOST_PARTNERS = 4
-MOST_SUGGESTED = 3
 
 
 class ListInWords:
@@ -82,14 +84,19 @@ class ListInWords:
     def in_words(self, rank: int, worth: float, like: ListCharacter) -> PlantingList:
         """The list as it is answered."""
         fruit = [one for one, row in enumerate(self.row) if not for_pollen_alone(self.sited.cultivars[row])]
-        years = crop_years(self.sited.crop_chance[self.row][fruit], self.pollinated[fruit]) if fruit else None
+        chance, served = self.sited.crop_chance[self.row][fruit], self.pollinated[fruit]
+        years = crop_years(chance, served) if fruit else None
+        sourced = crop_years(np.minimum(chance / self.sited.judged_share, 1.0), served) if fruit else None
         verdict = list_verdict(
-            [self.sited.verdict[row] for row in self.row], years, lone=lone_among_unknown(self.wishes)
+            [self.sited.verdict[row] for row in self.row],
+            years,
+            lone=lone_among_unknown(self.wishes),
+            sourced=sourced,
         )
         picking = self._picking_season() if verdict != "not_here" else ()
         upkeep = self.laid.upkeep(self.wishes.persons, self.wishes.trees.in_pot)
         standing = standing_served(self.found, self.trees, self.wishes.spelled)
-        suggested = self._suggested()
+        suggested = suggested_sources(self.found, self.trees, self.pollinated)
         order = sorted(range(len(self.trees)), key=self._pick_order)
         return PlantingList(
             rank=rank,
@@ -208,7 +215,7 @@ class ListInWords:
         if unnamed and self.pollinated[one] >= PAIRS.effective_chance:
             return _served("served_by_unnamed", kind=KINDS[unnamed[0].kind].name)
         own = float(self.table.self_chance[position])
-        if self.wishes.neighbourhood == "unknown" and len(self.trees) == 1 and not partial:
+        if self._served_if_neighbours(one):
             beside = 1.0 - (1.0 - own) * (1.0 - float(self.found.outside.neighbourhood[position]))
             return _served("served_if_neighbours", alone=10.0 * own, beside=10.0 * beside)
         if self.wishes.neighbourhood == "settled" and self.pollinated[one] >= PAIRS.effective_chance:
@@ -216,6 +223,14 @@ class ListInWords:
         if own >= PAIRS.effective_chance:
             return _served("sets_alone")
         return _served("sets_partly_alone" if own >= PAIRS.ineffective_chance else "no_sure_source")
+
+    def _served_if_neighbours(self, one: int) -> bool:
+        """Whether all that can be said of the pollen of a tree is that it stands alone among unknown neighbours."""
+        if self.wishes.neighbourhood != "unknown" or len(self.trees) > 1:
+            return False
+        named = any(each.verdict in ("effective", "partial") for each in self._partners_of[self.trees[one]])
+        unnamed = any(tree.cultivar_id is None for tree in (*self.wishes.standing, *self.wishes.nearby))
+        return not named and not (unnamed and self.pollinated[one] >= PAIRS.effective_chance)
 
     def _like(self, row: int) -> NamedCultivar | None:
         """The suited cultivar most like one that is not: ripe at about the same time, for the same uses."""
@@ -249,36 +264,6 @@ class ListInWords:
             )
         return tuple(found)
 
-    def _suggested(self) -> tuple[SuggestedSource, ...]:
-        """Sources for the trees that none serves surely: pollen donors first, then cultivars that suit the site."""
-        lonely = [
-            position
-            for one, position in enumerate(self.trees)
-            if self.pollinated[one] < PAIRS.effective_chance
-            and self.table.windows.known[position]
-            and not for_pollen_alone(self.table.cultivars[position])
-        ]
-        if not lonely:
-            return ()
-        suited, effective = self.found.admission.suited, self.table.effective
-        ranked = []
-        for source, row in enumerate(self.found.pool):
-            cultivar = self.sited.cultivars[row]
-            serves = [position for position in lonely if effective[position, source]]
-            if serves and source not in self.trees and (pollen_donor(cultivar) or suited[row]):
-                chance = float(self.table.chance[serves, source].sum())
-                ranked.append((-len(serves), not pollen_donor(cultivar), -chance, cultivar.id, source, serves))
-        names = self.table.cultivars
-        return tuple(
-            SuggestedSource(
-                cultivar=names[source].name,
-                id=names[source].id,
-                kind=names[source].kind,
-                serves=tuple(_named(names[position]) for position in dict.fromkeys(serves)),
-            )
-            for *_, source, serves in sorted(ranked)[:MOST_SUGGESTED]
-        )
-
     def _why(
         self,
         verdict: Verdict,
@@ -291,23 +276,31 @@ class ListInWords:
         if picking:
             start = picking[0].from_
             last = max((row.to for row in picking), key=lambda date: _days_from(date, start))
-            kept = [row.use_until or row.to for row in picking]
-            until = max(kept, key=lambda date: _days_from(date, start))
-            found.append(_reason("picking_season", first=start, last=last, use_until=until))
+            kept = [row.use_until for row in picking if row.use_until is not None]
+            until = max(kept, key=lambda date: _days_from(date, start), default=start)
+            if _days_from(until, start) >= _days_from(last, start):
+                found.append(_reason("picking_season", first=start, last=last, use_until=until))
+            else:
+                found.append(_reason("picking_season_keeping_unknown", first=start, last=last))
         found.append(_reason("for_pollen_alone") if years is None else self._why_crop(years))
         if verdict != "not_here":
             found += [*self._why_pollen(suggested), *_why_standing(standing)]
-        found += self._why_trying()
+        found += [*self._why_trying(), *self._why_hardly_told()]
         if self.wishes.uses and verdict != "not_here":
             found.append(self._why_uses())
         found += self._why_wishes()
         if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
             found.append(_reason("air_between_crowns", air_m=self.wishes.air_m))
+        bearing = None if self.laid.layout is None else self.laid.layout.row_bearing_deg
+        if bearing is not None and self.wishes.slope is not None and contour_deg(self.wishes.slope) is not None:
+            fall = 100.0 * fall_of(self.wishes.slope)
+            found.append(_reason("rows_along_the_contour", bearing_deg=bearing, percent=fall))
         each = self.wishes.trees_of_each
         if each > 1:
             found.append(_reason("cultivars_stand_in_groups", trees=each, cultivars=len(set(self.row))))
         elif len(set(self.row)) < len(self.row):
-            found.append(_reason("cultivars_stand_twice"))
+            few = self.found.problem.empty_places > 0 or self.wishes.room.plot is not None
+            found.append(_reason("cultivars_stand_twice" if few else "good_cultivars_stand_twice"))
         return found
 
     def _why_crop(self, years: CropYears) -> ListReason:
@@ -315,6 +308,17 @@ class ListInWords:
         if years.none < FIGURES.seldom_none:
             return _reason("tree_bears_most_years" if one else "trees_bear_most_years", enough=years.enough)
         return _reason("tree_bears" if one else "trees_bear", enough=years.enough, none=years.none)
+
+    def _why_hardly_told(self) -> list[ListReason]:
+        """Whom those pass over who speak of this part of the world, where nobody told what can be had."""
+        if self.wishes.available is not None:
+            return []
+        free = [row for tree, row in zip(self.trees, self.row, strict=True) if tree not in self.fixed]
+        told = [self.sited.cultivars[row] for row in dict.fromkeys(free) if hardly_told(self.sited, row)]
+        if not told:
+            return []
+        names, ids = tuple(one.name for one in told), tuple(one.id for one in told)
+        return [_reason("hardly_told_here", cultivars=names, ids=ids)]
 
     def _why_trying(self) -> list[ListReason]:
         """Who is only worth a try, where others of the list are surer."""
@@ -358,7 +362,8 @@ class ListInWords:
             )
         ]
         if not lonely:
-            return [_reason("every_tree_has_pollen")]
+            alone = [position for one, position in enumerate(self.trees) if self._served_if_neighbours(one)]
+            return [] if alone else [_reason("every_tree_has_pollen")]
         names, ids = tuple(cultivar.name for cultivar in lonely), tuple(cultivar.id for cultivar in lonely)
         found = [_reason("pollination_at_risk", cultivars=names, ids=ids)]
         if suggested:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
+from domain.fruit.kinds import planted_for_fruit
 from domain.planting_list.candidates import Candidates, candidates
 from domain.planting_list.characters import characters, kinds, rules
 from domain.planting_list.choice import POINTS
@@ -38,7 +39,8 @@ CHILL_IS_SHORT_YEARS = 9.0
 def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultivar]) -> PlantingLists:
     """Choose and explain planting lists among cultivars judged at a site. by_id: the catalogue."""
     plot, groups = wished.room.plot, sport_groups(sited.cultivars, by_id)
-    ground = None if plot is None else Ground(plot, stand_of(wished.trees), wished.room.tree_count, wished.sun_hours)
+    stand = stand_of(wished.trees)
+    ground = None if plot is None else Ground(plot, stand, wished.room.tree_count, wished.sun_hours, wished.slope)
     found = candidates(wished, sited, by_id, groups, ground)
     taken: tuple[Assumption, ...] = ()
     free = stand_of(wished.trees) == "ground" and not wished.trees.forms
@@ -117,7 +119,11 @@ def sport_groups(cultivars: tuple[Cultivar, ...], by_id: Mapping[str, Cultivar])
 def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgainst, ...]:
     """What not to plant here: what the caller named first, then what is widely recommended elsewhere."""
     named = wished.named
-    rows = [row for row, verdict in enumerate(sited.verdict) if verdict == "not_here"]
+    rows = [
+        row
+        for row, verdict in enumerate(sited.verdict)
+        if verdict == "not_here" and (planted_for_fruit(sited.cultivars[row]) or sited.cultivars[row].id in named)
+    ]
     rows.sort(key=lambda row: (sited.cultivars[row].id not in named, -sited.cultivars[row].recommended_by, row))
     return tuple(
         AdvisedAgainst(

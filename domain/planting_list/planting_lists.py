@@ -5,16 +5,17 @@ from dataclasses import replace
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
 from domain.common.assumptions import Assumption
 from domain.common.cautions import Caution
+from domain.common.distributions import PERCENTILE_80
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import pollen_donor
 from domain.ground.plot import RectangleFrame
 from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import root_injury_a_year, root_kill_c
-from domain.hazards.spot import FIGURES as SPOT
-from domain.hazards.spot import spot_warnings
+from domain.hazards.spot import short_of_water, spot_warnings
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.list_answer import Limit, PlantingList, PlantingLists, Relax
 from domain.planting_list.list_request import PlantingListsRequest
@@ -42,7 +43,7 @@ from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, assume, say
 from domain.traits.catalogue import Catalogue
-from domain.traits.told_near_by import ToldNearBy, told_near_by
+from domain.traits.told_near_by import ToldNearBy, passed_over, told_near_by
 from domain.traits.trait_table import TraitTable
 from domain.trees.stock_hazards import HARDINESS_CLASSES, RootInjury
 
@@ -55,8 +56,6 @@ class SiteWishFigures(msgspec.Struct, frozen=True):
     high_pressure: float
     aphid_winter_from_c: float
     aphid_summer_from_c: float
-    dry_rain_days: float
-    unwatered_rain_days: float
     hot_days: float
 
 
@@ -80,7 +79,7 @@ def planting_lists(
     wished = _as_the_site_asks(wished, request, conditions, injury)
     traits = plantable(catalogue, wished.named)
     sited = sited_cultivars(traits, conditions, wished.weights, no_spray=wished.no_spray)
-    sited = replace(sited, told=told_here(catalogue, conditions))
+    sited = replace(sited, told=told_here(catalogue, conditions), passed_over=passed_over_here(traits, conditions))
     if not conditions.years.without_winter:
         sited = replace(sited, pairs=site_pairs(catalogue, conditions, traits))
     taken = (*_roots(injury), *_watering(request, conditions))
@@ -160,10 +159,11 @@ def _unwatered(request: PlantingListsRequest) -> bool:
 
 def _watering(request: PlantingListsRequest, conditions: SiteConditions) -> tuple[Assumption, ...]:
     """What is taken for granted where summers are so dry that apples are grown with water or not at all."""
-    ground, days = request.site.ground, conditions.years.rain_days_growing_season
-    if days >= FIGURES.dry_rain_days or (ground is not None and ground.irrigated is not None):
+    ground = request.site.ground
+    share = short_of_water(ground, conditions.years)
+    if share is None or (ground is not None and ground.irrigated is not None):
         return ()
-    return (assume("site.ground.irrigated", "trees_are_watered", True, days=days),)
+    return (assume("site.ground.irrigated", "trees_are_watered", True, share=share),)
 
 
 def _as_the_site_asks(
@@ -183,11 +183,7 @@ def _as_the_site_asks(
         root_injury=injury if cold else None,
         fire_blight=round(conditions.pressure["fire_blight"], 1),
         woolly_aphid=mild and conditions.summer.summer_c >= FIGURES.aphid_summer_from_c,
-        drought=_unwatered(request)
-        and (
-            conditions.years.rain_days_growing_season < FIGURES.unwatered_rain_days
-            or conditions.spot.crop_shares.get("dry_soil", 1.0) < SPOT.dry_told_below
-        ),
+        drought=_unwatered(request) and short_of_water(request.site.ground, conditions.years) is not None,
         heat=conditions.very_hot_days >= FIGURES.hot_days,
     )
     return replace(wished, trees=msgspec.structs.replace(wished.trees, hazards=here), rootstocks=stocks)
@@ -213,6 +209,16 @@ def told_here(catalogue: Catalogue, conditions: SiteConditions) -> Mapping[str, 
         return told_near_by(catalogue.tables.witnesses, witnesses, km)
 
     return conditions.kept.get("told_near_by", None, made)
+
+
+def passed_over_here(traits: TraitTable, conditions: SiteConditions) -> NDArray[np.float64]:
+    """How far each cultivar (n,) of a table is passed over by those who speak of the place, kept with the site."""
+    years = conditions.years
+
+    def made() -> NDArray[np.float64]:
+        return passed_over(traits.witnesses, distances_km(traits.witnesses.on_earth, years.latitude, years.longitude))
+
+    return conditions.kept.get("passed_over", None, made)[traits.witnessed]
 
 
 def sited_cultivars(
@@ -255,5 +261,9 @@ def _unranked(
         ),
         chill_years=10.0 * fit.factor("winter_chill").likely,
         south=fit.south,
+        judged_share=fit.judged_share,
+        keeps_surely=(
+            traits.value["storage_weeks_low"] - np.float32(PERCENTILE_80) * traits.spread["storage_weeks_low"]
+        ),
     )
     return found, donors_judged(fit, windows.known.tolist())

@@ -53,6 +53,12 @@ class SunHere:
         hours: Floats = self._scale * sun_hours(places, heights_m, widths_m, self._plot.obstacles, self._plot.latitude)
         return hours
 
+    def drawn_hours(self, places: Floats, heights_m: Floats, widths_m: Floats) -> Floats | None:
+        """The same as what is drawn and the trees leave of open ground, whatever is told; None without a latitude."""
+        if self._plot.latitude is None:
+            return None
+        return sun_hours(places, heights_m, widths_m, self._plot.obstacles, self._plot.latitude)
+
     def dark(self) -> BaseGeometry:
         """Where a tree alone would get less sun than it needs: the cells of a grid whose middles do.
 

@@ -46,6 +46,12 @@ class SitedCultivars:
     south: bool
     told: Mapping[str, frozenset[ToldNearBy]] = field(default_factory=dict)
     """Cultivar id -> what sources tell of it near by."""
+    judged_share: float = 1.0
+    """What causes in the ground of which no source gives a figure leave of the crop of all alike."""
+    passed_over: NDArray[np.float64] | None = None
+    """(n,) how far sources that speak of this part of the world pass each over, 0 to 1; None where nobody asked."""
+    keeps_surely: Floats | None = None
+    """(n,) weeks that the fruit keeps at the cautious end of what is known; None where it was not worked out."""
     pairs: PairTable | None = None
     """Every pair of them; None where it is to be worked out for those that are asked of."""
 
@@ -70,6 +76,10 @@ def patchwork(pieces: Sequence[tuple[SitedCultivars, str]]) -> SitedCultivars:
     def of_each(name: str) -> Floats:
         return np.stack([getattr(sited, name)[row] for sited, row in rows])
 
+    def of_each_told(name: str) -> Floats | None:
+        told = all(getattr(sited, name) is not None for sited, _ in rows)
+        return of_each(name) if told else None
+
     return replace(
         rows[0][0],
         cultivars=tuple(sited.cultivars[row] for sited, row in rows),
@@ -79,6 +89,8 @@ def patchwork(pieces: Sequence[tuple[SitedCultivars, str]]) -> SitedCultivars:
         said=tuple(sited.said[row] for sited, row in rows),
         told={},
         pairs=None,
+        passed_over=of_each_told("passed_over"),
+        keeps_surely=of_each_told("keeps_surely"),
         crop_chance=of_each("crop_chance"),
         harvest_first=of_each("harvest_first"),
         harvest_last=of_each("harvest_last"),

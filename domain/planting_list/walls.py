@@ -3,6 +3,7 @@
 import itertools
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import shapely
@@ -10,10 +11,11 @@ from shapely.geometry.base import BaseGeometry
 
 from domain.ground.layout_even import stretch
 from domain.ground.layout_fence import CARRIERS, FenceRun, FenceTrees, beside_walls, fence_runs
-from domain.ground.plot import Plot
+from domain.ground.plot import Obstacle, Plot
 from domain.ground.plot_layouts import FIGURES as LAYOUTS
 from domain.ground.room import Room, room_for
 from domain.ground.sunlight import FIGURES as SUNLIGHT
+from domain.ground.sunlight import assumed_height_m
 from domain.planting_list.laid_trees import Floats, LaidTrees
 from domain.planting_list.sun_here import SunHere
 from domain.planting_list.tree_options import TreeOption
@@ -21,7 +23,7 @@ from domain.tables.tree_forms import tree_forms
 
 
 class Walls:
-    """Stretches along the drawn fences and walls of a plot, each on its sunnier side; none in too little sun."""
+    """Stretches along the drawn fences and walls of a plot, each on its sunnier side; none where cordons lack sun."""
 
     def __init__(self, plot: Plot, sun: SunHere) -> None:
         self._of_place = sun
@@ -30,28 +32,42 @@ class Walls:
         """The sunniest first."""
         self.room = Room(shapely.Polygon(), (), ())
         """Where trunks of trained trees may stand, fences and walls left out of account."""
-        walls = [one.shape for one in plot.obstacles if one.kind in CARRIERS]
+        carriers = [one for one in plot.obstacles if one.kind in CARRIERS]
+        self.top_m = max((_top_m(one) for one in carriers), default=LAYOUTS.trained_height_m)
+        """Height (m) of the highest fence or wall: what is trained on it gets its light below that."""
+        walls = [one.shape for one in carriers]
         if not walls:
             return
         others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one.kind not in CARRIERS))
         self.room = room_for(others, self._depth_m, LAYOUTS.trained_height_m)
         region = beside_walls(self.room.region, walls, self._depth_m)
         found: list[tuple[float, FenceRun]] = []
-        for outline in itertools.chain.from_iterable(_outlines(shape) for shape in walls):
-            least = min(form.ranges["spread"].low for form in tree_forms().values() if form.arrangement == "fence")
-            trained = FenceTrees(least, least, self._depth_m)
-            for run in fence_runs(region, outline, trained, self._sun):
-                hours = float(self._sun(run.middle[None])[0])
-                if hours >= sun.least_h:
+        least = min(form.ranges["spread"].low for form in tree_forms().values() if form.arrangement == "fence")
+        trained = FenceTrees(least, least, self._depth_m)
+        for carrier in carriers:
+            light = partial(self._sun, min(LAYOUTS.trained_height_m, _top_m(carrier)))
+            for run in itertools.chain.from_iterable(
+                fence_runs(region, outline, trained, light) for outline in _outlines(carrier.shape)
+            ):
+                hours = float(light(run.middle[None])[0])
+                amid = self._amid_others(run, min(LAYOUTS.trained_height_m, _top_m(carrier)), least)
+                if hours >= sun.least_h and amid >= SUNLIGHT.least_hours:
                     found.append((hours, run))
         found.sort(key=lambda item: (-round(item[0], 1), -item[1].length_m))
         self.runs = tuple(run for _, run in found)
 
-    def _sun(self, places: Floats) -> Floats:
-        """Hours of sun at places (n, 2); where nobody knows them as many as are good."""
+    def _sun(self, height_m: float, places: Floats) -> Floats:
+        """Hours of sun of trees so high at places (n, 2); where nobody knows them as many as are good."""
         n = len(places)
-        hours = self._of_place.hours(places, np.full(n, LAYOUTS.trained_height_m), np.zeros(n))
+        hours = self._of_place.hours(places, np.full(n, height_m), np.zeros(n))
         return np.full(n, SUNLIGHT.good_hours) if hours is None else hours
+
+    def _amid_others(self, run: FenceRun, height_m: float, spacing_m: float) -> float:
+        """Hours of sun that the narrowest trained tree gets amid a run, with one like it on either side."""
+        beside = run.along * min(spacing_m, run.length_m / 2)
+        places = np.array([run.middle, run.middle - beside, run.middle + beside])
+        hours = self._of_place.drawn_hours(places, np.full(3, height_m), np.full(3, self._depth_m))
+        return SUNLIGHT.good_hours if hours is None else float(hours[0])
 
     def lay(self, options: Sequence[TreeOption]) -> LaidTrees:
         """Trees along the runs, the widest first, each run's spread over it; NaN of those that find no place."""
@@ -69,6 +85,12 @@ class Walls:
             for tree in here:
                 rows[tree] = number
         return LaidTrees(trees, tuple(rows), None, None)
+
+
+def _top_m(carrier: Obstacle) -> float:
+    """Height (m) of a fence or wall, as told or assumed; one told to be flat throws no shade and bounds nothing."""
+    height = assumed_height_m(carrier.kind) if carrier.height_m is None else carrier.height_m
+    return height if height > 0 else LAYOUTS.trained_height_m
 
 
 def _outlines(shape: BaseGeometry) -> list[Floats]:

@@ -24,7 +24,7 @@ from domain.planting_list.list_request import (
 from domain.planting_list.space import Room, room
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.wished_forms import wished_forms
-from domain.site_climate.site import Ground
+from domain.site_climate.site import Ground, Slope
 from domain.suitability.suitabilities import MOST_TOLD, NEAREST
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
@@ -76,6 +76,8 @@ class Wishes:
     """Between two crowns in a row."""
     sun_hours: float | None = None
     """Of the sunniest place, as the caller tells them."""
+    slope: Slope | None = None
+    """How the ground falls."""
     persons: int | None = None
     no_spray: bool = False
     must_include: tuple[str, ...] = ()
@@ -172,6 +174,7 @@ def wishes(request: PlantingListsRequest, names: Names, origin_texts: frozenset[
         trees=_tree_wishes(request, forms),
         rootstocks=stocks if stocks is not None else commonly_sold(request.site.latitude, request.site.longitude),
         sun_hours=None if request.site.ground is None else request.site.ground.sun_hours,
+        slope=None if request.site.ground is None else request.site.ground.slope,
         persons=wanted.persons,
         no_spray=wanted.no_spray,
         must_include=must,

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 import msgspec
 
 from domain.fruit.complaints import CAUSES_OF, Complaint
+from domain.hazards.spot import FIGURES as SPOT
 from domain.tables.parameters import figures
 
 
@@ -57,7 +58,8 @@ class TreeFacts:
     crowded: whether neighbours are nearer than crowns want. outgrown: whether its crown is wider than its roots make
     one. stock_percent: size of its stock, of a seedling's. cropped_years_ago: years since its last crop.
     label_doubted: whether dates seen speak against its label. form_unfit: whether its form is cut back to spurs, and it
-    bears on tips.
+    bears on tips. water: share of its water that a tree gets there from rain and soil alone, where anything of them was
+    told.
 
     age: years since planting. bears_from, bears_by: years after planting by which trees of its stock first crop.
     bears_late: by which the slowest of stocks do, where its own is not told.
@@ -76,6 +78,11 @@ class TreeFacts:
     feeding: str | None = None
     sun_hours: float | None = None
     drainage: str | None = None
+    texture: str | None = None
+    ph: float | None = None
+    irrigated: bool | None = None
+    water: float | None = None
+    salt_spray: bool | None = None
     vigour: float | None = None
     biennial: float | None = None
     lost: Mapping[str, float] = field(default_factory=dict)
@@ -243,13 +250,32 @@ def _habit(facts: TreeFacts) -> float:
 
 
 def _wet(facts: TreeFacts) -> float:
+    if facts.drainage is None and facts.texture is not None:  # clay often holds water, sand never does
+        return {"clayey": FIGURES.more, "sandy": FIGURES.less}.get(facts.texture, 1.0)
     return {"poor": FIGURES.much_more * FIGURES.more, "moderate": 1.0, "good": FIGURES.much_less}.get(
         facts.drainage or "", 1.0
     )
 
 
+def _dry(facts: TreeFacts) -> float:
+    """Watered trees want no water; of others what rain and soil leave them short of speaks, told or not."""
+    if facts.irrigated:
+        return FIGURES.much_less
+    if facts.water is None:
+        return 1.0
+    odds = _of_crop(1.0 - facts.water)
+    return odds if facts.irrigated is False else min(max(odds, FIGURES.less), FIGURES.more)
+
+
 def _feeding(facts: TreeFacts) -> float:
-    return {"much": FIGURES.more, "some": 1.0, "none": 1.0}.get(facts.feeding or "", 1.0)
+    odds = {"much": FIGURES.more, "some": 1.0, "none": 1.0}.get(facts.feeding or "", 1.0)
+    locked_up = facts.ph is not None and not SPOT.sour_ph <= facts.ph < SPOT.limy_ph
+    return odds * FIGURES.more if locked_up else odds
+
+
+def _salt(facts: TreeFacts) -> float:
+    """No cause but where it is told."""
+    return FIGURES.much_more if facts.salt_spray else 0.0
 
 
 def _moved(facts: TreeFacts) -> float:
@@ -288,7 +314,9 @@ _TOLD: dict[str, Callable[[TreeFacts], float]] = {
     "pruned_wrongly": _pruning,
     "too_shaded": _shade,
     "biennial": _biennial,
+    "drought": _dry,
     "wet_soil": _wet,
+    "salt_spray": _salt,
     "nutrition": _feeding,
     "transplant_shock": _moved,
     "needs_thinning": _bearing,

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.fruit.diseases import DISEASES
-from domain.planting_list.candidates import uses_of
+from domain.planting_list.tree_worth import uses_of
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.orchard import Orchard
 from domain.reviews.trees_judged import FIGURES, wants_pollen

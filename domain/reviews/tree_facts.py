@@ -1,16 +1,19 @@
 """What is known of a tree when causes are weighed: what was told of it, and what its site makes likely."""
 
 import datetime
+from typing import TypedDict
 
 import numpy as np
 
 from domain.common.season_days import FIRST_WINTER, SEASON_DAYS, month_day, season_day
+from domain.hazards.soil_water import unwatered_share
 from domain.planting_list.wishes import Standing
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.causes import FIGURES as CAUSES
 from domain.reviews.causes import TreeFacts
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_request import ReviewedTree
+from domain.site_climate.site import Ground
 from domain.suitability.site_fit import SiteFit
 from domain.tables.rootstocks import rootstocks
 from domain.traits.fixed_parts import FIGURES as FIXED
@@ -41,7 +44,7 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         pruning=told.pruning,
         feeding=told.feeding,
         sun_hours=sun,
-        drainage=None if ground is None else ground.drainage,
+        **_of_ground(orchard, ground),
         vigour=None if growth is None else growth.vigour,
         biennial=None if biennial is None else biennial.value,
         lost=_lost(orchard, place, row),
@@ -53,6 +56,33 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         form_unfit=room.form_unfit,
         diseases=orchard.diseases(row),
         insects=orchard.insects,
+    )
+
+
+class _OfGround(TypedDict, total=False):
+    """The facts of a tree that are those of the ground it stands on."""
+
+    drainage: str | None
+    texture: str | None
+    ph: float | None
+    irrigated: bool | None
+    water: float | None
+    salt_spray: bool | None
+
+
+def _of_ground(orchard: Orchard, ground: Ground | None) -> _OfGround:
+    if ground is None:
+        return {}
+    asked = ground.irrigated is False or ground.texture is not None or ground.soil_depth_m is not None
+    years, kept = orchard.conditions.years, orchard.conditions.kept
+    water = kept.get("unwatered_share", repr(ground), lambda: unwatered_share(years, ground)) if asked else None
+    return _OfGround(
+        drainage=ground.drainage,
+        texture=ground.texture,
+        ph=ground.ph,
+        irrigated=ground.irrigated,
+        water=water,
+        salt_spray=ground.salt_spray,
     )
 
 

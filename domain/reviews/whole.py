@@ -6,9 +6,9 @@ import numpy as np
 
 from domain.common.season_days import month_day
 from domain.fruit.diseases import DISEASE_BY_ID, DISEASES
-from domain.planting_list.candidates import uses_of
 from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_verdict import FIGURES as LISTS
+from domain.planting_list.tree_worth import uses_of
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import (
     Change,

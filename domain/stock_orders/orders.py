@@ -10,8 +10,8 @@ from domain.common.asked_names import KnownNames, Names, known_names, resolve_na
 from domain.common.assumptions import Assumption
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.orchard_site.conditions import SiteConditions
-from domain.planting_list.candidates import FIGURES as LISTS
 from domain.planting_list.list_answer import NamedCultivar
+from domain.planting_list.tree_worth import FIGURES as WORTH
 from domain.stock_orders.choice import Worths, best_stock, stock_value
 from domain.stock_orders.like_climates import JudgedBy
 from domain.stock_orders.order_answer import Offered, SiteOffer, StockedCultivar, StockOrder
@@ -116,7 +116,7 @@ def stock_at_site(at: SiteConditions, traits: TraitTable, weights: Weights) -> S
     fit = site_fit(at, traits)
     rank = rank_values(fit, weights).astype(np.float64)
     verdict = verdicts(fit)
-    share = np.array([{"plant": 1.0, "worth_trying": LISTS.trying_share}.get(one, 0.0) for one in verdict])
+    share = np.array([{"plant": 1.0, "worth_trying": WORTH.trying_share}.get(one, 0.0) for one in verdict])
     return StockAtSite(rank * share, rank, tuple(verdict), at.years.assumptions, at.years.warnings)
 
 

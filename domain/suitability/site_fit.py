@@ -49,8 +49,9 @@ class SiteFit:
     share of ten years in which the tree lives. own_range: (n,) how many years low and high would lie apart if only the
     cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one. sharp: (n,) what too
     little warmth leaves of the quality. unspoilt: (n,) share of the fruit that diseases leave unsprayed;
-    unspoilt_resistant: to a resistant cultivar. crop_by_figure: figure of the site -> (2, n) cropping share where that
-    figure is at its 20th and 80th percentile.
+    unspoilt_resistant: to a resistant cultivar. judged_share: what causes in the ground without a published
+    figure leave of the crop of all alike. crop_by_figure: figure of the site -> (2, n) cropping share where that figure
+    is at its 20th and 80th percentile.
     """
 
     cultivars: tuple[Cultivar, ...]
@@ -72,6 +73,7 @@ class SiteFit:
     sharp: Floats
     unspoilt: Floats
     unspoilt_resistant: float
+    judged_share: float
     south: bool
 
     def factor(self, code: FactorCode) -> Factor:
@@ -151,6 +153,7 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         sharp=left_by_warmth(conditions, traits)[0],
         unspoilt=health.unspoilt,
         unspoilt_resistant=unspoilt_resistant(conditions.pressure),
+        judged_share=conditions.spot.judged_share,
         south=conditions.years.seasons.weather.south,
     )
 

@@ -13,6 +13,7 @@ from msgspec.structs import asdict
 
 from domain.fruit.diseases import DISEASE_BY_ID, DiseaseId
 from domain.hazards.hand_methods import hand_methods
+from domain.hazards.spot import short_of_water
 from domain.orchard_site.conditions import FIGURES as HOT
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.site import Ground
@@ -32,7 +33,6 @@ class ToMindFigures(msgspec.Struct, frozen=True):
     heavy_bearing_from: float
     drop_from: float
     hot_days: float
-    dry_rain_days: float
     site_frost_below: float
 
 
@@ -73,9 +73,9 @@ def of_the_site(conditions: SiteConditions, site_frost: float, ground: Ground | 
     ]
     if conditions.very_hot_days >= FIGURES.hot_days:
         found.append(_said("to_mind_sunburn", days=conditions.very_hot_days, above_c=HOT.very_hot_c))
-    days = conditions.years.rain_days_growing_season
-    if ground is not None and ground.irrigated is False and days < FIGURES.dry_rain_days:
-        found.append(_said("to_mind_drought", days=days))
+    share = short_of_water(ground, conditions.years)
+    if ground is not None and ground.irrigated is False and share is not None:
+        found.append(_said("to_mind_drought", share=share))
     if ground is not None and ground.lie == "hilltop" and ground.wind is None:
         found.append(_said("to_mind_wind"))
     return tuple(found)

@@ -47,7 +47,8 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     thinning wins it back. What frost takes from every cultivar alike is the site's: there the
     years asked of one to plant are fewer, down to a floor. Nor is one advised that falls far short of what suits the
     site, though it crops (`_falls_short`). no_spray: whether disease of unsprayed fruit counts.
-    `not_here` never rests on imputed or remembered figures alone: what they alone would refuse is `not_known`. What is
+    `not_here` never rests on imputed or remembered figures alone: what they alone would refuse is `not_known`. Nor does
+    it rest on what judgement alone takes for salt or lime, which lowers to `worth_trying` and no further. What is
     proven in like climates moves a verdict by one class at most (`_heard`).
     """
     crop = fit.thinned_crop
@@ -57,7 +58,7 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     plant &= ~_spoilt_by_disease(fit, no_spray)
     plant &= quality.likely >= FIGURES.plant_quality
     plant &= ~_falls_short(fit)
-    refused = (10.0 * hopeful(crop) < FIGURES.try_years) | (hopeful(survival) < FIGURES.try_survival)
+    refused = (10.0 * hopeful(crop) < _years_to_try(fit)) | (hopeful(survival) < FIGURES.try_survival)
     refused |= _spoilt_by_heat(fit, hopeful(quality))
     sure = np.zeros_like(refused)
     rows = np.nonzero(refused)[0]
@@ -115,7 +116,7 @@ def _refused_by_what_witnesses_know(fit: SiteFit) -> Flags:
         if factor.by_season is not None and factor.code not in _WITNESSES_KNOW:
             chance = chance * factor.by_season
     crop = chance.mean(axis=1) * fit.alive
-    enough = (10.0 * crop >= FIGURES.try_years) & (fit.outcomes["tree_survival"].likely >= FIGURES.try_survival)
+    enough = (10.0 * crop >= _years_to_try(fit)) & (fit.outcomes["tree_survival"].likely >= FIGURES.try_survival)
     known = ~np.isnan(fit.factor("ripening_heat").inputs[0].value)
     return np.asarray(enough & known & np.array([one.status == "advised" for one in fit.cultivars]))
 
@@ -128,6 +129,11 @@ def _crops_enough(fit: SiteFit) -> Flags:
 def _years_asked(fit: SiteFit) -> float:
     """Years of ten asked of a cultivar to plant: of those that frost leaves to a late-blooming one, with a floor."""
     return max(FIGURES.plant_years * fit.site_frost, FIGURES.plant_years_where_frost_takes_more)
+
+
+def _years_to_try(fit: SiteFit) -> float:
+    """Years of ten under which a cultivar is refused, of those that figures without a source would leave it."""
+    return FIGURES.try_years * fit.judged_share
 
 
 def _spoilt_by_disease(fit: SiteFit, no_spray: bool) -> Flags:
@@ -178,7 +184,7 @@ def _refused_by_sources(fit: SiteFit, rows: npt.NDArray[np.intp]) -> Flags:
     spoilt &= np.where(quality.weak[rows], quality.at_best(rows), quality.likely[rows]) < (
         FIGURES.try_quality * fit.sharp[rows]
     )
-    refused: Flags = (10.0 * crop < FIGURES.try_years) | (survival < FIGURES.try_survival) | spoilt
+    refused: Flags = (10.0 * crop < _years_to_try(fit)) | (survival < FIGURES.try_survival) | spoilt
     return refused
 
 
@@ -197,7 +203,7 @@ def limiting_factors(fit: SiteFit, *, no_spray: bool = False) -> list[FactorCode
     spoilt = _spoilt_by_heat(fit, hopeful(quality))
     sound = cautious(fit.outcomes["sound_fruit"])
     unproven = fit.factor("proven_in_like_climates").high < FIGURES.lowers_below
-    fails = 10.0 * hopeful(fit.thinned_crop) < FIGURES.try_years
+    fails = 10.0 * hopeful(fit.thinned_crop) < _years_to_try(fit)
     dies = hopeful(survival) < FIGURES.try_survival
     kept_from: tuple[tuple[FactorCode, Flags], ...] = (
         ("fruit_quality", quality.likely < FIGURES.plant_quality),

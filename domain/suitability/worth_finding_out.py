@@ -13,8 +13,9 @@ import msgspec
 import numpy as np
 
 from domain.common.arrays import Bools, Floats
+from domain.hazards.spot import short_of_water
 from domain.orchard_site.conditions import SiteConditions
-from domain.site_climate.site import Site
+from domain.site_climate.site import Ground, Site
 from domain.site_climate.site_years import HEIGHT_UNTOLD
 from domain.suitability.fruit_factors import health_under
 from domain.suitability.ranking import cautious, least, outcome_mean, weights_by_outcome
@@ -32,6 +33,7 @@ class FindingFigures(msgspec.Struct, frozen=True):
     planted: int
     least_worth: float
     no_longer_advised: float
+    few_bee_years: float
     less_rain_power: float
     more_rain_power: float
 
@@ -78,15 +80,54 @@ def worth_finding_out(
     ]
     hills = any(warning.code == HEIGHT_UNTOLD for warning in conditions.years.warnings)
     height = (say("find_out_elevation"),) if hills else ()
-    return (*height, *(say(f"find_out_{figure}") for _, figure in sorted(asked)), *_of_ground(site))
+    by_warmth = {"winter_chill", "summer"} & {figure for _, figure in asked}
+    few_bees = float(np.median(fit.factor("pollination").likely)) < FIGURES.few_bee_years
+    of_ground = _of_ground(site.ground, conditions, by_warmth=bool(by_warmth), few_bees=few_bees)
+    return (*height, *(say(f"find_out_{figure}") for _, figure in sorted(asked)), *of_ground)
 
 
-def _of_ground(site: Site) -> tuple[Sentence, ...]:
-    """What is not told of the ground: all of it, or the rest."""
-    if site.ground is None:
-        return (say("find_out_ground"),)
-    missing = tuple(name for name in ("drainage", "ph", "sun_hours") if getattr(site.ground, name) is None)
+ALWAYS = ("drainage", "ph", "sun_hours")
+"""What of the ground matters anywhere."""
+
+
+def _of_ground(
+    ground: Ground | None, conditions: SiteConditions, *, by_warmth: bool, few_bees: bool
+) -> tuple[Sentence, ...]:
+    """What is not told of the ground: all of it, or the rest.
+
+    by_warmth: whether a degree more or less would matter. few_bees: whether bees have few good days in bloom.
+    """
+    matters = _matters_here(ground, conditions, by_warmth=by_warmth, few_bees=few_bees)
+    here = tuple(name for name in matters if _untold(ground, name))
+    if ground is None:
+        return (say("find_out_ground_and_more", missing=here) if here else say("find_out_ground"),)
+    missing = (*(name for name in ALWAYS if _untold(ground, name)), *here)
     return (say("find_out_rest_of_ground", missing=missing),) if missing else ()
+
+
+def _untold(ground: Ground | None, name: str) -> bool:
+    return ground is None or getattr(ground, name) is None
+
+
+def _matters_here(
+    ground: Ground | None, conditions: SiteConditions, *, by_warmth: bool, few_bees: bool
+) -> tuple[str, ...]:
+    """What else of the ground would move the answer at this place, as far as the place says so.
+
+    Water and what holds it, where rain and the soil as told leave a tree short; the slope where warmth decides; wind
+    where bees have few good days; salt where gales strike.
+    """
+    found: list[str] = []
+    unwatered = ground is None or ground.irrigated is not True
+    if unwatered and not conditions.years.without_winter and short_of_water(ground, conditions.years) is not None:
+        found += ["irrigated", "texture", "soil_depth_m"]
+    if by_warmth and (ground is None or ground.lie in (None, "slope")):
+        found.append("slope")
+    if few_bees:
+        found.append("wind")
+    if ground is not None and ground.wind == "exposed":
+        found.append("salt_spray")
+    return tuple(found)
 
 
 def value_of_knowing(

@@ -18,6 +18,9 @@ class NearByFigures(msgspec.Struct, frozen=True):
     """How near is near by."""
 
     near_km: float
+    heard_km: float
+    heard_votes: float
+    speaking_votes: float
 
 
 FIGURES = figures("traits", "told_near_by", NearByFigures)
@@ -42,3 +45,18 @@ def told_near_by(
         if one.says == "does_well" and one.place_id in near:
             found.setdefault(one.cultivar_id, {"grown"}).add(_TOLD.get(one.kind, "grown"))
     return {cultivar_id: frozenset(told) for cultivar_id, told in found.items()}
+
+
+def passed_over(witnesses: Witnesses, km: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How far those who speak of this part of the world pass each cultivar (c,) over: 0 where several name it, to 1.
+
+    Witnesses count by their nearness alone, whatever their climate: where a cultivar is grown, nurseries have it. Its
+    sports and their original stand in for it. Where few speak at all it means little that none names it. km: (p,) of
+    the places; where it is not known how far they lie nothing is passed over.
+    """
+    votes, _ = witnesses.does_well.near(np.nan_to_num(np.exp(-km / FIGURES.heard_km)))
+    family = np.zeros(int(witnesses.family.max(initial=-1)) + 1)
+    np.maximum.at(family, witnesses.family, votes)
+    speaking = votes.sum() / (votes.sum() + FIGURES.speaking_votes)
+    over: NDArray[np.float64] = speaking * np.exp(-family[witnesses.family] / FIGURES.heard_votes)
+    return over

@@ -16,6 +16,7 @@ from domain.fruit.kinds import planted_for_fruit, pollen_donor
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.candidates import FIGURES as LISTS
 from domain.planting_list.planting_lists import plantable, sited_cultivars, told_here
+from domain.planting_list.tree_worth import FIGURES as WORTH
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.pollination.bloom_overlap import reference_windows
 from domain.pollination.pairs import PairTable, pair_table
@@ -131,7 +132,7 @@ def pool_without_site(request: MultiCultivarTreeRequest, tables: Tables, names: 
     free = _known_first(free, met, request.cultivars - len(names.first))
     kept = [n for n, c in enumerate(found) if c.id in names.first or n in free]
     cultivars = tuple(found[n] for n in kept)
-    worth = np.array([LISTS.unknown_wish_share ** _unknown(met[n]) for n in kept])
+    worth = np.array([WORTH.unknown_wish_share ** _unknown(met[n]) for n in kept])
     table = pair_table(cultivars, tables.by_id, reference_windows(cultivars))
     return TrunkPool(cultivars, table, worth, tuple(met[n] for n in kept))
 
@@ -160,8 +161,8 @@ def pool_at_site(
         may &= sited.has_verdict("plant", "worth_trying")
     if not pollen:
         may &= _in_time(request, sited)
-    worth = sited.rank_value.astype(np.float64) * np.where(sited.has_verdict("plant"), 1.0, LISTS.trying_share)
-    worth *= np.array([LISTS.unknown_wish_share ** _unknown(one) for one in met])
+    worth = sited.rank_value.astype(np.float64) * np.where(sited.has_verdict("plant"), 1.0, WORTH.trying_share)
+    worth *= np.array([WORTH.unknown_wish_share ** _unknown(one) for one in met])
     first = [sited.row[one] for one in names.first]
     free = [row for row in np.flatnonzero(may).tolist() if row not in first]
     free = _known_first(free, met, request.cultivars - len(first))

@@ -6,7 +6,8 @@ and Samani as in Allen R. G. et al., Crop evapotranspiration, FAO Irrigation and
 range of the day. Maxima rise by a figure for each MJ of the difference, set so that opposite slopes of a gorge in
 Indiana bloom 6.0 days apart (Jackson M. T., Effects of microclimate on spring flowering phenology, Ecology 47:407-415,
 1966, abstract), if they fell by 30 degrees. Minima are left as they are: at night the way a slope faces moved them by
-half a degree at most (Fuh 1962, as printed in Fundamentals of the Physical Environment, table 8.5).
+half a degree at most (Fuh 1962, as printed in Fundamentals of the Physical Environment, table 8.5). Air measured round
+a hill (Seo, Jeon, Yun 2008) differs by aspect as much or more; the test of it stands in tests/published/test_ground.py.
 """
 
 from dataclasses import replace

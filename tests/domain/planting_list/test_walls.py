@@ -171,3 +171,12 @@ def test_a_wall_that_faces_the_noon_sun_is_planted_whatever_sun_is_told(told: fl
     hours = [tree.place.sun_hours for tree in trees if tree.place is not None and tree.place.sun_hours is not None]
     assert len(hours) == len(trees)
     assert told is None or max(hours) <= told + 0.05
+
+
+def test_the_shady_side_of_a_low_fence_is_not_planted_with_what_its_neighbours_shade() -> None:
+    """A strip north of a fence of 2 m: cordons amid others would get four hours; columnar trees in front get twelve."""
+    shady = rectangle_plot((22, 2), latitude=51.0, areas=[wall((0, 0), (22, 0), height_m=2.0)])
+    assert Ground(shady).wall_m == 0.0
+    assert Ground(strip()).wall_m == pytest.approx(22.0, abs=0.2)
+    told = on(strip(), mixed(), lists=1, trees=ALONG).planting_lists[0]
+    assert all(tree.place is not None and tree.place.sun == "good" for tree in told.trees)

@@ -43,6 +43,13 @@ def test_shares_leave_room_for_what_nobody_listed(complaint: str) -> None:
         ("bloom_but_no_fruit", "frost_took_the_bloom", {"lost": {"frost_at_bloom": 0.7}}),
         ("bloom_but_no_fruit", "too_little_chill", {"lost": {"winter_chill": 0.9}}),
         ("leaves_drop", "wet_soil", {"drainage": "poor"}),
+        ("leaves_drop", "wet_soil", {"texture": "clayey"}),
+        ("small_fruit", "drought", {"irrigated": False, "water": 0.4}),
+        ("small_fruit", "drought", {"water": 0.4}),
+        ("small_fruit", "nutrition", {"ph": 8.2}),
+        ("small_fruit", "nutrition", {"ph": 4.8}),
+        ("no_bloom", "salt_spray", {"salt_spray": True}),
+        ("dieback", "salt_spray", {"salt_spray": True}),
         ("dieback", "transplant_shock", {"age": 0.5}),
         ("dieback", "disease:fire_blight", {"diseases": {"fire_blight": 0.9}}),
         ("wormy", "insect:plum_curculio", {"insects": {"plum_curculio": 0.5}}),
@@ -52,6 +59,27 @@ def test_shares_leave_room_for_what_nobody_listed(complaint: str) -> None:
 def test_a_told_fact_raises_its_cause(complaint: str, cause: str, told: dict[str, object]) -> None:
     facts = replace(USUAL, **told)  # type: ignore[arg-type]  # fields of the facts
     assert chance(complaint, cause, facts) > chance(complaint, cause, USUAL)
+
+
+@pytest.mark.parametrize(
+    ("complaint", "cause", "told"),
+    [
+        ("small_fruit", "drought", {"irrigated": True}),
+        ("small_fruit", "drought", {"irrigated": False, "water": 1.0}),
+        ("leaves_drop", "wet_soil", {"texture": "sandy"}),
+        ("leaves_drop", "wet_soil", {"texture": "clayey", "drainage": "good"}),
+    ],
+)
+def test_a_told_fact_of_the_ground_lowers_its_cause(complaint: str, cause: str, told: dict[str, object]) -> None:
+    facts = replace(USUAL, **told)  # type: ignore[arg-type]  # fields of the facts
+    assert chance(complaint, cause, facts) < chance(complaint, cause, USUAL)
+
+
+def test_salt_is_a_cause_only_where_it_is_told() -> None:
+    assert chance("no_bloom", "salt_spray", USUAL) == 0.0
+    assert chance("no_bloom", "salt_spray", replace(USUAL, salt_spray=False)) == 0.0
+    good = replace(USUAL, ph=6.5)
+    assert chance("small_fruit", "nutrition", good) == chance("small_fruit", "nutrition", USUAL)
 
 
 def test_a_tree_that_is_served_is_not_told_to_want_a_partner() -> None:

@@ -6,8 +6,8 @@ import msgspec
 import numpy as np
 import pytest
 
-from domain.orchard_site.conditions import site_conditions
-from domain.site_climate.site import LastSpringFrost, Site, WinterChill
+from domain.orchard_site.conditions import on_ground, site_conditions
+from domain.site_climate.site import Ground, LastSpringFrost, Site, Slope, WinterChill
 from domain.site_climate.site_years import site_years
 from domain.suitability.site_fit import site_fit
 from domain.suitability.suitability_request import Weights
@@ -32,7 +32,7 @@ COLD_LAKE = Site(latitude=46.8, longitude=-92.1, elevation_m=350)
 def test_the_figure_that_decides_there_is_asked_among_the_first_two(site: Site, first: str) -> None:
     asked = worth_finding_out(site, at(site), catalogue().advised)
     assert first in [one.code for one in asked[:2]]
-    assert asked[-1].code == "find_out_ground"
+    assert asked[-1].code in ("find_out_ground", "find_out_ground_and_more")
     assert asked[-1].words.startswith("Drainage")
 
 
@@ -75,3 +75,32 @@ def test_the_value_of_knowing_is_worked_out_once_for_a_site_and_weights(monkeypa
     some = np.arange(len(traits.cultivars)) < 9
     worth_finding_out(here, conditions, traits, usual, some)
     assert asked == [usual, other, usual]
+
+
+def of_ground(site: Site, ground: Ground | None = None) -> tuple[str, ...]:
+    """What else of the ground is asked for, beside what matters anywhere."""
+    told = msgspec.structs.replace(site, ground=ground)
+    asked = worth_finding_out(told, on_ground(at(site), ground), catalogue().advised)[-1].values.get("missing", ())
+    assert isinstance(asked, tuple)
+    return tuple(one for one in asked if one not in ("drainage", "ph", "sun_hours"))
+
+
+def test_water_is_asked_for_where_rain_alone_carries_no_tree() -> None:
+    assert {"irrigated", "texture", "soil_depth_m"} <= set(of_ground(HIGH_VALLEY))
+    assert "irrigated" not in of_ground(SUBTROPICS)
+    assert not {"irrigated", "texture"} & set(of_ground(HIGH_VALLEY, Ground(irrigated=True)))
+    assert "texture" in of_ground(HIGH_VALLEY, Ground(irrigated=False))
+
+
+def test_the_slope_is_asked_for_where_a_degree_decides() -> None:
+    assert "slope" in of_ground(SUBTROPICS)
+    assert "slope" not in of_ground(SUBTROPICS, Ground(slope=Slope(steepness_deg=3.0, faces_deg=0.0)))
+    assert "slope" not in of_ground(SUBTROPICS, Ground(lie="frost_pocket"))
+
+
+def test_shelter_and_salt_are_asked_for_where_they_count() -> None:
+    cold_coast = Site(latitude=58.3, longitude=-6.3, elevation_m=20)
+    assert "wind" in of_ground(cold_coast)
+    assert "wind" not in of_ground(SUBTROPICS)
+    assert "salt_spray" in of_ground(cold_coast, Ground(wind="exposed"))
+    assert "salt_spray" not in of_ground(cold_coast, Ground(wind="sheltered"))

@@ -147,3 +147,15 @@ def test_upkeep_of_a_planting() -> None:
     assert year.yearly_crop_kg is not None
     assert year.yearly_crop_kg.likely == pytest.approx(sum(tree.yearly_crop_kg.likely for tree in trees), abs=0.1)
     assert any("deer" in note.words for note in year.notes)
+
+
+@pytest.mark.parametrize("vigour", [1.0, 3.0, 5.0])
+def test_a_tree_of_a_form_that_takes_no_ladder_takes_none(vigour: float) -> None:
+    """The form and the tree say the same: a dwarf bush is picked from the ground."""
+    seen = set()
+    for wishes in (TreeWishes(), TreeWishes(against_fence=True), TreeWishes(in_pot=True)):
+        for choice in tree_choices(ScionGrowth(vigour=vigour), wishes):
+            if tree_forms()[choice.form].ladder == "never":
+                seen.add(choice.form)
+                assert not choice.size.ladder, choice.form
+    assert seen

@@ -1,0 +1,77 @@
+"""What a single tree of a list is worth by its cultivar: how it does there, what is wished, what can be had."""
+
+from collections.abc import Mapping, Sequence
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.planting_list.trees_at_site import SitedCultivars
+from domain.planting_list.wishes import Wishes
+from domain.tables.cultivars import Cultivar
+from domain.tables.parameters import figures
+from domain.traits.fruit_wishes import Met, WishCode, likely_dessert, wished
+
+
+class WorthFigures(msgspec.Struct, frozen=True):
+    """What takes from the worth of a tree on a list."""
+
+    trying_share: float
+    spray_share: float
+    unknown_wish_share: float
+    passed_over_price: float
+    passed_over_from: float
+    lone_weeks: float
+    lone_glut_price: float
+
+
+FIGURES = figures("planting_list", "tree_worth", WorthFigures)
+
+
+def uses_of(cultivar: Cultivar) -> frozenset[str]:
+    """The uses that a text gives for a cultivar; empty when unknown."""
+    finding = cultivar.findings.get("uses")
+    return frozenset() if finding is None else frozenset(finding.value.split())
+
+
+def tree_values(wishes: Wishes, sited: SitedCultivars, met: Sequence[Mapping[WishCode, Met]]) -> NDArray[np.float64]:
+    """(n,) worth of a tree, 0 to 1: its rank value, less where it is only worth trying, or not known to be as wished.
+
+    Where nobody is to spray it is less by the fruit that is spoilt then.
+    """
+    value = sited.rank_value.astype(np.float64)
+    value = np.where(sited.has_verdict("worth_trying"), FIGURES.trying_share * value, value)
+    if sited.passed_over is not None and wishes.available is None:
+        value = value * (1.0 - FIGURES.passed_over_price * sited.passed_over)
+    if wishes.places == 1:
+        value = value * _eaten_while_it_keeps(sited)
+    if wishes.no_spray:
+        value = value * (1 - FIGURES.spray_share * (1 - sited.sound))
+    if wished(wishes.fruit):
+        unknown = np.array(
+            [
+                sum(has == "not_known" for has in one.values())
+                - (one.get("uses") == "not_known" and "dessert" in wishes.uses and likely_dessert(cultivar))
+                for one, cultivar in zip(met, sited.cultivars, strict=True)
+            ]
+        )
+        value = value * FIGURES.unknown_wish_share**unknown
+    return np.asarray(value)
+
+
+def hardly_told(sited: SitedCultivars, row: int) -> bool:
+    """Whether hardly any source that speaks of this part of the world names a cultivar."""
+    return sited.passed_over is not None and bool(sited.passed_over[row] >= FIGURES.passed_over_from)
+
+
+def _eaten_while_it_keeps(sited: SitedCultivars) -> NDArray[np.float64]:
+    """(n,) what a single tree is worth by how long its fruit can be eaten: a tree's crop in a fortnight is a glut."""
+    weeks = np.nan_to_num(sited.storage_weeks[:, 0], nan=FIGURES.lone_weeks / 2)
+    short = 1.0 - np.minimum(weeks / FIGURES.lone_weeks, 1.0)
+    return np.asarray(1.0 - FIGURES.lone_glut_price * short)
+
+
+def as_wished(wishes: Wishes, cultivar: Cultivar, met: Mapping[WishCode, Met]) -> bool:
+    """Whether a cultivar is known to be as wished; one in all likelihood to eat raw counts as known for that."""
+    likely = "dessert" in wishes.uses and likely_dessert(cultivar)
+    return all(has == "met" or (likely and wish == "uses" and has == "not_known") for wish, has in met.items())

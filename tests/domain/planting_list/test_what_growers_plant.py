@@ -1,0 +1,162 @@
+"""What a local grower would strike out of a list: names nobody there has, a glut, cookers for eaters, empty words."""
+
+from collections import Counter
+from dataclasses import replace
+from typing import Any
+
+import msgspec
+import numpy as np
+import pytest
+
+from domain.planting_list.list_answer import PlantingLists
+from domain.planting_list.list_request import ListWeights, PlantingListsRequest
+from domain.planting_list.planting_lists import passed_over_here, plantable, planting_lists, sited_cultivars
+from domain.planting_list.tree_worth import FIGURES
+from domain.traits.fruit_wishes import likely_dessert
+from domain.traits.told_near_by import passed_over
+from tests import shared
+from tests.domain.planting_list.nursery import answer, chosen, sited
+from tests.domain.pollination.orchard import cultivar
+
+KENT = {"latitude": 51.2, "longitude": 0.8, "elevation_m": 60}
+CORDOBA = {"latitude": 37.9, "longitude": -4.7, "elevation_m": 120}
+VIRGINIA = {"latitude": 37.6, "longitude": -78.9, "elevation_m": 250}
+NAGANO = {"latitude": 36.6, "longitude": 138.2, "elevation_m": 380}
+PATAGONIA = {"latitude": -43.1, "longitude": -71.6, "elevation_m": 400}
+
+
+def real(site: dict[str, float], trees: int, **more: object) -> PlantingLists:
+    request = msgspec.convert({"site": site, "space": {"tree_count": trees}, "lists": 1} | more, PlantingListsRequest)
+    return planting_lists(request, shared.catalogue(), shared.conditions(request.site))
+
+
+def over(site: dict[str, Any]) -> dict[str, float]:
+    asked = msgspec.convert({"site": site, "space": {"tree_count": 1}}, PlantingListsRequest)
+    traits, conditions = plantable(shared.catalogue(), ()), shared.conditions(asked.site)
+    found = passed_over_here(traits, conditions).tolist()
+    return {one.name: share for one, share in zip(traits.cultivars, found, strict=True)}
+
+
+def test_who_is_passed_over_where() -> None:
+    """Discovery is in the lists of English services, Carolina Red June in those of the American South."""
+    kent, virginia = over(KENT), over(VIRGINIA)
+    assert kent["Discovery"] < 0.05
+    assert kent["Carolina Red June"] > 0.9
+    assert virginia["Carolina Red June"] < 0.1
+    assert virginia["Ashmead's Kernel"] < kent["Carolina Red June"]
+    assert kent["Royal Gala"] == kent["Gala"]  # a sport is had where its original is
+    assert max(over(PATAGONIA).values()) < FIGURES.passed_over_from  # few speak there: silence says little
+
+
+def test_nobody_is_passed_over_where_the_place_is_not_known() -> None:
+    witnesses = shared.catalogue().traits.witnesses
+    assert not passed_over(witnesses, np.full(len(witnesses.places), np.nan)).any()
+
+
+def test_a_list_is_of_what_can_be_had() -> None:
+    found = real(CORDOBA, 3, wanted={"uses": ["dessert"]})
+    passed = over(CORDOBA)
+    assert all(passed[tree.cultivar] < FIGURES.passed_over_from for tree in found.planting_lists[0].trees)
+    stock = ["Carolina Red June", "Red Fuji", "Granny Smith"]
+    told = real(CORDOBA, 3, wanted={"uses": ["dessert"]}, available=stock)
+    assert {tree.cultivar for tree in told.planting_lists[0].trees} == set(stock)
+    assert "hardly_told_here" not in [one.code for one in told.planting_lists[0].why]
+
+
+def test_what_is_passed_over_gives_way_to_its_equal_and_is_told_where_it_stands() -> None:
+    names = [*[f"Home {n}" for n in range(3)], *[f"Abroad {n}" for n in range(6)]]
+    at = sited([cultivar(name) for name in names], rank={name: 0.85 for name in names if name[0] == "A"})
+    at = replace(at, passed_over=np.array([0.9 if name[0] == "A" else 0.0 for name in names]))
+    assert all(name.startswith("Home") for name in chosen(answer(at, 3)))
+    six = answer(at, 6)
+    (told,) = [one for one in six.planting_lists[0].why if one.code == "hardly_told_here"]
+    named = told.values["cultivars"]
+    assert isinstance(named, tuple)
+    assert set(named) == {name for name in chosen(six) if name.startswith("Abroad")}
+
+
+def test_of_many_trees_a_good_cultivar_stands_twice_before_a_poor_one() -> None:
+    names = [f"Cultivar {n:02d}" for n in range(60)]
+    rank = {name: 0.9 if n < 12 else 0.5 for n, name in enumerate(names)}
+    many = answer(sited([cultivar(name) for name in names], rank=rank), 20)
+    counts = Counter(chosen(many))
+    assert [name for name in names[:12] if counts[name] == 2]
+    assert max(counts.values()) == 2
+    assert "good_cultivars_stand_twice" in [one.code for one in many.planting_lists[0].why]
+    few = answer(sited([cultivar(name) for name in names], rank=rank), 12)
+    assert max(Counter(chosen(few)).values()) == 1
+    alike = answer(sited([cultivar(name) for name in names]), 20)
+    assert max(Counter(chosen(alike)).values()) == 1
+
+
+def test_a_single_tree_is_no_glut() -> None:
+    names = ["Summer", "Keeper"]
+    at = sited(
+        [cultivar(name) for name in names],
+        rank={"Summer": 0.85, "Keeper": 0.8},
+        storage_weeks={"Summer": 1.0, "Keeper": 12.0},
+    )
+    assert chosen(answer(at, 1)) == ["Keeper"]
+
+
+def test_an_apple_of_untold_use_is_one_to_eat_where_all_speaks_for_it() -> None:
+    by_name = {one.name: one for one in shared.catalogue().tables.cultivars}
+    assert likely_dessert(by_name["Shinano Sweet"])
+    assert not likely_dessert(by_name["Dumelow's Seedling"])
+    assert not likely_dessert(by_name["Bramley's Seedling"])  # its use is told
+    assert not likely_dessert(by_name["Dabinett"])
+
+
+def test_nagano_is_offered_what_nagano_grows() -> None:
+    """Of its list of recommended cultivars: Tsugaru, Shinano Sweet, Shinano Gold, Akibae, Fuji (common knowledge)."""
+    asked = msgspec.convert({"site": NAGANO, "space": {"tree_count": 1}}, PlantingListsRequest)
+    found = real(NAGANO, 5, wanted={"uses": ["dessert"]}).planting_lists[0]
+    names = {tree.cultivar for tree in found.trees}
+    assert {"Tsugaru", "Shinano Sweet"} <= names
+    at = sited_cultivars(plantable(shared.catalogue(), ()), shared.conditions(asked.site), ListWeights())
+    assert all(at.verdict[at.row[tree.id]] == "plant" for tree in found.trees)
+
+
+def test_nothing_is_said_of_storing_where_nobody_knows_it() -> None:
+    at = sited([cultivar("A"), cultivar("B")], storage_weeks={"A": np.nan, "B": np.nan})
+    told = {one.code: one for one in answer(at, 2).planting_lists[0].why}
+    assert "picking_season_keeping_unknown" in told
+    assert "picking_season" not in told
+    assert "stored" not in told["picking_season_keeping_unknown"].words
+
+
+def test_a_lone_tree_among_unknown_neighbours_is_not_called_served() -> None:
+    for one in real(KENT, 1, lists=3).planting_lists:
+        if one.trees[0].pollination.code == "served_if_neighbours":
+            assert "every_tree_has_pollen" not in [reason.code for reason in one.why]
+    served = real(KENT, 1, neighbourhood="settled").planting_lists[0]
+    assert "every_tree_has_pollen" in [reason.code for reason in served.why]
+
+
+def test_nobody_is_advised_against_an_ornamental_that_nobody_named() -> None:
+    against = {one.cultivar for one in real(KENT, 2).advised_against}
+    assert not {"Spring Snow", "Winter Gold"} & against
+    named = real(KENT, 2, available=["Spring Snow", "Discovery", "Ellison's Orange"])
+    assert "Spring Snow" in {one.cultivar for one in named.advised_against}
+
+
+@pytest.mark.parametrize("site", [KENT, VIRGINIA])
+def test_crab_apples_that_are_suggested_live_there_and_are_known(site: dict[str, float]) -> None:
+    asked = msgspec.convert({"site": site, "space": {"tree_count": 1}}, PlantingListsRequest)
+    at = sited_cultivars(plantable(shared.catalogue(), ()), shared.conditions(asked.site), ListWeights())
+    suggested = [one for found in real(site, 1, lists=3).planting_lists for one in found.suggested_pollen_sources]
+    assert suggested
+    assert all(at.verdict[at.row[one.id]] != "not_here" for one in suggested)
+    assert "Keegan's Crab" not in {one.cultivar for one in suggested}  # one document knows it
+
+
+def test_low_chill_trees_that_stand_get_the_partners_that_growers_plant_there() -> None:
+    """Anna stands in the south of Mississippi: Dorsett Golden and Ein Shemer are its usual company (from memory)."""
+    gulf = {"latitude": 30.5, "longitude": -89.6, "elevation_m": 40}
+    found = real(gulf, 3, wanted={"uses": ["dessert"]}, established=[{"cultivar": "Anna"}])
+    (one,) = found.planting_lists
+    assert {"Dorsett Golden", "Ein Shemer"} <= {tree.cultivar for tree in one.trees}
+    assert one.verdict == "plant"
+    short = [tree.cultivar for tree in one.trees if tree.pollinated < 0.7]
+    told = [limit.values["cultivars"] for limit in found.limits if limit.code == "source_missing_for"]
+    assert told == ([tuple(short)] if short else [])
