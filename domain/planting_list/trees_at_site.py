@@ -76,10 +76,6 @@ def patchwork(pieces: Sequence[tuple[SitedCultivars, str]]) -> SitedCultivars:
     def of_each(name: str) -> Floats:
         return np.stack([getattr(sited, name)[row] for sited, row in rows])
 
-    def of_each_told(name: str) -> Floats | None:
-        told = all(getattr(sited, name) is not None for sited, _ in rows)
-        return of_each(name) if told else None
-
     return replace(
         rows[0][0],
         cultivars=tuple(sited.cultivars[row] for sited, row in rows),
@@ -89,8 +85,8 @@ def patchwork(pieces: Sequence[tuple[SitedCultivars, str]]) -> SitedCultivars:
         said=tuple(sited.said[row] for sited, row in rows),
         told={},
         pairs=None,
-        passed_over=of_each_told("passed_over"),
-        keeps_surely=of_each_told("keeps_surely"),
+        passed_over=None,
+        keeps_surely=of_each("keeps_surely"),
         crop_chance=of_each("crop_chance"),
         harvest_first=of_each("harvest_first"),
         harvest_last=of_each("harvest_last"),
