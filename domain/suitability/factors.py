@@ -100,6 +100,17 @@ class Factor:
             said = self._said[alike] = say(code, **values)
         return said
 
+    def is_like(self, other: "Factor") -> bool:
+        """Whether all its figures by cultivar are those of another factor of the same code."""
+        return all(
+            np.array_equal(mine, theirs)
+            for mine, theirs in zip(
+                (self.likely, self.low, self.high, self.basis),
+                (other.likely, other.low, other.high, other.basis),
+                strict=True,
+            )
+        )
+
     @cached_property
     def shares(self) -> list[float]:
         """The likely share of each cultivar as a plain number, for its sentence."""

@@ -50,7 +50,7 @@ def fruit_factors(conditions: SiteConditions, traits: TraitTable, harvest: Float
     """The factors beside the crop of every cultivar; harvest: (cultivars,) season day of first ripe fruit."""
     found = health_here(conditions, traits, harvest)
     return (
-        _tree_disease(conditions, traits, found),
+        _as_on_open_ground(conditions, traits, _tree_disease(conditions, traits, found)),
         _fruit_quality(conditions, traits, harvest),
         _sound_fruit(conditions, traits, found),
     )
@@ -108,6 +108,15 @@ def _tree_disease(conditions: SiteConditions, traits: TraitTable, found: Health)
         at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
     )
     return factor
+
+
+def _as_on_open_ground(conditions: SiteConditions, traits: TraitTable, factor: Factor) -> Factor:
+    """The factor; where another of the same years was equal, that: what is told of each cultivar is kept with it.
+
+    Only for a factor whose sentence turns on nothing but its own figures.
+    """
+    before = conditions.kept_alike.get(factor.code, traits, lambda: factor)
+    return before if before.is_like(factor) else factor
 
 
 def _sound_fruit(conditions: SiteConditions, traits: TraitTable, found: Health) -> Factor:

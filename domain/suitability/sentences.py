@@ -1,5 +1,6 @@
 """What each factor and each verdict says of a cultivar, as codes with their values."""
 
+import functools
 import math
 from collections.abc import Mapping
 
@@ -165,15 +166,20 @@ def proven(factor: Factor, row: int, fails: bool, place: str | None, distance_km
 
 def verdict(word: Verdict, cultivar: str, years: tuple[float, float, float], limiting: FactorCode | None) -> Sentence:
     """The verdict in one sentence; years: likely, low and high crops of ten years."""
+    likely, low, high = years
+    told = _verdict(word, years_of_ten(likely), years_of_ten(low), years_of_ten(high), limiting)
+    return Sentence(
+        code=told.code, values={**told.values, "cultivar": cultivar}, words=told.words.replace(_ANY, cultivar)
+    )
+
+
+_ANY = "\0"
+"""Stands for the cultivar where the same is said of many."""
+
+
+@functools.lru_cache(maxsize=4096)
+def _verdict(word: Verdict, years: int, low: int, high: int, limiting: FactorCode | None) -> Sentence:
     if word == "not_known":
         code = "verdict_not_known_limiting" if limiting else "verdict_not_known"
-        return say(code, cultivar=cultivar, limiting=limiting)
-    likely, low, high = years
-    return say(
-        f"verdict_{word}",
-        cultivar=cultivar,
-        years=years_of_ten(likely),
-        low=years_of_ten(low),
-        high=years_of_ten(high),
-        limiting=limiting,
-    )
+        return say(code, cultivar=_ANY, limiting=limiting)
+    return say(f"verdict_{word}", cultivar=_ANY, years=years, low=low, high=high, limiting=limiting)
