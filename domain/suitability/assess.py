@@ -254,7 +254,7 @@ def _told_rows(factor: Factor) -> list[answer.Factor]:
     years = rounded(10.0 * factor.likely.astype(np.float64), 1) if factor.outcome == "crop" else [None] * len(shares)
     basis = [FACTOR_BASES[basis] for basis in factor.basis.tolist()]
     inputs = _inputs(factor.inputs) or ((),) * len(shares)
-    said = [factor.sentence(factor, row) for row in range(len(shares))]
+    said = factor.said
     made: dict[tuple[object, ...], answer.Factor] = {}
     told = []
     for row, alike in enumerate(zip(map(id, shares), years, basis, map(id, inputs), map(id, said), strict=True)):

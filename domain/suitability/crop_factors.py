@@ -184,6 +184,7 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
         basis=need.basis,
         inputs=(need,),
         sentence=lambda one, row: sentences.chill(one, row, brings, south),
+        alike=lambda one: sentences.by_years(one, need.told),
         at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
     )
     return factor, doubt
@@ -213,6 +214,7 @@ def _frost_at_bloom(
         basis=position.basis,
         inputs=(position,),
         sentence=lambda one, row: sentences.frost(one, row, full[row], told_later[row], south),
+        alike=lambda one: sentences.by_years(one, full, sentences.rounded(later, 10.0)),
         at_best=lambda rows: np.ones_like(frost[rows]),
     )
     return factor, doubt
@@ -252,6 +254,7 @@ def _winter_cold(
         basis=hardiness.basis,
         inputs=(hardiness,),
         sentence=lambda one, row: sentences.cold(one, row, site_c, likely),
+        alike=lambda one: sentences.by_years(one, hardiness.told, likely.worst_parts),
         at_best=lambda rows: winter_cold(winters, np.fmin(hardiness.value[rows], hardiest)).crop_chance,
     )
     return factor, doubt, (likely, low, high)
@@ -295,6 +298,7 @@ def _ripening_heat(
         basis=position.basis,
         inputs=(position,),
         sentence=lambda one, row: sentences.ripening(one, row, first[row], season_end, south),
+        alike=lambda one: sentences.by_years(one, np.rint(first_ripe).tolist(), np.isnan(position.value).tolist()),
         at_best=at_best,
     )
     return factor, doubts
@@ -326,6 +330,7 @@ def _alternate_bearing(conditions: SiteConditions, traits: TraitTable) -> tuple[
         basis=biennial.basis,
         inputs=(biennial,),
         sentence=sentences.alternate,
+        alike=sentences.by_years,
         at_best=lambda rows: np.ones((rows.size, seasons), dtype=np.float32),
     )
     return factor, doubt
@@ -341,6 +346,7 @@ def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
         basis=assumed,
         inputs=(),
         sentence=sentences.pollination,
+        alike=sentences.by_years,
         at_best=lambda rows: bees[rows],
     )
     return factor

@@ -105,6 +105,7 @@ def _tree_disease(conditions: SiteConditions, traits: TraitTable, found: Health)
         basis=susceptibility_basis(traits, found.kills),
         inputs=(),
         sentence=sentences.tree_disease,
+        alike=lambda one: sentences.by_share(one, (sentences.OFTEN,)),
         at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
     )
     return factor
@@ -133,6 +134,7 @@ def _sound_fruit(conditions: SiteConditions, traits: TraitTable, found: Health) 
         basis=susceptibility_basis(traits, found.counts),
         inputs=(),
         sentence=lambda one, row: sentences.sound_fruit(one, row, most[row], worst),
+        alike=lambda one: sentences.by_share(one, (sentences.OFTEN, sentences.FIGURES.hardly_sound), most),
         at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
     )
     return factor
@@ -182,6 +184,14 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
             say("fruit_spoilt_by_shade")
             if shaded[row]
             else sentences.fruit_quality(one, row, told_month[row], CLASSES.good_quality, short=told_sharp[row])
+        ),
+        alike=lambda one: zip(
+            shaded,
+            (one.likely.astype(np.float64) >= CLASSES.good_quality).tolist(),
+            (one.likely.astype(np.float64) >= sharp.astype(np.float64) ** 2).tolist(),
+            (month > sentences.FIGURES.temperate_c).tolist(),
+            sentences.rounded(month),
+            strict=True,
         ),
         at_best=lambda rows: (
             light

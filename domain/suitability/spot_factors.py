@@ -38,6 +38,7 @@ def _alike(code: FactorCode, left: float, shape: tuple[int, int], told: Callable
         basis=np.full(shape[0], FACTOR_BASES.index("computed"), dtype=np.int8),
         inputs=(),
         sentence=told,
+        alike=sentences.by_years,
         at_best=lambda rows: chance[rows],
     )
     return factor

@@ -67,7 +67,7 @@ def test_light_and_soil_take_of_the_crop_as_of_each_year(ground: dict[str, Any])
     fit = site_fit(here, traits)
     crop = crop_factors(here, traits)
     factors = (*crop.factors, *spot_factors(here.spot, len(traits.cultivars), fit.crop_chance.shape[1]))
-    chance = np.prod([factor.by_season for factor in factors], axis=0)
+    chance = np.prod([factor.by_season for factor in factors if factor.by_season is not None], axis=0)
     base = chance.mean(axis=1)
     unknown = unknown_years(base, chance, crop.doubts)
     assert base.max() < 0.95, "the ground takes something"
