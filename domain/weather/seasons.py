@@ -55,7 +55,16 @@ class Seasons:
         """Count hours or units from one season day to another alone, both counted, for `gained` to read: where no other
         day is asked for, the hours of the others need not be walked. Portions are not counted so.
         """
-        wanted = tuple(measure for measure in _COUNTED if measure in measures and not self.has(measure))
+        there = {measure: self._counted[measure] for measure in self._counted if measure in measures}
+        first = min([first, *(one.first for one in there.values())])
+        last = max([last, *(one.last for one in there.values())])
+        wanted = tuple(
+            measure
+            for measure in _COUNTED
+            if measure in measures
+            and not self.has(measure)
+            and not (measure in there and there[measure].first <= first and last <= there[measure].last)
+        )
         if wanted:
             self._counted.update(_counted_within(self.weather, wanted, first, last))
 
@@ -132,11 +141,11 @@ class Seasons:
         window that does not end within the season.
         """
         first, last = window_days(self.weather.south, counted_from, counted_to)
-        self.read(*MEASURES)
+        self.count(COUNTED, first, last)
         return {
             measure: self._portions(first, last)
             if measure == "chill_portions"
-            else _between(self.by_day(measure), first, last)
+            else self.gained(measure, first, last).astype(np.float64)
             for measure in MEASURES
         }
 
@@ -168,11 +177,6 @@ def window_days(south: bool, counted_from: str, counted_to: str) -> tuple[int, i
 def dormancy_days(south: bool) -> tuple[int, int]:
     """Season days of the first and last day of the dormant season."""
     return window_days(south, DORMANCY_FROM[south], DORMANCY_TO[south])
-
-
-def _between(cumulative: Field, first: int, last: int) -> NDArray[np.float64]:
-    total = cumulative[:, last].astype(np.float64)
-    return total - cumulative[:, first - 1] if first else total
 
 
 @lru_cache(maxsize=16)
