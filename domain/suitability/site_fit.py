@@ -97,7 +97,7 @@ class SiteFit:
             if factor.by_season is not None:
                 weak, left = factor.weak[rows], factor.by_season[rows]
                 if weak.any():
-                    left = np.where(weak[:, None], factor.at_best(rows), left)
+                    left[weak] = factor.at_best(rows[weak])
                 chance *= left
         share: Floats = chance.mean(axis=1)
         return share
