@@ -4,7 +4,7 @@ import dataclasses
 import threading
 import weakref
 from collections import OrderedDict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from concurrent.futures import Future
 from typing import Any, Generic, NamedTuple, TypeVar
 
@@ -118,6 +118,16 @@ def _editions(growing: Iterable[Growing]) -> int:
     return sum(one.edition for one in growing)
 
 
+def _with_arrays(parts: Collection[Any]) -> list[Any]:
+    """Those that may have arrays in them: of a site some ten thousand parts are records of an answer, which have none.
+
+    By their kinds, of which there are few: to ask each of them takes ten times as long.
+    """
+    kinds = set(map(type, parts))
+    have_none = {kind for kind in kinds if issubclass(kind, _NO_ARRAYS)}
+    return [] if kinds == have_none else [part for part in parts if type(part) not in have_none]
+
+
 def _look_through(thing: Any) -> Looked:
     seen: set[int] = set()
     arrays: dict[int, int] = {}
@@ -137,9 +147,9 @@ def _look_through(thing: Any) -> Looked:
         elif dataclasses.is_dataclass(part) and not isinstance(part, type):
             parts += [getattr(part, field.name, None) for field in dataclasses.fields(part)]
         elif isinstance(part, Mapping):
-            parts += part.values()
+            parts += _with_arrays(part.values())
         elif isinstance(part, tuple | list):
-            parts += part
+            parts += _with_arrays(part)
         elif isinstance(part, Growing):
             growing.append((part, part.edition))  # before what it holds: what comes meanwhile is looked for next time
             parts += part.held

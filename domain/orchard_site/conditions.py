@@ -97,14 +97,11 @@ def on_ground(conditions: SiteConditions, ground: Ground | None) -> SiteConditio
     key = repr(here)
 
     def made() -> SiteConditions:
+        lit = replace(conditions, spot=here, health=replace(conditions.health, powers=here.powers))
+        if here.set_share == 1.0:
+            return lit
         foraging = conditions.foraging * np.float32(here.set_share)
-        return replace(
-            conditions,
-            spot=here,
-            health=replace(conditions.health, powers=here.powers),
-            foraging=foraging,
-            set_chance=conditions.set_chance if here.set_share == 1.0 else set_by_full_bloom(foraging),
-        )
+        return replace(lit, foraging=foraging, set_chance=set_by_full_bloom(foraging))
 
     return conditions.kept.get("on_ground", key, made)
 

@@ -22,7 +22,7 @@ from domain.site_climate.predicted_figures import Blocks
 from domain.tables.parameters import figures
 from domain.tree_year.clock import CLOCK_QUANTITIES
 from domain.weather.normals import MonthlyNormals
-from domain.weather.seasons import Seasons, read_together
+from domain.weather.seasons import COUNTED, Seasons, read_together
 from domain.weather.variability import Variability
 
 
@@ -132,6 +132,16 @@ def _slopes_of_results(near: Blocks, moved: Sequence[Step], reach: Floats, besid
     return slopes
 
 
+def _read(figures: Sequence[Figure], seasons: Seasons) -> None:
+    """Read what the figures need of the hours; what looks at an hour by itself on the days alone that are told of."""
+    within = [figure for figure in figures if figure.days is not None]
+    spans = [figure.days for figure in within if figure.days is not None]
+    counted = {one for figure in within for one in figure.reads if one in COUNTED}
+    if counted:
+        seasons.count(counted, min(first for first, _ in spans), max(last for _, last in spans))
+    seasons.read(*{one for figure in figures for one in figure.reads if one not in counted})
+
+
 def _differences(figures: Sequence[Figure], blocks: Blocks) -> Floats:
     if not figures:
         return np.zeros((0, blocks.count))
@@ -167,15 +177,14 @@ def _nearest(prior: ClimatePrior, figures: Sequence[Figure], say: float, doubted
 
     def shown_at(steps: Floats) -> tuple[Blocks, Floats]:
         blocks = predicted.side_by_side([prior.weather(steps, years)])
-        blocks.seasons.read(*read)
+        _read(figures, blocks.seasons)
         return blocks, _differences(figures, blocks)[:, 0]
 
     count = prior.steps
     reach = np.array([STEP_OF_NIGHTS if step in NIGHTS else STEP for step in prior.moved])
     probes = np.vstack([np.zeros(count), np.diag(reach)])
-    read = {quantity for figure in figures for quantity in figure.reads}
     near = predicted.side_by_side([prior.weather(probe, JACOBIAN_YEARS) for probe in probes])
-    near.seasons.read(*read)
+    _read(figures, near.seasons)
     shown = _differences(figures, near)
     slope: Floats = (shown[:, 1:] - shown[:, :1]) / reach
     # Where places differ by weeks in frost, a date told is no surprise, and nothing but it speaks of those nights.

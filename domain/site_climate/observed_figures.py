@@ -21,7 +21,7 @@ from domain.site_climate.site import FirstAutumnFrost, LastSpringFrost, Site, Wi
 from domain.tables.parameters import figures
 from domain.tree_year.clock import CLOCK_QUANTITIES
 from domain.weather.hardiness_zones import zone_range
-from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO, Measure, Quantity
+from domain.weather.seasons import DORMANCY_FROM, DORMANCY_TO, Measure, Quantity, window_days
 
 Floats = NDArray[np.float64]
 
@@ -71,7 +71,8 @@ class Figure:
 
     predict: what each climate of some blocks shows (count,). spread: standard deviation of the error, given what each
     climate shows (count,); it may depend on the climate. at_least: the figure is only a lower bound. reads: what
-    predict and spread read of the hours, so that all figures are read in one walk. of_years: it tells how years differ
+    predict and spread read of the hours, so that all figures are read in one walk. days: first and last season day of
+    that, None for all of them. of_years: it tells how years differ
     and not what they are in the mean. counted_from: what value is the distance from. moves: what the figure may move,
     None for everything.
     """
@@ -83,6 +84,7 @@ class Figure:
     spread: Callable[[Blocks], Floats]
     at_least: bool = False
     reads: tuple[Quantity, ...] = ()
+    days: tuple[int, int] | None = None
     of_years: bool = False
     counted_from: float = 0.0
     moves: frozenset[Step] | None = None
@@ -157,7 +159,9 @@ def _chill_figures(chill: WinterChill, south: bool) -> list[Figure]:
         return error
 
     reads = tuple(measure for measure, *_ in ways)
-    figures = [Figure("winter_chill/mean", chill.mean, chill.measure, mean, spread, reads=reads)]
+    windows = [window_days(south, *window) for _, window, _ in ways]
+    days = (min(first for first, _ in windows), max(last for _, last in windows))
+    figures = [Figure("winter_chill/mean", chill.mean, chill.measure, mean, spread, reads=reads, days=days)]
     tails = (
         ("tenth_percentile", chill.tenth_percentile, predicted.low_tenth),
         ("ninetieth_percentile", chill.ninetieth_percentile, predicted.high_tenth),
@@ -181,6 +185,7 @@ def _chill_figures(chill: WinterChill, south: bool) -> list[Figure]:
                 from_mean,
                 _steady(float(error)),
                 reads=reads,
+                days=days,
                 of_years=True,
                 counted_from=chill.mean,
                 moves=HOW_YEARS_DIFFER,

@@ -80,9 +80,7 @@ def chill(blocks: Blocks, measure: Measure, window: tuple[str, str] | None) -> F
     """
     south = blocks.seasons.weather.south
     first, last = dormancy_days(south) if window is None else window_days(south, *window)
-    total = blocks.seasons.by_day(measure)
-    before = total[:, first - 1] if first else np.zeros(len(total), dtype=np.float32)
-    return blocks.split(total[:, last] - before)
+    return blocks.split(blocks.seasons.gained(measure, first, last))
 
 
 def last_frost(blocks: Blocks, threshold_c: float) -> Floats:

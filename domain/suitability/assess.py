@@ -1,6 +1,7 @@
 """Judge cultivars at a site: from the fit of the site to the ranked answer, best first."""
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import get_args
 
@@ -119,8 +120,8 @@ class _Rows:
 
     def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> None:
         self.fit = fit
-        self.calendar = calendar(fit.south)
-        self.fixed = traits.fixed
+        self.unplaced = traits.kept.get("unplaced", None, lambda: _unplaced(traits))
+        self.resistances = [fixed.resistances for fixed in traits.fixed]
         self.to_mind = of_each(conditions, traits)
         self.standing = _standings(conditions)
         self.by_resistances: dict[tuple[Resistance, ...], tuple[answer.DiseaseStanding, ...]] = {}
@@ -129,42 +130,32 @@ class _Rows:
         self.crop = _ends(fit.outcomes["crop"], 10.0)
         self.survives = np.round(fit.outcomes["tree_survival"].likely.astype(np.float64), 2).tolist()
         self.sound, self.quality = _ends(fit.outcomes["sound_fruit"]), _ends(fit.outcomes["quality"])
-        self.bloom = [days.tolist() for days in fit.bloom.middle]
-        self.bloom_doubt = fit.bloom_spread_days.tolist()
-        self.harvest = fit.harvest_first.tolist()
-        self.harvest_last = fit.harvest_last.tolist()
-        self.harvest_doubt = fit.harvest_spread_days.tolist()
+        self.years_in_ten: dict[tuple[int, int, int], answer.YearsInTen] = {}
+        self.bloom, self.harvest = (
+            conditions.kept_alike.get("days_told", traits, lambda: _days_told(fit))
+            if conditions.observed is None
+            else _days_told(fit)
+        )
 
     def row(self, i: int, verdict: Verdict, limiting: FactorCode) -> answer.Suitability:
-        cultivar, fixed = self.fit.cultivars[i], self.fixed[i]
         known = verdict != "not_known"
-        said = sentences.verdict(verdict, cultivar.name, self.crop[i], limiting)
-        return answer.Suitability(
-            cultivar=cultivar.name,
-            id=cultivar.id,
-            aliases=fixed.aliases,
-            sold_as=fixed.sold_as,
-            uses=fixed.uses,
-            fruit=fixed.fruit,
+        said = sentences.verdict(verdict, self.unplaced[i].cultivar, self.crop[i], limiting)
+        return msgspec.structs.replace(
+            self.unplaced[i],
             verdict=verdict,
             code=said.code,
             values=said.values,
             words=said.words,
-            rank_value=None,
             cropping_years_in_ten=self._years(i) if known else None,
             survives_ten_years=self.survives[i] if known else None,
-            years_to_first_crop=fixed.years_to_first_crop,
             sound_fruit_unsprayed=sound_grade(*self.sound[i]),
             quality_here=quality_grade(*self.quality[i]),
             factors=self.factors[i],
             limiting=limiting if known else None,
-            bloom=self._bloom(i),
-            harvest=self._harvest(i),
-            storage_weeks=fixed.fruit.keeps_weeks,
-            diseases=self._diseases(fixed.resistances),
-            tree=fixed.tree,
+            bloom=self.bloom[i],
+            harvest=self.harvest[i],
+            diseases=self._diseases(self.resistances[i]),
             to_mind=self.to_mind[i],
-            cautions=fixed.cautions,
         )
 
     def _diseases(self, resistances: tuple[Resistance, ...]) -> tuple[answer.DiseaseStanding, ...]:
@@ -177,29 +168,76 @@ class _Rows:
         return self.by_resistances[resistances]
 
     def _years(self, i: int) -> answer.YearsInTen:
-        likely, low, high = (math.floor(years + 0.5) for years in self.crop[i])
-        return answer.YearsInTen(likely=likely, low=low, high=high)
+        likely, low, high = self.crop[i]
+        years = (math.floor(likely + 0.5), math.floor(low + 0.5), math.floor(high + 0.5))
+        if (found := self.years_in_ten.get(years)) is None:
+            found = self.years_in_ten[years] = answer.YearsInTen(likely=years[0], low=years[1], high=years[2])
+        return found
 
-    def _bloom(self, i: int) -> answer.BloomWindow | None:
-        first, full, end = (days[i] for days in self.bloom)
-        if full >= SEASON_DAYS:  # no bloom in at least half of the seasons
-            return None
-        return answer.BloomWindow(
-            first=self.calendar[round(first)],
-            full=self.calendar[round(full)],
-            petal_fall=self.calendar[min(round(end), SEASON_DAYS)],
-            uncertainty_days=math.ceil(self.bloom_doubt[i]),
-        )
 
-    def _harvest(self, i: int) -> answer.HarvestWindow | None:
-        day = self.harvest[i]
-        if math.isnan(day) or day >= SEASON_DAYS:
-            return None
-        return answer.HarvestWindow(
-            first=self.calendar[round(day)],
-            last=self.calendar[min(round(self.harvest_last[i]), len(self.calendar) - 1)],
-            uncertainty_days=math.ceil(self.harvest_doubt[i]),
+def _unplaced(traits: TraitTable) -> list[answer.Suitability]:
+    """What is told of each cultivar wherever it is planted, as the row that a site fills in."""
+    return [
+        answer.Suitability(
+            cultivar=cultivar.name,
+            id=cultivar.id,
+            aliases=fixed.aliases,
+            sold_as=fixed.sold_as,
+            uses=fixed.uses,
+            fruit=fixed.fruit,
+            verdict="not_known",
+            code="",
+            values={},
+            words="",
+            rank_value=None,
+            cropping_years_in_ten=None,
+            survives_ten_years=None,
+            years_to_first_crop=fixed.years_to_first_crop,
+            sound_fruit_unsprayed="unknown",
+            quality_here="unknown",
+            factors=(),
+            limiting=None,
+            bloom=None,
+            harvest=None,
+            storage_weeks=fixed.fruit.keeps_weeks,
+            diseases=(),
+            tree=fixed.tree,
+            to_mind=(),
+            cautions=fixed.cautions,
         )
+        for cultivar, fixed in zip(traits.cultivars, traits.fixed, strict=True)
+    ]
+
+
+def _days_told(fit: SiteFit) -> tuple[list[answer.BloomWindow | None], list[answer.HarvestWindow | None]]:
+    """Bloom and harvest of each cultivar as they are told."""
+    dates = calendar(fit.south)
+    blooms = zip(*(days.tolist() for days in fit.bloom.middle), fit.bloom_spread_days.tolist(), strict=True)
+    harvests = zip(fit.harvest_first.tolist(), fit.harvest_last.tolist(), fit.harvest_spread_days.tolist(), strict=True)
+    return [_bloom(dates, *days) for days in blooms], [_harvest(dates, *days) for days in harvests]
+
+
+def _bloom(
+    dates: Sequence[str], first: float, full: float, end: float, uncertainty_days: float
+) -> answer.BloomWindow | None:
+    if full >= SEASON_DAYS:  # no bloom in at least half of the seasons
+        return None
+    return answer.BloomWindow(
+        first=dates[round(first)],
+        full=dates[round(full)],
+        petal_fall=dates[min(round(end), SEASON_DAYS)],
+        uncertainty_days=math.ceil(uncertainty_days),
+    )
+
+
+def _harvest(dates: Sequence[str], first: float, last: float, uncertainty_days: float) -> answer.HarvestWindow | None:
+    if math.isnan(first) or first >= SEASON_DAYS:
+        return None
+    return answer.HarvestWindow(
+        first=dates[round(first)],
+        last=dates[min(round(last), len(dates) - 1)],
+        uncertainty_days=math.ceil(uncertainty_days),
+    )
 
 
 def _told_factor(factor: Factor) -> list[answer.Factor]:
@@ -216,7 +254,7 @@ def _told_rows(factor: Factor) -> list[answer.Factor]:
     years = rounded(10.0 * factor.likely.astype(np.float64), 1) if factor.outcome == "crop" else [None] * len(shares)
     basis = [FACTOR_BASES[basis] for basis in factor.basis.tolist()]
     inputs = _inputs(factor.inputs) or ((),) * len(shares)
-    said = [factor.sentence(factor, row) for row in range(len(shares))]
+    said = factor.said
     made: dict[tuple[object, ...], answer.Factor] = {}
     told = []
     for row, alike in enumerate(zip(map(id, shares), years, basis, map(id, inputs), map(id, said), strict=True)):

@@ -5,8 +5,10 @@ Where a figure that no source gives would refuse a cultivar, `at_best` says what
 any cultivar would leave.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from typing import TypeVar
 
 import msgspec
 import numpy as np
@@ -22,7 +24,6 @@ from domain.site_climate.figures import ClimateSpread
 from domain.suitability import sentences
 from domain.suitability.doubts import Doubt, own_share
 from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK, Factor, FactorCode, Rows, trait_input
-from domain.suitability.spot_factors import spot_factors
 from domain.tables.parameters import figures
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import BloomDays, full_bloom, moved
@@ -57,6 +58,8 @@ class CropFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("suitability", "crop_factors", CropFigures)
 
+T = TypeVar("T")
+
 MOVED_BY_DATES: frozenset[FactorCode] = frozenset({"frost_at_bloom", "ripening_heat"})
 """Factors of the crop that turn on the days of bloom and picking, and so on the dates seen at the site."""
 MOVED_BY_SPOT: frozenset[FactorCode] = frozenset({"pollination"})
@@ -87,7 +90,7 @@ class CropFactors:
 
 
 def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
-    """The factors of the crop of every cultivar of a table at a site."""
+    """The factors of the crop of every cultivar of a table at a site, on open ground: light and soil are left out."""
     bloom = bloom_here(conditions, traits)
     own_bloom = traits.spread["bloom_offset_days"]
     own_ripe = np.nan_to_num(traits.spread["ripening_offset_days"], nan=FIGURES.unknown_ripening_spread_days)
@@ -98,14 +101,14 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
     bloom_spread = np.hypot(own_bloom, np.float32(FIGURES.least_frost_doubt_days))
     ready = _first_ripe(conditions, traits, bloom)
     first_ripe = row_medians(ready)
-    chill, chill_doubt = _winter_chill(conditions, traits)
+    chill, chill_doubt = _undated(conditions, traits, _winter_chill)
     frost, frost_doubt = _frost_at_bloom(conditions, traits, bloom, bloom_spread)
-    winter, winter_doubt, colds = _winter_cold(conditions, traits)
+    winter, winter_doubt, colds = _undated(conditions, traits, _winter_cold)
     ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, first_ripe, own_ripe)
-    biennial, biennial_doubt = _alternate_bearing(conditions, traits)
+    biennial, biennial_doubt = _undated(conditions, traits, _alternate_bearing)
     factors = (chill, frost, winter, ripe, biennial, _pollination(conditions, bloom))
     return CropFactors(
-        factors=(*_as_before(conditions, traits, factors), *spot_factors(conditions.spot, ready)),
+        factors=_as_before(conditions, traits, factors),
         doubts=(chill_doubt, frost_doubt, winter_doubt, *ripe_doubts, biennial_doubt),
         bloom=bloom,
         ready=ready,
@@ -117,6 +120,13 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
         bloom_spread_days=bloom_spread.astype(np.float32),
         harvest_spread_days=np.hypot(own_ripe, FIGURES.site_harvest_doubt_days).astype(np.float32),
     )
+
+
+def _undated(conditions: SiteConditions, traits: TraitTable, found: Callable[[SiteConditions, TraitTable], T]) -> T:
+    """What is found without looking at dates seen; where there are some it is kept, since more may be asked after."""
+    if conditions.observed is None:
+        return found(conditions, traits)
+    return conditions.kept_alike.get(found.__name__, traits, lambda: found(conditions, traits))
 
 
 def _as_before(conditions: SiteConditions, traits: TraitTable, factors: tuple[Factor, ...]) -> tuple[Factor, ...]:
@@ -174,6 +184,7 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
         basis=need.basis,
         inputs=(need,),
         sentence=lambda one, row: sentences.chill(one, row, brings, south),
+        alike=lambda one: sentences.by_years(one, need.told),
         at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
     )
     return factor, doubt
@@ -203,6 +214,7 @@ def _frost_at_bloom(
         basis=position.basis,
         inputs=(position,),
         sentence=lambda one, row: sentences.frost(one, row, full[row], told_later[row], south),
+        alike=lambda one: sentences.by_years(one, full, sentences.rounded(later, 10.0)),
         at_best=lambda rows: np.ones_like(frost[rows]),
     )
     return factor, doubt
@@ -242,6 +254,7 @@ def _winter_cold(
         basis=hardiness.basis,
         inputs=(hardiness,),
         sentence=lambda one, row: sentences.cold(one, row, site_c, likely),
+        alike=lambda one: sentences.by_years(one, hardiness.told, likely.worst_parts),
         at_best=lambda rows: winter_cold(winters, np.fmin(hardiness.value[rows], hardiest)).crop_chance,
     )
     return factor, doubt, (likely, low, high)
@@ -285,6 +298,7 @@ def _ripening_heat(
         basis=position.basis,
         inputs=(position,),
         sentence=lambda one, row: sentences.ripening(one, row, first[row], season_end, south),
+        alike=lambda one: sentences.by_years(one, np.rint(first_ripe).tolist(), np.isnan(position.value).tolist()),
         at_best=at_best,
     )
     return factor, doubts
@@ -316,6 +330,7 @@ def _alternate_bearing(conditions: SiteConditions, traits: TraitTable) -> tuple[
         basis=biennial.basis,
         inputs=(biennial,),
         sentence=sentences.alternate,
+        alike=sentences.by_years,
         at_best=lambda rows: np.ones((rows.size, seasons), dtype=np.float32),
     )
     return factor, doubt
@@ -331,6 +346,7 @@ def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
         basis=assumed,
         inputs=(),
         sentence=sentences.pollination,
+        alike=sentences.by_years,
         at_best=lambda rows: bees[rows],
     )
     return factor

@@ -59,6 +59,18 @@ class Unknown:
         """All gains (n,) as independent errors, one figure left out."""
         return _together(self.gains, without)
 
+    def of_share(self, share: float) -> "Unknown":
+        """The same where something that is known takes all of the crop but this share, alike in every year."""
+        left = np.float32(share)
+
+        def of_each(parts: dict[str, Floats]) -> dict[str, Floats]:
+            return {figure: left * part for figure, part in parts.items()}
+
+        by_figure = {figure: (left * low, left * high) for figure, (low, high) in self.by_figure.items()}
+        return Unknown(
+            of_each(self.losses), of_each(self.gains), of_each(self.own_losses), left * self.own_range, by_figure
+        )
+
 
 def _together(parts: dict[str, Floats], without: str) -> Floats:
     total: Floats = np.sqrt(sum(part**2 for figure, part in parts.items() if figure != without))

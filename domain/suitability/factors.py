@@ -4,7 +4,7 @@ A factor states what it leaves of an outcome, how sure that is, what it rests on
 that is not a factor.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -73,7 +73,8 @@ class Factor:
     of what is known. basis: (n,) place in FACTOR_BASES. by_season: (n, seasons) chance of a worthwhile crop, for
     factors of the crop. at_best: for some rows, what the factor leaves ((rows,), or (rows, seasons) for the crop) if
     the figures that no source gives were as favourable as any cultivar's published one. sentence: of this factor
-    (given to it, since one that held its own factor would outlive it) and a row.
+    (given to it, since one that held its own factor would outlive it) and a row. alike: what it turns on for each row
+    (n,), so that it is asked once for rows that are alike in it; every row by itself where it is left out.
     """
 
     code: FactorCode
@@ -86,9 +87,24 @@ class Factor:
     sentence: Callable[["Factor", int], Sentence]
     at_best: Callable[[Rows], Floats]
     by_season: Floats | None = None
+    alike: Callable[["Factor"], Iterable[Hashable]] | None = None
     kept: Kept = field(default_factory=Kept, init=False, repr=False)
     """What was made of it; several sites may have the same factor."""
     _said: dict[tuple[Value, ...], Sentence] = field(default_factory=dict, init=False, repr=False)
+
+    @property
+    def said(self) -> list[Sentence]:
+        """The sentence of each row."""
+        rows = range(len(self.likely))
+        if self.alike is None:
+            return [self.sentence(self, row) for row in rows]
+        made: dict[Hashable, Sentence] = {}
+        said = []
+        for row, alike in zip(rows, self.alike(self), strict=True):
+            if (found := made.get(alike)) is None:
+                found = made[alike] = self.sentence(self, row)
+            said.append(found)
+        return said
 
     def say(self, code: str, **values: Value) -> Sentence:
         """The sentence of a code, one for all cultivars of whom the same is said: some hundred for many thousand.
@@ -99,6 +115,17 @@ class Factor:
         if (said := self._said.get(alike)) is None:
             said = self._said[alike] = say(code, **values)
         return said
+
+    def is_like(self, other: "Factor") -> bool:
+        """Whether all its figures by cultivar are those of another factor of the same code."""
+        return all(
+            np.array_equal(mine, theirs)
+            for mine, theirs in zip(
+                (self.likely, self.low, self.high, self.basis),
+                (other.likely, other.low, other.high, other.basis),
+                strict=True,
+            )
+        )
 
     @cached_property
     def shares(self) -> list[float]:

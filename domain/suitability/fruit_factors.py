@@ -50,7 +50,7 @@ def fruit_factors(conditions: SiteConditions, traits: TraitTable, harvest: Float
     """The factors beside the crop of every cultivar; harvest: (cultivars,) season day of first ripe fruit."""
     found = health_here(conditions, traits, harvest)
     return (
-        _tree_disease(conditions, traits, found),
+        _as_on_open_ground(conditions, traits, _tree_disease(conditions, traits, found)),
         _fruit_quality(conditions, traits, harvest),
         _sound_fruit(conditions, traits, found),
     )
@@ -105,9 +105,19 @@ def _tree_disease(conditions: SiteConditions, traits: TraitTable, found: Health)
         basis=susceptibility_basis(traits, found.kills),
         inputs=(),
         sentence=sentences.tree_disease,
+        alike=lambda one: sentences.by_share(one, (sentences.OFTEN,)),
         at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
     )
     return factor
+
+
+def _as_on_open_ground(conditions: SiteConditions, traits: TraitTable, factor: Factor) -> Factor:
+    """The factor; where another of the same years was equal, that: what is told of each cultivar is kept with it.
+
+    Only for a factor whose sentence turns on nothing but its own figures.
+    """
+    before = conditions.kept_alike.get(factor.code, traits, lambda: factor)
+    return before if before.is_like(factor) else factor
 
 
 def _sound_fruit(conditions: SiteConditions, traits: TraitTable, found: Health) -> Factor:
@@ -124,6 +134,7 @@ def _sound_fruit(conditions: SiteConditions, traits: TraitTable, found: Health) 
         basis=susceptibility_basis(traits, found.counts),
         inputs=(),
         sentence=lambda one, row: sentences.sound_fruit(one, row, most[row], worst),
+        alike=lambda one: sentences.by_share(one, (sentences.OFTEN, sentences.FIGURES.hardly_sound), most),
         at_best=lambda rows: np.ones(rows.size, dtype=np.float32),
     )
     return factor
@@ -173,6 +184,14 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
             say("fruit_spoilt_by_shade")
             if shaded[row]
             else sentences.fruit_quality(one, row, told_month[row], CLASSES.good_quality, short=told_sharp[row])
+        ),
+        alike=lambda one: zip(
+            shaded,
+            (one.likely.astype(np.float64) >= CLASSES.good_quality).tolist(),
+            (one.likely.astype(np.float64) >= sharp.astype(np.float64) ** 2).tolist(),
+            (month > sentences.FIGURES.temperate_c).tolist(),
+            sentences.rounded(month),
+            strict=True,
         ),
         at_best=lambda rows: (
             light

@@ -182,6 +182,9 @@ def _proven(conditions: SiteConditions, traits: TraitTable) -> Factor:
         basis=basis,
         inputs=(observed, votes("witnesses_expected", here.expected), failed),
         sentence=sentence,
+        alike=lambda one: sentences.by_share(
+            one, (sentences.FIGURES.met_often, sentences.FIGURES.met_seldom), (one.high < 0.5).tolist(), told
+        ),
         at_best=lambda some: np.ones(some.size, dtype=np.float32),
     )
     return factor

@@ -1,10 +1,13 @@
 """What each factor and each verdict says of a cultivar, as codes with their values."""
 
+import functools
 import math
-from collections.abc import Mapping
+from collections.abc import Hashable, Iterable, Mapping
 
 import msgspec
+import numpy as np
 
+from domain.common.arrays import Floats
 from domain.common.season_days import SEASON_DAYS, month_day
 from domain.hazards.spot import Cause
 from domain.hazards.winter_cold import WinterCold
@@ -27,11 +30,34 @@ class SentenceFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("suitability", "sentences", SentenceFigures)
+OFTEN = FIGURES.many_years / 10.0
 
 
 def years_in_ten(factor: Factor, row: int) -> float:
     """Years of ten that a factor of the crop leaves a cultivar."""
     return 10.0 * factor.shares[row]
+
+
+def by_years(factor: Factor, *more: Iterable[Hashable]) -> Iterable[Hashable]:
+    """What the sentence of a factor of the crop turns on for each row: its years as they are told, and more."""
+    years = 10.0 * factor.likely.astype(np.float64)
+    told = np.clip(np.floor(years + 0.5), 0.0, 10.0).tolist()
+    return zip(told, (years >= FIGURES.many_years).tolist(), *more, strict=True)
+
+
+def by_share(factor: Factor, edges: tuple[float, ...], *more: Iterable[Hashable]) -> Iterable[Hashable]:
+    """What the sentence of another factor turns on for each row: its share in percent, on which side of each edge it
+    lies, and more.
+    """
+    shares = factor.likely.astype(np.float64)
+    sides = [(shares >= edge).tolist() for edge in edges]
+    return zip(np.rint(100.0 * shares).tolist(), *sides, *more, strict=True)
+
+
+def rounded(values: Floats, scale: float = 1.0) -> list[float]:
+    """Numbers (n,) as `whole` tells them, so many times."""
+    told: list[float] = np.floor(scale * values.astype(np.float64) + 0.5).tolist()
+    return told
 
 
 def chill(factor: Factor, row: int, site_portions: float, south: bool) -> Sentence:
@@ -121,7 +147,7 @@ def ground(factor: Factor, row: int, shares: Mapping[Cause, float]) -> Sentence:
 def tree_disease(factor: Factor, row: int) -> Sentence:
     """The sentence on diseases that kill the tree."""
     share = factor.shares[row]
-    code = "tree_lives" if share >= FIGURES.many_years / 10.0 else "tree_dies"
+    code = "tree_lives" if share >= OFTEN else "tree_dies"
     return factor.say(code, share=percent(share))
 
 
@@ -129,7 +155,7 @@ def sound_fruit(factor: Factor, row: int, diseases: tuple[str, ...], insects: tu
     """The sentence on sound fruit; diseases: those that take most of it; insects: of the region; worst first."""
     share = factor.shares[row]
     told = percent(share)
-    if share >= FIGURES.many_years / 10.0:
+    if share >= OFTEN:
         return factor.say("fruit_sound", share=told)
     if share < FIGURES.hardly_sound and insects:
         return factor.say("fruit_hardly_sound", share=told, diseases=diseases, insects=insects)
@@ -165,15 +191,20 @@ def proven(factor: Factor, row: int, fails: bool, place: str | None, distance_km
 
 def verdict(word: Verdict, cultivar: str, years: tuple[float, float, float], limiting: FactorCode | None) -> Sentence:
     """The verdict in one sentence; years: likely, low and high crops of ten years."""
+    likely, low, high = years
+    told = _verdict(word, years_of_ten(likely), years_of_ten(low), years_of_ten(high), limiting)
+    return Sentence(
+        code=told.code, values={**told.values, "cultivar": cultivar}, words=told.words.replace(_ANY, cultivar)
+    )
+
+
+_ANY = "\0"
+"""Stands for the cultivar where the same is said of many."""
+
+
+@functools.lru_cache(maxsize=4096)
+def _verdict(word: Verdict, years: int, low: int, high: int, limiting: FactorCode | None) -> Sentence:
     if word == "not_known":
         code = "verdict_not_known_limiting" if limiting else "verdict_not_known"
-        return say(code, cultivar=cultivar, limiting=limiting)
-    likely, low, high = years
-    return say(
-        f"verdict_{word}",
-        cultivar=cultivar,
-        years=years_of_ten(likely),
-        low=years_of_ten(low),
-        high=years_of_ten(high),
-        limiting=limiting,
-    )
+        return say(code, cultivar=_ANY, limiting=limiting)
+    return say(f"verdict_{word}", cultivar=_ANY, years=years, low=low, high=high, limiting=limiting)

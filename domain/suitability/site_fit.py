@@ -6,15 +6,15 @@ to its 20th and 80th percentile in turn, and the changes of the ten-year crop ar
 """
 
 import functools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from domain.common.arrays import Floats
 from domain.common.season_days import SEASON_DAYS
 from domain.orchard_site.conditions import SiteConditions
-from domain.suitability.crop_factors import crop_factors
-from domain.suitability.doubts import unknown_years
+from domain.suitability.crop_factors import CropFactors, crop_factors
+from domain.suitability.doubts import Unknown, unknown_years
 from domain.suitability.factors import Factor, FactorCode, Outcome, Rows
 from domain.suitability.fruit_factors import (
     fruit_factors,
@@ -24,6 +24,7 @@ from domain.suitability.fruit_factors import (
     years_alive_share,
 )
 from domain.suitability.proven import proven_in_like_climates
+from domain.suitability.spot_factors import spot_factors
 from domain.tables.cultivars import Cultivar
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import BloomDays
@@ -96,8 +97,10 @@ class SiteFit:
         chance = np.ones((rows.size, self.crop_chance.shape[1]), dtype=np.float32)
         for factor in self.factors:
             if factor.by_season is not None:
-                weak = factor.weak[rows][:, None]
-                chance = chance * np.where(weak, factor.at_best(rows), factor.by_season[rows])
+                weak, left = factor.weak[rows], factor.by_season[rows]
+                if weak.any():
+                    left[weak] = factor.at_best(rows[weak])
+                chance *= left
         share: Floats = chance.mean(axis=1)
         return share
 
@@ -107,14 +110,49 @@ def site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     return conditions.kept.get("fit", traits, lambda: _site_fit(conditions, traits))
 
 
-def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
+@dataclass(frozen=True, eq=False)
+class _OpenCrop:
+    """The crop on open ground: its factors (their doubts are reckoned with, and gone), chance (n, seasons) and mean of
+    the years (n,), and what is not known of it.
+    """
+
+    factors: CropFactors
+    chance: Floats
+    base: Floats
+    unknown: Unknown
+
+
+def _open_crop(conditions: SiteConditions, traits: TraitTable) -> _OpenCrop:
     crop = crop_factors(conditions, traits)
+    chance: Floats = functools.reduce(np.multiply, [f.by_season for f in crop.factors if f.by_season is not None])
+    base = chance.mean(axis=1)
+    return _OpenCrop(replace(crop, doubts=()), chance, base, unknown_years(base, chance, crop.doubts))
+
+
+def _crop(conditions: SiteConditions, traits: TraitTable) -> _OpenCrop:
+    """The crop on the site's ground. What light and soil leave is alike for all cultivars and years, so that on other
+    ground only that share changes; bees are not, nor are days of bloom and picking, which dates seen move.
+    """
+    if conditions.observed is None:
+        key = (traits, conditions.spot.set_share)
+        crop = conditions.kept_alike.get("open_crop", key, lambda: _open_crop(conditions, traits))
+    else:
+        crop = _open_crop(conditions, traits)
+    here = spot_factors(conditions.spot, *crop.chance.shape)
+    if not here:
+        return crop
+    factors = replace(crop.factors, factors=(*crop.factors.factors, *here))
+    chance: Floats = functools.reduce(np.multiply, [one.likely[:1] for one in here], crop.chance)
+    share = float(np.prod([one.likely[0] for one in here]))
+    return _OpenCrop(factors, chance, chance.mean(axis=1), crop.unknown.of_share(share))
+
+
+def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
+    here = _crop(conditions, traits)
+    crop, chance, base, unknown = here.factors, here.chance, here.base, here.unknown
     harvest: Floats = crop.first_ripe.astype(np.float32)
     beside = (*fruit_factors(conditions, traits, harvest), proven_in_like_climates(conditions, traits))
     health = health_here(conditions, traits, harvest)
-    chance: Floats = functools.reduce(np.multiply, [f.by_season for f in crop.factors if f.by_season is not None])
-    base = chance.mean(axis=1)
-    unknown = unknown_years(base, chance, crop.doubts)
     disease = beside[0]
     alive = crop.cold.years_alive_share * years_alive_share(1.0 - disease.likely ** np.float32(0.1))
     unripe = np.isnan(traits.value["ripening_offset_days"]) | (harvest >= SEASON_DAYS)

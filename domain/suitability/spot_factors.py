@@ -12,24 +12,22 @@ from domain.suitability.factors import FACTOR_BASES, Factor, FactorCode
 from domain.tables.words import Sentence
 
 
-def spot_factors(spot: Spot, seasons: Floats) -> tuple[Factor, ...]:
-    """The factors of too few hours of sun and of the ground, where they take something.
-
-    seasons: any array (cultivars, seasons), for its shape.
-    """
+def spot_factors(spot: Spot, cultivars: int, seasons: int) -> tuple[Factor, ...]:
+    """The factors of too few hours of sun and of the ground, where they take something."""
     found = []
     if spot.sun_hours is not None:
-        found.append(_alike("sunlight", spot.crop_chance, seasons, partial(sentences.sunlight, hours=spot.sun_hours)))
+        told = partial(sentences.sunlight, hours=spot.sun_hours)
+        found.append(_alike("sunlight", spot.crop_chance, (cultivars, seasons), told))
     if spot.crop_shares:
         told = partial(sentences.ground, shares=spot.crop_shares)
-        found.append(_alike("ground", spot.ground_crop_chance, seasons, told))
+        found.append(_alike("ground", spot.ground_crop_chance, (cultivars, seasons), told))
     return tuple(found)
 
 
-def _alike(code: FactorCode, left: float, seasons: Floats, told: Callable[[Factor, int], Sentence]) -> Factor:
+def _alike(code: FactorCode, left: float, shape: tuple[int, int], told: Callable[[Factor, int], Sentence]) -> Factor:
     """A factor that leaves every cultivar the same chance of a crop in every season."""
-    chance = np.full_like(seasons, left)
-    likely: Floats = chance.mean(axis=1)
+    likely: Floats = np.full(shape[0], left, dtype=np.float32)
+    chance: Floats = np.broadcast_to(likely[:, None], shape)
     factor: Factor = Factor(
         code=code,
         outcome="crop",
@@ -37,9 +35,10 @@ def _alike(code: FactorCode, left: float, seasons: Floats, told: Callable[[Facto
         low=likely,
         high=likely,
         by_season=chance,
-        basis=np.full(seasons.shape[0], FACTOR_BASES.index("computed"), dtype=np.int8),
+        basis=np.full(shape[0], FACTOR_BASES.index("computed"), dtype=np.int8),
         inputs=(),
         sentence=told,
+        alike=sentences.by_years,
         at_best=lambda rows: chance[rows],
     )
     return factor

@@ -113,7 +113,7 @@ class IfWarmer(msgspec.Struct, frozen=True, kw_only=True):
     harvest: HarvestWindow | None
 
 
-class Suitability(msgspec.Struct, frozen=True, kw_only=True):
+class Suitability(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """One cultivar at the site. Where a warmer climate was asked about, `verdict`, `words`, `limiting` and `rank_value`
     are those of the worse of the two climates, and all else is of today's. `stripped`: where there is no winter, what
     is known of it with its leaves stripped by hand; it then has no bloom or harvest of a year that has a winter.

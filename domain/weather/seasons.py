@@ -4,10 +4,10 @@ The hours of all seasons are walked for what is read and not before, in blocks o
 the results are kept by day. Frost, the winter minimum and monthly means need no hours.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence, Set
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,6 +37,8 @@ _COUNTED: Mapping[Measure, Callable[[NDArray[np.floating]], NDArray[Any]]] = {
     "utah_units": chill.utah_units,
 }
 """Measures that look at an hour by itself, and what each makes of it."""
+COUNTED: frozenset[Quantity] = frozenset(_COUNTED)
+"""These measures, which can be counted on some days alone."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,6 +48,36 @@ class Seasons:
     weather: DailyWeather
     _by_day: dict[Quantity, Field] = field(default_factory=dict, repr=False)
     """What was read so far, or was known from the start."""
+    _counted: dict[Measure, "_Counted"] = field(default_factory=dict, repr=False)
+    """What was counted within some days alone."""
+
+    def count(self, measures: Collection[Quantity], first: int, last: int) -> None:
+        """Count hours or units from one season day to another alone, both counted, for `gained` to read: where no other
+        day is asked for, the hours of the others need not be walked. Portions are not counted so.
+        """
+        there = {measure: self._counted[measure] for measure in self._counted if measure in measures}
+        first = min([first, *(one.first for one in there.values())])
+        last = max([last, *(one.last for one in there.values())])
+        wanted = tuple(
+            measure
+            for measure in _COUNTED
+            if measure in measures
+            and not self.has(measure)
+            and not (measure in there and there[measure].first <= first and last <= there[measure].last)
+        )
+        if wanted:
+            self._counted.update(_counted_within(self.weather, wanted, first, last))
+
+    def gained(self, measure: Measure, first: int, last: int) -> Field:
+        """Hours, units or portions (seasons,) from one season day to another, both counted; of portions the gain."""
+        counted = self._counted.get(measure)
+        if counted is not None and counted.first <= first and last <= counted.last:
+            total, start = counted.total, counted.first
+        else:
+            total, start = self.by_day(measure), 0
+        before = total[:, first - 1 - start] if first > start else np.float32(0.0)
+        gained: Field = total[:, last - start] - before
+        return gained
 
     def read(self, *quantities: Quantity) -> None:
         """Walk the hours once for all of these; what is read without it is walked for by itself.
@@ -109,11 +141,11 @@ class Seasons:
         window that does not end within the season.
         """
         first, last = window_days(self.weather.south, counted_from, counted_to)
-        self.read(*MEASURES)
+        self.count(COUNTED, first, last)
         return {
             measure: self._portions(first, last)
             if measure == "chill_portions"
-            else _between(self.by_day(measure), first, last)
+            else self.gained(measure, first, last).astype(np.float64)
             for measure in MEASURES
         }
 
@@ -128,6 +160,14 @@ class Seasons:
         return total
 
 
+class _Counted(NamedTuple):
+    """Running total (seasons, days) of a measure from the first to the last of some season days."""
+
+    first: int
+    last: int
+    total: Field
+
+
 def window_days(south: bool, counted_from: str, counted_to: str) -> tuple[int, int]:
     """Season days of the first and last day of a window of dates."""
     first = season_day(counted_from, south)
@@ -137,11 +177,6 @@ def window_days(south: bool, counted_from: str, counted_to: str) -> tuple[int, i
 def dormancy_days(south: bool) -> tuple[int, int]:
     """Season days of the first and last day of the dormant season."""
     return window_days(south, DORMANCY_FROM[south], DORMANCY_TO[south])
-
-
-def _between(cumulative: Field, first: int, last: int) -> NDArray[np.float64]:
-    total = cumulative[:, last].astype(np.float64)
-    return total - cumulative[:, first - 1] if first else total
 
 
 @lru_cache(maxsize=16)
@@ -242,6 +277,25 @@ def _counts(weather: DailyWeather, wanted: tuple[Measure, ...]) -> dict[Quantity
     low, high = (_neighboured(days, end.start, end.stop) for days in (weather.tmin_c, weather.tmax_c))
     last = _hours_of(low, high, weights.of(end), wanted)
     return {measure: _whole_seasons(daily[measure], following, last[measure]) for measure in wanted}
+
+
+def _counted_within(
+    weather: DailyWeather, wanted: tuple[Measure, ...], first: int, last: int
+) -> dict[Measure, _Counted]:
+    """The measures wanted from one season day to another, both counted."""
+    weights = _season_hour_weights(weather.south, weather.latitude)
+    low, high = (_neighboured(days, first, last + 1) for days in (weather.tmin_c, weather.tmax_c))
+    daily = {measure: np.zeros((last + 1 - first, low.shape[1]), np.float32) for measure in wanted}
+    at_once = max(1, _COUNTED_AT_ONCE // low.shape[1])
+    for start in range(first, last + 1, at_once):
+        days = slice(start, min(start + at_once, last + 1))
+        about = slice(days.start - first, days.stop - first + 2)
+        for measure, hours in _hours_of(low[about], high[about], weights.of(days), wanted).items():
+            daily[measure][days.start - first : days.stop - first] = hours
+    return {
+        measure: _Counted(first, last, running_total(np.ascontiguousarray(counted.T)))
+        for measure, counted in daily.items()
+    }
 
 
 def _whole_seasons(once: Field, following: NDArray[np.intp], last: NDArray[Any]) -> Field:

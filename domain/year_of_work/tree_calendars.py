@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from domain.common.arrays import Floats
+from domain.common.arrays import Floats, row_percentiles
 from domain.common.season_days import SEASON_DAYS, month_day
 from domain.hazards.frost_at_bloom import FrostTable, crop_after_frost
 from domain.orchard_site.conditions import SiteConditions
@@ -14,20 +14,29 @@ from domain.year_of_work.stages import BBCH, StageDays
 
 LATER_DAYS = 5.0
 UP_THE_SLOPE_M = 20.0
+LEAST_SHARE = 0.1
+"""Share of the years from which a day is told."""
 
 
 def day_of_years(day: Floats, south: bool) -> Day | None:
     """A day over the years (years,); NaN in years without it. None where it comes in fewer than one year in ten."""
-    come = day[np.isfinite(day)]
-    if come.size < 0.1 * day.size:
-        return None
-    early, middle, late = (month_day(float(q), south) for q in np.percentile(come, [10.0, 50.0, 90.0]))
-    return Day(
-        median=middle,
-        earlier_one_year_in_ten=early,
-        later_one_year_in_ten=late,
-        years_in_ten=round(10.0 * come.size / day.size, 1),
-    )
+    return days_of_years(day[None, :], south)[0]
+
+
+def days_of_years(days: Floats, south: bool) -> list[Day | None]:
+    """The same of several cultivars (cultivars, years)."""
+    come, years = np.isfinite(days).sum(axis=1).tolist(), days.shape[1]
+    return [
+        None
+        if count < LEAST_SHARE * years
+        else Day(
+            median=month_day(middle, south),
+            earlier_one_year_in_ten=month_day(early, south),
+            later_one_year_in_ten=month_day(late, south),
+            years_in_ten=round(10.0 * count / years, 1),
+        )
+        for count, (early, middle, late) in zip(come, row_percentiles(days, (10.0, 50.0, 90.0)).tolist(), strict=True)
+    ]
 
 
 def cultivar_calendars(
@@ -38,6 +47,7 @@ def cultivar_calendars(
     kept = conditions.frost_chance.kept(fit.bloom.full)
     outlooks = _frost_outlooks(conditions, fit, kept)
     told = _numbered(conditions, years)
+    over_years = {event: days_of_years(stages.by_event[event], south) for event in BBCH}
     calendars = []
     for row, cultivar in enumerate(fit.cultivars):
         days = {event: by_year[row] for event, by_year in stages.by_event.items()}
@@ -46,8 +56,7 @@ def cultivar_calendars(
                 cultivar=cultivar.name,
                 id=cultivar.id,
                 events=tuple(
-                    TreeEvent(event=event, bbch=code, day=day_of_years(days[event], south))
-                    for event, code in BBCH.items()
+                    TreeEvent(event=event, bbch=code, day=over_years[event][row]) for event, code in BBCH.items()
                 ),
                 frost=outlooks[row],
                 years=tuple(

@@ -12,7 +12,7 @@ from typing import Literal
 import msgspec
 import numpy as np
 
-from domain.common.arrays import Floats
+from domain.common.arrays import Floats, row_percentiles
 from domain.common.cautions import CautionCode
 from domain.common.season_days import SEASON_DAYS, day_of_year, month_day
 from domain.fruit.bearing import bears_on_tips, is_columnar
@@ -335,10 +335,5 @@ def _middles(days: Floats) -> Floats:
 
 def _years_apart(days: Floats) -> Floats:
     """Days (cultivars, 2) that a stage comes before its median in the earliest year of ten, and after in the latest."""
-    found = np.full((len(days), 2), np.nan)
-    for row, day in enumerate(days):
-        come = day[np.isfinite(day)]
-        if come.size:
-            early, middle, late = np.percentile(come, [10.0, 50.0, 90.0])
-            found[row] = middle - early, late - middle
-    return found
+    early, middle, late = row_percentiles(days, (10.0, 50.0, 90.0)).T
+    return np.stack([middle - early, late - middle], axis=1)

@@ -66,6 +66,49 @@ def of_known_site(client: Client, address: str, body: Body) -> Callable[[], byte
     return lambda: answered(client, address, body)
 
 
+def _other_ground(step: float) -> Body:
+    return PLACE | {"ground": {"ph": round(5.0 + step, 3), "irrigated": True}}
+
+
+def _other_light(step: float) -> Body:
+    return PLACE | {"ground": {"sun_hours": round(4.0 + step, 3)}}
+
+
+def _other_dates(step: float) -> Body:
+    day = 1 + int(1000 * step) % 28
+    return PLACE | {
+        "observed_dates": [{"cultivar": "Golden Delicious", "event": "full_bloom", "date": f"2021-05-{day:02d}"}]
+    }
+
+
+@pytest.mark.parametrize(("other", "most"), [(_other_ground, 2.4), (_other_light, 2.6), (_other_dates, 4.3)])
+def test_a_known_site_with_other_ground_or_dates(client: Client, other: Callable[[float], Body], most: float) -> None:
+    """In units of work: all cultivars ranked there by other weights. 1.5 are asked, which none of them reaches."""
+
+    def by_other_weights() -> bytes:
+        weights = {"crop": 1.0, "quality": 0.5 + next(NEVER_ASKED) / 10000}
+        return answered(client, "/v1/suitabilities", {"site": PLACE, "weights": weights})
+
+    by_other_weights()
+    found = ratio(
+        lambda: answered(client, "/v1/suitabilities", {"site": other(next(NEVER_ASKED) / 1000)}), by_other_weights
+    )
+    print(f"a known site, {other.__name__.strip('_').replace('_', ' ')}: {found:.2f} units of work")
+    assert found < most
+
+
+def test_a_known_site_warmer_costs_less_than_a_new_one(client: Client) -> None:
+    """Half of a new one is asked; all but the spreads of the climate turns on warmth."""
+    answered(client, "/v1/suitabilities", {"site": PLACE})
+    found = ratio(
+        lambda: answered(client, "/v1/suitabilities", {"site": PLACE | {"warming_c": 1 + next(NEVER_ASKED) / 1000}}),
+        lambda: answered(client, "/v1/suitabilities", {"site": new_site("place")}),
+        rounds=5,
+    )
+    print(f"a known site warmer: {found:.2f} of a new one")
+    assert found < 1.0
+
+
 @pytest.mark.parametrize(("count", "most"), [(1, 0.8), (20, 1.2)])
 def test_calendars_at_a_known_site(client: Client, catalogue: Any, count: int, most: float) -> None:
     names = [cultivar.name for cultivar in catalogue.advised.cultivars[:count]]

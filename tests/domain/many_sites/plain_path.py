@@ -82,6 +82,7 @@ def take(monkeypatch: pytest.MonkeyPatch) -> None:
             return getattr(np, name)
 
     monkeypatch.setattr("domain.weather.seasons._walk", walk)
+    monkeypatch.setattr("domain.weather.seasons.Seasons.count", lambda *_: None)  # every day is walked, then
     monkeypatch.setattr("domain.orchard_site.conditions.FrostTable", EveryNight)
     for module in (bloom, crop_factors):
         monkeypatch.setattr(module, "row_medians", lambda values: np.median(values, axis=1))

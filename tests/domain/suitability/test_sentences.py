@@ -1,11 +1,14 @@
 """What the sentences say, in codes and in words."""
 
+from typing import get_args
+
 import numpy as np
 import pytest
 
 from domain.hazards.winter_cold import WinterCold
+from domain.orchard_site.conditions import on_ground
 from domain.suitability import sentences
-from domain.suitability.factors import Factor, Input
+from domain.suitability.factors import Factor, FactorCode, Input
 from domain.suitability.site_fit import site_fit
 from domain.tables.words import label, say, texts
 from domain.tree_year.winter_hardening import WINTER_PARTS, WinterPart
@@ -55,6 +58,16 @@ def test_cultivars_of_whom_the_same_is_said_share_a_sentence_that_is_said_as_any
     said = [factor.sentence(factor, row) for row in range(len(factor.likely))]
     assert all(one == say(one.code, **one.values) for one in said)
     assert len({id(one) for one in said}) == len({one.words for one in said}) < len(said) / 4
+
+
+@pytest.mark.parametrize("place", [(51.3, 0.5), (44.9, -93.2), (30.4, -90.5), (-41.25, 173.1)])
+def test_what_rows_are_alike_in_is_all_that_their_sentences_turn_on(place: tuple[float, float]) -> None:
+    latitude, longitude = place
+    asked = shared.site(latitude=latitude, longitude=longitude, ground={"sun_hours": 5.0, "ph": 8.2})
+    factors = site_fit(on_ground(shared.conditions(asked), asked.ground), shared.catalogue().advised).factors
+    assert {factor.code for factor in factors} == set(get_args(FactorCode))
+    for factor in factors:
+        assert factor.said == [factor.sentence(factor, row) for row in range(len(factor.likely))], factor.code
 
 
 def test_dates_and_years_are_said_in_one_way_and_carried_as_values() -> None:

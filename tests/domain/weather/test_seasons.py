@@ -111,8 +111,25 @@ def test_what_is_read_together_is_what_is_read_alone(mild: Seasons) -> None:
         assert np.array_equal(part.by_day(quantity), seasons(part.weather).by_day(quantity))
 
 
+def test_what_is_counted_on_some_days_is_what_a_whole_year_holds_of_them(mild: Seasons) -> None:
+    """To the bit, whichever window was counted before and whether or not all days are known already."""
+    known, counted = seasons(mild.weather), seasons(mild.weather)
+    known.read(*MEASURES)
+    for window in (("11-01", "02-28"), ("12-15", "01-15"), ("10-01", "05-31"), ("08-01", "11-15")):
+        first, last = window_days(False, *window)
+        counted.count(MEASURES, first, last)
+        for measure in ("hours_below_7_2c", "hours_0_to_7_2c", "utah_units"):
+            total = known.by_day(measure)
+            expected = total[:, last] - total[:, first - 1]
+            assert np.array_equal(counted.gained(measure, first, last), expected)
+            assert np.array_equal(known.gained(measure, first, last), expected)
+    assert not counted.has("hours_below_7_2c")
+    assert np.array_equal(counted.gained("utah_units", 0, 40), known.by_day("utah_units")[:, 40])
+
+
 def test_frost_and_cold_walk_no_hours(mild: Seasons, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("domain.weather.seasons._walk", lambda *_: pytest.fail("hours were walked"))
+    for walk in ("_walk", "_counted_within"):
+        monkeypatch.setattr(f"domain.weather.seasons.{walk}", lambda *_: pytest.fail("hours were walked"))
     blocks = Blocks(seasons(mild.weather), 2)
     predicted_figures.last_frost(blocks, 0.0)
     predicted_figures.first_frost(blocks, 0.0)
