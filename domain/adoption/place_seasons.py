@@ -38,14 +38,12 @@ HEIGHTS = PATH.parents[1] / "climate" / "place_heights.csv"
 COLUMNS = ("place", "latitude", "longitude", "bloom_day", "picking_day", "chill_portions", "picking_pace")
 PACE_DAYS = 20.0
 """Ripening position, either side of the reference, over which the pace of picking is taken."""
-
-
 LIKELY_PACE = 0.7, 1.5
 """Bounds of that pace: beyond them no list was ever fitted, and where the reference is never ripe it means nothing."""
 
 
 class PlaceSeason(msgspec.Struct, frozen=True):
-    """One place. Days of the year, southern ones moved by half a year; days of picking for a day of adopted position."""
+    """One place. Days of the year, southern ones moved by half a year; days of picking for a day of position."""
 
     place: str
     latitude: float

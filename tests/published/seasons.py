@@ -85,7 +85,7 @@ class Judged:
 
 
 def dated_rows(tables: Tables) -> list[DatedRow]:
-    """Every date of full bloom and of picking that has coordinates, but of trees whose rest was broken by a chemical."""
+    """Every date of full bloom and picking that has coordinates, but of trees whose rest a chemical broke."""
     rows: list[DatedRow] = []
     for topic, event in (("bloom", "bloom"), ("ripening", "picking")):
         for o in tables.by_topic[topic]:
