@@ -35,15 +35,11 @@ from reference_tables.building.package import write_package
 
 PATH = Path(reference_tables.__file__).parent / "adopted" / "place_seasons.csv"
 HEIGHTS = PATH.parents[1] / "climate" / "place_heights.csv"
-COLUMNS = ("place", "latitude", "longitude", "bloom_day", "picking_day", "chill_portions", "picking_pace")
-PACE_DAYS = 20.0
-"""Ripening position, either side of the reference, over which the pace of picking is taken."""
-LIKELY_PACE = 0.7, 1.5
-"""Bounds of that pace: beyond them no list was ever fitted, and where the reference is never ripe it means nothing."""
+COLUMNS = ("place", "latitude", "longitude", "bloom_day", "picking_day", "chill_portions")
 
 
 class PlaceSeason(msgspec.Struct, frozen=True):
-    """One place. Days of the year, southern ones moved by half a year; days of picking for a day of position."""
+    """One place. Days of the year, southern ones moved by half a year."""
 
     place: str
     latitude: float
@@ -51,7 +47,6 @@ class PlaceSeason(msgspec.Struct, frozen=True):
     bloom_day: float
     picking_day: float
     chill_portions: float
-    picking_pace: float
 
 
 class PlaceKey(NamedTuple):
@@ -91,19 +86,16 @@ def season_of(observation: Observation) -> PlaceSeason | None:
 
 def season_at(key: PlaceKey, clock: SiteClock) -> PlaceSeason:
     """What the program says of the reference cultivar at a place."""
-    positions = np.array([0.0, -PACE_DAYS, PACE_DAYS], dtype=np.float32)
-    need = np.full(3, MIDDLING.middling_chill_portions, dtype=np.float32)
-    bloom, _ = full_bloom(clock, need, np.zeros(3, dtype=np.float32))
-    picking = first_ripe_day(clock, bloom, ripening_days(positions, np.zeros(3, dtype=np.float32)))
+    offset = np.zeros(1, dtype=np.float32)
+    need = np.full(1, MIDDLING.middling_chill_portions, dtype=np.float32)
+    bloom, _ = full_bloom(clock, need, offset)
+    picking = first_ripe_day(clock, bloom, ripening_days(offset, offset))
     first_day = season_day("01-01", south=False) - 1
-    middle, early, late = np.median(picking, axis=1)
-    pace = min(middle - early, late - middle) / PACE_DAYS  # where it is too cool for late ones, the pace of early ones
     return PlaceSeason(
         *key,
-        bloom_day=round(float(np.median(bloom[0])) - first_day, 1),
-        picking_day=round(float(middle) - first_day, 1),
+        bloom_day=round(float(np.median(bloom)) - first_day, 1),
+        picking_day=round(float(np.median(picking)) - first_day, 1),
         chill_portions=round(float(np.median(clock.chill_total)), 1),
-        picking_pace=round(float(np.clip(pace, *LIKELY_PACE)), 2),
     )
 
 

@@ -203,7 +203,7 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
             group=name,
             covariates=(float(kind in ("dates", "unplaced")), float(kind == "days")),
             slope_covariates=(place[0] / 10.0, place[1]) if kind in ("dates", "unplaced", "days") else (0.0, 0.0),
-            slope=FIGURES.slope_of_days_from_bloom if kind == "days" else _pace(kind, season),
+            slope=FIGURES.slope_of_days_from_bloom if kind == "days" else 1.0,
             slope_sd=FIGURES.slope_deviation,
             levels=len(levels),
         )
@@ -251,11 +251,6 @@ def _expected_at(kind: str, season: PlaceSeason | None) -> float:
     if kind == "days":
         return season.picking_day - season.bloom_day if season else FIGURES.usual_days_from_bloom
     return 0.0
-
-
-def _pace(kind: str, season: PlaceSeason | None) -> float:
-    """Days of picking for a day of position by the climate of the place of a list of dates; else 1."""
-    return season.picking_pace if kind == "dates" and season else 1.0
 
 
 def _value(o: Observation, kind: str, levels: tuple[str, ...]) -> tuple[float, float] | None:
