@@ -35,13 +35,11 @@ from reference_tables.building.package import write_package
 
 PATH = Path(reference_tables.__file__).parent / "adopted" / "place_seasons.csv"
 HEIGHTS = PATH.parents[1] / "climate" / "place_heights.csv"
-COLUMNS = ("place", "latitude", "longitude", "bloom_day", "picking_day", "chill_portions", "bloom_pace")
-PACE_DAYS = 5.0
-"""Bloom position, either side of the reference, over which the pace of bloom is taken."""
+COLUMNS = ("place", "latitude", "longitude", "bloom_day", "picking_day", "chill_portions")
 
 
 class PlaceSeason(msgspec.Struct, frozen=True):
-    """One place. Days of the year, southern ones moved by half a year; days of bloom for a day of adopted position."""
+    """One place. Days of the year, southern ones moved by half a year."""
 
     place: str
     latitude: float
@@ -49,7 +47,6 @@ class PlaceSeason(msgspec.Struct, frozen=True):
     bloom_day: float
     picking_day: float
     chill_portions: float
-    bloom_pace: float
 
 
 class PlaceKey(NamedTuple):
@@ -89,18 +86,16 @@ def season_of(observation: Observation) -> PlaceSeason | None:
 
 def season_at(key: PlaceKey, clock: SiteClock) -> PlaceSeason:
     """What the program says of the reference cultivar at a place."""
-    offsets = np.array([0.0, -PACE_DAYS, PACE_DAYS], dtype=np.float32)
-    need = np.full(3, MIDDLING.middling_chill_portions, dtype=np.float32)
-    bloom, _ = full_bloom(clock, need, offsets)
-    picking = first_ripe_day(clock, bloom, ripening_days(np.zeros(3, dtype=np.float32), offsets))
+    offset = np.zeros(1, dtype=np.float32)
+    need = np.full(1, MIDDLING.middling_chill_portions, dtype=np.float32)
+    bloom, _ = full_bloom(clock, need, offset)
+    picking = first_ripe_day(clock, bloom, ripening_days(offset, offset))
     first_day = season_day("01-01", south=False) - 1
-    middle, early, late = np.median(bloom, axis=1)
     return PlaceSeason(
         *key,
-        bloom_day=round(float(middle) - first_day, 1),
-        picking_day=round(float(np.median(picking[0])) - first_day, 1),
+        bloom_day=round(float(np.median(bloom)) - first_day, 1),
+        picking_day=round(float(np.median(picking)) - first_day, 1),
         chill_portions=round(float(np.median(clock.chill_total)), 1),
-        bloom_pace=round(float(late - early) / (2.0 * PACE_DAYS), 2),
     )
 
 

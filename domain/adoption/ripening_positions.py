@@ -35,6 +35,7 @@ from domain.adoption.timing_lists import (
 )
 from domain.adoption.weighing import MOST_SOURCES
 from domain.common.distributions import normal_cdf
+from domain.common.season_days import YEAR_DAYS
 from domain.fruit.reference import REFERENCE
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
@@ -234,8 +235,10 @@ def _same_value(one: Observation, other: Observation) -> bool:
 
 
 def _kind(o: Observation) -> str:
-    """Kind of list that an observation belongs to, blank for what says nothing of picking (samples for juice)."""
-    if marked(o, "sampled_for_juice"):
+    """Kind of list that an observation belongs to, blank for what says nothing of picking (samples for juice, trees
+    whose rest was broken).
+    """
+    if marked(o, "sampled_for_juice") or marked(o, "rest_broken"):
         return ""
     if o.trait in picking_events() and o.low is not None:
         return "dates" if o.latitude is not None else "unplaced"
@@ -249,7 +252,11 @@ def _kind(o: Observation) -> str:
 
 
 def _expected_at(kind: str, season: PlaceSeason | None) -> float:
-    """Day of mid-picking, or days from bloom, of the reference cultivar by the climate of the place; else 0."""
+    """Day of mid-picking, or days from bloom, of the reference cultivar by the climate of the place; else 0.
+
+    A place where it is never ripe (a whole country at its mean height) is expected where an ordinary one lies.
+    """
+    season = season if season and season.picking_day < YEAR_DAYS else None
     if kind in ("dates", "unplaced"):
         return season.picking_day + picking_events()["harvest_start"] if season else FIGURES.usual_picking_day
     if kind == "days":

@@ -48,7 +48,7 @@ class SiteYearFigures(msgspec.Struct, frozen=True):
     disagreement: float
     height_asked_c: float
     no_season_c: float
-    no_winter_portions: float
+    leaves_fall_by_c: float
 
 
 FIGURES = figures("site_climate", "site_years", SiteYearFigures)
@@ -84,16 +84,23 @@ class SiteYears:
 
     @cached_property
     def without_winter(self) -> bool:
-        """Whether no winter gives trees their rest: the months hardly differ, and hardly any chill comes with them."""
-        range_c = float(np.ptp(monthly_means(self.normals)))
-        if range_c >= WORDS.no_winter_c:
-            return False
-        return range_c < FIGURES.no_season_c or bool(self.seasons.dormant_portions.mean() < FIGURES.no_winter_portions)
+        """Whether no winter gives trees their rest: the months hardly differ, and no frost comes."""
+        return without_winter(self.normals, self.seasons)
 
     @property
     def south(self) -> bool:
         """Whether the site lies south of the equator."""
         return self.latitude < 0
+
+
+def without_winter(normals: MonthlyNormals, years: Seasons) -> bool:
+    """Whether months of so little difference bring no rest: no season at all, or no night so cold that it takes leaves,
+    without which a tree grows on however cool the year.
+    """
+    range_c = float(np.ptp(monthly_means(normals)))
+    if range_c >= WORDS.no_winter_c:
+        return False
+    return range_c < FIGURES.no_season_c or bool(np.median(years.winter_minimum_c) > FIGURES.leaves_fall_by_c)
 
 
 @dataclass(frozen=True, eq=False)
@@ -184,6 +191,9 @@ def years_of(climate: FoundClimate, site: Site) -> SiteYears:
     assumptions = list(climate.assumptions)
     found = _warmed(climate.fitted, climate.latitude, site.warming_c)
     found = at_the_spot(found, climate.latitude, site, climate.recorded, assumptions)
+    warnings = climate.warnings
+    if site.winter_chill is not None and without_winter(found.normals, found.seasons):
+        warnings += (say("chill_without_winter", range_c=float(np.ptp(monthly_means(found.normals)))),)
     return SiteYears(
         seasons=found.seasons,
         basis=climate.basis,
@@ -194,7 +204,7 @@ def years_of(climate: FoundClimate, site: Site) -> SiteYears:
         elevation_m=site.elevation_m,
         rain_days_growing_season=climate.rain_days_growing_season,
         assumptions=tuple(assumptions),
-        warnings=climate.warnings,
+        warnings=warnings,
         bloom_shift_days=climate.bloom_shift_days,
         leaf_stripping=site.leaf_stripping,
     )

@@ -28,6 +28,7 @@ class RankFigures(msgspec.Struct, frozen=True):
     grown: float
     planted: float
     share_of_usual: float
+    cool_portions: float
 
 
 RANKS = figures("suitability", "without_winter", RankFigures)
@@ -77,8 +78,10 @@ def verdict_without_winter(cultivar: Cultivar, years: SiteYears) -> tuple[Verdic
         return "not_here", say("not_here_lowland", cultivar=cultivar.name, mean_c=warmth)
     known = stripped(cultivar.id, cultivar.sport_of)
     if known is None:
-        verdict: Verdict = "not_known" if days else "not_here"
-        return verdict, say("stripped_not_known" if days else "not_here_no_winter", cultivar=cultivar.name)
+        # A cool year without a season may rest a tree or may not: where nobody tells, nobody knows.
+        unknown = bool(days) or float(years.seasons.dormant_portions.mean()) >= RANKS.cool_portions
+        verdict: Verdict = "not_known" if unknown else "not_here"
+        return verdict, say("stripped_not_known" if unknown else "not_here_no_winter", cultivar=cultivar.name)
     if known.standing == "fails_alone":
         return "not_here", say("stripped_fails_alone", cultivar=cultivar.name, place=known.place)
     if not days:

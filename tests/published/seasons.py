@@ -22,6 +22,7 @@ import numpy as np
 
 from domain.adoption import bloom_positions, ripening_positions, steps
 from domain.adoption.place_seasons import PlaceKey, place_heights
+from domain.adoption.reading import marked
 from domain.adoption.ripening_positions import picking_events
 from domain.adoption.steps import Evidence
 from domain.adoption.timing_lists import HALF_YEAR_DAYS
@@ -84,12 +85,14 @@ class Judged:
 
 
 def dated_rows(tables: Tables) -> list[DatedRow]:
-    """Every date of full bloom and of picking that has coordinates."""
+    """Every date of full bloom and picking that has coordinates, but of trees whose rest a chemical broke."""
     rows: list[DatedRow] = []
     for topic, event in (("bloom", "bloom"), ("ripening", "picking")):
         for o in tables.by_topic[topic]:
             day = _day(o)
             if day is None or o.latitude is None or o.longitude is None or o.unit != "day_of_year":
+                continue
+            if marked(o, "rest_broken"):
                 continue
             if o.latitude < 0.0:
                 day -= HALF_YEAR_DAYS

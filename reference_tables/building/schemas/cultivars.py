@@ -131,7 +131,6 @@ PLACE_SEASONS = Table(
         Column("picking_day", "first picking, moved likewise", "269.5", "number", "day of year", required=True),
         Column("chill_portions", "chill of the dormant season in the middle year", "150", "number", "CP", required=True,
                minimum=0),
-        Column("bloom_pace", "days of bloom for a day of adopted position", "0.8", "number", "d/d", required=True),
     ),
     ("place", "latitude", "longitude"),
 )  # fmt: skip

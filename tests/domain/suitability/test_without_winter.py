@@ -20,6 +20,7 @@ HIGHLANDS = {
     "Batu": {"latitude": -7.87, "longitude": 112.53, "elevation_m": 1000},
 }
 STRIPPED_ON = ("05-15", "11-10")
+CHILL_TOLD = {"winter_chill": {"measure": "hours_below_7_2c", "mean": 100.0}}
 
 
 def judged(site: Site) -> SuitabilitiesAnswer:
@@ -80,14 +81,23 @@ def test_a_warm_lowland_is_not_saved_by_stripping() -> None:
     ("place", "without"),
     [
         *((place, True) for place in HIGHLANDS.values()),
+        ({"latitude": -0.7, "longitude": 36.6, "elevation_m": 2500, **CHILL_TOLD}, True),
         ({"latitude": -13.54, "longitude": -71.94, "elevation_m": 3399}, False),
+        ({"latitude": -17.4, "longitude": -66.1, "elevation_m": 2570}, False),
         ({"latitude": 27.5, "longitude": -81.4, "elevation_m": 30}, False),
         ({"latitude": 51.2, "longitude": 0.6, "elevation_m": 60}, False),
     ],
 )
 def test_where_there_is_no_winter(place: dict[str, float], without: bool) -> None:
-    """Tropical highlands, but neither Cusco with its cold nights nor the warm winter of Florida."""
+    """Tropical highlands, but neither Cusco and Cochabamba with their frosts nor the warm winter of Florida."""
     assert shared.years(shared.site(**place)).without_winter is without
+
+
+def test_chill_told_makes_no_winter_and_the_contradiction_is_said() -> None:
+    site = shared.site(**HIGHLANDS["Kenya"], **CHILL_TOLD)
+    assert "chill_without_winter" in {warning.code for warning in judged(site).warnings}
+    kent = shared.site(latitude=51.2, longitude=0.6, elevation_m=60, **CHILL_TOLD)
+    assert "chill_without_winter" not in {warning.code for warning in shared.years(kent).warnings}
 
 
 def test_stripping_told_where_there_is_a_winter_is_said_and_left() -> None:
