@@ -257,10 +257,11 @@ def _window_side(part: BaseGeometry, need: float, frame: RowFrame, half: float) 
     middle = _amid(part)
     x0, y0, x1, y1 = part.bounds
     low, high = 0.0, 2.0 * (math.hypot(x1 - x0, y1 - y0) + half)
-    grown = _with_crowns(part, half)
+    grown = frame.turned(_with_crowns(part, half))
+    u, v = float(middle @ frame.across), float(middle @ frame.along)
     for _ in range(WINDOW_STEPS):
         side = (low + high) / 2
-        if grown.intersection(_window(middle, side, frame)).area < need:
+        if grown.area_within((u - side / 2, v - side / 2), (u + side / 2, v + side / 2)) < need:
             low = side
         else:
             high = side

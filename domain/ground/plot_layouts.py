@@ -39,7 +39,7 @@ from domain.ground.layout_rows import lay_rows
 from domain.ground.layout_words import LayoutLimit, LayoutReason, layout_limit, layout_reason
 from domain.ground.plot import Obstacle, Plot, drawn_plot, rectangle_plot
 from domain.ground.projection import Floats, LocalPlane
-from domain.ground.room import Room, most_in_rows, most_that_fit, room_for, what_binds
+from domain.ground.room import Room, most_in_rows, most_that_fit, room_for, room_with_shares, what_binds
 from domain.ground.spacing import least_row_spacing_m
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import assumed_height_m, rate, sun_hours
@@ -225,10 +225,10 @@ def _room(request: PlotLayoutRequest, plot: Plot, height: float) -> Room:
     """Where trunks may stand: trees in pots keep no room for roots, and those along a fence none from it."""
     if request.arrangement != "fence":
         in_pots = request.arrangement == "pots"
-        return room_for(plot, request.spread_m, height, request.edge_set_back_m, in_pots=in_pots)
+        return room_with_shares(plot, request.spread_m, height, request.edge_set_back_m, in_pots=in_pots)
     carrying = _carrying(request, plot)
     others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one not in carrying))
-    room = room_for(others, request.depth_m, height, request.edge_set_back_m)
+    room = room_with_shares(others, request.depth_m, height, request.edge_set_back_m)
     return replace(room, region=beside_walls(room.region, [one.shape for one in carrying], request.depth_m))
 
 

@@ -24,6 +24,8 @@ LARGEST_STEP_M = 0.35
 """What is not simple then stays as it is: ground is not given away for less work."""
 BOUND_STEP_M = 0.1
 """Corners of a fine outline within this are left out where it is moved out for a bound."""
+FIRST_STAGE_M, FAR_SHARE = 1.0, 0.01
+"""An outline of many corners is moved farther than this in stages, each by so much more."""
 LEAST_M2 = 1e-4
 _MARGIN = 1 / math.cos(math.pi / 4)
 """An arc of one segment for each quarter encloses the true arc when drawn this much farther out."""
@@ -67,6 +69,19 @@ def moved_out(shape: BaseGeometry, out_m: float, quad_segs: int) -> BaseGeometry
     if shapely.get_num_coordinates(shape) <= MOST_CORNERS:
         return shape.buffer(out_m, quad_segs=quad_segs)
     return shapely.simplify(shape, BOUND_STEP_M).buffer(out_m + BOUND_STEP_M, quad_segs=quad_segs)
+
+
+def moved_far(shape: BaseGeometry, out_m: float, quad_segs: int) -> BaseGeometry:
+    """A shape moved out, or in (out_m < 0); of many corners in stages, and then by up to FAR_SHARE more.
+
+    Each stage is twice the one before and starts from few corners: moved far at once, every corner meets many others.
+    """
+    sign, left, stage = math.copysign(1.0, out_m), abs(out_m), FIRST_STAGE_M
+    while left > stage and shapely.get_num_coordinates(shape) > MOST_CORNERS:
+        within = FAR_SHARE * stage
+        shape = shapely.simplify(shape.buffer(sign * (stage + within), quad_segs=quad_segs), within)
+        left, stage = left - stage, 2 * stage
+    return shape.buffer(sign * left, quad_segs=quad_segs)
 
 
 def _too_fine(shapes: list[BaseGeometry]) -> bool:

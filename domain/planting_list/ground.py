@@ -19,7 +19,7 @@ from domain.ground.layout_mixed import lay_mixed
 from domain.ground.layout_rows import lay_rows
 from domain.ground.plot import Plot
 from domain.ground.plot_layouts import FIGURES as PASSAGES
-from domain.ground.room import ARC, ARC_SEGMENTS, most_in_rows, room_for
+from domain.ground.room import ARC, ARC_SEGMENTS, most_in_rows, room_for, set_backs_of
 from domain.ground.room import Room as RoomForTrunks
 from domain.ground.simpler_outlines import moved_out, simpler
 from domain.planting_list.laid_trees import Floats, LaidTrees
@@ -64,7 +64,8 @@ class Ground:
         self.dark_m2 = float(plot.ground.intersection(dark).area)
         self._dark = plot.ground.intersection(dark) if self.dark_m2 > 0.0 else None
         self._rooms: dict[tuple[float, float], RoomForTrunks] = {}
-        self._holds: dict[tuple[float, float, float, bool], int] = {}
+        self._regions: dict[tuple[float, tuple[float, ...]], BaseGeometry] = {}
+        self._holds: dict[tuple[int, float], int] = {}
         self._holds_of: dict[int, tuple[TreeOption, int]] = {}
         self._fitting: dict[int, tuple[tuple[TreeOption, ...], tuple[TreeOption, ...]]] = {}
         self._widest: dict[tuple[float, float], BaseGeometry] = {}
@@ -87,10 +88,12 @@ class Ground:
             return self._walls.room
         size = _size(option, self._step_m)
         if size not in self._rooms:
-            room = room_for(self.plot, *size, in_pots=self._in_pots)
-            if self._dark is not None:
-                room = replace(room, region=room.region.difference(self._dark))
-            self._rooms[size] = room
+            backs = set_backs_of(self.plot, *size, in_pots=self._in_pots)
+            alike = (size[0], tuple(back.trunk_distance_m for back in backs))
+            if alike not in self._regions:
+                region = room_for(self.plot, *size, in_pots=self._in_pots).region
+                self._regions[alike] = region if self._dark is None else region.difference(self._dark)
+            self._rooms[size] = RoomForTrunks(self._regions[alike], backs)
         return self._rooms[size]
 
     def holds(self, option: TreeOption) -> int:
@@ -108,15 +111,13 @@ class Ground:
         return fitting[1]
 
     def _counted(self, option: TreeOption) -> int:
-        flat = is_flat(option)
-        key = (*_size(option, self._step_m), option.spacing_m if flat else _spacing_m(option, self._step_m), flat)
+        spacing = option.spacing_m
+        if is_flat(option):
+            return sum(run.holds(option.spread_m, spacing) for run in self._walls.runs)
+        region, apart = self.room(option).region, _spacing_m(option, self._step_m)
+        key = (id(region), apart)  # regions are kept
         if key not in self._holds:
-            spacing = option.spacing_m
-            if flat:
-                self._holds[key] = sum(run.holds(option.spread_m, spacing) for run in self._walls.runs)
-            else:
-                region, apart = self.room(option).region, _spacing_m(option, self._step_m)
-                self._holds[key] = len(lay_rows(region, apart, apart + self.passage_m).trees)
+            self._holds[key] = len(lay_rows(region, apart, apart + self.passage_m).trees)
         return self._holds[key]
 
     def share(self, option: TreeOption) -> float:
