@@ -37,11 +37,8 @@ from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import LaidOut, form_of, rootstock_of, training
 from domain.planting_list.wishes import Standing, Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
-from domain.pollination.pairs import (
-    distance_share,
-    distance_shares,
-    explain,
-)
+from domain.pollination.pairs import distance_share, distance_shares
+from domain.pollination.pairs_in_words import explain
 from domain.suitability.factors import Verdict
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures

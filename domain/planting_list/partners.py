@@ -2,7 +2,8 @@
 
 from domain.planting_list.list_answer import PollinationPartner, Stands
 from domain.pollination.pairs import FIGURES as PAIRS
-from domain.pollination.pairs import PollinationPair, distance_share, reason
+from domain.pollination.pairs import distance_share
+from domain.pollination.pairs_in_words import PollinationPair, reason
 
 
 def partner(pair: PollinationPair, stands: Stands, distance_m: float | None) -> PollinationPartner:

@@ -7,7 +7,8 @@ import msgspec
 
 from domain.common.asked_names import Names, resolve_names
 from domain.pollination.bloom_overlap import BloomWindows, reference_windows
-from domain.pollination.pairs import PollinationPair, Reason, explain, pair_table, reason
+from domain.pollination.pairs import pair_table
+from domain.pollination.pairs_in_words import PollinationPair, Reason, explain, reason
 from domain.site_climate.site import Site
 from domain.tables.cultivars import Cultivar
 

@@ -14,7 +14,7 @@ from domain.common.season_days import month_day
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.orchard_site.conditions import SiteConditions
 from domain.pollination.pairs import FIGURES as PAIRS
-from domain.pollination.pairs import explain
+from domain.pollination.pairs_in_words import explain
 from domain.tables.cautions import GRAFTING_KNIVES, LADDERS, PLANT_HEALTH
 from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables

@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 
 from domain.pollination.bloom_overlap import BloomWindows
-from domain.pollination.pairs import PollinationPair, explain, pair_table
+from domain.pollination.pairs import pair_table
+from domain.pollination.pairs_in_words import PollinationPair, explain
 from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables, load
 from tests.published.cases import Case, cases, parametrized

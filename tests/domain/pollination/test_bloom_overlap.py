@@ -14,7 +14,8 @@ from domain.pollination.bloom_overlap import (
     years_kept,
     years_together,
 )
-from domain.pollination.pairs import distance_share, explain, neighbourhood_chance, pair_table
+from domain.pollination.pairs import distance_share, neighbourhood_chance, pair_table
+from domain.pollination.pairs_in_words import explain
 from tests.domain.pollination.orchard import cultivar
 
 

@@ -9,7 +9,8 @@ import pytest
 from domain.pollination.bloom_overlap import reference_windows
 from domain.pollination.compatibility import alleles, pollen_fits
 from domain.pollination.kinship import sport_group
-from domain.pollination.pairs import PairTable, PollinationPair, blooming_share, explain, pair_table
+from domain.pollination.pairs import PairTable, blooming_share, pair_table
+from domain.pollination.pairs_in_words import PollinationPair, explain
 from domain.tables.cultivars import Cultivar, Estimate
 from tests.domain.pollination.orchard import cultivar
 
