@@ -20,7 +20,7 @@ from shapely.geometry.base import BaseGeometry
 from domain.ground.layout_rows import FIGURES as ROWS
 from domain.ground.layout_rows import Floats, bearings_of, groups_of_parts
 from domain.ground.row_frame import RowFrame, RowLines, frame_of
-from domain.ground.simpler_outlines import MOST_CORNERS
+from domain.ground.simpler_outlines import MOST_CORNERS, moved_far
 from domain.tables.parameters import figures
 
 
@@ -139,7 +139,7 @@ def _amid(region: BaseGeometry) -> Floats:
     """The widest open place of a region (m), and of such places the one nearest its middle; asked several times."""
     outline = _rough(region)
     radius = float(shapely.maximum_inscribed_circle(outline, tolerance=0.05).length)
-    core = outline.buffer(-OPEN_SHARE * radius, quad_segs=4)
+    core = moved_far(outline, -OPEN_SHARE * radius, 4)
     place = region if core.is_empty else core
     middle: Floats = shapely.get_coordinates(shapely.shortest_line(place, region.centroid))[0]
     if not shapely.intersects_xy(region, *middle):

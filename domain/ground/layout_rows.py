@@ -142,17 +142,26 @@ def _best_offset(edges: Floats, spacing: float, row_spacing: float, bearing: flo
 
 def pieces_of(lines: Floats, u: Floats, v: Floats) -> tuple[NDArray[np.intp], Floats, Floats]:
     """Pieces of the lines inside the region, by the even-odd rule: line, start along it, length; in order."""
-    upward = np.argsort(lines, kind="stable")
-    first, beyond = (np.searchsorted(lines[upward], end(u, axis=1), side="left") for end in (np.min, np.max))
-    met = beyond - first  # lines from the lower end of an edge, it included, to the upper one
-    edge = np.repeat(np.arange(len(u)), met)
-    line = upward[np.arange(len(edge)) - np.repeat(np.cumsum(met) - met, met) + np.repeat(first, met)]
+    if len(lines) == 1:
+        edge = np.flatnonzero((u[:, 0] <= lines[0]) != (u[:, 1] <= lines[0]))
+        line = np.zeros(len(edge), dtype=np.intp)
+    else:
+        line, edge = _crossings(lines, u)
     t = (lines[line] - u[edge, 0]) / (u[edge, 1] - u[edge, 0])
     crossing = v[edge, 0] + t * (v[edge, 1] - v[edge, 0])
     order = np.lexsort((crossing, line))
     line, crossing = line[order], crossing[order]
     starts, ends = crossing[0::2], crossing[1::2]
     return line[0::2], starts, ends - starts
+
+
+def _crossings(lines: Floats, u: Floats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Which lines cross which edges: those from the lower end of an edge, it included, to the upper one."""
+    upward = np.argsort(lines, kind="stable")
+    first, beyond = (np.searchsorted(lines[upward], end(u, axis=1), side="left") for end in (np.min, np.max))
+    met = beyond - first
+    edge = np.repeat(np.arange(len(u)), met)
+    return upward[np.arange(len(edge)) - np.repeat(np.cumsum(met) - met, met) + np.repeat(first, met)], edge
 
 
 def _fill(row: NDArray[np.intp], starts: Floats, lengths: Floats, spacing: float) -> tuple[Floats, NDArray[np.intp]]:

@@ -33,7 +33,7 @@ from domain.tables.words import Sentence, say
 
 SPREAD_STEP_M, HEIGHT_STEP_M = 0.05, 0.25
 """Sizes are rounded up to these, so that few regions are worked out."""
-MANY_CORNERS, COARSER = 600, 4
+MANY_CORNERS = ((1500, 8), (600, 4))
 """Corners of the things on a plot from which a region costs much: sizes are then rounded up to so many steps."""
 PART_M2, PART_SIDE_M = 20_000.0, 140.0
 """A larger plot is laid out on a part of this side, larger for more than 40 trees: those of a list take far less."""
@@ -55,8 +55,8 @@ class Ground:
         plot = _part(plot, PART_SIDE_M * math.sqrt(large)) if plot.ground.area > PART_M2 * large else plot
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
-        crowded = sum(int(shapely.get_num_coordinates(one.shape)) for one in plot.obstacles) > MANY_CORNERS
-        self._step_m = SPREAD_STEP_M * (COARSER if crowded else 1)
+        corners = sum(int(shapely.get_num_coordinates(one.shape)) for one in plot.obstacles)
+        self._step_m = SPREAD_STEP_M * next((steps for many, steps in MANY_CORNERS if corners > many), 1)
         self._stand, self._in_pots = stand, stand == "pots"
         self.passage_m = PASSAGES.pot_passage_m if self._in_pots else PASSAGES.passage_m
         self._sun = SunHere(plot, told_sun_h)

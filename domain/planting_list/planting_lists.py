@@ -24,7 +24,7 @@ from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_at_site import SitedCultivars, holding, with_donors
 from domain.planting_list.wishes import Wishes, told_of_stock, wishes
 from domain.pollination.bloom_overlap import never
-from domain.pollination.site_pairs import site_pairs
+from domain.pollination.site_pairs import pairs_in, site_pairs
 from domain.pollination.site_windows import windows_of
 from domain.site_climate.site import Site
 from domain.suitability import sentences
@@ -81,12 +81,13 @@ def planting_lists(
     traits = plantable(catalogue, wished.named)
     sited = sited_cultivars(traits, conditions, wished.weights, no_spray=wished.no_spray)
     sited = replace(sited, told=told_here(catalogue, conditions))
-    if not conditions.years.without_winter:
-        sited = replace(sited, pairs=site_pairs(catalogue, conditions, traits))
     taken = (*_roots(injury), *_watering(request, conditions))
     if warmer is not None and request.warmer_by_c is not None:
         sited = holding(sited, sited_cultivars(traits, warmer, wished.weights, no_spray=wished.no_spray))
         taken = (assumed_warmer(request.warmer_by_c), *taken)
+    kept = warmer is None and not conditions.years.without_winter
+    pairs = site_pairs(catalogue, conditions, traits) if kept else pairs_in(catalogue, traits, sited.windows)
+    sited = replace(sited, pairs=pairs)
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
     told: tuple[Caution, ...] = (cautions.OLD_ORCHARD,) if ground is not None and ground.old_orchard else ()
