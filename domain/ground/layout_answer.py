@@ -55,6 +55,8 @@ class LayoutSummary(msgspec.Struct, frozen=True, kw_only=True):
     limits: tuple[LayoutLimit, ...]
     why: tuple[LayoutReason, ...]
     set_backs: tuple[SetBackTold, ...]
+    warnings: tuple[Sentence, ...]
+    """What of the ground as it was drawn did not go into the layout."""
     cautions: tuple[Caution, ...]
 
 

@@ -92,8 +92,7 @@ def _cuts(plot: Plot, backs: Sequence[SetBack], about: BaseGeometry) -> NDArray[
     found = np.full(len(backs), shapely.Polygon(), dtype=object)
     apart = np.array([max(back.trunk_distance_m - TOLERANCE_M, 0.0) * ARC for back in backs])
     shapes = np.array([one.shape for one in plot.obstacles], dtype=object)
-    near = np.flatnonzero(shapely.dwithin(about, shapes, apart + TOLERANCE_M)) if len(backs) else []
-    for thing in near:
+    for thing in np.flatnonzero(shapely.dwithin(about, shapes, apart + TOLERANCE_M)).tolist():
         found[thing] = moved_far(_without_dents(shapes[thing], apart[thing]), apart[thing], ARC_SEGMENTS)
     return found
 

@@ -29,7 +29,7 @@ from domain.planting_list.tree_options import TreeOption, is_flat, thickness_m
 from domain.planting_list.walls import Walls
 from domain.planting_list.wishes import Wishes
 from domain.tables.cautions import ASK_LOCALLY, BOUNDARY
-from domain.tables.words import Sentence, say
+from domain.tables.words import Sentence
 
 SPREAD_STEP_M, HEIGHT_STEP_M = 0.05, 0.25
 """Sizes are rounded up to these, so that few regions are worked out."""
@@ -168,8 +168,7 @@ class Ground:
     @property
     def warnings(self) -> tuple[Sentence, ...]:
         """That outlines were simplified, and how far."""
-        within = self._simpler.within_m
-        return (say("outlines_simplified", within_m=round(within, 2)),) if within else ()
+        return self._simpler.warnings
 
     @property
     def cautions(self) -> tuple[Caution, ...]:
