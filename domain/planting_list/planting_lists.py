@@ -16,6 +16,7 @@ from domain.hazards.root_cold import root_injury_a_year, root_kill_c
 from domain.hazards.spot import FIGURES as SPOT
 from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
+from domain.planting_list.less_told import without
 from domain.planting_list.list_answer import Limit, PlantingList, PlantingLists, Relax
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.lists import lists_for
@@ -93,7 +94,7 @@ def planting_lists(
     told: tuple[Caution, ...] = (cautions.OLD_ORCHARD,) if ground is not None and ground.old_orchard else ()
     told += (cautions.NO_REST_BREAKING,) if conditions.years.without_winter else ()
     unknown = (say("find_out_neighbours"),) if wished.neighbourhood == "unknown" else ()
-    return msgspec.structs.replace(
+    whole = msgspec.structs.replace(
         answer,
         limits=(*_of_winter(conditions), *answer.limits),
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
@@ -115,6 +116,7 @@ def planting_lists(
         to_mind=of_the_site(conditions, site_fit(conditions, traits).site_frost, ground),
         cautions=(*answer.cautions, *told),
     )
+    return without(whole, request.without)
 
 
 def _of_trees(one: PlantingList, conditions: SiteConditions, catalogue: Catalogue) -> tuple[ToMind, ...]:
