@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-MOST_CROSSINGS = 5000
-"""Of all outlines of a plot: a net of thirty paths, of two edges each, across forty."""
+MOST_CROSSINGS = 1000
+"""Of all outlines of a plot: a net of fifteen paths, of two edges each, across as many."""
 PAIRS_AT_ONCE = 200_000
 
 

@@ -14,6 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
+from domain.ground.crossings import crossings
 from domain.ground.layout_even import TreeRoom, lay_evenly
 from domain.ground.layout_mixed import lay_mixed
 from domain.ground.layout_rows import lay_rows
@@ -35,6 +36,8 @@ SPREAD_STEP_M, HEIGHT_STEP_M = 0.05, 0.25
 """Sizes are rounded up to these, so that few regions are worked out."""
 MANY_CORNERS = ((1500, 8), (600, 4))
 """Corners of the things on a plot from which a region costs much: sizes are then rounded up to so many steps."""
+CORNERS_OF_A_CROSSING = 2
+"""Where two outlines cross each other what is left of the ground has so many more."""
 PART_M2, PART_SIDE_M = 20_000.0, 140.0
 """A larger plot is laid out on a part of this side, larger for more than 40 trees: those of a list take far less."""
 OPEN_M, NEAR_M = 5.0, 200.0
@@ -55,7 +58,8 @@ class Ground:
         plot = _part(plot, PART_SIDE_M * math.sqrt(large)) if plot.ground.area > PART_M2 * large else plot
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
-        corners = sum(int(shapely.get_num_coordinates(one.shape)) for one in plot.obstacles)
+        outlines = [shapely.get_coordinates(one.shape) for one in plot.obstacles]
+        corners = sum(len(outline) for outline in outlines) + CORNERS_OF_A_CROSSING * crossings(outlines)
         self._step_m = SPREAD_STEP_M * next((steps for many, steps in MANY_CORNERS if corners > many), 1)
         self._stand, self._in_pots = stand, stand == "pots"
         self.passage_m = PASSAGES.pot_passage_m if self._in_pots else PASSAGES.passage_m

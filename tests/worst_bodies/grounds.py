@@ -208,13 +208,13 @@ def lines_about(count: int, radius_m: float) -> list[Body]:
 
 GROUND: dict[str, list[Any]] = {
     "ground": ["star", "rectangle", "count", "combs", "net"],
-    "corners": [1900, 1990, 400, 240, 40, 8],
+    "corners": [1900, 1990, 400, 120, 40, 8],
     "size": [12, 1, 6, 20, 40, 120, 400],
     "inner": [0.35, 0.01, 0.05, 0.8, 0.97],
-    "areas": [0, 1, 15, 100],
+    "areas": [0, 1, 15, 100, 50],
     "area_corners": [1900, 500, 30],
     "kind": ["other", "house", "wall", "tree"],
-    "lines": [0, 3],
+    "lines": [0, 1, 3],
     "turned": [0, 33],
 }
 DRAWN = ("star", "combs")
