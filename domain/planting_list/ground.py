@@ -20,7 +20,7 @@ from domain.ground.layout_mixed import lay_mixed
 from domain.ground.layout_rows import lay_rows
 from domain.ground.plot import Plot
 from domain.ground.plot_layouts import FIGURES as PASSAGES
-from domain.ground.room import ARC, ARC_SEGMENTS, most_in_rows, room_for, set_backs_of
+from domain.ground.room import ARC, ARC_SEGMENTS, most_in_rows, room_for, room_with_shares, set_backs_of
 from domain.ground.room import Room as RoomForTrunks
 from domain.ground.simpler_outlines import moved_out, simpler
 from domain.planting_list.laid_trees import Floats, LaidTrees
@@ -68,6 +68,7 @@ class Ground:
         self.dark_m2 = float(plot.ground.intersection(dark).area)
         self._dark = plot.ground.intersection(dark) if self.dark_m2 > 0.0 else None
         self._rooms: dict[tuple[float, float], RoomForTrunks] = {}
+        self._told: dict[tuple[float, float], RoomForTrunks] = {}
         self._regions: dict[tuple[float, tuple[float, ...]], BaseGeometry] = {}
         self._holds: dict[tuple[int, float], int] = {}
         self._holds_of: dict[int, tuple[TreeOption, int]] = {}
@@ -99,6 +100,16 @@ class Ground:
                 self._regions[alike] = region if self._dark is None else region.difference(self._dark)
             self._rooms[size] = RoomForTrunks(self._regions[alike], backs)
         return self._rooms[size]
+
+    def room_told(self, option: TreeOption) -> RoomForTrunks:
+        """The same with the share of the ground that each thing takes."""
+        if is_flat(option):
+            return self._walls.room
+        size = _size(option, self._step_m)
+        if size not in self._told:
+            shares = room_with_shares(self.plot, *size, in_pots=self._in_pots).taken
+            self._told[size] = replace(self.room(option), taken=shares)
+        return self._told[size]
 
     def holds(self, option: TreeOption) -> int:
         """How many such trees stand on the ground in rows, or trained along its walls."""
