@@ -22,6 +22,8 @@ CONTRACT = json.loads((Path(__file__).parents[2] / "openapi" / "openapi.json").r
 ADDRESSES = ("/v1/site-climates", "/v1/planting-lists", "/v1/plot-layouts", "/v1/planting-list-reviews")
 """Between them every field of a site, of ground and of wishes; reviews have the trees."""
 DEEPEST = 4
+FAR = 10**9
+"""At the end of a number that has none in the contract: what else bounds it is told by a refusal."""
 FEW, FEW_PAIRS, MANY_PAIRS = 24, 12, 150
 LEAST_FIELDS = 100
 """Extremes that the four addresses have between them, at the least."""
@@ -46,6 +48,7 @@ def extremes(schema: dict[str, Any], path: str = "", depth: int = 0) -> Iterator
         step = 1 if kind == "integer" else 1e-6
         ends = [schema.get("minimum"), schema.get("maximum")]
         ends += [schema["exclusiveMinimum"] + step] if "exclusiveMinimum" in schema else []
+        ends = ends if any(end is not None for end in ends) else [-FAR, FAR]
         yield from ((path, end) for end in ends if end is not None)
     elif kind == "boolean":
         yield from ((path, answer) for answer in (False, True))
