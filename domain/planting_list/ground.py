@@ -35,7 +35,7 @@ from domain.tables.words import Sentence
 SPREAD_STEP_M, HEIGHT_STEP_M = 0.05, 0.25
 """Sizes are rounded up to these, so that few regions are worked out."""
 MANY_CORNERS = ((1500, 8), (600, 4))
-"""Corners of the things on a plot from which a region costs much: sizes are then rounded up to so many steps."""
+"""Corners of a plot and the things on it from which a region costs much: sizes are then rounded up to so many steps."""
 CORNERS_OF_A_CROSSING = 2
 """Where two outlines cross each other what is left of the ground has so many more."""
 PART_M2, PART_SIDE_M = 20_000.0, 140.0
@@ -59,7 +59,8 @@ class Ground:
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
         outlines = [shapely.get_coordinates(one.shape) for one in plot.obstacles]
-        corners = sum(len(outline) for outline in outlines) + CORNERS_OF_A_CROSSING * crossings(outlines)
+        corners = sum(len(outline) for outline in outlines) + int(shapely.get_num_coordinates(plot.ground))
+        corners += CORNERS_OF_A_CROSSING * crossings(outlines)
         self._step_m = SPREAD_STEP_M * next((steps for many, steps in MANY_CORNERS if corners > many), 1)
         self._stand, self._in_pots = stand, stand == "pots"
         self.passage_m = PASSAGES.pot_passage_m if self._in_pots else PASSAGES.passage_m
