@@ -56,7 +56,6 @@ class LayoutSummary(msgspec.Struct, frozen=True, kw_only=True):
     why: tuple[LayoutReason, ...]
     set_backs: tuple[SetBackTold, ...]
     warnings: tuple[Sentence, ...]
-    """What of the ground as it was drawn did not go into the layout."""
     cautions: tuple[Caution, ...]
 
 

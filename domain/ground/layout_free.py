@@ -152,8 +152,8 @@ def _scattered(region: BaseGeometry, n: int, rng: np.random.Generator) -> Floats
 def _fine_pattern(region: BaseGeometry, spacing: float) -> Floats:
     """Places (k, 2) all over the region, a third of the spacing apart: gaps are looked for there, again and again."""
     at = _pattern_about(region, spacing / 3, 0.2)
-    at = at[shapely.intersects_xy(region, at)]
-    return at if len(at) else shapely.get_coordinates(region.representative_point())
+    inside: Floats = at[shapely.intersects_xy(region, at)]
+    return inside if len(inside) else np.asarray(shapely.get_coordinates(region.representative_point()))
 
 
 def _largest_gap(trees: Floats, places: Floats) -> Floats:
