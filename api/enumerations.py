@@ -68,6 +68,7 @@ NAMED_AT = {
     "HowNamed": "NameMeant.how",
     "StandingTreeCode": "StandingSaid.code",
     "Neighbourhood": "PlantingListsRequest.neighbourhood",
+    "PartLeftOut": "PlantingListsRequest.without",
     "PairVerdict": "PollinationPair.verdict",
     "CompatibilityClass": "PollinationPair.compatibility",
     "PollenState": "PollinationPair.pollen",

@@ -23,7 +23,7 @@ class StockOrderAnswer(StockOrder, frozen=True, kw_only=True):
     versions: Versions
 
 
-REMEMBERED_OF_AN_ORDER = 5
+REMEMBERED_OF_AN_ORDER = 2
 """Climates of an order that are kept for further requests: each holds some 15 MB."""
 
 

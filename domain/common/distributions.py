@@ -20,7 +20,7 @@ def normal_cdf(deviate: Floats) -> Floats:
     Keeps the float type.
     """
     z = np.clip(deviate, -_FURTHEST, _FURTHEST)
-    chance: Floats = 1.0 / (1.0 + np.exp(-(1.5976 * z + 0.07056 * z**3)))
+    chance: Floats = 1.0 / (1.0 + np.exp(-z * (1.5976 + 0.07056 * (z * z))))  # a power would cost tenfold
     return chance
 
 

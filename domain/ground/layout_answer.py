@@ -55,6 +55,7 @@ class LayoutSummary(msgspec.Struct, frozen=True, kw_only=True):
     limits: tuple[LayoutLimit, ...]
     why: tuple[LayoutReason, ...]
     set_backs: tuple[SetBackTold, ...]
+    warnings: tuple[Sentence, ...]
     cautions: tuple[Caution, ...]
 
 

@@ -20,7 +20,7 @@ from shapely.geometry.base import BaseGeometry
 from domain.ground.layout_rows import FIGURES as ROWS
 from domain.ground.layout_rows import Floats, bearings_of, groups_of_parts
 from domain.ground.row_frame import RowFrame, RowLines, frame_of
-from domain.ground.simpler_outlines import MOST_CORNERS
+from domain.ground.simpler_outlines import MOST_CORNERS, moved_far
 from domain.tables.parameters import figures
 
 
@@ -139,7 +139,7 @@ def _amid(region: BaseGeometry) -> Floats:
     """The widest open place of a region (m), and of such places the one nearest its middle; asked several times."""
     outline = _rough(region)
     radius = float(shapely.maximum_inscribed_circle(outline, tolerance=0.05).length)
-    core = outline.buffer(-OPEN_SHARE * radius, quad_segs=4)
+    core = moved_far(outline, -OPEN_SHARE * radius, 4)
     place = region if core.is_empty else core
     middle: Floats = shapely.get_coordinates(shapely.shortest_line(place, region.centroid))[0]
     if not shapely.intersects_xy(region, *middle):
@@ -257,10 +257,11 @@ def _window_side(part: BaseGeometry, need: float, frame: RowFrame, half: float) 
     middle = _amid(part)
     x0, y0, x1, y1 = part.bounds
     low, high = 0.0, 2.0 * (math.hypot(x1 - x0, y1 - y0) + half)
-    grown = _with_crowns(part, half)
+    grown = frame.turned(_with_crowns(part, half))
+    u, v = float(middle @ frame.across), float(middle @ frame.along)
     for _ in range(WINDOW_STEPS):
         side = (low + high) / 2
-        if grown.intersection(_window(middle, side, frame)).area < need:
+        if grown.area_within((u - side / 2, v - side / 2), (u + side / 2, v + side / 2)) < need:
             low = side
         else:
             high = side

@@ -31,7 +31,7 @@ def lay_free(region: BaseGeometry, spacing_m: float, most: int | None = None, ev
     """Trunks (n, 2) in a region (m), at least the spacing apart; at most `most` of them."""
     if region.is_empty:
         return np.empty((0, 2))
-    walls = Walls(region)
+    walls, places = Walls(region), _fine_pattern(region, spacing_m)
     best = _best_pattern(region, spacing_m)
     bound = most_that_fit(region, spacing_m)
     wanted = bound if most is None else min(bound, most)
@@ -40,7 +40,7 @@ def lay_free(region: BaseGeometry, spacing_m: float, most: int | None = None, ev
     starts_each = min(max(6, 240 // (len(best) + 1)), MOST_STARTS)
     while len(best) < wanted and effort.left > 0:
         found = None
-        for start in _starts(best, region, spacing_m, starts_each, rng):
+        for start in _starts(best, region, spacing_m, starts_each, rng, places=places):
             found = relax(start, walls, spacing_m, effort)
             if found is not None or effort.left <= 0:
                 break
@@ -51,10 +51,10 @@ def lay_free(region: BaseGeometry, spacing_m: float, most: int | None = None, ev
 
 
 def _starts(
-    best: Floats, region: BaseGeometry, spacing: float, count: int, rng: np.random.Generator
+    best: Floats, region: BaseGeometry, spacing: float, count: int, rng: np.random.Generator, *, places: Floats
 ) -> Iterator[Floats]:
     """Starts with one tree more than the best so far: the best with its largest gap filled, then squeezed patterns."""
-    yield np.vstack([best, _largest_gap(best, region, spacing)])
+    yield np.vstack([best, _largest_gap(best, places)])
     for k in range(count):
         n = len(best) + 1
         if n <= 30 and k % 2:
@@ -149,15 +149,18 @@ def _scattered(region: BaseGeometry, n: int, rng: np.random.Generator) -> Floats
     return np.vstack([found, np.repeat(middle, n - len(found), axis=0) + rng.normal(0, 1e-3, (n - len(found), 2))])
 
 
-def _largest_gap(trees: Floats, region: BaseGeometry, spacing: float) -> Floats:
-    """The place (1, 2) of the region furthest from any tree, on a fine pattern."""
+def _fine_pattern(region: BaseGeometry, spacing: float) -> Floats:
+    """Places (k, 2) all over the region, a third of the spacing apart: gaps are looked for there, again and again."""
     at = _pattern_about(region, spacing / 3, 0.2)
-    at = at[shapely.intersects_xy(region, at)]
-    if len(at) == 0:
-        at = shapely.get_coordinates(region.representative_point())
+    inside: Floats = at[shapely.intersects_xy(region, at)]
+    return inside if len(inside) else np.asarray(shapely.get_coordinates(region.representative_point()))
+
+
+def _largest_gap(trees: Floats, places: Floats) -> Floats:
+    """The one of some places (1, 2) furthest from any tree."""
     tree = shapely.STRtree(shapely.points(trees))
-    _, distance = tree.query_nearest(shapely.points(at), return_distance=True, all_matches=False)
-    gap: Floats = at[int(np.argmax(distance))][None]
+    _, distance = tree.query_nearest(shapely.points(places), return_distance=True, all_matches=False)
+    gap: Floats = places[int(np.argmax(distance))][None]
     return gap
 
 

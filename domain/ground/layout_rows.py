@@ -6,6 +6,7 @@ layout with most trees wins, other directions only if they hold clearly more tha
 south light trees more evenly (Ferree, "Let there be light", Good Fruit Grower).
 """
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -71,13 +72,17 @@ def lay_rows(
 def groups_of_parts(region: BaseGeometry, apart_m: float) -> list[BaseGeometry]:
     """The parts of a region, the largest first; those nearer to each other than a distance (m) stay together."""
     parts = [part for part in shapely.get_parts(region) if part.area > 0]
-    groups: list[list[BaseGeometry]] = []
-    for part in parts:
-        near = [group for group in groups if any(shapely.dwithin(part, other, apart_m) for other in group)]
-        groups = [group for group in groups if not any(group is one for one in near)]
-        groups.append([part, *(other for group in near for other in group)])
-    found = [group[0] if len(group) == 1 else shapely.MultiPolygon(group) for group in groups]
-    return sorted(found, key=lambda group: (-float(group.area), group.bounds))
+    if len(parts) < 2:
+        return parts
+    one, other = shapely.STRtree(parts).query(parts, predicate="dwithin", distance=apart_m)
+    group, before = np.arange(len(parts)), None
+    while before is None or (group != before).any():  # each takes the least number of its neighbours, until none moves
+        before = group.copy()
+        np.minimum.at(group, one, before[other])
+        group = group[group]
+    groups = [[parts[part] for part in np.flatnonzero(group == number)] for number in np.unique(group)]
+    found = [together[0] if len(together) == 1 else shapely.MultiPolygon(together) for together in groups]
+    return sorted(found, key=lambda together: (-float(together.area), together.bounds))
 
 
 def _joined(parts: list[Rows]) -> Rows:
@@ -120,29 +125,28 @@ def _best_offset(edges: Floats, spacing: float, row_spacing: float, bearing: flo
     gaps = max(math.floor((high - low + 2 * NUDGE_M) / row_spacing + 1e-9), 0)
     slack = max(high - low - gaps * row_spacing, 0.0)
     offsets = [slack / 2, *np.linspace(0.0, row_spacing, OFFSETS, endpoint=False)]
-    best: tuple[NDArray[np.intp], Floats, Floats] | None = None
-    best_count = -1
-    for offset in offsets:
-        lines = np.arange(low + offset, high + 1e-12, row_spacing)
-        row, starts, lengths = pieces_of(lines, u, v)
-        starts, counts = _fill(row, starts, lengths, spacing)
-        if counts.sum() > best_count:
-            best_count = int(counts.sum())
-            best = row, lines, np.column_stack([starts, counts])
-    assert best is not None  # the first offset counts at least zero trees
-    row, lines, filled = best
-    counts = filled[:, 1].astype(np.intp)
+    lines_of = [np.arange(low + offset, high + 1e-12, row_spacing) for offset in offsets]
+    offset_of = np.repeat(np.arange(len(offsets)), [len(lines) for lines in lines_of])
+    all_lines = np.concatenate(lines_of)
+    all_rows, starts, lengths = pieces_of(all_lines, u, v)
+    starts, counts = _fill(all_rows, starts, lengths, spacing)
+    held = np.bincount(offset_of[all_rows], weights=counts, minlength=len(offsets))
+    here = offset_of[all_rows] == int(held.argmax())
+    row, starts, counts = all_rows[here], starts[here], counts[here]
     step = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
-    v_tree = np.repeat(filled[:, 0], counts) + step * spacing
-    trees = lines[np.repeat(row, counts)][:, None] * across + v_tree[:, None] * along
+    v_tree = np.repeat(starts, counts) + step * spacing
+    trees = all_lines[np.repeat(row, counts)][:, None] * across + v_tree[:, None] * along
     _, numbers = np.unique(np.repeat(row, counts), return_inverse=True)
     return Rows(trees, numbers.astype(np.intp), bearing)
 
 
 def pieces_of(lines: Floats, u: Floats, v: Floats) -> tuple[NDArray[np.intp], Floats, Floats]:
     """Pieces of the lines inside the region, by the even-odd rule: line, start along it, length; in order."""
-    side = u[None, :, :] <= lines[:, None, None]
-    line, edge = np.nonzero(side[:, :, 0] != side[:, :, 1])
+    if len(lines) == 1:
+        edge = np.flatnonzero((u[:, 0] <= lines[0]) != (u[:, 1] <= lines[0]))
+        line = np.zeros(len(edge), dtype=np.intp)
+    else:
+        line, edge = _crossings(lines, u)
     t = (lines[line] - u[edge, 0]) / (u[edge, 1] - u[edge, 0])
     crossing = v[edge, 0] + t * (v[edge, 1] - v[edge, 0])
     order = np.lexsort((crossing, line))
@@ -151,21 +155,31 @@ def pieces_of(lines: Floats, u: Floats, v: Floats) -> tuple[NDArray[np.intp], Fl
     return line[0::2], starts, ends - starts
 
 
+def _crossings(lines: Floats, u: Floats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Which lines cross which edges: those from the lower end of an edge, it included, to the upper one."""
+    upward = np.argsort(lines, kind="stable")
+    first, beyond = (np.searchsorted(lines[upward], end(u, axis=1), side="left") for end in (np.min, np.max))
+    met = beyond - first
+    edge = np.repeat(np.arange(len(u)), met)
+    return upward[np.arange(len(edge)) - np.repeat(np.cumsum(met) - met, met) + np.repeat(first, met)], edge
+
+
 def _fill(row: NDArray[np.intp], starts: Floats, lengths: Floats, spacing: float) -> tuple[Floats, NDArray[np.intp]]:
     """First tree and number of trees of each piece; trees of two pieces of one row also keep the spacing."""
-    firsts, counts = [], []
-    row_before, last = -1, -math.inf
-    for this_row, start, length in zip(row.tolist(), starts.tolist(), lengths.tolist(), strict=True):
-        if this_row != row_before:
-            row_before, last = this_row, -math.inf
-        from_here, end = max(start, last + spacing), start + length
-        count = math.floor((end - from_here) / spacing + 1e-7) + 1 if from_here <= end else 0
-        first = from_here + max(end - from_here - (count - 1) * spacing, 0.0) / 2
-        if count > 0:
-            last = first + (count - 1) * spacing
-        firsts.append(first)
-        counts.append(count)
-    return np.array(firsts), np.array(counts, dtype=np.intp)
+    firsts, counts = np.empty(len(row)), np.zeros(len(row), dtype=np.intp)
+    last = np.full(int(row.max(initial=-1)) + 1, -math.inf)
+    of_row = np.arange(len(row)) - np.searchsorted(row, row, side="left")
+    in_turn = np.argsort(of_row, kind="stable")
+    turns = np.searchsorted(of_row[in_turn], np.arange(int(of_row.max(initial=-1)) + 2))
+    for start, stop in itertools.pairwise(turns.tolist()):  # the first piece of every row, then the second of each
+        here = in_turn[start:stop]
+        from_here = np.maximum(starts[here], last[row[here]] + spacing)
+        room = starts[here] + lengths[here] - from_here
+        count = np.where(room >= 0, np.floor(room / spacing + 1e-7) + 1, 0.0)
+        firsts[here] = from_here + np.maximum(room - (count - 1) * spacing, 0.0) / 2
+        counts[here] = count
+        last[row[here]] = np.where(count > 0, firsts[here] + (count - 1) * spacing, last[row[here]])
+    return firsts, counts
 
 
 def _thinned(rows: Rows, most: int) -> Rows:

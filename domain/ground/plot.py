@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.ground.crossings import MOST_CROSSINGS, crossings
 from domain.ground.geojson import (
     MOST_VERTICES,
     AreaFeature,
@@ -123,6 +124,7 @@ def rectangle_plot(
         detail = f"{corners_told} corners in all; at most {MOST_VERTICES} are taken. Simplify the outlines."
         raise ContentFaults([*faults, ContentFault(pointer(*where, "areas_m"), detail)])
     frame = RectangleFrame(bearing_deg, latitude)
+    _check_crossings([np.array(area.corners_m) for area in areas], pointer(*where, "areas_m"))
     obstacles = []
     named = [(area, (*where, "areas_m", n)) for n, area in enumerate(areas)]
     for area, at in (*named, *standing):
@@ -189,6 +191,10 @@ def drawn_plot(
     corners = np.concatenate([np.array([p[:2] for p in ring]) for ring, _ in _rings(geometry, plot_place)])
     plane = plane_about(corners)
     _check_extent(plane, corners, plot_place)
+    outlines = [
+        plane.to_plane([p[:2] for p in ring]) for shape, place in everything for ring, _ in _rings(shape, place)
+    ]
+    _check_crossings(outlines, pointer(*plot_place))
     ground = _on_plane(geometry, plane, plot_place)
     if ground.area < LEAST_AREA_M2:
         raise ContentFaults([ContentFault(pointer(*plot_place), "Expected a plot that has an area.")])
@@ -247,6 +253,14 @@ def _check_positions(positions: Sequence[Sequence[float]], place: Place, closed:
     if closed and list(positions[0][:2]) != list(positions[-1][:2]):
         detail = "Expected a closed ring: its last position equal to its first."
         raise ContentFaults([ContentFault(pointer(*place, len(positions) - 1), detail)])
+
+
+def _check_crossings(outlines: Sequence[Floats], place: str) -> None:
+    """Raise ContentFaults where outlines are drawn over each other so often that no work with them has an end."""
+    found = crossings(outlines)
+    if found > MOST_CROSSINGS:
+        detail = f"The outlines cross {found} times; at most {MOST_CROSSINGS} are taken. Draw what overlaps as one."
+        raise ContentFaults([ContentFault(place, detail)])
 
 
 def _check_extent(plane: LocalPlane, corners: Floats, place: Place) -> None:

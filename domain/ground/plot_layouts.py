@@ -8,6 +8,7 @@ import msgspec
 import numpy as np
 import shapely
 from msgspec.structs import asdict
+from msgspec.structs import replace as replaced
 from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
@@ -41,7 +42,8 @@ from domain.ground.layout_rows import lay_rows
 from domain.ground.layout_words import LayoutLimit, LayoutReason, layout_limit, layout_reason
 from domain.ground.plot import Obstacle, Plot, drawn_plot, rectangle_plot
 from domain.ground.projection import Floats, LocalPlane
-from domain.ground.room import Room, most_in_rows, most_that_fit, room_for, what_binds
+from domain.ground.room import Room, most_in_rows, most_that_fit, room_for, room_with_shares, what_binds
+from domain.ground.simpler_outlines import simpler
 from domain.ground.spacing import least_row_spacing_m
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import assumed_height_m, rate, sun_hours
@@ -111,16 +113,21 @@ def told_plot(request: PlotLayoutRequest) -> Plot:
 
 def lay_out(request: PlotLayoutRequest) -> RectangleLayout | DrawnLayout:
     """The layout asked for; an honest empty one where nothing fits. Raises ContentFaults for an impossible request."""
-    plot = told_plot(request)
+    drawn = told_plot(request)
     flat = request.arrangement == "fence"
     if flat:
-        plot = _with_fence(request, plot)
+        drawn = _with_fence(request, drawn)
+    carrying = _carrying(request, drawn) if flat else []
+    others = tuple(one for one in drawn.obstacles if one not in carrying)
+    simple = simpler(replace(drawn, obstacles=others))
+    plot = replace(simple.plot, obstacles=(*simple.plot.obstacles, *carrying))
     height = height_of(request, plot)
     room = _room(request, plot, height)
     laid = _laid(request, plot, room)
     hours = _hours(plot, laid.trees, request.depth_m if flat else request.spread_m, height)
     facts = _facts(laid, hours)
     summary = _summary(request, plot, room, laid, hours, height=height)
+    summary = replaced(summary, plot_area_m2=round(drawn.area_m2, 2), warnings=simple.warnings)
     if isinstance(plot.frame, LocalPlane):
         positions = np.round(plot.frame.to_positions(laid.trees), 9).tolist()
         features = tuple(
@@ -227,10 +234,10 @@ def _room(request: PlotLayoutRequest, plot: Plot, height: float) -> Room:
     """Where trunks may stand: trees in pots keep no room for roots, and those along a fence none from it."""
     if request.arrangement != "fence":
         in_pots = request.arrangement == "pots"
-        return room_for(plot, request.spread_m, height, request.edge_set_back_m, in_pots=in_pots)
+        return room_with_shares(plot, request.spread_m, height, request.edge_set_back_m, in_pots=in_pots)
     carrying = _carrying(request, plot)
     others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one not in carrying))
-    room = room_for(others, request.depth_m, height, request.edge_set_back_m)
+    room = room_with_shares(others, request.depth_m, height, request.edge_set_back_m)
     return replace(room, region=beside_walls(room.region, [one.shape for one in carrying], request.depth_m))
 
 
@@ -352,6 +359,7 @@ def _summary(
         limits=tuple(limits),
         why=tuple(why),
         set_backs=set_backs_told(room),
+        warnings=(),
         cautions=_cautions(request, room, height),
     )
 

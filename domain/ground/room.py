@@ -1,17 +1,19 @@
 """Where trunks may stand on a plot, how many trees could stand there at most, and what takes the room."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import msgspec
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from domain.ground.layout_words import LayoutLimit, RoomTaker, layout_limit
 from domain.ground.plot import Plot
 from domain.ground.set_backs import SetBack, set_back
-from domain.ground.simpler_outlines import moved_out
+from domain.ground.simpler_outlines import moved_far, moved_out
 from domain.tables.parameters import figures
 
 
@@ -46,27 +48,57 @@ class Room:
 
     region: BaseGeometry
     set_backs: tuple[SetBack, ...]
-    taken: tuple[tuple[RoomTaker, float], ...]
-    """(what, share of the ground where no trunk may stand because of it alone), the edge first."""
+    taken: tuple[tuple[RoomTaker, float], ...] = ()
+    """(what, share of the ground where no trunk may stand because of it alone), the edge first; where asked for."""
 
 
 def room_for(
     plot: Plot, spread_m: float, height_m: float, edge_set_back_m: float = 0.0, *, in_pots: bool = False
 ) -> Room:
     """The region where a tree of this spread and height may stand: its crown inside the plot, its trunk set back."""
+    backs = set_backs_of(plot, spread_m, height_m, in_pots=in_pots)
+    inner = _inside(plot, spread_m, edge_set_back_m)
+    return Room(_without(inner, _cuts(plot, backs, inner)), backs)
+
+
+def room_with_shares(
+    plot: Plot, spread_m: float, height_m: float, edge_set_back_m: float = 0.0, *, in_pots: bool = False
+) -> Room:
+    """The same, and the share of the ground that each thing takes."""
+    backs = set_backs_of(plot, spread_m, height_m, in_pots=in_pots)
+    inner, whole = _inside(plot, spread_m, edge_set_back_m), float(plot.ground.area)
+    cuts = _cuts(plot, backs, plot.ground)
+    taken: list[tuple[RoomTaker, float]] = [("edge", 1 - inner.area / whole)]
+    areas = shapely.area(shapely.intersection(plot.ground, cuts)).tolist() if len(cuts) else []
+    taken += [(thing.kind, area / whole) for thing, area in zip(plot.obstacles, areas, strict=True)]
+    return Room(_without(inner, cuts), backs, tuple(taken))
+
+
+def set_backs_of(plot: Plot, spread_m: float, height_m: float, *, in_pots: bool = False) -> tuple[SetBack, ...]:
+    """What a trunk keeps from each thing of a plot; sizes for which it is the same, and as wide, have one region."""
+    return tuple(
+        set_back(one.kind, spread_m, height_m, one.set_back_m, one.spread_m, in_pot=in_pots) for one in plot.obstacles
+    )
+
+
+def _inside(plot: Plot, spread_m: float, edge_set_back_m: float) -> BaseGeometry:
+    """The ground that far from its edge."""
     edge = max(spread_m / 2, edge_set_back_m) - TOLERANCE_M
-    inner = plot.ground.buffer(-edge * ARC if _has_reflex(plot.ground) else -edge, quad_segs=ARC_SEGMENTS)
-    taken: list[tuple[RoomTaker, float]] = [("edge", 1 - inner.area / plot.ground.area)]
-    set_backs, cuts = [], []
-    for obstacle in plot.obstacles:
-        back = set_back(obstacle.kind, spread_m, height_m, obstacle.set_back_m, obstacle.spread_m, in_pot=in_pots)
-        apart = max(back.trunk_distance_m - TOLERANCE_M, 0.0) * ARC
-        cut = _without_dents(obstacle.shape, apart).buffer(apart, quad_segs=ARC_SEGMENTS)
-        set_backs.append(back)
-        cuts.append(cut)
-        taken.append((obstacle.kind, plot.ground.intersection(cut).area / plot.ground.area))
-    region = inner.difference(shapely.union_all(cuts)) if cuts else inner
-    return Room(region, tuple(set_backs), tuple(taken))
+    return moved_far(plot.ground, -edge * ARC if _has_reflex(plot.ground) else -edge, ARC_SEGMENTS)
+
+
+def _cuts(plot: Plot, backs: Sequence[SetBack], about: BaseGeometry) -> NDArray[np.object_]:
+    """What each thing takes, with the set-back from it; empty of what lies farther from a shape."""
+    found = np.full(len(backs), shapely.Polygon(), dtype=object)
+    apart = np.array([max(back.trunk_distance_m - TOLERANCE_M, 0.0) * ARC for back in backs])
+    shapes = np.array([one.shape for one in plot.obstacles], dtype=object)
+    for thing in np.flatnonzero(shapely.dwithin(about, shapes, apart + TOLERANCE_M)).tolist():
+        found[thing] = moved_far(_without_dents(shapes[thing], apart[thing]), apart[thing], ARC_SEGMENTS)
+    return found
+
+
+def _without(inner: BaseGeometry, cuts: NDArray[np.object_]) -> BaseGeometry:
+    return inner.difference(shapely.union_all(cuts)) if len(cuts) else inner
 
 
 def _without_dents(shape: BaseGeometry, apart_m: float) -> BaseGeometry:

@@ -1,5 +1,6 @@
 """A region turned so that rows of a bearing lie along one axis, from the side away from the noon sun towards it."""
 
+import functools
 import math
 from dataclasses import dataclass
 
@@ -9,6 +10,8 @@ from shapely.geometry.base import BaseGeometry
 from domain.ground.layout_rows import NUDGE_M, Floats, edges_of, pieces_of
 
 LEVEL = 1e-9
+FLAT_M = 1e-7
+"""An edge that rises less is as high as its middle, which is exact to its square."""
 
 
 @dataclass(frozen=True)
@@ -18,12 +21,12 @@ class RowLines:
     u: Floats
     v: Floats
 
-    @property
+    @functools.cached_property
     def low(self) -> float:
         """Where the first row may stand."""
         return float(self.u.min()) + NUDGE_M
 
-    @property
+    @functools.cached_property
     def high(self) -> float:
         """Where the last row may stand."""
         return float(self.u.max()) - NUDGE_M
@@ -35,6 +38,23 @@ class RowLines:
         for row, start, length in zip(line.tolist(), starts.tolist(), lengths.tolist(), strict=True):
             found[row].append((start, start + length))
         return found
+
+    def area_within(self, low: tuple[float, float], high: tuple[float, float]) -> float:
+        """Area (m2) of the region inside a rectangle of the frame from a corner (u, v) to another, rings turned apart.
+
+        By Green's theorem: every edge, cut to the rectangle's stretch along u, has the area under it, which v bounds.
+        """
+        (u_low, v_low), (u_high, v_high) = low, high
+        run = self.u[:, 1] - self.u[:, 0]
+        level = np.where(run == 0, 1.0, run)
+        u = np.clip(self.u, u_low, u_high)
+        v = self.v[:, :1] + (u - self.u[:, :1]) * ((self.v[:, 1] - self.v[:, 0]) / level)[:, None]
+        over = np.clip(v, v_low, v_high) - v_low
+        under = over**2 / 2 + np.maximum(v - v_high, 0.0) * (v_high - v_low)
+        rise = v[:, 1] - v[:, 0]
+        flat = np.abs(rise) < FLAT_M
+        height = np.where(flat, over.mean(axis=1), (under[:, 1] - under[:, 0]) / np.where(flat, 1.0, rise))
+        return abs(float((height * (u[:, 1] - u[:, 0])).sum()))
 
 
 @dataclass(frozen=True)

@@ -55,6 +55,9 @@ MOST_WORK = 4e7
 """Trees times edges times samples beyond which outlines are drawn with few edges and the sun is looked at by the hour:
 crowded plots cost bounded time."""
 
+MANY_TREES = 700
+"""Trees beyond which the sun is looked at by the hour: each tree looks at all those about it."""
+
 MOST_AT_ONCE = 500_000
 """Pairs of tree and crown times samples looked at together, so that memory stays small."""
 
@@ -107,6 +110,7 @@ def sun_hours(
     if len(trees) == 0:
         return np.empty(0)
     judged = FIGURES.judged_at * heights_m
+    step_h = max(step_h, COARSE_STEP_H) if len(trees) > MANY_TREES else step_h
     path = sun_path(latitude, step_h=step_h)
     walls = _walls(obstacles, trees, float(judged.min()), MOST_EDGES)
     if sum(len(wall.near) for wall in walls) * len(path.tangent) > MOST_WORK:

@@ -15,12 +15,13 @@ from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
 from domain.ground.contour import contour_deg
+from domain.ground.crossings import crossings
 from domain.ground.layout_even import TreeRoom, lay_evenly
 from domain.ground.layout_mixed import lay_mixed
 from domain.ground.layout_rows import lay_rows
 from domain.ground.plot import Plot
 from domain.ground.plot_layouts import FIGURES as PASSAGES
-from domain.ground.room import ARC, ARC_SEGMENTS, most_in_rows, room_for
+from domain.ground.room import ARC, ARC_SEGMENTS, most_in_rows, room_for, room_with_shares, set_backs_of
 from domain.ground.room import Room as RoomForTrunks
 from domain.ground.simpler_outlines import moved_out, simpler
 from domain.planting_list.laid_trees import Floats, LaidTrees
@@ -31,12 +32,14 @@ from domain.planting_list.walls import Walls
 from domain.planting_list.wishes import Wishes
 from domain.site_climate.site import Slope
 from domain.tables.cautions import ASK_LOCALLY, BOUNDARY
-from domain.tables.words import Sentence, say
+from domain.tables.words import Sentence
 
 SPREAD_STEP_M, HEIGHT_STEP_M = 0.05, 0.25
 """Sizes are rounded up to these, so that few regions are worked out."""
-MANY_CORNERS, COARSER = 600, 4
-"""Corners of the things on a plot from which a region costs much: sizes are then rounded up to so many steps."""
+MANY_CORNERS = ((1500, 8), (600, 4))
+"""Corners of a plot and the things on it from which a region costs much: sizes are then rounded up to so many steps."""
+CORNERS_OF_A_CROSSING = 2
+"""Where two outlines cross each other what is left of the ground has so many more."""
 PART_M2, PART_SIDE_M = 20_000.0, 140.0
 """A larger plot is laid out on a part of this side, larger for more than 40 trees: those of a list take far less."""
 OPEN_M, NEAR_M = 5.0, 200.0
@@ -64,8 +67,10 @@ class Ground:
         plot = _part(plot, PART_SIDE_M * math.sqrt(large)) if plot.ground.area > PART_M2 * large else plot
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
-        crowded = sum(int(shapely.get_num_coordinates(one.shape)) for one in plot.obstacles) > MANY_CORNERS
-        self._step_m = SPREAD_STEP_M * (COARSER if crowded else 1)
+        outlines = [shapely.get_coordinates(one.shape) for one in plot.obstacles]
+        corners = sum(len(outline) for outline in outlines) + int(shapely.get_num_coordinates(plot.ground))
+        corners += CORNERS_OF_A_CROSSING * crossings(outlines)
+        self._step_m = SPREAD_STEP_M * next((steps for many, steps in MANY_CORNERS if corners > many), 1)
         self._stand, self._in_pots = stand, stand == "pots"
         self.passage_m = PASSAGES.pot_passage_m if self._in_pots else PASSAGES.passage_m
         self._sun = SunHere(plot, told_sun_h)
@@ -73,7 +78,9 @@ class Ground:
         self.dark_m2 = float(plot.ground.intersection(dark).area)
         self._dark = plot.ground.intersection(dark) if self.dark_m2 > 0.0 else None
         self._rooms: dict[tuple[float, float], RoomForTrunks] = {}
-        self._holds: dict[tuple[float, float, float, bool], int] = {}
+        self._told: dict[tuple[float, float], RoomForTrunks] = {}
+        self._regions: dict[tuple[float, tuple[float, ...]], BaseGeometry] = {}
+        self._holds: dict[tuple[int, float], int] = {}
         self._holds_of: dict[int, tuple[TreeOption, int]] = {}
         self._fitting: dict[int, tuple[tuple[TreeOption, ...], tuple[TreeOption, ...]]] = {}
         self._widest: dict[tuple[float, float], BaseGeometry] = {}
@@ -96,11 +103,23 @@ class Ground:
             return self._walls.room
         size = _size(option, self._step_m)
         if size not in self._rooms:
-            room = room_for(self.plot, *size, in_pots=self._in_pots)
-            if self._dark is not None:
-                room = replace(room, region=room.region.difference(self._dark))
-            self._rooms[size] = room
+            backs = set_backs_of(self.plot, *size, in_pots=self._in_pots)
+            alike = (size[0], tuple(back.trunk_distance_m for back in backs))
+            if alike not in self._regions:
+                region = room_for(self.plot, *size, in_pots=self._in_pots).region
+                self._regions[alike] = region if self._dark is None else region.difference(self._dark)
+            self._rooms[size] = RoomForTrunks(self._regions[alike], backs)
         return self._rooms[size]
+
+    def room_told(self, option: TreeOption) -> RoomForTrunks:
+        """The same with the share of the ground that each thing takes."""
+        if is_flat(option):
+            return self._walls.room
+        size = _size(option, self._step_m)
+        if size not in self._told:
+            shares = room_with_shares(self.plot, *size, in_pots=self._in_pots).taken
+            self._told[size] = replace(self.room(option), taken=shares)
+        return self._told[size]
 
     def holds(self, option: TreeOption) -> int:
         """How many such trees stand on the ground in rows, or trained along its walls."""
@@ -117,15 +136,13 @@ class Ground:
         return fitting[1]
 
     def _counted(self, option: TreeOption) -> int:
-        flat = is_flat(option)
-        key = (*_size(option, self._step_m), option.spacing_m if flat else _spacing_m(option, self._step_m), flat)
+        spacing = option.spacing_m
+        if is_flat(option):
+            return sum(run.holds(option.spread_m, spacing) for run in self._walls.runs)
+        region, apart = self.room(option).region, _spacing_m(option, self._step_m)
+        key = (id(region), apart)  # regions are kept
         if key not in self._holds:
-            spacing = option.spacing_m
-            if flat:
-                self._holds[key] = sum(run.holds(option.spread_m, spacing) for run in self._walls.runs)
-            else:
-                region, apart = self.room(option).region, _spacing_m(option, self._step_m)
-                self._holds[key] = len(lay_rows(region, apart, apart + self.passage_m, self.contour_deg).trees)
+            self._holds[key] = len(lay_rows(region, apart, apart + self.passage_m, self.contour_deg).trees)
         return self._holds[key]
 
     def share(self, option: TreeOption) -> float:
@@ -176,8 +193,7 @@ class Ground:
     @property
     def warnings(self) -> tuple[Sentence, ...]:
         """That outlines were simplified, and how far."""
-        within = self._simpler.within_m
-        return (say("outlines_simplified", within_m=round(within, 2)),) if within else ()
+        return self._simpler.warnings
 
     @property
     def cautions(self) -> tuple[Caution, ...]:

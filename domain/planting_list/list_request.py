@@ -19,6 +19,8 @@ from domain.tables.parameters import figures
 from domain.traits.fruit_wishes import FruitWanted
 from domain.trees.tree_size import Soil
 
+Part = Literal["advised_against", "established", "pollination_partners", "to_mind", "training", "worth_finding_out"]
+"""What of an answer may be left out: most of it by its size, none of it a caution, a limit or a verdict."""
 MOST_TREES = 400
 """Trees in one list: a community orchard."""
 MOST_CULTIVARS = 40
@@ -159,3 +161,11 @@ class PlantingListsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
     lists: Annotated[int, Meta(ge=1, le=MOST_LISTS, description="How many different lists to offer.")] = 3
     weights: ListWeights | None = None
     warmer_by_c: WarmerBy | None = None
+    without: Annotated[
+        list[Part],
+        Meta(
+            max_length=6,
+            description="Parts that the caller does not show: their arrays are left empty, wherever they stand in the "
+            "answer, and no field is lost. Pairs are told once by pollination-pairs.",
+        ),
+    ] = []

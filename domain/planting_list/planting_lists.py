@@ -17,6 +17,7 @@ from domain.ground.projection import LocalPlane, distance_m
 from domain.hazards.root_cold import root_injury_a_year, root_kill_c
 from domain.hazards.spot import short_of_water, spot_warnings
 from domain.orchard_site.conditions import SiteConditions
+from domain.planting_list.less_told import without
 from domain.planting_list.list_answer import Limit, PlantingList, PlantingLists, Relax
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.lists import lists_for
@@ -25,7 +26,7 @@ from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_at_site import SitedCultivars, holding, with_donors
 from domain.planting_list.wishes import Wishes, told_of_stock, wishes
 from domain.pollination.bloom_overlap import never
-from domain.pollination.site_pairs import site_pairs
+from domain.pollination.site_pairs import pairs_in, site_pairs
 from domain.pollination.site_windows import windows_of
 from domain.site_climate.site import Site
 from domain.suitability import sentences
@@ -80,18 +81,19 @@ def planting_lists(
     traits = plantable(catalogue, wished.named)
     sited = sited_cultivars(traits, conditions, wished.weights, no_spray=wished.no_spray)
     sited = replace(sited, told=told_here(catalogue, conditions), passed_over=passed_over_here(traits, conditions))
-    if not conditions.years.without_winter:
-        sited = replace(sited, pairs=site_pairs(catalogue, conditions, traits))
     taken = (*_roots(injury), *_watering(request, conditions))
     if warmer is not None and request.warmer_by_c is not None:
         sited = holding(sited, sited_cultivars(traits, warmer, wished.weights, no_spray=wished.no_spray))
         taken = (assumed_warmer(request.warmer_by_c), *taken)
+    kept = warmer is None and not conditions.years.without_winter
+    pairs = site_pairs(catalogue, conditions, traits) if kept else pairs_in(catalogue, traits, sited.windows)
+    sited = replace(sited, pairs=pairs)
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
     told: tuple[Caution, ...] = (cautions.OLD_ORCHARD,) if ground is not None and ground.old_orchard else ()
     told += (cautions.NO_REST_BREAKING,) if conditions.years.without_winter else ()
     unknown = (say("find_out_neighbours"),) if wished.neighbourhood == "unknown" else ()
-    return msgspec.structs.replace(
+    whole = msgspec.structs.replace(
         answer,
         limits=(*_of_winter(conditions), *answer.limits),
         assumptions=(*answer.assumptions, *taken, *conditions.years.assumptions),
@@ -113,6 +115,7 @@ def planting_lists(
         to_mind=of_the_site(conditions, site_fit(conditions, traits).site_frost, ground),
         cautions=(*answer.cautions, *told),
     )
+    return without(whole, request.without)
 
 
 def _of_trees(one: PlantingList, conditions: SiteConditions, catalogue: Catalogue) -> tuple[ToMind, ...]:

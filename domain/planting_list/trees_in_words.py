@@ -107,7 +107,7 @@ def _places(ground: Ground, laid: LaidTrees) -> tuple[TreePlace, ...]:
 def _layout(ground: Ground, laid: LaidTrees, options: Sequence[TreeOption]) -> ListLayout:
     widest = max(options, key=lambda one: (one.spread_m, one.height_m))
     least = min(options, key=lambda one: one.spread_m)
-    room = ground.room(widest)
+    room = ground.room_told(widest)
     limits = list(what_binds(room))
     if ground.whole is not ground.plot:
         limits = [layout_limit("part_of_large_plot", area_m2=ground.plot.area_m2)]

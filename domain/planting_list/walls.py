@@ -13,7 +13,7 @@ from domain.ground.layout_even import stretch
 from domain.ground.layout_fence import CARRIERS, FenceRun, FenceTrees, beside_walls, fence_runs
 from domain.ground.plot import Obstacle, Plot
 from domain.ground.plot_layouts import FIGURES as LAYOUTS
-from domain.ground.room import Room, room_for
+from domain.ground.room import Room, room_with_shares
 from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import assumed_height_m
 from domain.planting_list.laid_trees import Floats, LaidTrees
@@ -39,7 +39,7 @@ class Walls:
         if not walls:
             return
         others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one.kind not in CARRIERS))
-        self.room = room_for(others, self._depth_m, LAYOUTS.trained_height_m)
+        self.room = room_with_shares(others, self._depth_m, LAYOUTS.trained_height_m)
         region = beside_walls(self.room.region, walls, self._depth_m)
         found: list[tuple[float, FenceRun]] = []
         least = min(form.ranges["spread"].low for form in tree_forms().values() if form.arrangement == "fence")

@@ -5,6 +5,7 @@ would cut away, or where no rootstock on sale keeps the tree small enough. What 
 tree has to be held back, its support, ladder and crop, and by what the hazards of the place take through the stock.
 """
 
+import functools
 from collections.abc import Collection
 from typing import Annotated
 
@@ -17,8 +18,8 @@ from domain.tables.rootstocks import Rootstock, rootstocks
 from domain.tables.tree_forms import FIGURES as FORMS
 from domain.tables.tree_forms import Support, TreeForm, tree_forms
 from domain.tables.words import Value
-from domain.trees.stock_hazards import Hazards, judged
-from domain.trees.training import Training, train
+from domain.trees.stock_hazards import Hazards, Judged, judged
+from domain.trees.training import Training, TrainingCode, train
 from domain.trees.tree_size import ScionGrowth, Soil, TreeSize, tree_size
 
 
@@ -47,6 +48,8 @@ class TreeChoiceFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("trees", "tree_choices", TreeChoiceFigures)
+STOCKS_JUDGED = 1024
+"""Stocks at places whose judgement is kept."""
 FIRMER: dict[Support, Support] = {"none": "stake_early_years", "stake_early_years": "stake", "stake": "permanent_stake"}
 """What holds a tree where gales strike, by what would hold it elsewhere; common practice, no source."""
 
@@ -82,8 +85,12 @@ class TreeChoice(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class _Weighed(msgspec.Struct, frozen=True):
+    """A form on a stock: what it costs, its size, and what the stock is judged to bear at the place."""
+
     cost: float
-    choice: TreeChoice
+    stock: Rootstock
+    size: TreeSize
+    of_place: Judged
 
 
 def tree_choices(
@@ -108,9 +115,9 @@ def tree_choices(
             continue
         weighed = [one for stock in stocks if (one := _weighed(scion, stock, form, wishes)) is not None]
         if weighed:
-            found.append(min(weighed, key=lambda one: (one.cost, one.choice.rootstock)))
-    found.sort(key=lambda one: (one.cost, one.choice.form))
-    return tuple(one.choice for one in found[:most])
+            found.append((form, min(weighed, key=lambda one: (one.cost, one.stock.id))))
+    found.sort(key=lambda one: (one[1].cost, one[0].id))
+    return tuple(_choice(scion, form, wishes, one) for form, one in found[:most])
 
 
 def _form_suits(form: TreeForm, scion: ScionGrowth, wishes: TreeWishes) -> bool:
@@ -145,9 +152,8 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
         return None
     suited = form.ranges["rootstock_size"]
     percent = stock.numbers["size_percent"].value
-    of_place = judged(stock, wishes.hazards)
-    training, cost = _of_the_stock(stock, wishes)
-    training, cost = [*of_place.training, *training], cost + of_place.cost
+    of_place = _judged(stock.id, wishes.hazards)
+    cost = _of_the_stock(stock, wishes)[1] + of_place.cost
     unusual = FIGURES.unusual_cost if form.id in FIGURES.unusual_forms else 0.0
     cost += _support_cost(size.support) + FIGURES.ladder_cost * max(kept - FORMS.reach_m, 0.0) + unusual
     outside = max(suited.low - percent, percent - suited.high, 0.0)
@@ -156,8 +162,23 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
         + abs(size.natural_height_m / kept - FIGURES.free_height_ratio)
         - FIGURES.crop_gain * min(size.yearly_crop_kg.likely / FIGURES.good_crop_kg, FIGURES.most_crop_gain)
     )
+    return _Weighed(cost, stock, size, of_place)
+
+
+@functools.lru_cache(maxsize=STOCKS_JUDGED)
+def _judged(stock_id: str, hazards: Hazards) -> Judged:
+    """A stock judged at a place, once for all forms and cultivars on it."""
+    return judged(rootstocks()[stock_id], hazards)
+
+
+def _choice(scion: ScionGrowth, form: TreeForm, wishes: TreeWishes, found: _Weighed) -> TreeChoice:
+    """The form on the stock that was found for it, with the care that the two ask."""
+    size, of_place = found.size, found.of_place
+    named: dict[str, Value] = {"rootstock": found.stock.name, "rootstock_id": found.stock.id}
+    training = [*of_place.training, *(train(code, **named) for code in _of_the_stock(found.stock, wishes)[0])]
     if size.held_by_pruning:
-        training.append(train("held_by_pruning", natural_height_m=size.natural_height_m, kept_height_m=kept))
+        natural, kept = size.natural_height_m, size.height_m.likely
+        training.append(train("held_by_pruning", natural_height_m=natural, kept_height_m=kept))
         training += _how_to_hold(scion, form)
     if form.columnar:
         height = form.ranges["mature_height"]
@@ -166,10 +187,13 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
         training.append(train("bears_on_tips"))
     if form.left_to_grow:
         training.append(train("left_to_grow"))
-    choice = TreeChoice(
-        form=form.id, rootstock=stock.id, size=size, training=tuple(training), at_risk=min(of_place.cost, 1.0)
+    return TreeChoice(
+        form=form.id,
+        rootstock=found.stock.id,
+        size=size,
+        training=tuple(training),
+        at_risk=min(of_place.cost, 1.0),
     )
-    return _Weighed(cost, choice)
 
 
 def _support_cost(support: Support) -> float:
@@ -191,15 +215,11 @@ def _how_to_hold(scion: ScionGrowth, form: TreeForm) -> list[Training]:
     return [train("no_hard_heading"), *renewed]
 
 
-def _of_the_stock(stock: Rootstock, wishes: TreeWishes) -> tuple[list[Training], float]:
+def _of_the_stock(stock: Rootstock, wishes: TreeWishes) -> tuple[tuple[TrainingCode, ...], float]:
     """Care and cost of a stock in soil of this fertility."""
-    told = {trait: finding.value for trait, finding in stock.findings.items()}
-    named: dict[str, Value] = {"rootstock": stock.name, "rootstock_id": stock.id}
-    training, cost = [], 0.0
-    if wishes.soil == "poor" and told.get("poor_soil") == "sensitive":
-        cost += FIGURES.poor_soil_cost
-        training.append(train("stock_needs_rich_soil", **named))
-    elif stock.numbers["size_percent"].value < FIGURES.weak_percent and not wishes.in_pot and wishes.soil != "fertile":
-        cost += FIGURES.weak_cost
-        training.append(train("stock_stays_weak", **named))
-    return training, cost
+    poor = stock.findings.get("poor_soil")
+    if wishes.soil == "poor" and poor is not None and poor.value == "sensitive":
+        return ("stock_needs_rich_soil",), FIGURES.poor_soil_cost
+    if stock.numbers["size_percent"].value < FIGURES.weak_percent and not wishes.in_pot and wishes.soil != "fertile":
+        return ("stock_stays_weak",), FIGURES.weak_cost
+    return (), 0.0

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from tests.worst_bodies.grounds import ADVISED, GROUND, PLACES, SITE, Body, Genes, ground, site
+from tests.worst_bodies.grounds import ADVISED, DRAWN, GROUND, PLACES, SITE, Body, Genes, ground, site
 
 JSON, CSV, MAP, PICTURE, CALENDAR = (
     "application/json",
@@ -102,6 +102,8 @@ def planting_list(genes: Genes) -> Body:
         ]
     if genes["placed"] and genes["ground"] != "count":
         made["established"] = [*made.get("established", [])[1:], _placed(genes)]
+    if genes["without"]:
+        made["without"] = ["pollination_partners", "training"]
     if genes["nearby"]:
         made |= {"nearby_pollen": NEARBY, "excluded": ADVISED[1::3]}
     if genes["available"]:
@@ -113,7 +115,7 @@ def _placed(genes: Genes) -> Body:
     """A tree that stands amid the ground."""
     latitude, longitude = PLACES["Belgrade"]
     half = float(genes["size"]) / 2
-    at: Body = {"at": [longitude, latitude]} if genes["ground"] == "star" else {"at_m": [half, half]}
+    at: Body = {"at": [longitude, latitude]} if genes["ground"] in DRAWN else {"at_m": [half, half]}
     return {"cultivar": None, "kind": "apple", "label": "old one", "height_m": 5, "spread_m": 4, **at}
 
 
@@ -126,7 +128,7 @@ def layout(genes: Genes) -> Body:
         made["row_bearing_deg"] = genes["bearing"]
     if genes["tree_count"]:
         made["tree_count"] = genes["tree_count"]
-    if genes["ground"] == "rectangle":
+    if genes["ground"] not in DRAWN:
         made["latitude"] = 50
     if genes["apart"]:
         made |= {"height_m": 2.5, "spacing_in_row_m": genes["apart"], "row_spacing_m": genes["apart"] + 1}
@@ -138,7 +140,7 @@ def layout(genes: Genes) -> Body:
 def _fence(genes: Genes) -> Body:
     """A fence across the ground."""
     size = float(genes["size"])
-    if genes["ground"] == "rectangle":
+    if genes["ground"] not in DRAWN:
         return {"fence_m": [[0, 0], [size, size]]}
     latitude, longitude = PLACES["Belgrade"]
     reach = size / 250_000
@@ -286,6 +288,7 @@ ADDRESSES = (
             "soil": ["average", "poor"],
             "placed": [False, True],
             "nearby": [False, True],
+            "without": [False, True],
             "form": [JSON, CSV, MAP, PICTURE],
         },
         planting_list,
@@ -301,6 +304,11 @@ ADDRESSES = (
             {"ground": "rectangle", "size": 120, "areas": 100, "trees": 40, "warmer": 1, "established": 1},
             {"ground": "star", "corners": 1900, "size": 12},
             {"ground": "star", "corners": 1990, "size": 12, "weights": "none", "warmer": 1},
+            {"ground": "star", "corners": 1990, "size": 12, "inner": 0.8, "trees": 40, "warmer": 1},
+            {"ground": "star", "corners": 1990, "size": 1, "inner": 0.01},
+            {"ground": "combs", "corners": 120, "size": 40, "trees": 40, "warmer": 1},
+            {"ground": "net", "size": 120, "areas": 50, "area_corners": 30, "trees": 40, "warmer": 1},
+            {"ground": "net", "size": 20, "areas": 50, "area_corners": 30, "kind": "wall", "trees": 40, "warmer": 1},
             {"ground": "count", "trees": 40, "wishes": "many"},
             {"ground": "rectangle", "size": 40, "areas": 100, "trees": 400, "form": PICTURE},
         ),
@@ -309,7 +317,7 @@ ADDRESSES = (
         "/v1/plot-layouts",
         {name: values for name, values in GROUND.items() if name != "ground"}
         | {
-            "ground": ["star", "rectangle"],
+            "ground": ["star", "rectangle", "combs", "net"],
             "spread": [3.0, 0.2, 1.0, 8.0],
             "arrangement": ["rows", "free", "pots", "fence"],
             "apart": [None, 3.0],
@@ -324,6 +332,13 @@ ADDRESSES = (
             {"arrangement": "free", "ground": "rectangle", "size": 40, "areas": 100, "spread": 1.0},
             {"ground": "rectangle", "size": 40, "spread": 0.2, "tree_count": 1000, "form": PICTURE},
             {"ground": "rectangle", "size": 20, "arrangement": "fence", "edge": 0},
+            {"inner": 0.05, "spread": 8.0, "tree_count": 12},
+            {"inner": 0.8, "size": 120, "spread": 8.0, "tree_count": 12},
+            {"inner": 0.01, "size": 1, "spread": 0.2},
+            {"ground": "combs", "size": 40, "spread": 1.0, "corners": 120, "tree_count": 12},
+            {"ground": "combs", "size": 400, "spread": 8.0, "corners": 120, "arrangement": "free"},
+            {"ground": "net", "size": 120, "areas": 50, "area_corners": 30, "spread": 8.0},
+            {"ground": "net", "size": 40, "areas": 50, "area_corners": 30, "spread": 1.0, "arrangement": "free"},
         ),
     ),
     Address(
@@ -400,7 +415,7 @@ ADDRESSES = (
             {"told": "figures"},
             {"trees": 60},
             {"places": "rectangle", "sized": True, "areas": 100},
-            {"places": "star", "new": False, "corners": 1900, "lines": 3, "around": True},
+            {"places": "star", "new": False, "corners": 1900, "around": True},
         ),
     ),
     Address(

@@ -118,6 +118,47 @@ def star(corners: int, radius_m: float, inner: float = 0.35) -> Body:
     return {"type": "Polygon", "coordinates": [[*ring, ring[0]]]}
 
 
+def combs(corners: int, half_m: float) -> Body:
+    """Two drawn combs over each other, square to each other, of so many corners together."""
+    latitude, longitude = PLACES["Belgrade"]
+    teeth = max(corners // 8 - 1, 2)
+    step = 2 * half_m / teeth
+    places = [
+        (-half_m + step * (n + 0.5 * side), half_m * (1 if top else -0.9))
+        for n in range(teeth)
+        for side, top in ((0, 0), (0, 1), (1, 1), (1, 0))
+    ]
+    outline = [(-half_m, -half_m), *places[1:], (half_m, -half_m)]
+    rings = []
+    for turned in (False, True):
+        ring = [
+            [
+                longitude + (y if turned else x) / (111_320 * math.cos(math.radians(latitude))),
+                latitude + (x if turned else y) / 110_570,
+            ]
+            for x, y in outline
+        ]
+        rings.append([[*ring, ring[0]]])
+    return {"type": "MultiPolygon", "coordinates": rings}
+
+
+def net(count: int, corners_in_all: int, sides: tuple[float, float], kind: str) -> list[Body]:
+    """So many lines to and fro across a rectangle, half of them along it."""
+    if not count:
+        return []
+    rng = random.Random(9)
+    folds = max(min(corners_in_all // count, 6) - 1, 1)
+    found: list[Body] = []
+    for number in range(count):
+        at = [rng.uniform(0, 1) for _ in range(folds + 1 if number % 8 < 2 else 2)]
+        ends = [(here, float(n % 2)) for n, here in enumerate(at)]
+        corners = [(y, x) if number % 2 else (x, y) for x, y in ends]
+        places = [[round(x * sides[0], 3), round(y * sides[1], 3)] for x, y in corners]
+        told: Body = {"corners_m": places, "kind": "path" if kind == "existing_tree" else kind, "line": True}
+        found.append(told | ({"set_back_m": 0.3} if kind == "other" else {}))
+    return found
+
+
 def jagged(east: float, north: float, corners: int, reach: float) -> list[list[float]]:
     """A jagged thing about a point of a rectangle, m."""
     found = []
@@ -166,16 +207,18 @@ def lines_about(count: int, radius_m: float) -> list[Body]:
 
 
 GROUND: dict[str, list[Any]] = {
-    "ground": ["star", "rectangle", "count"],
-    "corners": [1900, 1990, 400, 40, 8],
-    "size": [12, 6, 20, 40, 120, 400],
-    "inner": [0.35, 0.05, 0.8, 0.97],
-    "areas": [0, 1, 15, 100],
+    "ground": ["star", "rectangle", "count", "combs", "net"],
+    "corners": [1900, 1990, 400, 120, 40, 8],
+    "size": [12, 1, 6, 20, 40, 120, 400],
+    "inner": [0.35, 0.01, 0.05, 0.8, 0.97],
+    "areas": [0, 1, 15, 100, 50],
     "area_corners": [1900, 500, 30],
     "kind": ["other", "house", "wall", "tree"],
-    "lines": [0, 3],
+    "lines": [0, 1, 3],
     "turned": [0, 33],
 }
+DRAWN = ("star", "combs")
+"""Grounds that are drawn in degrees."""
 KINDS = {"other": "other", "house": "house", "wall": "fence", "tree": "existing_tree"}
 
 
@@ -185,9 +228,12 @@ def ground(genes: Genes) -> Body:
     if genes["ground"] == "star":
         drawn: Body = {"plot": star(genes["corners"], size, genes["inner"])}
         return drawn | ({"no_planting_areas": lines_about(genes["lines"], size)} if genes["lines"] else {})
+    if genes["ground"] == "combs":
+        return {"plot": combs(genes["corners"], size)}
     sides = (size, size * 1.3)
+    things = net if genes["ground"] == "net" else areas
     return {
         "rectangle_m": list(sides),
         "bearing_deg": genes["turned"],
-        "areas_m": areas(genes["areas"], genes["area_corners"], sides, KINDS[genes["kind"]]),
+        "areas_m": things(genes["areas"], genes["area_corners"], sides, KINDS[genes["kind"]]),
     }

@@ -9,11 +9,12 @@ import pytest
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from domain.common.faults import ContentFaults
 from domain.ground.layout_answer import RectangleLayout
 from domain.ground.plot_layouts import lay_out
 from domain.ground.projection import Floats, LocalPlane
 from domain.ground.set_backs import set_back
-from tests.domain.ground.drawing import HERE, L_SHAPE, asked, ground, laid, polygon, ring, star, thing, trunks
+from tests.domain.ground.drawing import HERE, L_SHAPE, Corners, asked, ground, laid, polygon, ring, star, thing, trunks
 
 MILLIMETRE = 1e-3
 HOUSE = [(3, 2), (12, 2), (12, 9), (3, 9)]
@@ -236,3 +237,24 @@ def test_a_few_trees_take_the_room_there_is(arrangement: str) -> None:
     assert min(tree.nearest_tree_m or 0.0 for tree in layout.trees) > 3.0
     assert float(np.ptp(places[:, 0])) > 25 / 3
     assert float(shapely.distance(shapely.points(places), shapely.box(15, 8, 20, 13)).min()) >= 1.5
+
+
+def test_outlines_finer_than_is_worked_with_are_told() -> None:
+    turns = np.linspace(0, 2 * np.pi, 1900, endpoint=False)
+    reach = 12 * np.where(np.arange(1900) % 2, 1.0, 0.05)
+    spikes = [(float(x), float(y)) for x, y in np.column_stack([reach * np.cos(turns), reach * np.sin(turns)])]
+    answer = laid(plot=polygon(spikes), spread_m=1.0, tree_count=1)
+    assert [one.code for one in answer.warnings] == ["outlines_simplified"]
+    assert answer.count == 1
+    assert answer.plot_area_m2 == pytest.approx(ground(spikes).area, rel=1e-3)
+    assert laid(plot=polygon(star(14)), spread_m=3.5).warnings == ()
+
+
+def test_outlines_drawn_over_each_other_without_end_are_refused() -> None:
+    teeth = [(0.2 * n + 0.1 * side, 20.0 * top) for n in range(100) for side, top in ((0, 0), (0, 1), (1, 1), (1, 0))]
+    comb: Corners = [(-1.0, -1.0), *teeth, (21.0, -1.0)]
+    across: Corners = [(y, x) for x, y in comb]
+    crossed = {"type": "MultiPolygon", "coordinates": [[ring(comb)], [ring(across)]]}
+    with pytest.raises(ContentFaults, match="cross") as refused:
+        lay_out(asked(plot=crossed, spread_m=1.0))
+    assert refused.value.faults[0].pointer == "#/plot"

@@ -57,3 +57,21 @@ def test_a_ground_of_slivers_leaves_a_speck() -> None:
     assert 0 < ground.whole.area_m2 < 0.1
     assert ground.drawn_m2 == pytest.approx(comb.area)
     assert "edges were moved by up to" in ground.warnings[0].words
+
+
+@pytest.mark.parametrize(("corners", "radius_m", "teeth"), [(1990, 3.0, 0.99), (1990, 0.5, 0.2), (1900, 12.0, 0.65)])
+def test_of_a_frayed_ground_the_widest_circle_counts_and_of_a_frayed_thing_its_hull(
+    corners: int, radius_m: float, teeth: float
+) -> None:
+    frayed = star(corners, radius_m, teeth)
+    field = shapely.box(2 * radius_m, 0, 2 * radius_m + 20, 20)
+    plot = Plot(shapely.union_all([frayed, field]), FRAME, (Obstacle(star(900, radius_m, teeth)), Obstacle(field)))
+    made = simpler(plot)
+    assert plot.ground.buffer(1e-9).covers(made.plot.ground)
+    assert made.enclosing.buffer(1e-9).covers(plot.ground)
+    assert made.plot.ground.area > 0.9 * (math.pi * (radius_m * (1 - teeth)) ** 2 + 0.98 * field.area)
+    assert made.plot.obstacles[0].shape.covers(plot.obstacles[0].shape)
+    assert made.plot.obstacles[1].shape.equals(field)
+    inside = plot.ground.buffer(-made.within_m - 1e-6)
+    assert inside.is_empty or made.plot.ground.buffer(1e-6).covers(inside)
+    assert made.warnings

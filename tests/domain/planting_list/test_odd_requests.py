@@ -1,13 +1,13 @@
 """Requests that cannot be met, or that contradict themselves: an answer that says what binds, or a clear problem."""
 
-from typing import Any
+from typing import Any, get_args
 
 import msgspec
 import pytest
 
 from domain.common.faults import ContentFault, ContentFaults
 from domain.planting_list.list_answer import PlantingLists
-from domain.planting_list.list_request import PlantingListsRequest
+from domain.planting_list.list_request import Part, PlantingListsRequest
 from domain.planting_list.planting_lists import planting_lists
 from domain.tables.tree_forms import tree_forms
 from tests import shared
@@ -168,3 +168,19 @@ def test_unwatered_ground_in_a_dry_summer_gets_stocks_that_stand_drought() -> No
     assert "trees_are_watered" in {one.code for one in silent.assumptions}
     assert "trees_are_watered" not in {one.code for one in watered.assumptions}
     assert "to_mind_drought" in {one.code for one in unwatered.to_mind}
+
+
+def test_what_is_left_out_is_empty_and_the_rest_as_it_was() -> None:
+    whole = asked(space={"tree_count": 4})
+    less = asked(space={"tree_count": 4}, without=["pollination_partners", "training", "advised_against"])
+    assert whole.advised_against
+    assert whole.planting_lists[0].trees[0].pollination_partners
+    assert less.advised_against == ()
+    assert all(not tree.pollination_partners and not tree.training for tree in less.planting_lists[0].trees)
+    assert less.cautions == whole.cautions
+    assert [tree.id for tree in less.planting_lists[0].trees] == [tree.id for tree in whole.planting_lists[0].trees]
+    assert less.planting_lists[0].why == whole.planting_lists[0].why
+    assert len(msgspec.json.encode(less)) < 0.7 * len(msgspec.json.encode(whole))
+    every = list(get_args(Part))
+    bare = asked(space={"tree_count": 4}, without=every)
+    assert bare.to_mind == bare.worth_finding_out == bare.planting_lists[0].to_mind == ()
