@@ -150,7 +150,8 @@ def proven_in_like_climates(conditions: SiteConditions, traits: TraitTable) -> F
 def _proven(conditions: SiteConditions, traits: TraitTable) -> Factor:
     years = conditions.years
     climate = as_array(climate_figures(years, conditions.clock))
-    here = heard(traits.witnesses, climate, years.latitude, years.longitude)
+    # what grows near by tells nothing of a climate that is not there yet: those of like climates are heard alone
+    here = heard(traits.witnesses, climate, years.latitude, None if years.warmed else years.longitude)
     rows = traits.witnessed
     middle, off = here.log_ratio[rows], PERCENTILE_80 * here.deviation[rows]
     silent = (here.place[rows] < 0) & (here.failing_place[rows] < 0)
