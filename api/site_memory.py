@@ -147,9 +147,9 @@ def _look_through(thing: Any) -> Looked:
         elif dataclasses.is_dataclass(part) and not isinstance(part, type):
             parts += [getattr(part, field.name, None) for field in dataclasses.fields(part)]
         elif isinstance(part, Mapping):
-            parts += _with_arrays(part.values())
+            parts += _with_arrays(list(part.values()))  # taken at once: another request may fill it meanwhile
         elif isinstance(part, tuple | list):
-            parts += _with_arrays(part)
+            parts += _with_arrays(tuple(part))
         elif isinstance(part, Growing):
             growing.append((part, part.edition))  # before what it holds: what comes meanwhile is looked for next time
             parts += part.held

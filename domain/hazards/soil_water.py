@@ -6,8 +6,9 @@ air, times the crop coefficient of apple and the share of the ground about a gar
 
 Supply. A store that rain fills (what of it reaches roots by FAO's rule for effective rain, from memory) and the tree
 empties month by month, in dry, usual and wet years alike often: what soil of a texture holds a foot (Washington State
-University, Tree fruit soils and nutrition) over the depth of its roots. Yield goes with the water that the tree gets,
-up to what it asks (Agriculture Victoria, Water vs apple crop).
+University, Tree fruit soils and nutrition) over the depth of its roots. Where rainy days of the growing season are told
+and rain is not, its months bring as much a rainy day as they do untold (own judgement). Yield goes with the water that
+the tree gets, up to what it asks (Agriculture Victoria, Water vs apple crop).
 """
 
 import math
@@ -91,7 +92,8 @@ def unwatered_share(years: SiteYears, ground: Ground | None) -> float | None:
         return 1.0
     order = [(growing_months(years.south)[-1] + 1 + step) % 12 for step in range(24)]
     spread = FIGURES.rain_varies * math.sqrt(1.5)  # three equal years have then this standard deviation
-    rains = [useful_rain(np.array(normals.rain_mm) * more) for more in (1.0 - spread, 1.0, 1.0 + spread)]
+    falls = np.array(normals.rain_mm) * np.where(growing, years.rain_of_days_told, 1.0)
+    rains = [useful_rain(falls * more) for more in (1.0 - spread, 1.0, 1.0 + spread)]
     got = [_taken(asked[order], rain[order], held_mm(ground)) for rain in rains]
     return min(float(np.mean(got) / asked.sum()), 1.0)
 

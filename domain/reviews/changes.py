@@ -3,7 +3,7 @@
 A cause of a complaint is acted on only where it is likely enough; causes that ask for the same work count together.
 """
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Mapping, Sequence
 from typing import get_args
 
 import numpy as np
@@ -21,6 +21,8 @@ from domain.tree_year.leaf_stripping import stripping_day
 COST = get_args(ChangeKind)
 """Cheapest first (common practice)."""
 
+_OF_FORM = "pruned_wrongly"
+"""The cause that another form cures."""
 _SOUND_ROOTS = frozenset({"too_little_chill", "too_late_for_the_season"})
 """Causes for which another cultivar is grafted on the same roots."""
 ROOTS_GO_ON = frozenset({"winter_chill", "frost_at_bloom", "ripening_heat", "fruit_quality", "sound_fruit"})
@@ -29,10 +31,10 @@ ROOTS_GO_ON = frozenset({"winter_chill", "frost_at_bloom", "ripening_heat", "fru
 
 def changes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> tuple[Change, ...]:
     """The changes of a planting, cheapest first, at most as many as asked."""
-    forms = _of_forms(orchard)
+    formed = {n for n, tree in enumerate(orchard.rooms.trees) if tree.form_unfit}
     found = [
-        *forms,
-        *_of_causes(orchard, trees, {one.of for one in forms}),
+        *_of_forms(orchard, formed),
+        *_of_causes(orchard, trees, formed),
         *_of_labels(orchard, trees),
         *_of_pollen(orchard),
         *_of_site(orchard, trees),
@@ -66,27 +68,31 @@ def _of_pollen(orchard: Orchard) -> list[Change]:
     return found
 
 
-def _of_forms(orchard: Orchard) -> list[Change]:
+def _of_forms(orchard: Orchard, formed: set[int]) -> list[Change]:
     """Trees in a form whose cuts take what they bear: the same tree, let grow in another."""
     found = []
-    for n, tree in enumerate(orchard.rooms.trees):
-        if tree.form is not None and tree.form_unfit:
+    for n in sorted(formed):
+        form = orchard.rooms.trees[n].form
+        if form is not None:
             name = name_of(orchard, n)
-            values: dict[str, Value] = {"tree": name, "form": tree.form.name}
+            values: dict[str, Value] = {"tree": name, "form": form.name}
             found.append(_change("prune", values, of=name, code="change_other_form"))
     return found
 
 
-def _of_causes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer], formed: Set[str | None]) -> list[Change]:
+def _of_causes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer], formed: set[int]) -> list[Change]:
     """What the likeliest causes of complaints ask for, where together they are likely enough to act on.
 
-    formed: trees that are told already to be cut otherwise.
+    formed: places of trees that are told already to grow in another form, which is the cure of their cuts.
     """
     return [
         Change(**asdict(cause.by_hand), change=kind, of=name_of(orchard, n), to=None, gains=None)
         for n, tree in enumerate(trees)
-        for kind, cause in prescribed(tree.likely_causes, FIGURES.prescribe_from, bool(tree.label_doubted)).items()
-        if kind != "prune" or name_of(orchard, n) not in formed
+        for kind, cause in prescribed(
+            [cause for cause in tree.likely_causes if n not in formed or cause.cause != _OF_FORM],
+            FIGURES.prescribe_from,
+            bool(tree.label_doubted),
+        ).items()
     ]
 
 

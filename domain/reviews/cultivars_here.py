@@ -14,6 +14,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.kept import Kept
 from domain.fruit.leaf_stripping import stripped
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.planting_lists import plantable, sited_cultivars
@@ -135,10 +136,15 @@ def _among_all(traits: TraitTable, catalogue: Catalogue, conditions: SiteConditi
     return Own(here, table, told_of(here, conditions), conditions)
 
 
+def _apart(conditions: SiteConditions) -> SiteConditions:
+    """The same conditions with memories of their own, so that few cultivars do not push out all."""
+    return replace(conditions, kept_alike=Kept())
+
+
 def _few(named: frozenset[str], catalogue: Catalogue, conditions: SiteConditions) -> Own:
     rows = np.array(sorted(catalogue.row[each] for each in named), dtype=np.intp)
     traits = catalogue.traits.take(rows)
-    apart = replace(conditions)  # with a memory of its own, so that few do not push out all
+    apart = _apart(conditions)
     here = Judged(traits, sited_cultivars(traits, apart, Weights()))
     table = pair_table(traits.cultivars, catalogue.tables.by_id, here.sited.windows)
     return Own(here, table, {one.id: one for one in assess(apart, traits)}, apart)
@@ -166,7 +172,7 @@ def _block(number: int, catalogue: Catalogue, conditions: SiteConditions) -> _Pa
     def made() -> _Part:
         rows, _ = _beside(catalogue)
         traits = catalogue.traits.take(rows[number * BLOCK : (number + 1) * BLOCK])
-        apart = replace(conditions)
+        apart = _apart(conditions)
         here = Judged(traits, sited_cultivars(traits, apart, Weights()))
         return _Part(here, {one.id: one for one in assess(apart, traits)})
 
@@ -187,7 +193,7 @@ def _patched(named: frozenset[str], catalogue: Catalogue, conditions: SiteCondit
     here = Judged(traits, patchwork(pieces))
     table = pair_table(traits.cultivars, catalogue.tables.by_id, here.sited.windows)
     told = {one.id: part.told[one.id] for part, one in zip(parts, traits.cultivars, strict=True)}
-    return Own(here, table, told, replace(conditions))
+    return Own(here, table, told, _apart(conditions))
 
 
 def told_of(here: Judged, conditions: SiteConditions) -> Mapping[str, Suitability]:

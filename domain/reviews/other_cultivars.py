@@ -128,11 +128,8 @@ def instead_of_planned(orchard: Orchard) -> Instead | None:
     if not missing and keeps.any():
         may = keeps  # what keeps fills the season best
     place = min(spare, key=lambda n: _rank(orchard, n))
-    told = orchard.row(orchard.planting.trees[place])
-    uses = frozenset() if told is None else uses_of(orchard.sited.cultivars[told])
-    alike = may & np.array([bool(uses_of(one) & uses) for one in sited.cultivars])
-    if not missing and alike.any():
-        may = alike  # another season, the same use
+    if not missing:
+        may = _of_like_use(orchard, place, may)  # another season, the same use
     row = int(np.argmax(np.where(may, _worth(orchard), -np.inf)))
     return Instead(place, row, missing[0] if missing else None)
 
@@ -155,7 +152,16 @@ def _instead_for_health(orchard: Orchard, planned: list[int]) -> Instead | None:
     place = max(
         spare, key=lambda n: (float(own[row]) if (row := orchard.rows[n]) is not None else 0.0, -_rank(orchard, n))
     )
+    may = _of_like_use(orchard, place, may)
     return Instead(place, int(np.argmax(np.where(may, _worth(orchard), -np.inf))), disease=disease)
+
+
+def _of_like_use(orchard: Orchard, place: int, may: Bools) -> Bools:
+    """(choice,) those that share a use with a tree; all, where none does."""
+    told = orchard.row(orchard.planting.trees[place])
+    uses = frozenset() if told is None else uses_of(orchard.sited.cultivars[told])
+    alike = may & np.array([bool(uses_of(one) & uses) for one in orchard.choice.sited.cultivars])
+    return alike if alike.any() else may
 
 
 def _spare(orchard: Orchard, planned: list[int]) -> list[int]:

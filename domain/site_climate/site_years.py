@@ -65,9 +65,11 @@ class SiteYears:
 
     latitude is assumed where it was not told, longitude and elevation_m are then None. normals: monthly normals of the
     years (of records: their own). rain_days_growing_season: April to September, October to March in the south.
+    rain_of_days_told: rain of these months as a share of that of the normals, where rainy days of the season were told
+    and rain itself was not.
     bloom_shift_days: days by which apples bloom later here than the clock of the years says, as the caller told.
-    leaf_stripping: days (MM-DD) on which leaves are stripped by hand, as the caller told. warmed: whether the climate is
-    one that is asked for and not the one that is there.
+    leaf_stripping: days (MM-DD) on which leaves are stripped by hand, as the caller told. warmed: whether the climate
+    is one that is asked for and not the one that is there.
     """
 
     seasons: Seasons
@@ -83,10 +85,11 @@ class SiteYears:
     bloom_shift_days: float = 0.0
     leaf_stripping: tuple[str, ...] = ()
     warmed: bool = False
+    rain_of_days_told: float = 1.0
 
     @cached_property
     def without_winter(self) -> bool:
-        """Whether no winter gives trees their rest: the months hardly differ, and no frost comes."""
+        """Whether no winter gives trees their rest: the months do not differ, or hardly and no frost comes."""
         return without_winter(self.normals, self.seasons)
 
     @property
@@ -102,20 +105,27 @@ def without_winter(normals: MonthlyNormals, years: Seasons) -> bool:
     range_c = float(np.ptp(monthly_means(normals)))
     if range_c >= WORDS.no_winter_c:
         return False
-    return range_c < FIGURES.no_season_c or bool(np.median(years.winter_minimum_c) > FIGURES.leaves_fall_by_c)
+    return range_c < FIGURES.no_season_c or _without_frost(years)
+
+
+def _without_frost(years: Seasons) -> bool:
+    """Whether most years have no night so cold that it takes leaves."""
+    return bool(np.median(years.winter_minimum_c) > FIGURES.leaves_fall_by_c)
 
 
 @dataclass(frozen=True, eq=False)
 class FoundClimate:
     """What a site's place, figures, normals or records make of its climate: before warming and lie.
 
-    basis, rain_days_growing_season, bloom_shift_days: as in SiteYears. recorded: whether records were read.
+    basis, rain_days_growing_season, rain_of_days_told, bloom_shift_days: as in SiteYears. recorded: whether records
+    were read.
     """
 
     fitted: Fitted
     basis: Basis
     latitude: float
     rain_days_growing_season: float
+    rain_of_days_told: float
     recorded: bool
     bloom_shift_days: float
     assumptions: tuple[Assumption, ...]
@@ -160,7 +170,8 @@ def found_climate(site: Site) -> FoundClimate:
     if record is not None:
         warnings += record.notes
     prior, basis, weight, doubted = _prior(site, record, south, assumptions, warnings)
-    prior = _with_rain(prior, site, south, assumptions)
+    rain_told = basis in {"normals", "records"} and prior.rain_mm is not None
+    prior, rain_share = _with_rain(prior, site, south, assumptions)
     figures = figures_of(site, south)
     _assume_windows(site, south, assumptions)
     if record is not None and len(record.weather.tmin_c) >= RECORDS.enough_seasons:
@@ -181,6 +192,7 @@ def found_climate(site: Site) -> FoundClimate:
         basis=basis,
         latitude=prior.latitude,
         rain_days_growing_season=float(days[growing_months(south)].sum()),
+        rain_of_days_told=1.0 if rain_told else rain_share,
         recorded=record is not None,
         bloom_shift_days=bloom_shift,
         assumptions=tuple(assumptions),
@@ -195,7 +207,8 @@ def years_of(climate: FoundClimate, site: Site) -> SiteYears:
     found = at_the_spot(found, climate.latitude, site, climate.recorded, assumptions)
     warnings = climate.warnings
     if site.winter_chill is not None and without_winter(found.normals, found.seasons):
-        warnings += (say("chill_without_winter", range_c=float(np.ptp(monthly_means(found.normals)))),)
+        code = "chill_without_winter" if _without_frost(found.seasons) else "chill_without_season"
+        warnings += (say(code, range_c=float(np.ptp(monthly_means(found.normals)))),)
     return SiteYears(
         seasons=found.seasons,
         basis=climate.basis,
@@ -205,6 +218,7 @@ def years_of(climate: FoundClimate, site: Site) -> SiteYears:
         longitude=site.longitude,
         elevation_m=site.elevation_m,
         rain_days_growing_season=climate.rain_days_growing_season,
+        rain_of_days_told=climate.rain_of_days_told,
         assumptions=tuple(assumptions),
         warnings=warnings,
         bloom_shift_days=climate.bloom_shift_days,
@@ -315,8 +329,12 @@ def _prior(
     return found.prior, "figures", 1.0 - found.used, found.doubted
 
 
-def _with_rain(prior: ClimatePrior, site: Site, south: bool, assumptions: list[Assumption]) -> ClimatePrior:
-    """Rain where the normals told none, and rain days as told."""
+def _with_rain(
+    prior: ClimatePrior, site: Site, south: bool, assumptions: list[Assumption]
+) -> tuple[ClimatePrior, float]:
+    """Rain where the normals told none, and rain days as told; beside it the days of the growing season as a share of
+    those untold.
+    """
     if prior.rain_days is None:
         rain = _rain_elsewhere(prior, site, south)
         prior = replace(prior, rain_mm=rain, rain_days=rain_days(rain, prior.tmean_c))
@@ -326,9 +344,12 @@ def _with_rain(prior: ClimatePrior, site: Site, south: bool, assumptions: list[A
         if site.monthly_normals is None or site.monthly_normals.rain_days is None:
             usual = round(float(days[months].sum()))
             assumptions.append(assume("rain_days_in_growing_season", "rain_of_the_climatology", usual))
-        return prior
+        return prior, 1.0
     told = site.rain_days_in_growing_season
-    return replace(prior, rain_days=np.minimum(days * told / max(float(days[months].sum()), 1.0), MONTH_DAYS * 0.97))
+    untold = float(days[months].sum())
+    as_told = np.minimum(days * told / max(untold, 1.0), MONTH_DAYS * 0.97)
+    share = float(as_told[months].sum()) / untold if untold > 0.0 else 1.0
+    return replace(prior, rain_days=as_told), share
 
 
 def _rain_elsewhere(prior: ClimatePrior, site: Site, south: bool) -> Floats:

@@ -55,7 +55,11 @@ class Seasons:
         """Count hours or units from one season day to another alone, both counted, for `gained` to read: where no other
         day is asked for, the hours of the others need not be walked. Portions are not counted so.
         """
-        there = {measure: self._counted[measure] for measure in self._counted if measure in measures}
+        there = {  # each read once: another thread may count meanwhile
+            measure: counted
+            for measure in _COUNTED
+            if measure in measures and (counted := self._counted.get(measure)) is not None
+        }
         first = min([first, *(one.first for one in there.values())])
         last = max([last, *(one.last for one in there.values())])
         wanted = tuple(

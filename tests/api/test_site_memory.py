@@ -71,6 +71,26 @@ def test_a_thing_that_did_not_grow_is_not_looked_through_again(monkeypatch: pyte
     assert looked[30:] == [things[3], things[30]]
 
 
+@pytest.mark.parametrize("filled", ["mapping", "list"])
+def test_what_another_request_fills_meanwhile_does_no_harm(filled: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A mapping or a list of the same site grows with each kind that is looked up in it."""
+    mapping = {n: np.zeros(10, dtype=np.uint8) for n in range(5)}
+    row = list(mapping.values())
+    most = 1000
+
+    def kind(thing: Any) -> Any:
+        if len(mapping) < most:
+            mapping[len(mapping)] = row[0]
+        if len(row) < most:
+            row.append(row[0])
+        return thing.__class__
+
+    monkeypatch.setattr(site_memory, "type", kind, raising=False)
+    assert array_bytes(mapping if filled == "mapping" else row) == 50
+    assert 5 < len(mapping) < most
+    assert 5 < len(row) < most
+
+
 def test_windows_over_the_same_bytes_count_once() -> None:
     base = np.zeros(MB, dtype=np.uint8)
     windows = np.lib.stride_tricks.sliding_window_view(base, 500)

@@ -2,12 +2,13 @@
 
 import itertools
 
+import msgspec
 import numpy as np
 import pytest
 
 from domain.hazards.soil_water import FIGURES, held_mm, reference_mm, thin_soil, unwatered_share
 from domain.site_climate.site import Ground
-from tests.shared import STANDARD_SITES, conditions
+from tests.shared import STANDARD_SITES, conditions, site, years
 
 PLACES = list(STANDARD_SITES)
 
@@ -32,6 +33,32 @@ def test_dry_places_leave_less_than_damp_ones() -> None:
     assert dry is not None
     assert damp is not None
     assert dry < 0.7 < damp
+
+
+DRY_SIDE = {"latitude": 41.6, "longitude": 0.6, "elevation_m": 170}
+
+
+def share_of(**told: object) -> float:
+    share = unwatered_share(years(site(**DRY_SIDE, **told)), None)
+    assert share is not None
+    return share
+
+
+def test_more_rainy_days_told_leave_more_and_those_of_the_place_leave_the_same() -> None:
+    untold = years(site(**DRY_SIDE))
+    shares = [share_of(rain_days_in_growing_season=days) for days in (3, 20, 60, 90, 150)]
+    assert shares == sorted(set(shares))
+    assert shares[-1] - shares[0] > 0.5
+    same = share_of(rain_days_in_growing_season=untold.rain_days_growing_season)
+    assert same == pytest.approx(share_of(), abs=1e-6)
+    half = years(site(**DRY_SIDE, rain_days_in_growing_season=untold.rain_days_growing_season / 2))
+    assert half.rain_of_days_told == pytest.approx(0.5)
+
+
+def test_rain_told_in_mm_is_not_reckoned_anew_from_rainy_days() -> None:
+    normals = msgspec.to_builtins(years(site(**DRY_SIDE)).normals)
+    told = [share_of(monthly_normals=normals, rain_days_in_growing_season=days) for days in (3, 60)]
+    assert told[0] == told[1] == share_of(monthly_normals=normals)
 
 
 def test_the_store_is_that_of_its_texture_and_depth() -> None:

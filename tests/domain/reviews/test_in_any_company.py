@@ -5,8 +5,9 @@ from dataclasses import replace
 import msgspec
 import pytest
 
+from domain.common.kept import Kept
 from domain.orchard_site.conditions import SiteConditions
-from domain.reviews.cultivars_here import JUDGED_APART, own_cultivars
+from domain.reviews.cultivars_here import JUDGED_APART, own_cultivars, to_choose_from, told_of
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.reviews import review
 from tests import shared
@@ -56,6 +57,21 @@ def test_the_first_planting_of_a_place_is_judged_by_its_own_cultivars() -> None:
     assert {one.id for one in few.here.sited.cultivars} == {"gala", "fuji"}
     many = own_cultivars(frozenset({"gala"}), False, catalogue, conditions)
     assert len(many.here.sited.cultivars) > 700
+
+
+def test_few_do_not_push_out_what_all_have_in_common_with_other_ground() -> None:
+    """Neither plantings judged by their own few nor those taken from blocks touch the memory of the same years."""
+    catalogue = shared.catalogue()
+    conditions = replace(shared.conditions(asked(OTHER, SITES[0]).site), kept_alike=Kept())
+    told_of(to_choose_from(catalogue, conditions), conditions)
+    before = conditions.kept_alike.edition
+    assert before > 0
+    listed = [one.id for one in catalogue.traits.cultivars if one.status != "advised"][:: 2 * JUDGED_APART]
+    for each in listed[: 2 * JUDGED_APART + 2]:
+        own = own_cultivars(frozenset({each}), False, catalogue, conditions)
+        assert own.fit
+        assert own.conditions.kept_alike is not conditions.kept_alike
+    assert conditions.kept_alike.edition == before
 
 
 def test_cultivars_that_are_not_advised_are_judged_alike_apart_and_among_their_like() -> None:

@@ -3,6 +3,7 @@
 from collections import Counter
 
 import msgspec
+import numpy as np
 import pytest
 
 from domain.planting_list.list_request import PlantingListsRequest
@@ -98,6 +99,19 @@ def test_chill_told_makes_no_winter_and_the_contradiction_is_said() -> None:
     assert "chill_without_winter" in {warning.code for warning in judged(site).warnings}
     kent = shared.site(latitude=51.2, longitude=0.6, elevation_m=60, **CHILL_TOLD)
     assert "chill_without_winter" not in {warning.code for warning in shared.years(kent).warnings}
+
+
+def test_where_frost_comes_every_year_it_is_not_said_that_none_does() -> None:
+    """The high Andes at the equator: months alike, and frost in most years."""
+    paramo = shared.years(shared.site(latitude=-0.5, longitude=-78.4, elevation_m=4000, **CHILL_TOLD))
+    assert paramo.without_winter
+    assert np.median(paramo.seasons.winter_minimum_c) < 0.0
+    assert {"chill_without_season", "chill_without_winter"} & {one.code for one in paramo.warnings} == {
+        "chill_without_season"
+    }
+    kenya = shared.years(shared.site(**HIGHLANDS["Kenya"], **CHILL_TOLD))
+    assert np.median(kenya.seasons.winter_minimum_c) > 0.0
+    assert "chill_without_season" not in {one.code for one in kenya.warnings}
 
 
 def test_stripping_told_where_there_is_a_winter_is_said_and_left() -> None:

@@ -9,7 +9,7 @@ from domain.site_climate.predicted_figures import Blocks
 from domain.weather import chill, heat
 from domain.weather.hourly import hour_weights, hourly_temperatures
 from domain.weather.normals import MonthlyNormals
-from domain.weather.seasons import MEASURES, Quantity, Seasons, dormancy_days, seasons, window_days
+from domain.weather.seasons import MEASURES, Measure, Quantity, Seasons, dormancy_days, seasons, window_days
 from domain.weather.weather_generator import DailyWeather, season_days_of_year, simulate
 
 MILD = MonthlyNormals(
@@ -125,6 +125,31 @@ def test_what_is_counted_on_some_days_is_what_a_whole_year_holds_of_them(mild: S
             assert np.array_equal(known.gained(measure, first, last), expected)
     assert not counted.has("hours_below_7_2c")
     assert np.array_equal(counted.gained("utah_units", 0, 40), known.by_day("utah_units")[:, 40])
+
+
+class _CountedMeanwhile(tuple[Measure, ...]):
+    """Measures, of which another request counts more whenever it is asked whether one is among them."""
+
+    made: Seasons
+
+    def __contains__(self, measure: object) -> bool:
+        asked = next(each for each in MEASURES if each == measure)
+        if len(self.made._counted) < 3:
+            missing = next(each for each in MEASURES if each not in self.made._counted)
+            self.made.count((missing,), 100, 120)
+        return super().__contains__(asked)
+
+
+def test_what_another_request_counts_meanwhile_does_no_harm(mild: Seasons) -> None:
+    known, counted = seasons(mild.weather), seasons(mild.weather)
+    known.read(*MEASURES)
+    counted.count(MEASURES[:1], 100, 120)
+    measures = _CountedMeanwhile(MEASURES[:3])
+    measures.made = counted
+    counted.count(measures, 90, 130)
+    for measure in MEASURES[:3]:
+        assert np.array_equal(counted.gained(measure, 90, 130), known.gained(measure, 90, 130))
+        assert counted._counted[measure].first <= 90
 
 
 def test_frost_and_cold_walk_no_hours(mild: Seasons, monkeypatch: pytest.MonkeyPatch) -> None:
