@@ -124,7 +124,8 @@ def rectangle_plot(
         detail = f"{corners_told} corners in all; at most {MOST_VERTICES} are taken. Simplify the outlines."
         raise ContentFaults([*faults, ContentFault(pointer(*where, "areas_m"), detail)])
     frame = RectangleFrame(bearing_deg, latitude)
-    _check_crossings([np.array(area.corners_m) for area in areas], pointer(*where, "areas_m"))
+    outlines = [area.corners_m if area.line else [*area.corners_m, area.corners_m[0]] for area in areas]
+    _check_crossings([np.array(outline) for outline in outlines], pointer(*where, "areas_m"))
     obstacles = []
     named = [(area, (*where, "areas_m", n)) for n, area in enumerate(areas)]
     for area, at in (*named, *standing):
@@ -191,10 +192,6 @@ def drawn_plot(
     corners = np.concatenate([np.array([p[:2] for p in ring]) for ring, _ in _rings(geometry, plot_place)])
     plane = plane_about(corners)
     _check_extent(plane, corners, plot_place)
-    outlines = [
-        plane.to_plane([p[:2] for p in ring]) for shape, place in everything for ring, _ in _rings(shape, place)
-    ]
-    _check_crossings(outlines, pointer(*plot_place))
     ground = _on_plane(geometry, plane, plot_place)
     if ground.area < LEAST_AREA_M2:
         raise ContentFaults([ContentFault(pointer(*plot_place), "Expected a plot that has an area.")])
@@ -219,6 +216,10 @@ def drawn_plot(
             )
     if faults:
         raise ContentFaults(faults)
+    outlines = [
+        plane.to_plane([p[:2] for p in ring]) for shape, place in everything for ring, _ in _rings(shape, place)
+    ]
+    _check_crossings(outlines, pointer(*plot_place))
     return Plot(ground, plane, tuple(obstacles))
 
 

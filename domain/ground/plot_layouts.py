@@ -13,8 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
 from domain.common.faults import ContentFault, ContentFaults, pointer
-from domain.ground.contour import FIGURES as CONTOUR
-from domain.ground.contour import contour_deg, fall_of, row_fall
+from domain.ground.contour import contour_deg, row_fall, too_steep
 from domain.ground.layout_answer import (
     DrawnLayout,
     LayoutSummary,
@@ -49,7 +48,7 @@ from domain.ground.sunlight import FIGURES as SUNLIGHT
 from domain.ground.sunlight import assumed_height_m, rate, sun_hours
 from domain.tables.cautions import ASK_LOCALLY, DIGGING, HEAVY_POTS, LADDERS, WIRES
 from domain.tables.parameters import figures
-from domain.tables.tree_forms import FIGURES as FORMS
+from domain.tables.tree_forms import takes_ladder
 from domain.tables.words import say
 
 
@@ -286,11 +285,11 @@ def _why_direction(request: PlotLayoutRequest, bearing: float) -> list[LayoutRea
     slope = request.slope
     if request.row_bearing_deg is not None:
         asked = layout_reason("rows_as_asked", bearing_deg=bearing)
-        fall = 0.0 if slope is None else row_fall(slope, bearing)
-        steep = fall > CONTOUR.most_row_fall
-        return [asked, layout_reason("rows_fall_steeply", percent=100.0 * fall)] if steep else [asked]
-    if slope is not None and contour_deg(slope) is not None:
-        return [layout_reason("rows_along_the_contour", bearing_deg=bearing, percent=100.0 * fall_of(slope))]
+        if slope is None or request.arrangement == "pots" or not too_steep(slope, bearing):
+            return [asked]
+        return [asked, layout_reason("rows_fall_steeply", percent=100.0 * row_fall(slope, bearing))]
+    if slope is not None and contour_deg(slope) is not None and request.arrangement != "pots":
+        return [layout_reason("rows_along_the_contour", bearing_deg=bearing, percent=100.0 * slope.fall)]
     off_north = min(bearing, 180 - bearing)
     if off_north < 1:
         return [layout_reason("rows_north_to_south")]
@@ -391,7 +390,7 @@ def _why_none(request: PlotLayoutRequest, plot: Plot, room: Room) -> LayoutLimit
 def _cautions(request: PlotLayoutRequest, room: Room, height: float) -> tuple[Caution, ...]:
     told = [] if request.arrangement == "pots" else [DIGGING]
     told += [back.caution for back in room.set_backs if back.caution is not None]
-    if height > FORMS.reach_m:
+    if takes_ladder(height):
         told.append(LADDERS)
     if request.arrangement == "pots":
         told.append(HEAVY_POTS)

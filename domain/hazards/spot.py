@@ -205,8 +205,7 @@ def _of_depth_and_water(ground: Ground, years: SiteYears | None) -> list[Sentenc
 def _of_slope_and_wind(ground: Ground) -> list[Sentence]:
     told = []
     if ground.slope is not None and ground.slope.steepness_deg > FIGURES.steep_deg:
-        percent = 100.0 * math.tan(math.radians(ground.slope.steepness_deg))
-        told.append(say("spot_steep", percent=percent))
+        told.append(say("spot_steep", percent=100.0 * ground.slope.fall))
     elif ground.lie == "slope" and ground.slope is None:
         told.append(say("spot_slope_not_reckoned"))
     if ground.wind == "exposed":

@@ -327,7 +327,8 @@ def _problem(
     shortfall[barren] = 0.0
     sure = serves.any(axis=1)
     must_be_served = (~fixed | sure) & (outside.chance[planted] < FIGURES.probable_chance)
-    must_be_served[~sure] &= ~served_by_two(pollen[~sure])
+    once = np.unique(planted, return_index=True)[1]  # a second tree of one cultivar brings no other pollen
+    must_be_served[~sure] &= ~served_by_two(pollen[np.ix_(~sure, once)])
     pollen[pollen < FIGURES.least_pollen] = 0.0
     if lone_among_unknown(wishes):
         shortfall = np.minimum(shortfall, np.rint(AROUND.lone_partner_price * a_tree))

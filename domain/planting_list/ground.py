@@ -67,7 +67,7 @@ class Ground:
         plot = _part(plot, PART_SIDE_M * math.sqrt(large)) if plot.ground.area > PART_M2 * large else plot
         self.plot = plot
         """The part of the ground on which the list is laid out; all of it unless it is large."""
-        outlines = [shapely.get_coordinates(one.shape) for one in plot.obstacles]
+        outlines = [line for one in plot.obstacles for line in _lines(one.shape)]
         corners = sum(len(outline) for outline in outlines) + int(shapely.get_num_coordinates(plot.ground))
         corners += CORNERS_OF_A_CROSSING * crossings(outlines)
         self._step_m = SPREAD_STEP_M * next((steps for many, steps in MANY_CORNERS if corners > many), 1)
@@ -239,11 +239,12 @@ class Ground:
             laid = self._in_rows([options[tree] for tree in free])
             trees[free], bearing = laid.trees, laid.bearing_deg
             rows = _numbered(rows, free, laid.row)
+        lit_to_m = np.full(len(options), np.inf)
         if flat:
             found = self._walls.lay([options[tree] for tree in flat])
-            trees[flat] = found.trees
+            trees[flat], lit_to_m[flat] = found.trees, found.lit_to_m
             rows = _numbered(rows, flat, found.row)
-        return LaidTrees(trees, tuple(rows), bearing, None)
+        return LaidTrees(trees, tuple(rows), bearing, None, lit_to_m)
 
     def with_sun(self, laid: LaidTrees, options: Sequence[TreeOption]) -> LaidTrees:
         """The same trees with their hours of sun, as far as those are known."""
@@ -289,8 +290,9 @@ class Ground:
             return None
         standing = np.flatnonzero(laid.placed)
         stand = [options[tree] for tree in standing.tolist()]
-        top = self._walls.top_m
-        heights = np.array([min(one.height_m, top) if is_flat(one) else one.height_m for one in stand])
+        heights = np.array([one.height_m for one in stand])
+        if laid.lit_to_m is not None:
+            heights = np.minimum(heights, laid.lit_to_m[standing])
         spreads = np.array([thickness_m(one) for one in stand])
         found = self._sun.hours(laid.trees[standing], heights, spreads)
         if found is None:
@@ -298,6 +300,15 @@ class Ground:
         hours = np.full(len(options), np.nan)
         hours[standing] = found
         return hours
+
+
+def _lines(shape: BaseGeometry) -> list[Floats]:
+    """The lines that outline a shape: every ring of its parts, or the parts themselves where they are lines."""
+    found: list[Floats] = []
+    for part in shapely.get_parts(shape):
+        lines = shapely.get_rings(part) if part.geom_type == "Polygon" else [part]
+        found += [shapely.get_coordinates(line) for line in lines]
+    return found
 
 
 def with_places(wishes: Wishes, ground: Ground, trees: Sequence[Sequence[TreeOption]]) -> Wishes:

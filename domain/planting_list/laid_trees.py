@@ -31,6 +31,8 @@ class LaidTrees:
     row: tuple[int, ...]
     bearing_deg: float | None
     sun_hours: Floats | None
+    lit_to_m: Floats | None = None
+    """(n,) heights (m) up to which trees get light, as their fence; None where they get it to their own."""
 
     @property
     def placed(self) -> NDArray[np.bool_]:

@@ -12,6 +12,7 @@ from domain.planting_list.diversity import BestLists
 from domain.planting_list.ground import Ground
 from domain.planting_list.list_answer import Limit, LimitCode, LimitSentenceCode, Relax, RelaxCode
 from domain.planting_list.tree_worth import tree_values
+from domain.planting_list.trees_around import chance_served
 from domain.planting_list.wishes import Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.tables.words import Sentence, Value, say
@@ -161,24 +162,14 @@ def _of_pollen(wishes: Wishes, found: Candidates, best: BestLists | None) -> lis
     if best is None or not best.choices:
         return []
     choice = best.choices[0].choice
-    rows = [int(found.pool[position]) for position in _short_of_pollen(found, choice.chosen, choice.unserved)]
+    listed = [int(found.planted[one]) for one in choice.chosen]
+    served = dict(zip(listed, chance_served(found.table, listed, found.outside.chance).tolist(), strict=True))
+    unsure = dict.fromkeys(int(found.planted[one]) for one in choice.unserved)
+    rows = [int(found.pool[one]) for one in unsure if served[one] < PAIRS.effective_chance]
     if not rows:
         return []
     relax = say("relax_pollination_of_one" if wishes.places == 1 else "relax_pollination")
     return [_limit("pollination", say("source_missing_for", **_named(found, list(dict.fromkeys(rows)))), relax)]
-
-
-def _short_of_pollen(found: Candidates, chosen: Sequence[int], unserved: Sequence[int]) -> list[int]:
-    """Positions in the pool of trees without a sure source that all others together do not serve surely either."""
-    listed = list(dict.fromkeys(int(found.planted[one]) for one in chosen))
-    short = []
-    for position in dict.fromkeys(int(found.planted[one]) for one in unserved):
-        others = np.array([other for other in listed if other != position], dtype=np.intp)
-        strangers = others[~found.table.fits.same_genotype[position, others]]
-        missed = float(np.prod(1.0 - found.table.chance[position, strangers].astype(np.float64)))
-        if 1.0 - missed * (1.0 - float(found.outside.chance[position])) < PAIRS.effective_chance:
-            short.append(position)
-    return short
 
 
 def _of_lists(wishes: Wishes, best: BestLists | None) -> list[Limit]:

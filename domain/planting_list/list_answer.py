@@ -84,6 +84,7 @@ ListReasonCode = Literal[
     "least_bad",
     "picking_season",
     "picking_season_keeping_unknown",
+    "picking_season_latest_unknown",
     "hardly_told_here",
     "tree_bears",
     "tree_bears_most_years",

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
 from domain.fruit.kinds import KINDS
-from domain.ground.contour import contour_deg, fall_of
+from domain.ground.contour import contour_deg
 from domain.planting_list.candidates import Candidates
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
@@ -35,12 +35,12 @@ from domain.planting_list.standing_in_words import standing_served
 from domain.planting_list.suggested_sources import suggested_sources
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.tree_worth import hardly_told, uses_of
-from domain.planting_list.trees_around import lone_among_unknown
+from domain.planting_list.trees_around import chance_served, lone_among_unknown
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import LaidOut, form_of, rootstock_of, training
 from domain.planting_list.wishes import Standing, Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
-from domain.pollination.pairs import distance_share, distance_shares
+from domain.pollination.pairs import distance_share
 from domain.pollination.pairs_in_words import explain
 from domain.suitability.factors import Verdict
 from domain.tables.cultivars import Cultivar
@@ -120,14 +120,7 @@ class ListInWords:
 
     def _pollinated(self) -> NDArray[np.float64]:
         """(trees,) chance in a year that a tree is served by a tree of the list, from outside it, or by itself."""
-        trees = np.array(self.trees)
-        others = np.where(
-            self.table.fits.same_genotype[np.ix_(trees, trees)], 0.0, self.table.chance[np.ix_(trees, trees)]
-        )
-        if self.laid.apart_m is not None:
-            others = others * distance_shares(self.laid.apart_m)
-        missed = np.prod(1.0 - others.astype(np.float64), axis=1)
-        return np.asarray(1.0 - missed * (1.0 - self.found.outside.chance[trees]))
+        return chance_served(self.table, self.trees, self.found.outside.chance, self.laid.apart_m)
 
     def _tree(self, one: int) -> PlantedTree:
         position, row = self.trees[one], self.row[one]
@@ -207,7 +200,9 @@ class ListInWords:
         if serving:
             first = serving[0]
             return _served("served_by", cultivar=first.cultivar, id=first.id, stands=first.stands)
-        partial = [partner for partner in partners if partner.verdict == "partial"][:2]
+        partial = [
+            each for each in partners if each.probability is not None and each.probability >= PAIRS.ineffective_chance
+        ][:2]
         if partial and self.pollinated[one] >= PAIRS.effective_chance:
             names, ids = tuple(each.cultivar for each in partial), tuple(each.id for each in partial)
             return _served("served_by_several", cultivars=names, ids=ids)
@@ -280,6 +275,8 @@ class ListInWords:
             until = max(kept, key=lambda date: _days_from(date, start), default=start)
             if _days_from(until, start) >= _days_from(last, start):
                 found.append(_reason("picking_season", first=start, last=last, use_until=until))
+            elif kept:
+                found.append(_reason("picking_season_latest_unknown", first=start, last=last))
             else:
                 found.append(_reason("picking_season_keeping_unknown", first=start, last=last))
         found.append(_reason("for_pollen_alone") if years is None else self._why_crop(years))
@@ -292,9 +289,9 @@ class ListInWords:
         if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
             found.append(_reason("air_between_crowns", air_m=self.wishes.air_m))
         bearing = None if self.laid.layout is None else self.laid.layout.row_bearing_deg
-        if bearing is not None and self.wishes.slope is not None and contour_deg(self.wishes.slope) is not None:
-            fall = 100.0 * fall_of(self.wishes.slope)
-            found.append(_reason("rows_along_the_contour", bearing_deg=bearing, percent=fall))
+        slope = None if self.wishes.trees.in_pot else self.wishes.slope
+        if bearing is not None and slope is not None and contour_deg(slope) is not None:
+            found.append(_reason("rows_along_the_contour", bearing_deg=bearing, percent=100.0 * slope.fall))
         each = self.wishes.trees_of_each
         if each > 1:
             found.append(_reason("cultivars_stand_in_groups", trees=each, cultivars=len(set(self.row))))

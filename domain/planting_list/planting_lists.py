@@ -85,9 +85,9 @@ def planting_lists(
     if warmer is not None and request.warmer_by_c is not None:
         sited = holding(sited, sited_cultivars(traits, warmer, wished.weights, no_spray=wished.no_spray))
         taken = (assumed_warmer(request.warmer_by_c), *taken)
-    kept = warmer is None and not conditions.years.without_winter
-    pairs = site_pairs(catalogue, conditions, traits) if kept else pairs_in(catalogue, traits, sited.windows)
-    sited = replace(sited, pairs=pairs)
+    if not conditions.years.without_winter:
+        at_once = site_pairs(catalogue, conditions, traits) if warmer is None else None
+        sited = replace(sited, pairs=at_once or pairs_in(catalogue, traits, sited.windows))
     answer = lists_for(wished, sited, catalogue.tables.by_id)
     ground = request.site.ground
     told: tuple[Caution, ...] = (cautions.OLD_ORCHARD,) if ground is not None and ground.old_orchard else ()

@@ -7,6 +7,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.common.arrays import among
 from domain.fruit.kinds import pollen_donor
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Standing, Wishes
@@ -38,6 +39,24 @@ class Outside:
     """By trees that stand, by nearby trees, by the neighbourhood or by itself."""
     neighbourhood: NDArray[np.float32]
     """By a settled neighbourhood alone."""
+
+
+def chance_served(
+    table: PairTable, trees: Sequence[int], outside: Chances, apart_m: NDArray[np.float64] | None = None
+) -> Chances:
+    """(t,) chance in a year that each tree, told by its place in the pool, is served by a tree of the list, from
+    outside it (pool,), or by itself.
+
+    Trees of one cultivar bloom together and carry the same pollen: of each cultivar only the best placed counts.
+    apart_m: (t, t) distances, where the trees have places.
+    """
+    listed = np.array(trees, dtype=np.intp)
+    given = np.where(among(table.fits.same_genotype, listed), 0.0, among(table.chance, listed))
+    if apart_m is not None:
+        given = given * distance_shares(apart_m)
+    best = np.stack([given[:, listed == one].max(axis=1) for one in np.unique(listed)], axis=1)
+    missed = np.prod(1.0 - best.astype(np.float64), axis=1)
+    return np.asarray(1.0 - missed * (1.0 - outside[listed]))
 
 
 @dataclass(frozen=True)

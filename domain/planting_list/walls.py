@@ -1,6 +1,7 @@
 """The drawn fences and walls of a plot, and trees of a list trained along them where there is enough sun."""
 
 import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
@@ -30,31 +31,32 @@ class Walls:
         self._depth_m = max(form.ranges["depth"].high for form in tree_forms().values() if "depth" in form.ranges)
         self.runs: tuple[FenceRun, ...] = ()
         """The sunniest first."""
+        self._tops_m: tuple[float, ...] = ()
+        """Of each run the height (m) up to which what is trained there gets its light: its own fence's."""
         self.room = Room(shapely.Polygon(), (), ())
         """Where trunks of trained trees may stand, fences and walls left out of account."""
         carriers = [one for one in plot.obstacles if one.kind in CARRIERS]
-        self.top_m = max((_top_m(one) for one in carriers), default=LAYOUTS.trained_height_m)
-        """Height (m) of the highest fence or wall: what is trained on it gets its light below that."""
         walls = [one.shape for one in carriers]
         if not walls:
             return
         others = replace(plot, obstacles=tuple(one for one in plot.obstacles if one.kind not in CARRIERS))
         self.room = room_with_shares(others, self._depth_m, LAYOUTS.trained_height_m)
         region = beside_walls(self.room.region, walls, self._depth_m)
-        found: list[tuple[float, FenceRun]] = []
+        found: list[tuple[float, float, FenceRun]] = []
         least = min(form.ranges["spread"].low for form in tree_forms().values() if form.arrangement == "fence")
         trained = FenceTrees(least, least, self._depth_m)
         for carrier in carriers:
-            light = partial(self._sun, min(LAYOUTS.trained_height_m, _top_m(carrier)))
+            top_m = min(LAYOUTS.trained_height_m, _top_m(carrier))
+            light = partial(self._sun, top_m)
             for run in itertools.chain.from_iterable(
                 fence_runs(region, outline, trained, light) for outline in _outlines(carrier.shape)
             ):
                 hours = float(light(run.middle[None])[0])
-                amid = self._amid_others(run, min(LAYOUTS.trained_height_m, _top_m(carrier)), least)
-                if hours >= sun.least_h and amid >= SUNLIGHT.least_hours:
-                    found.append((hours, run))
-        found.sort(key=lambda item: (-round(item[0], 1), -item[1].length_m))
-        self.runs = tuple(run for _, run in found)
+                if hours >= sun.least_h and self._amid_others(run, top_m, least) >= SUNLIGHT.least_hours:
+                    found.append((hours, top_m, run))
+        found.sort(key=lambda item: (-round(item[0], 1), -item[2].length_m))
+        self.runs = tuple(run for *_, run in found)
+        self._tops_m = tuple(top_m for _, top_m, _ in found)
 
     def _sun(self, height_m: float, places: Floats) -> Floats:
         """Hours of sun of trees so high at places (n, 2); where nobody knows them as many as are good."""
@@ -84,7 +86,8 @@ class Walls:
             trees[here] = run.at(_spread_over(run.length_m, [options[tree] for tree in here]))
             for tree in here:
                 rows[tree] = number
-        return LaidTrees(trees, tuple(rows), None, None)
+        lit_to_m = np.array([math.inf if row < 0 else self._tops_m[row] for row in rows])
+        return LaidTrees(trees, tuple(rows), None, None, lit_to_m)
 
 
 def _top_m(carrier: Obstacle) -> float:

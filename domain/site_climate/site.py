@@ -4,6 +4,7 @@ These structs are the shape of the request (types and ranges of single fields). 
 by content. Figures that merely disagree with each other are never refused: the answer warns of them.
 """
 
+import math
 from typing import Annotated, Literal
 
 import msgspec
@@ -182,6 +183,11 @@ class Slope(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
         float,
         Meta(ge=-360, le=360, description="Where it falls to, degrees clockwise from north.", examples=[180]),
     ]
+
+    @property
+    def fall(self) -> float:
+        """How far the ground falls on its way down, as a share of the level distance."""
+        return math.tan(math.radians(self.steepness_deg))
 
 
 class Ground(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):

@@ -68,8 +68,8 @@ class SiteYears:
     rain_of_days_told: rain of these months as a share of that of the normals, where rainy days of the season were told
     and rain itself was not.
     bloom_shift_days: days by which apples bloom later here than the clock of the years says, as the caller told.
-    leaf_stripping: days (MM-DD) on which leaves are stripped by hand, as the caller told. warmed: whether the climate
-    is one that is asked for and not the one that is there.
+    leaf_stripping: days (MM-DD) on which leaves are stripped by hand, as the caller told.
+    warmed: whether the climate is one that is asked for and not the one that is there.
     """
 
     seasons: Seasons

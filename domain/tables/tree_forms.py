@@ -28,6 +28,11 @@ class TreeFormFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("trees", "tree_forms", TreeFormFigures)
 
 
+def takes_ladder(height_m: float) -> bool:
+    """Whether a tree so high is out of reach from the ground."""
+    return height_m > FIGURES.reach_m + FIGURES.reach_margin_m
+
+
 class TreeForm(msgspec.Struct, frozen=True, kw_only=True):
     """One form. `ranges`: trait -> low and high as kept when grown up.
 
@@ -64,7 +69,7 @@ class TreeForm(msgspec.Struct, frozen=True, kw_only=True):
     def ladder(self) -> Ladder:
         """Whether picking and pruning take a ladder, by the heights it is kept to."""
         height = self.ranges["mature_height"]
-        if height.high <= FIGURES.reach_m + FIGURES.reach_margin_m:
+        if not takes_ladder(height.high):
             return "never"
         return "always" if height.low > FIGURES.reach_m else "sometimes"
 

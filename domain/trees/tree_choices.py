@@ -16,7 +16,7 @@ from domain.fruit.bearing import bears_on_tips, stands_hard_cuts
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import Rootstock, rootstocks
 from domain.tables.tree_forms import FIGURES as FORMS
-from domain.tables.tree_forms import Support, TreeForm, tree_forms
+from domain.tables.tree_forms import Support, TreeForm, takes_ladder, tree_forms
 from domain.tables.words import Value
 from domain.trees.stock_hazards import Hazards, Judged, judged
 from domain.trees.training import Training, TrainingCode, train
@@ -155,7 +155,8 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
     of_place = _judged(stock.id, wishes.hazards)
     cost = _of_the_stock(stock, wishes)[1] + of_place.cost
     unusual = FIGURES.unusual_cost if form.id in FIGURES.unusual_forms else 0.0
-    cost += _support_cost(size.support) + FIGURES.ladder_cost * max(kept - FORMS.reach_m, 0.0) + unusual
+    above = kept - FORMS.reach_m if takes_ladder(kept) else 0.0
+    cost += _support_cost(size.support) + FIGURES.ladder_cost * above + unusual
     outside = max(suited.low - percent, percent - suited.high, 0.0)
     cost += (
         FIGURES.size_mismatch_cost * outside

@@ -21,8 +21,7 @@ from domain.fruit.bearing import is_columnar
 from domain.tables.cultivars import Cultivar, Estimate
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import Rootstock, rootstocks
-from domain.tables.tree_forms import FIGURES as FORMS
-from domain.tables.tree_forms import Support, TreeForm
+from domain.tables.tree_forms import Support, TreeForm, takes_ladder
 
 Soil = Literal["fertile", "average", "poor"]
 
@@ -162,7 +161,7 @@ def tree_size(
         yearly_crop_kg=_range(crop, math.hypot(FIGURES.crop_error, 2 * FIGURES.crop_power * error)),
         natural_height_m=round(natural, 1),
         held_by_pruning=natural > limit * FIGURES.held_from_ratio and not columnar,
-        ladder=likely_height.likely > FORMS.reach_m + FORMS.reach_margin_m,
+        ladder=takes_ladder(likely_height.likely),
         support=_support(form, stock),
         pruning_hours_a_year=(hours.low, hours.high) if pruned else (0.0, 0.0),
         years_to_first_crop=(max(round(first - 1), 1), max(round(first + 1), 2)),

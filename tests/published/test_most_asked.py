@@ -15,11 +15,14 @@ LEAST_KNOWN = {
     "vigour": 136,
     "hardiness": 121,
     "scab": 105,
-    "fire blight": 110,
+    "fire blight": 106,
     "ploidy": 134,
     "S-genotype": 28,
 }
-"""How many of the two hundred are known from a text that is no weak voice: what stands, so that none is lost."""
+"""How many of the two hundred are known from a text that is no weak voice: what stands, so that none is lost.
+
+The two hundred were drawn anew once lists of warm places were read, which ask for other names.
+"""
 
 
 @pytest.fixture(scope="module")

@@ -2,8 +2,10 @@
 
 Harvest: Ministry of Agriculture, Forestry and Fisheries of Japan, Crop Statistics 2020 (examples/orchard_map). Nothing
 was fitted on it; the figures and the ten cultivars were fixed before the map was first made. The bounds are what it
-reached: the map hardly refuses the warm south-west, where apples crop and nearly none are grown, so that it tells
-prefectures apart better than chance and no more.
+reaches: the map hardly refuses the warm south-west, where apples crop and nearly none are grown. It told prefectures
+apart by 0.68 before orchards of the south's own hills were heard, which lift Golden Delicious and Orin there, and fruit
+was taken to wait for cool days, which lowers Fuji and Orin in the north of Hokkaido; now it does by 0.53, hardly better
+than chance.
 """
 
 import json
@@ -29,8 +31,8 @@ def test_prefectures_that_grow_apples_score_above_those_that_do_not() -> None:
     now = agreement(kept("now"))
     print(now)
     assert now.prefectures == 44
-    assert now.told_apart > 0.65
-    assert now.rank_correlation > 0.3
+    assert now.told_apart > 0.5
+    assert now.rank_correlation > 0.1
     assert now.harvest_on_good_land > now.land_that_is_good
 
 
@@ -38,6 +40,13 @@ def test_the_islands_without_a_winter_have_no_apples() -> None:
     """Okinawa, which harvests none, is the only prefecture where no cultivar is to be planted."""
     score = scores(kept("now"))
     assert [prefecture for prefecture, share in score.items() if share == 0.0] == ["JP-47"]
+
+
+@pytest.mark.xfail(strict=True, reason="the south's hill orchards lift what the map says of all of the south")
+def test_prefectures_that_grow_apples_score_well_above_those_that_do_not() -> None:
+    now = agreement(kept("now"))
+    assert now.told_apart > 0.65
+    assert now.rank_correlation > 0.3
 
 
 @pytest.mark.xfail(strict=True, reason="the warm south-west crops in the map, where citrus is grown and no apple")

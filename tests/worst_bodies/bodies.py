@@ -126,6 +126,8 @@ def layout(genes: Genes) -> Body:
         made["edge_set_back_m"] = genes["edge"]
     if genes["bearing"] is not None:
         made["row_bearing_deg"] = genes["bearing"]
+    if genes["steep"]:
+        made["slope"] = {"steepness_deg": genes["steep"], "faces_deg": 200.0}
     if genes["tree_count"]:
         made["tree_count"] = genes["tree_count"]
     if genes["ground"] not in DRAWN:
@@ -324,6 +326,7 @@ ADDRESSES = (
             "form": [JSON, MAP, PICTURE],
             "edge": [0, 1.5],
             "bearing": [None, 17.0],
+            "steep": [None, 9.0],
             "tree_count": [None, 12, 1000],
         },
         layout,

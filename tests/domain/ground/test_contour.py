@@ -43,6 +43,13 @@ def test_gentle_slopes_and_none_leave_rows_as_they_are() -> None:
     assert contour_deg(None) is None
 
 
+def test_rows_may_fall_by_half_of_the_ground_and_no_more() -> None:
+    slope = {"steepness_deg": 9.0, "faces_deg": 0.0}  # the ground falls by 15.8 %, so that rows may by 7.9
+    told = {bearing: {one.code for one in laid(slope=slope, row_bearing_deg=bearing).why} for bearing in (57.0, 62.0)}
+    assert "rows_fall_steeply" in told[57.0]
+    assert "rows_fall_steeply" not in told[62.0]
+
+
 def test_rows_asked_down_a_slope_are_laid_and_warned_of() -> None:
     found = laid(slope={"steepness_deg": 12.0, "faces_deg": 180.0}, row_bearing_deg=0.0)
     assert found.row_bearing_deg == pytest.approx(0.0)

@@ -1,5 +1,6 @@
 """Plots as callers draw them: what is forgiven, and what is refused with the place of the fault."""
 
+import math
 from typing import Any
 
 import msgspec
@@ -152,3 +153,14 @@ def test_more_trees_than_are_laid_out_at_once_is_refused_in_words() -> None:
     field = polygon([(0, 0), (900, 0), (900, 900), (0, 900)])
     with pytest.raises(ContentFaults, match="at most 1500"):
         lay_out(asked(plot=field, spread_m=2.0))
+
+
+def test_crossings_by_the_last_edge_of_an_outline_count_too() -> None:
+    def thin(turn: float) -> dict[str, object]:
+        ends = [(turn, 9.0), (turn + 0.01, 9.0), (turn + math.pi, 9.0)]
+        return {"corners_m": [[10 + far * math.cos(way), 10 + far * math.sin(way)] for way, far in ends]}
+
+    areas = [thin(math.pi * n / 40) for n in range(40)]  # 780 crossings, and four times as many with the last edges
+    (fault,) = faults_of(rectangle_m=[20, 20], areas_m=areas)
+    assert fault.pointer == "#/areas_m"
+    assert "cross" in fault.detail
