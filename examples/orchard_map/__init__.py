@@ -9,8 +9,8 @@ in hills, where orchards lie.
 What came out (ten cultivars, 158 cells): prefectures that grow apples score above those that do not in 53 pairs of 100
 (80 in the climate 2 C warmer, of which no neighbour tells), the rank correlation of score and harvest is 0.16 (0.58);
 land where a cultivar is to be planted is 40 % of all and bears 47 % of the harvest. Orchards in the hills of the south
-are heard, and lift Golden Delicious and Orin in all of it. The map knows Okinawa and the coldest basins of Hokkaido, and
-that Tsugaru and Jonagold leave the south-west first; it refuses little of the warm south-west, where citrus is grown and
+are heard, and lift Golden Delicious and Orin in it. The map knows Okinawa and the coldest basins of Hokkaido, and
+that Tsugaru and Jonagold leave the south-west first; it refuses little of that, where citrus is grown and
 hardly an apple. Where apples would crop is not where they pay (common practice, no source), and what hot wet summers
 cost them weighs little in the verdicts.
 
