@@ -19,6 +19,7 @@ _BY_CAUSE: dict[str, ChangeKind] = {
     "drought": "water",
     "wet_soil": "drain",
     "animals": "guard",
+    "salt_spray": "guard",
     "old_age": "prune",
     "biennial": "thin",
     "needs_thinning": "thin",

@@ -66,8 +66,8 @@ class SiteYears:
     latitude is assumed where it was not told, longitude and elevation_m are then None. normals: monthly normals of the
     years (of records: their own). rain_days_growing_season: April to September, October to March in the south.
     bloom_shift_days: days by which apples bloom later here than the clock of the years says, as the caller told.
-    leaf_stripping: days (MM-DD) on which leaves are stripped by hand, as the caller told. warmed: whether the climate is
-    one that is asked for and not the one that is there.
+    leaf_stripping: days (MM-DD) on which leaves are stripped by hand, as the caller told. warmed: whether the climate
+    is one that is asked for and not the one that is there.
     """
 
     seasons: Seasons
