@@ -68,6 +68,7 @@ class RipeningFigures(msgspec.Struct, frozen=True):
     usual_days_from_bloom: float
     beyond_expected: float
     days_beyond_expected: float
+    same_value_days: float
 
 
 FIGURES = figures("adoption", "ripening_positions", RipeningFigures)
@@ -231,7 +232,8 @@ def _same_value(one: Observation, other: Observation) -> bool:
     """Whether both are one value: a window in words ("mid October") and the same in figures differ by a day."""
     if one.low is None or one.high is None or other.low is None or other.high is None:
         return (one.low, one.high) == (other.low, other.high)
-    return abs(one.low - other.low) <= 1.0 and abs(one.high - other.high) <= 1.0
+    apart = max(abs(one.low - other.low), abs(one.high - other.high))
+    return apart <= FIGURES.same_value_days
 
 
 def _kind(o: Observation) -> str:

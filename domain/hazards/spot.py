@@ -158,6 +158,16 @@ def _rounded(share: float | None) -> float:
     return 1.0 if share is None else round(share, 2)
 
 
+def water_where_told(ground: Ground | None, years: SiteYears) -> float | None:
+    """Share of its water that a tree gets unwatered; None where nothing of watering or of what holds water is told.
+
+    None too where rain is unknown.
+    """
+    if ground is None or (ground.texture is None and ground.soil_depth_m is None and ground.irrigated is not False):
+        return None
+    return unwatered_share(years, ground)
+
+
 def short_of_water(ground: Ground | None, years: SiteYears) -> float | None:
     """Share of its water that a tree gets unwatered, where that is so little that dryness is told; else None."""
     share = _rounded(unwatered_share(years, ground))
@@ -195,9 +205,8 @@ def _of_depth_and_water(ground: Ground, years: SiteYears | None) -> list[Sentenc
         told.append(say("spot_shallow", depth_m=ground.soil_depth_m, enough_m=SOIL.deep_enough_m))
     elif thin_soil(ground):
         told.append(say("spot_sandy"))
-    asked = ground.texture is not None or ground.soil_depth_m is not None or ground.irrigated is False
-    share = short_of_water(ground, years) if years is not None and asked else None
-    if share is not None and ground.irrigated is not True:
+    share = 1.0 if years is None else _rounded(water_where_told(ground, years))
+    if share < FIGURES.dry_told_below and ground.irrigated is not True:
         told.append(say("spot_dry" if ground.irrigated is False else "spot_dry_unless_watered", share=share))
     return told
 

@@ -16,10 +16,9 @@ from domain.planting_list.diversity import Character
 from domain.planting_list.list_answer import CharacterCode, ListCharacter
 from domain.planting_list.rules import Rule
 from domain.planting_list.trees_at_site import SitedCultivars
-from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.words import Value, say
-from domain.traits.fruit_like import said
+from domain.traits.fruit_like import raised, said
 from domain.traits.told_near_by import FIGURES as NEAR_BY
 
 Bools = NDArray[np.bool_]
@@ -58,14 +57,13 @@ class Kind:
 
 def kinds(sited: SitedCultivars, suited: Bools) -> tuple[Kind, ...]:
     """Every character, in the order in which they are tried. suited: (n,) who suits the site."""
-    years = np.array([_year(cultivar) for cultivar in sited.cultivars])
+    years = np.array([raised(cultivar) for cultivar in sited.cultivars], dtype=np.float64)
     known = suited & np.isfinite(sited.harvest_first)
     early_day = float(np.quantile(sited.harvest_first[known], FIGURES.early_share)) if known.any() else -np.inf
     sound = float(np.quantile(sited.sound[suited], 1.0 - FIGURES.soundest_share)) if suited.any() else np.inf
     told = np.array([bool(sited.told.get(cultivar.id)) for cultivar in sited.cultivars], dtype=np.bool_)
     with np.errstate(invalid="ignore"):
-        surely = sited.storage_weeks[:, 0] if sited.keeps_surely is None else sited.keeps_surely
-        keeps = surely >= FIGURES.keeping_weeks
+        keeps = sited.keeps_surely >= FIGURES.keeping_weeks
         early = sited.harvest_first <= early_day
         new, old = years >= FIGURES.new_since, years < FIGURES.old_before
 
@@ -94,11 +92,6 @@ def kinds(sited: SitedCultivars, suited: Bools) -> tuple[Kind, ...]:
         Kind("sweet", tasting("flavour", "sweet"), 1, 1, lambda _: {}),
         Kind("sharp", tasting("flavour", "sharp"), 1, 1, lambda _: {}),
     )
-
-
-def _year(cultivar: Cultivar) -> float:
-    year = said(cultivar, "origin_year")
-    return float(year[0]) if year and year[0].isdigit() else np.nan
 
 
 def rules(every: Sequence[Kind], rows: NDArray[np.intp], fixed: Bools) -> tuple[Character, ...]:

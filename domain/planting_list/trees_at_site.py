@@ -32,6 +32,8 @@ class SitedCultivars:
     harvest_last: Floats
     storage_weeks: Floats
     """(n, 2) weeks that the fruit keeps, low and high."""
+    keeps_surely: Floats
+    """(n,) weeks that it keeps at the cautious end of what is known."""
     likely_years: Floats
     """(n,) years of ten with a worthwhile crop."""
     rank_value: Floats
@@ -50,8 +52,6 @@ class SitedCultivars:
     """What causes in the ground of which no source gives a figure leave of the crop of all alike."""
     passed_over: NDArray[np.float64] | None = None
     """(n,) how far sources that speak of this part of the world pass each over, 0 to 1; None where nobody asked."""
-    keeps_surely: Floats | None = None
-    """(n,) weeks that the fruit keeps at the cautious end of what is known; None where it was not worked out."""
     pairs: PairTable | None = None
     """Every pair of them; None where it is to be worked out for those that are asked of."""
 

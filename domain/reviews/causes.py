@@ -144,10 +144,7 @@ def _of_site(share: float) -> float:
     return FIGURES.site_floor + FIGURES.site_slope * share
 
 
-_LEAST: dict[str, Callable[[], float]] = {
-    "frost_took_the_bloom": lambda: FIGURES.least_frost,
-    "winter_injury": lambda: FIGURES.least_winter_loss,
-}
+_LEAST = {"frost_took_the_bloom": FIGURES.least_frost, "winter_injury": FIGURES.least_winter_loss}
 """Share of the crops from which the weather behind a cause counts as what happens there."""
 
 
@@ -157,7 +154,7 @@ def _floor(kind: str, share: float) -> float:
         return FIGURES.weather_floor
     if kind not in _LEAST:
         return FIGURES.site_floor
-    happens = min(share / _LEAST[kind](), 1.0)
+    happens = min(share / _LEAST[kind], 1.0)
     return FIGURES.site_floor + (FIGURES.weather_floor - FIGURES.site_floor) * happens
 
 

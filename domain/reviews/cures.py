@@ -29,6 +29,9 @@ _BY_CAUSE: dict[str, ChangeKind] = {
     "mislabelled": "regraft",
     "rootstock_shoots": "regraft",
 }
+"""Salt has none: a belt to seaward is no guard against what gnaws, and the two must not count together as one cure;
+what is done by hand stands beside the cause. Partners, room, chill and a long season want another tree or place.
+"""
 _BY_METHOD: dict[str, ChangeKind] = {
     "hygiene": "clear_away",
     "pruning": "prune",

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from domain.common.asked_names import Names, unknown_name
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.fruit.diseases import DISEASES
+from domain.hazards.spot import water_where_told
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.space import Room
 from domain.planting_list.trees_around import Outside, Wanting, outside_pollen, usual_neighbours, wanting
@@ -184,6 +185,11 @@ class Orchard:
     def judged(self) -> Mapping[str, Suitability]:
         """The own cultivars by id, in words."""
         return self.own.told
+
+    @cached_property
+    def water(self) -> float | None:
+        """Share of its water that a tree gets here unwatered, where anything of it is told."""
+        return water_where_told(self.planting.request.site.ground, self.conditions.years)
 
     @cached_property
     def choice(self) -> Judged:

@@ -18,6 +18,8 @@ from domain.traits.catalogue import Catalogue
 PLANTED = frozenset({"add_tree", "replace", "move"})
 GRAFTED = frozenset({"add_scion", "regraft"})
 DUG = frozenset({"add_tree", "replace", "move", "remove", "drain"})
+DUG_FOR = frozenset({"wet_soil", "salt_spray"})
+"""Causes against which a drain or a belt of trees is put into the ground."""
 REACHED_UP = frozenset({"prune", "thin", "let_light_in", "shield_fruit", "clear_away", "strip_leaves", "remove"})
 
 
@@ -63,7 +65,7 @@ def _cautions(found: tuple[Change, ...], trees: tuple[ReviewedTreeAnswer, ...]) 
         told.append(cautions.ASK_LOCALLY)
     if kinds & GRAFTED:
         told += [cautions.PLANT_HEALTH, cautions.GRAFTING_KNIVES]
-    if kinds & DUG or "wet_soil" in named:
+    if kinds & DUG or named & DUG_FOR:
         told.append(cautions.DIGGING)
     if kinds & REACHED_UP:
         told.append(cautions.LADDERS)

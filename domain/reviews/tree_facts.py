@@ -6,7 +6,6 @@ from typing import TypedDict
 import numpy as np
 
 from domain.common.season_days import FIRST_WINTER, SEASON_DAYS, month_day, season_day
-from domain.hazards.soil_water import unwatered_share
 from domain.planting_list.wishes import Standing
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.causes import FIGURES as CAUSES
@@ -73,15 +72,12 @@ class _OfGround(TypedDict, total=False):
 def _of_ground(orchard: Orchard, ground: Ground | None) -> _OfGround:
     if ground is None:
         return {}
-    asked = ground.irrigated is False or ground.texture is not None or ground.soil_depth_m is not None
-    years, kept = orchard.conditions.years, orchard.conditions.kept
-    water = kept.get("unwatered_share", repr(ground), lambda: unwatered_share(years, ground)) if asked else None
     return _OfGround(
         drainage=ground.drainage,
         texture=ground.texture,
         ph=ground.ph,
         irrigated=ground.irrigated,
-        water=water,
+        water=orchard.water,
         salt_spray=ground.salt_spray,
     )
 

@@ -73,9 +73,9 @@ def of_the_site(conditions: SiteConditions, site_frost: float, ground: Ground | 
     ]
     if conditions.very_hot_days >= FIGURES.hot_days:
         found.append(_said("to_mind_sunburn", days=conditions.very_hot_days, above_c=HOT.very_hot_c))
-    share = short_of_water(ground, conditions.years)
-    if ground is not None and ground.irrigated is False and share is not None:
-        found.append(_said("to_mind_drought", share=share))
+    if ground is not None and ground.irrigated is False:
+        share = short_of_water(ground, conditions.years)
+        found += [] if share is None else [_said("to_mind_drought", share=share)]
     if ground is not None and ground.lie == "hilltop" and ground.wind is None:
         found.append(_said("to_mind_wind"))
     return tuple(found)

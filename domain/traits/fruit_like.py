@@ -34,7 +34,6 @@ def fruit_like(cultivar: Cultivar) -> FruitLike:
     """What the adopted traits say of the fruit."""
     numbers = cultivar.numbers
     keeps = [numbers[end] for end in ("storage_weeks_low", "storage_weeks_high") if end in numbers]
-    year = said(cultivar, "origin_year")
     return FruitLike(
         flavour=_one_of(FLAVOURS, said(cultivar, "flavour")),
         aromas=tuple(one for one in get_args(Aroma) if one in said(cultivar, "aroma")),
@@ -43,9 +42,14 @@ def fruit_like(cultivar: Cultivar) -> FruitLike:
         red_flesh=True if "red" in said(cultivar, "flesh") else None,
         weight_g=round(numbers["fruit_weight_g"].value) if "fruit_weight_g" in numbers else None,
         keeps_weeks=(round(keeps[0].value), round(keeps[1].value)) if len(keeps) == 2 else None,
-        raised=int(year[0]) if year and year[0].isdigit() else None,
+        raised=raised(cultivar),
         origin=next(iter(cultivar.origin_texts), None),
     )
+
+
+def raised(cultivar: Cultivar) -> int | None:
+    """The year in which it was raised or first named; None where no text tells."""
+    return next((int(year) for year in said(cultivar, "origin_year") if year.isdigit()), None)
 
 
 def said(cultivar: Cultivar, trait: str) -> tuple[str, ...]:

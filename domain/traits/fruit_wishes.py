@@ -14,10 +14,11 @@ from msgspec import Meta
 from rapidfuzz import process
 
 from domain.common.faults import ContentFault, ContentFaults, pointer
+from domain.fruit.kinds import planted_for_fruit
 from domain.fruit.origins import OriginIndex, origin_index, place_name, places_in
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
-from domain.traits.fruit_like import Aroma, Flavour, Skin, Use, said
+from domain.traits.fruit_like import Aroma, Flavour, Skin, Use, raised, said
 from domain.traits.told_near_by import FIGURES as NEAR_BY
 from domain.traits.told_near_by import ToldNearBy
 
@@ -79,6 +80,7 @@ class WishFigures(msgspec.Struct, frozen=True):
     """See parameters/traits.csv, subject fruit_wishes."""
 
     dessert_raised_since: int
+    dessert_flavour: Flavour
 
 
 FIGURES = figures("traits", "fruit_wishes", WishFigures)
@@ -125,20 +127,22 @@ def _met(wish: WishCode, cultivar: Cultivar, wanted: FruitWanted, near_by: froze
 def likely_dessert(cultivar: Cultivar) -> bool:
     """Whether one of which no text tells the use is in all likelihood an eating apple: sweet, or raised lately.
 
-    Of those whose use is told 91 % of the sweet and 96 % of those raised since 1950 are eaten raw.
+    One that is not planted for its fruit never is.
     """
-    year = next((int(one) for one in said(cultivar, "origin_year") if one.isdigit()), None)
+    if said(cultivar, "uses") or not planted_for_fruit(cultivar):
+        return False
+    year = raised(cultivar)
     late = year is not None and year >= FIGURES.dessert_raised_since
-    return not said(cultivar, "uses") and (late or "sweet" in said(cultivar, "flavour"))
+    return late or FIGURES.dessert_flavour in said(cultivar, "flavour")
 
 
 def _of_age(wish: WishCode, cultivar: Cultivar, wanted: FruitWanted) -> Met:
-    years = [int(one) for one in said(cultivar, "origin_year") if one.isdigit()]
-    if not years:
+    year = raised(cultivar)
+    if year is None:
         return "not_known"
     if wish == "raised_before":
-        return _known(years[0] < (wanted.raised_before or 0))
-    return _known(years[0] >= (wanted.raised_since or 0))
+        return _known(year < (wanted.raised_before or 0))
+    return _known(year >= (wanted.raised_since or 0))
 
 
 def _any_of(found: Iterable[str], asked: Iterable[str]) -> Met:

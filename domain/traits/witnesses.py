@@ -17,6 +17,7 @@ from domain.site_climate.climate_figures import ClimateFigures, as_array
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.witnesses import Says, Witness, WitnessPlace
+from domain.traits.fruit_like import raised
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -124,9 +125,9 @@ def _known_from(witnesses: Sequence[Witness], row: dict[str, int], by_id: dict[s
     known = np.full(len(row), FIGURES.old_before)
     for cultivar_id, n in row.items():
         cultivar = by_id.get(cultivar_id)
-        origin = None if cultivar is None else cultivar.findings.get("origin_year")
-        if origin is not None and origin.value.isdigit():
-            known[n] = int(origin.value) + FIGURES.years_to_be_known
+        year = None if cultivar is None else raised(cultivar)
+        if year is not None:
+            known[n] = year + FIGURES.years_to_be_known
     for one in witnesses:
         known[row[one.cultivar_id]] = min(known[row[one.cultivar_id]], _year(one))
     return known

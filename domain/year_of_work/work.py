@@ -101,6 +101,7 @@ def work(
     """
     trees = told or TreesTold(tuple(one.id for one in cultivars))
     middle: dict[str, Floats] = {event: _middles(days) for event, days in stages.by_event.items()}
+    middle["leaf_fall"] = np.full(len(cultivars), place.leaf_fall)
     clocks = {row.clock for row in JOBS} | {"first_ripe"}
     apart: dict[str, Floats] = {event: _years_apart(days) for event, days in stages.by_event.items() if event in clocks}
     groups = bloom_groups(middle["full_bloom"])
@@ -109,13 +110,13 @@ def work(
         if row.when not in place.holds or not any(trees.wants(one.id, row) for one in cultivars):
             continue
         if row.clock == "leaf_fall":
-            span = _span(row, {"leaf_fall": np.array([place.leaf_fall]), **middle}, slice(None))
+            span = _span(row, middle, slice(None))
             due += [] if span is None else [_due(row, span, ())]
             continue
         for group in groups:
             wanted = [n for n in group if trees.wants(cultivars[n].id, row)]
             for habit, those in _by_habit(row, wanted, cultivars):
-                span = _span(row, {**middle, "leaf_fall": np.full(len(cultivars), place.leaf_fall)}, those)
+                span = _span(row, middle, those)
                 if span is None:
                     continue
                 whole = len(groups) == 1 and len(those) == len(cultivars)
@@ -247,7 +248,7 @@ def _mean_apart(apart: Floats) -> tuple[int, int]:
 
 def _span(row: JobRow, middle: Mapping[str, Floats], group: "list[int] | slice") -> tuple[float, float] | None:
     """Season days of a job of a group; None where its stage does not come, or nothing is left of its window."""
-    clock = middle[row.clock] if row.clock == "leaf_fall" else middle[row.clock][group]
+    clock = middle[row.clock][group]
     if not np.isfinite(clock).any():
         return None
     begin = float(np.nanmin(clock)) + row.from_days

@@ -46,10 +46,10 @@ def extremes(schema: dict[str, Any], path: str = "", depth: int = 0) -> Iterator
     kind = schema.get("type")
     if kind in {"number", "integer"}:
         step = 1 if kind == "integer" else 1e-6
-        ends = [schema.get("minimum"), schema.get("maximum")]
-        ends += [schema["exclusiveMinimum"] + step] if "exclusiveMinimum" in schema else []
-        ends = ends if any(end is not None for end in ends) else [-FAR, FAR]
-        yield from ((path, end) for end in ends if end is not None)
+        above, below = schema.get("exclusiveMinimum"), schema.get("exclusiveMaximum")
+        least = schema.get("minimum", -FAR if above is None else above + step)
+        most = schema.get("maximum", FAR if below is None else below - step)
+        yield from ((path, end) for end in (least, most))
     elif kind == "boolean":
         yield from ((path, answer) for answer in (False, True))
     elif kind == "array" and not schema.get("minItems"):

@@ -27,12 +27,16 @@ def sited(
     rank: Mapping[str, float] | None = None,
     harvest: Mapping[str, float] | None = None,
     storage_weeks: Mapping[str, float] | None = None,
+    keeping_spread: Mapping[str, float] | None = None,
     verdict: Mapping[str, Verdict] | None = None,
     sound: Mapping[str, float] | None = None,
     crop: float = 0.9,
     south: bool = False,
 ) -> SitedCultivars:
-    """Cultivars at a site where each crops nine years in ten, in the bloom of its offset; by name what differs."""
+    """Cultivars at a site where each crops nine years in ten, in the bloom of its offset; by name what differs.
+
+    keeping_spread: weeks from the least that the fruit keeps to the cautious end of what is known of it.
+    """
     names = [one.name for one in cultivars]
 
     def by_name(told: Mapping[str, float] | None, usual: float) -> np.ndarray[Any, np.dtype[np.float32]]:
@@ -52,6 +56,7 @@ def sited(
         harvest_first=first,
         harvest_last=first + np.float32(14),
         storage_weeks=np.stack([keeps, keeps * np.float32(1.5)], axis=1),
+        keeps_surely=keeps - by_name(keeping_spread, 0.0),
         likely_years=np.full(len(names), 10 * crop, dtype=np.float32),
         said=tuple(
             verdict_sentence((verdict or {}).get(name, "plant"), name, (10 * crop,) * 3, "winter_cold")

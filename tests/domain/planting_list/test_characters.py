@@ -73,6 +73,15 @@ def test_each_list_is_proven_best_of_its_kind_against_every_pair() -> None:
     )
 
 
+def test_fruit_of_which_it_is_hardly_known_how_long_it_keeps_is_not_called_keeping() -> None:
+    """All three keep 26 weeks in the middle of what is known; one of them, at the cautious end of it, only ten."""
+    names = ["Surely", "Nearly", "Hardly"]
+    spread = {"Nearly": 26.0 - FIGURES.keeping_weeks, "Hardly": 16.0}
+    at = sited([cultivar(name) for name in names], storage_weeks=dict.fromkeys(names, 26.0), keeping_spread=spread)
+    keeping = next(kind for kind in kinds(at, at.has_verdict("plant")) if kind.code == "for_keeping")
+    assert keeping.has.tolist() == [True, True, False]
+
+
 def test_a_kind_that_costs_too_much_is_passed_over() -> None:
     at = nursery()
     poor = replace(at, rank_value=np.where([c.name[0] == "S" for c in at.cultivars], 0.9, 0.3).astype(np.float32))

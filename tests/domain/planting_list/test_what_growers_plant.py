@@ -12,6 +12,7 @@ from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import ListWeights, PlantingListsRequest
 from domain.planting_list.planting_lists import passed_over_here, plantable, planting_lists, sited_cultivars
 from domain.planting_list.tree_worth import FIGURES
+from domain.traits.fruit_like import said
 from domain.traits.fruit_wishes import likely_dessert
 from domain.traits.told_near_by import passed_over
 from tests import shared
@@ -107,6 +108,13 @@ def test_an_apple_of_untold_use_is_one_to_eat_where_all_speaks_for_it() -> None:
     assert not likely_dessert(by_name["Dabinett"])
 
 
+def test_a_sweet_crab_that_nobody_plants_for_fruit_is_none_to_eat() -> None:
+    rescue = next(one for one in shared.catalogue().tables.cultivars if one.name == "Rescue")
+    assert (rescue.kind, said(rescue, "flavour"), said(rescue, "uses")) == ("crab_apple", ("sweet",), ())
+    assert not likely_dessert(rescue)
+    assert likely_dessert(msgspec.structs.replace(rescue, kind="apple"))
+
+
 def test_nagano_is_offered_what_nagano_grows() -> None:
     """Of its list of recommended cultivars: Tsugaru, Shinano Sweet, Shinano Gold, Akibae, Fuji (common knowledge)."""
     asked = msgspec.convert({"site": NAGANO, "space": {"tree_count": 1}}, PlantingListsRequest)
@@ -126,9 +134,10 @@ def test_nothing_is_said_of_storing_where_nobody_knows_it() -> None:
 
 
 def test_a_lone_tree_among_unknown_neighbours_is_not_called_served() -> None:
-    for one in real(KENT, 1, lists=3).planting_lists:
-        if one.trees[0].pollination.code == "served_if_neighbours":
-            assert "every_tree_has_pollen" not in [reason.code for reason in one.why]
+    found = real(KENT, 1, lists=3).planting_lists
+    lone = [one for one in found if one.trees[0].pollination.code == "served_if_neighbours"]
+    assert lone
+    assert all("every_tree_has_pollen" not in [reason.code for reason in one.why] for one in lone)
     served = real(KENT, 1, neighbourhood="settled").planting_lists[0]
     assert "every_tree_has_pollen" in [reason.code for reason in served.why]
 

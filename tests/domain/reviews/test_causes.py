@@ -8,9 +8,12 @@ import pytest
 
 from domain.fruit.complaints import CAUSES_OF
 from domain.reviews.causes import TreeFacts, likely_causes
-from domain.reviews.review_answer import PlantingListReview
+from domain.reviews.cures import cure
+from domain.reviews.review_answer import LikelyCause, PlantingListReview
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.reviews import review
+from domain.reviews.trees_judged import PLAIN_CAUSES
+from domain.tables.words import say
 from tests import shared
 
 USUAL = TreeFacts(
@@ -134,6 +137,33 @@ def test_a_bloom_seen_early_is_likelier_to_have_frozen() -> None:
         return sum(one.probability for one in told.trees[0].likely_causes if one.cause == "frost_took_the_bloom")
 
     assert frost("04-12") > frost("05-14") + 0.05
+
+
+def test_a_belt_against_salt_asks_for_care_with_digging() -> None:
+    """Well drained ground, so that nobody is told to drain it."""
+    ground = {"salt_spray": True, "wind": "exposed", "irrigated": True, "drainage": "good"}
+    site = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40, "ground": ground}
+    trees = [{"cultivar": "Liberty", "complaints": ["leaves_drop"]}, {"cultivar": "James Grieve"}]
+    request = {"site": site, "trees": trees, "as_of": "2026-11-29"}
+    asked = msgspec.convert(request, PlantingListReviewRequest)
+    found = review(asked, shared.catalogue(), shared.conditions(asked.site))
+    told = {one.cause: one.by_hand.code for one in found.trees[0].likely_causes}
+    assert told["salt_spray"] == "by_hand_salt_spray"
+    assert "wet_soil" not in told
+    assert {one.change for one in found.changes} == {"leave_as_it_is"}
+    assert "digging" in {one.code for one in found.cautions}
+
+
+def test_every_plain_cause_has_a_cure_but_salt_and_those_that_want_another_tree_or_place() -> None:
+    """Partners and room have changes of their own (`add_tree`, `add_scion`, `move`, `remove`)."""
+    elsewhere = {"no_partner", "partner_blooms_apart", "sterile_or_same_pollen", "planted_too_close"}
+    without = {cause for cause in PLAIN_CAUSES if cure(plain(cause)) is None}
+    assert without == elsewhere | {"salt_spray", "too_little_chill", "too_late_for_the_season"}
+
+
+def plain(cause: str) -> LikelyCause:
+    said = say(f"cause_{cause}")
+    return LikelyCause(complaint="no_bloom", cause=cause, probability=0.5, said=said, find_out=said, by_hand=said)
 
 
 def test_cautions_are_of_what_is_advised() -> None:
