@@ -69,7 +69,7 @@ class SiteYears:
     and rain itself was not.
     bloom_shift_days: days by which apples bloom later here than the clock of the years says, as the caller told.
     leaf_stripping: days (MM-DD) on which leaves are stripped by hand, as the caller told.
-    warmed: whether the climate is one that is asked for and not the one that is there.
+    warming_c: degrees by which the climate that is asked for is warmer than the one that is there.
     """
 
     seasons: Seasons
@@ -84,7 +84,7 @@ class SiteYears:
     warnings: tuple[Sentence, ...]
     bloom_shift_days: float = 0.0
     leaf_stripping: tuple[str, ...] = ()
-    warmed: bool = False
+    warming_c: float = 0.0
     rain_of_days_told: float = 1.0
 
     @cached_property
@@ -223,7 +223,7 @@ def years_of(climate: FoundClimate, site: Site) -> SiteYears:
         warnings=warnings,
         bloom_shift_days=climate.bloom_shift_days,
         leaf_stripping=site.leaf_stripping,
-        warmed=bool(site.warming_c),
+        warming_c=site.warming_c,
     )
 
 

@@ -12,6 +12,7 @@ Without a witness it is 1 and wide. Statements that a cultivar failed, or is adv
 which only lowers. Few witnesses lean on those of the same cultivar's sports.
 """
 
+import math
 from dataclasses import dataclass
 
 import msgspec
@@ -49,6 +50,7 @@ class ProvenFigures(msgspec.Struct, frozen=True):
     alike_trust: float
     near_width: float
     near_km: float
+    near_warming_c: float
     near_votes: float
     sports_trust: float
     failure_trust: float
@@ -77,12 +79,18 @@ class Here:
     km: Reals
 
 
-def heard(witnesses: Witnesses, climate: Reals, latitude: float, longitude: float | None) -> Here:
-    """Hear the witnesses at a site of this climate (7,), as `as_array` gives it."""
+def heard(
+    witnesses: Witnesses, climate: Reals, latitude: float, longitude: float | None, warming_c: float = 0.0
+) -> Here:
+    """Hear the witnesses at a site of this climate (7,), as `as_array` gives it.
+
+    warming_c: how much warmer that is than what is there: what grows near by tells little of a climate to come.
+    """
     apart = (((witnesses.climates - climate) / _scales()) ** 2).sum(axis=1)
     alike = np.exp(-0.5 * apart / FIGURES.alike_width**2)
     km = distances_km(witnesses.on_earth, latitude, longitude)
     near = np.exp(-0.5 * apart / FIGURES.near_width**2) * np.nan_to_num(np.exp(-km / FIGURES.near_km))
+    near *= math.exp(-((warming_c / FIGURES.near_warming_c) ** 2))
     prior, _, _ = _ratio(witnesses, witnesses.does_well, alike, 1.0, FIGURES.alike_votes)
     ratio, observed, expected = _ratio(
         witnesses, witnesses.does_well, near, prior**FIGURES.alike_trust, FIGURES.near_votes
@@ -150,8 +158,7 @@ def proven_in_like_climates(conditions: SiteConditions, traits: TraitTable) -> F
 def _proven(conditions: SiteConditions, traits: TraitTable) -> Factor:
     years = conditions.years
     climate = as_array(climate_figures(years, conditions.clock))
-    # what grows near by tells nothing of a climate that is not there yet: those of like climates are heard alone
-    here = heard(traits.witnesses, climate, years.latitude, None if years.warmed else years.longitude)
+    here = heard(traits.witnesses, climate, years.latitude, years.longitude, years.warming_c)
     rows = traits.witnessed
     middle, off = here.log_ratio[rows], PERCENTILE_80 * here.deviation[rows]
     silent = (here.place[rows] < 0) & (here.failing_place[rows] < 0)
