@@ -7,7 +7,7 @@ and prints how the map and the harvest agree. No height is told: that of the gro
 in hills, where orchards lie.
 
 What came out (ten cultivars, 158 cells): prefectures that grow apples score above those that do not in 53 pairs of 100
-(80 in the climate 2 C warmer, of which neighbours hardly tell), the rank correlation of score and harvest is 0.16 (0.58);
+(82 in the climate 2 C warmer, of which neighbours hardly tell), the rank correlation with the harvest is 0.16 (0.57);
 land where a cultivar is to be planted is 40 % of all and bears 47 % of the harvest. Orchards in the hills of the south
 are heard, and lift Golden Delicious and Orin in it. The map knows Okinawa and the coldest basins of Hokkaido, and
 that Tsugaru and Jonagold leave the south-west first; it refuses little of that, where citrus is grown and
