@@ -277,7 +277,7 @@ def _model(problem: ListProblem, rules: Sequence[Rule]) -> _Model:
 class _SilentHighs(highspy.Highs):
     """The solver, silent from the start: as it is made it enables its callbacks, and announces itself in doing so."""
 
-    def enableCallbacks(self) -> None:  # noqa: N802 (the name is the solver's)
+    def enableCallbacks(self) -> None:  # noqa: N802 - the name is the solver's
         self.setOptionValue("output_flag", False)
         super().enableCallbacks()  # type: ignore[no-untyped-call]  # untyped library
 

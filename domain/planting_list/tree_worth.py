@@ -37,7 +37,8 @@ def uses_of(cultivar: Cultivar) -> frozenset[str]:
 def tree_values(wishes: Wishes, sited: SitedCultivars, met: Sequence[Mapping[WishCode, Met]]) -> NDArray[np.float64]:
     """(n,) worth of a tree, 0 to 1: its rank value, less where it is only worth trying, or not known to be as wished.
 
-    Where nobody is to spray it is less by the fruit that is spoilt then.
+    Where nobody is to spray it is less by the fruit that is spoilt then; where nobody tells what can be had, by how far
+    those who speak of the place pass the cultivar over; a single tree's, by how soon its crop is gone.
     """
     value = sited.rank_value.astype(np.float64)
     value = np.where(sited.has_verdict("worth_trying"), FIGURES.trying_share * value, value)

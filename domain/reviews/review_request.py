@@ -39,8 +39,8 @@ class ReviewedTree(StandingTree, frozen=True, kw_only=True, forbid_unknown_field
     sun_hours: Annotated[float, Meta(ge=0, le=24, description="Hours of sun on a clear summer day.")] | None = None
     pruning: Annotated[Pruning | None, Meta(description="How much is cut off in most years.")] = None
     feeding: Annotated[Feeding | None, Meta(description="Fed by manure, feed or a fed lawn around it.")] = None
-    seen: Annotated[list[Seen], Meta(max_length=20)] = []  # noqa: RUF012 (a struct makes a new one for each)
-    complaints: Annotated[list[Complaint], Meta(max_length=6, description="What is wrong.")] = []  # noqa: RUF012 (as above)
+    seen: Annotated[list[Seen], Meta(max_length=20)] = []  # noqa: RUF012 - a struct makes a new one for each
+    complaints: Annotated[list[Complaint], Meta(max_length=6, description="What is wrong.")] = []  # noqa: RUF012 - a struct makes a new one
 
 
 class ReviewSpace(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -58,6 +58,14 @@ def unit(client: Client, names: list[str]) -> bytes:
     return answer.content
 
 
+def units_of_a_thousand(client: Client, names: list[str], asked: list[Any]) -> float:
+    """Units of work of a thousand reviews like a sample of them, at a place that is known by then."""
+    streamed(client, asked)
+    unit(client, names)
+    found = ratio(lambda: streamed(client, asked), lambda: unit(client, names), times=3)
+    return float(found) * 1000 / SAMPLE
+
+
 @pytest.mark.parametrize(
     ("placed", "told", "most"),
     [(False, False, MOST_UNITS), (True, False, MOST_UNITS_PLACED), (True, True, MOST_UNITS_WITH_COMPLAINTS)],
@@ -66,11 +74,7 @@ def unit(client: Client, names: list[str]) -> bytes:
 def test_a_thousand_reviews_at_one_place(
     client: Client, names: list[str], placed: bool, told: bool, most: float
 ) -> None:
-    asked = plantings(SAMPLE, names, PLACE, placed=placed, told=told)
-    streamed(client, asked)
-    unit(client, names)
-    found = ratio(lambda: streamed(client, asked), lambda: unit(client, names), times=3)
-    units = float(found) * 1000 / SAMPLE
+    units = units_of_a_thousand(client, names, plantings(SAMPLE, names, PLACE, placed=placed, told=told))
     print(f"a thousand reviews at one place: {units:.0f} units of work")
     assert units < most
 
@@ -79,10 +83,7 @@ def test_a_thousand_reviews_that_name_what_is_not_advised(client: Client, names:
     """One tree of each of a cultivar that is not advised, drawn from all of them; blocks of them are judged by then."""
     listed = itertools.cycle([one.name for one in catalogue.traits.cultivars if one.status != "advised"][::7])
     asked = [one | {"trees": [*one["trees"], {"cultivar": next(listed)}]} for one in plantings(SAMPLE, names, PLACE)]
-    streamed(client, asked)
-    unit(client, names)
-    found = ratio(lambda: streamed(client, asked), lambda: unit(client, names), times=3)
-    units = float(found) * 1000 / SAMPLE
+    units = units_of_a_thousand(client, names, asked)
     print(f"a thousand reviews that name what is not advised: {units:.0f} units of work")
     assert units < MOST_UNITS_NOT_ADVISED
 
