@@ -3,19 +3,21 @@
 Every figure is the pair table's; here it is only told.
 """
 
-import math
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import cached_property, lru_cache
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeVar
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
-from domain.pollination.bloom_overlap import years_together
+from domain.common.arrays import rounded
+from domain.pollination.bloom_overlap import YearsTogether, years_together
 from domain.pollination.compatibility import (
     COMPATIBILITIES,
     COMPATIBLE,
     INCOMPATIBLE,
+    NOT_TESTED,
     SEMI_COMPATIBLE,
     Compatibility,
     Pollen,
@@ -115,7 +117,7 @@ class _Facts:
 
     def __init__(self, table: PairTable, row: int) -> None:
         self.cultivar = table.cultivars[row]
-        self.name = self.cultivar.name
+        self.name, self.id = self.cultivar.name, self.cultivar.id
         self.known = bool(table.windows.known[row])
         self._pollen_chance = float(table.fits.pollen_chance[row])
         self._full = table.windows.full[row]
@@ -154,59 +156,145 @@ class _Facts:
 
 def explain(table: PairTable, pairs: Sequence[tuple[int, int]]) -> list[PollinationPair]:
     """Some pairs in words, each as the rows of the pollinated cultivar and of its pollen source in the table."""
-    pollinated, pollen_from = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
+    pollinated, pollen_from = (rows.copy() for rows in np.array(pairs, dtype=np.intp).reshape(-1, 2).T)
     met = years_together(table.windows, pollinated, pollen_from)
-    years = zip(met.days.tolist(), met.enough.tolist(), met.flowers.tolist(), met.foraging.tolist(), strict=True)
-    facts = {row: _Facts(table, row) for row in {row for pair in pairs for row in pair}}
+    facts = {row: _Facts(table, row) for row in np.unique([pollinated, pollen_from]).tolist()}
+    asked = _Asked(
+        pollinated,
+        pollen_from,
+        [facts[row] for row in pollinated.tolist()],
+        [facts[row] for row in pollen_from.tolist()],
+        ~np.isnan(met.days),
+        np.nan_to_num(np.rint(met.days)).astype(np.intp),
+    )
+    in_bloom = asked.in_bloom
+    told_years = _years_in_ten(met, asked) if table.windows.at_site else [None] * len(pairs)
     return [
-        _explained(table, (i, facts[i]), (j, facts[j]), _Meeting(*one))
-        for (i, j), one in zip(pairs, years, strict=True)
+        PollinationPair(
+            pollinated=own.name,
+            pollinated_id=own.id,
+            pollen_from=source.name,
+            pollen_from_id=source.id,
+            verdict=VERDICTS[verdict],
+            probability=probability,
+            compatibility=COMPATIBILITIES[compatibility],
+            pollen=source.pollen,
+            overlap_days=days,
+            flowers_met=flowers,
+            years_in_ten=years,
+            reasons=reasons,
+        )
+        for own, source, verdict, probability, compatibility, days, flowers, years, reasons in zip(
+            asked.own,
+            asked.source,
+            table.verdict[pollinated, pollen_from].tolist(),
+            _where(in_bloom | (pollinated == pollen_from), rounded(table.chance[pollinated, pollen_from], 2)),
+            table.fits.compatibility[pollinated, pollen_from].tolist(),
+            _where(in_bloom, asked.days.tolist()),
+            _where(in_bloom, rounded(met.flowers, 2)),
+            told_years,
+            _reasons(table, asked),
+            strict=True,
+        )
     ]
 
 
-class _Meeting(NamedTuple):
-    """`YearsTogether` of one pair."""
+class _Asked(NamedTuple):
+    """The pairs that are asked for (pairs,): rows in the table, what is known of both, and their days in bloom together
+    in a usual year, 0 where bloom is not known.
+    """
 
-    days: float
-    enough: float
-    flowers: float
-    foraging: float
+    pollinated: NDArray[np.intp]
+    pollen_from: NDArray[np.intp]
+    own: list[_Facts]
+    source: list[_Facts]
+    in_bloom: NDArray[np.bool_]
+    days: NDArray[np.intp]
 
 
-_Row = tuple[int, _Facts]
+Told = TypeVar("Told")
 
 
-def _explained(table: PairTable, pollinated: _Row, pollen_from: _Row, met: _Meeting) -> PollinationPair:
-    (i, own), (j, source) = pollinated, pollen_from
-    in_bloom = not math.isnan(met.days)
-    days = round(met.days) if in_bloom else None
-    return PollinationPair(
-        pollinated=own.name,
-        pollinated_id=own.cultivar.id,
-        pollen_from=source.name,
-        pollen_from_id=source.cultivar.id,
-        verdict=VERDICTS[table.verdict[i, j]],
-        probability=round(float(table.chance[i, j]), 2) if in_bloom or i == j else None,
-        compatibility=COMPATIBILITIES[table.fits.compatibility[i, j]],
-        pollen=source.pollen,
-        overlap_days=days,
-        flowers_met=round(met.flowers, 2) if in_bloom else None,
-        years_in_ten=_years_in_ten(met, source) if in_bloom and table.windows.at_site else None,
-        reasons=tuple(_reasons(table, pollinated, pollen_from, days)),
+def _where(known: NDArray[np.bool_], values: Sequence[Told]) -> list[Told | None]:
+    """The values that are known, None for the others."""
+    return [value if told else None for value, told in zip(values, known.tolist(), strict=True)]
+
+
+def _years_in_ten(met: YearsTogether, asked: _Asked) -> list[float | None]:
+    """Years of ten in which the two meet, bees fly, and the source has flowers enough; None where nothing is known."""
+    foraging = met.foraging.astype(np.float64)
+    flown = np.where(np.isnan(foraging), 1.0, foraging)
+    years = 10.0 * met.enough * flown * np.array([source.blooming_share for source in asked.source])
+    return [round(told, 1) if known else None for told, known in zip(years.tolist(), asked.in_bloom, strict=True)]
+
+
+def _reasons(table: PairTable, asked: _Asked) -> Iterator[tuple[Reason, ...]]:
+    """The reasons of each pair."""
+    pair = asked.pollinated, asked.pollen_from
+    one_tree = asked.pollinated == asked.pollen_from
+    by_genes_alone = one_tree | (table.fits.same_genotype[pair] & (table.verdict[pair] == INEFFECTIVE))
+    for alone, genes, source, bloom in zip(
+        by_genes_alone.tolist(), _by_genes(table, asked), asked.source, _by_bloom(table, asked), strict=True
+    ):
+        yield genes if alone else (*genes, *source.of_pollen, *bloom)
+
+
+def _by_genes(table: PairTable, asked: _Asked) -> list[tuple[Reason, ...]]:
+    """What the genes of each pair say: of most the same, whoever they are."""
+    pair, fits = (asked.pollinated, asked.pollen_from), table.fits
+    named = fits.same_genotype[pair] | fits.from_memory[pair]
+    compatibility, kin = fits.compatibility[pair], fits.kin[pair]
+    read = [np.array([bool(one.alleles) for one in side], dtype=np.bool_) for side in (asked.own, asked.source)]
+    tested = read[0] & read[1]
+    alike = np.select(
+        [named, compatibility == COMPATIBLE, compatibility != NOT_TESTED, tested, kin == UNRELATED],
+        [_NAMED, COMPATIBLE, _NAMED, len(COMPATIBILITIES), NOT_TESTED],
+        _NAMED,
     )
 
+    def said(n: int) -> list[Reason]:
+        return _reasons_of_genes(table, int(pair[0][n]), int(pair[1][n]), asked.own[n], asked.source[n])
 
-def _years_in_ten(met: _Meeting, source: _Facts) -> float:
-    """Years of ten in which the two meet, bees fly, and the source has flowers enough."""
-    flown = 1.0 if math.isnan(met.foraging) else met.foraging
-    return round(10.0 * met.enough * flown * source.blooming_share, 1)
+    return _once_for_alike(alike, said)
 
 
-def _reasons(table: PairTable, pollinated: _Row, pollen_from: _Row, days: int | None) -> list[Reason]:
-    (i, own), (j, source) = pollinated, pollen_from
-    found = _reasons_of_genes(table, i, j, own, source)
-    if i != j and not (table.fits.same_genotype[i, j] and table.verdict[i, j] == INEFFECTIVE):
-        found += [*source.of_pollen, *_reasons_of_bloom(table, float(table.together[i, j]), own, source, days)]
+def _by_bloom(table: PairTable, asked: _Asked) -> list[tuple[Reason, ...]]:
+    """What the bloom of each pair says: of many the same, where no name stands in it but that of one guessed alone."""
+    together = table.together[asked.pollinated, asked.pollen_from].astype(np.float64)
+    paired = [other.cultivar.id in one.blooms_with for one, other in zip(asked.own, asked.source, strict=True)]
+    told = np.select(
+        [paired, together >= FIGURES.effective_chance, together >= FIGURES.ineffective_chance], [0, 1, 2], _NAMED
+    )
+    guessed = [np.array([one.guessed for one in side], dtype=np.bool_) for side in (asked.own, asked.source)]
+    size = len(table.cultivars)
+    whose = np.select(
+        [guessed[0] & guessed[1], guessed[0], guessed[1]], [_NAMED, 1 + asked.pollinated, 1 + size + asked.pollen_from]
+    )
+    named = ~asked.in_bloom | (told == _NAMED) | (whose == _NAMED)
+    alike = np.where(named, _NAMED, (3 * asked.days + told) * (1 + 2 * size) + whose)
+
+    def said(n: int) -> list[Reason]:
+        days = int(asked.days[n]) if asked.in_bloom[n] else None
+        return _reasons_of_bloom(table, float(together[n]), asked.own[n], asked.source[n], days)
+
+    return _once_for_alike(alike, said)
+
+
+_NAMED = -1
+"""The mark of pairs whose reasons name them."""
+
+
+def _once_for_alike(alike: NDArray[np.integer], said: Callable[[int], list[Reason]]) -> list[tuple[Reason, ...]]:
+    """What is said of each pair by its place: once for all that have the same mark, but for those that are named."""
+    made: dict[int, tuple[Reason, ...]] = {}
+    found = []
+    for n, mark in enumerate(alike.tolist()):
+        reasons = made.get(mark)
+        if reasons is None:
+            reasons = tuple(said(n))
+            if mark != _NAMED:
+                made[mark] = reasons
+        found.append(reasons)
     return found
 
 
