@@ -16,7 +16,7 @@ from domain.hazards.infection_weather import pressure_class
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability import sentences
 from domain.suitability import suitability_answer as answer
-from domain.suitability.classes import CLASSES, quality_grade, sound_grade
+from domain.suitability.classes import CLASSES, quality_grades, sound_grades
 from domain.suitability.factors import FACTOR_BASES, Factor, FactorCode, Input, Verdict
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
@@ -127,9 +127,11 @@ class _Rows:
         self.by_resistances: dict[tuple[Resistance, ...], tuple[answer.DiseaseStanding, ...]] = {}
         # Factor by factor, not row by row: what one factor is made from then stays in the processor's cache.
         self.factors = list(zip(*(_told_factor(factor) for factor in fit.factors), strict=True))
-        self.crop = _ends(fit.outcomes["crop"], 10.0)
+        self.years = _whole_years(fit.outcomes["crop"])
         self.survives = np.round(fit.outcomes["tree_survival"].likely.astype(np.float64), 2).tolist()
-        self.sound, self.quality = _ends(fit.outcomes["sound_fruit"]), _ends(fit.outcomes["quality"])
+        sound, quality = fit.outcomes["sound_fruit"], fit.outcomes["quality"]
+        self.sound = sound_grades(sound.likely, sound.low, sound.high)
+        self.quality = quality_grades(quality.likely, quality.low, quality.high)
         self.years_in_ten: dict[tuple[int, int, int], answer.YearsInTen] = {}
         self.bloom, self.harvest = (
             conditions.kept_alike.get("days_told", traits, lambda: _days_told(fit))
@@ -139,7 +141,7 @@ class _Rows:
 
     def row(self, i: int, verdict: Verdict, limiting: FactorCode) -> answer.Suitability:
         known = verdict != "not_known"
-        said = sentences.verdict(verdict, self.unplaced[i].cultivar, self.crop[i], limiting)
+        said = sentences.verdict_of(verdict, self.unplaced[i].cultivar, self.years[i], limiting)
         return msgspec.structs.replace(
             self.unplaced[i],
             verdict=verdict,
@@ -148,8 +150,8 @@ class _Rows:
             words=said.words,
             cropping_years_in_ten=self._years(i) if known else None,
             survives_ten_years=self.survives[i] if known else None,
-            sound_fruit_unsprayed=sound_grade(*self.sound[i]),
-            quality_here=quality_grade(*self.quality[i]),
+            sound_fruit_unsprayed=self.sound[i],
+            quality_here=self.quality[i],
             factors=self.factors[i],
             limiting=limiting if known else None,
             bloom=self.bloom[i],
@@ -168,8 +170,7 @@ class _Rows:
         return self.by_resistances[resistances]
 
     def _years(self, i: int) -> answer.YearsInTen:
-        likely, low, high = self.crop[i]
-        years = (math.floor(likely + 0.5), math.floor(low + 0.5), math.floor(high + 0.5))
+        years = self.years[i]
         if (found := self.years_in_ten.get(years)) is None:
             found = self.years_in_ten[years] = answer.YearsInTen(likely=years[0], low=years[1], high=years[2])
         return found
@@ -310,10 +311,11 @@ def _told(given: Input) -> list[answer.FactorInput]:
     return told
 
 
-def _ends(outcome: Range, scale: float = 1.0) -> list[tuple[float, float, float]]:
-    """Likely, low and high of each cultivar as plain numbers."""
-    ends = np.stack([outcome.likely, outcome.low, outcome.high], axis=1).astype(np.float64) * scale
-    return [(likely, low, high) for likely, low, high in ends.tolist()]
+def _whole_years(crop: Range) -> list[tuple[int, int, int]]:
+    """Likely, low and high crops of ten years of each cultivar, as `years_of_ten` tells them."""
+    ends = (crop.likely, crop.low, crop.high)
+    years = [np.clip(np.floor(10.0 * end.astype(np.float64) + 0.5), 0.0, 10.0).astype(np.intp).tolist() for end in ends]
+    return list(zip(*years, strict=True))
 
 
 def _standings(conditions: SiteConditions) -> tuple[dict[str, answer.DiseaseStanding], ...]:
