@@ -13,7 +13,7 @@ from typing import TypeVar
 import msgspec
 import numpy as np
 
-from domain.common.arrays import UNREACHED, Floats, row_medians
+from domain.common.arrays import Floats, row_medians
 from domain.common.distributions import PERCENTILE_80
 from domain.hazards.bee_weather import set_at
 from domain.hazards.frost_at_bloom import crop_after_frost
@@ -358,8 +358,8 @@ def _first_ripe(conditions: SiteConditions, traits: TraitTable, bloom: BloomDays
     ready = first_ripe_day(conditions.clock, bloom.full, np.nan_to_num(days, nan=FIGURES.unknown_days_to_ripe))
     if conditions.observed is None:
         return ready
-    moved = conditions.observed.ripe.days([cultivar.id for cultivar in traits.cultivars])[:, None]
-    return np.where(ready < UNREACHED, ready + moved, ready)
+    later = conditions.observed.ripe.days([cultivar.id for cultivar in traits.cultivars])[:, None]
+    return moved(ready, later)
 
 
 def _chill_met(total: Floats, need: Floats) -> Floats:
