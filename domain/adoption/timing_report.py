@@ -27,6 +27,10 @@ ITERATIONS = 80
 """Of each fit without a document; half of the positions then lie within 0.1 days of their limit."""
 BLOOM_LIST_ERROR, RIPENING_LIST_ERROR = 1.5, 5.0
 """Error of a good list, days, that is added to the spread when its calibration is judged."""
+LONGEST_WINDOW_DAYS = 20.0
+"""Windows longer than this are no days: one of w days holds its day w / 4 from its middle in the median, so that beyond
+20 ("October", "mid February to March") the printed words alone miss the five days that are asked of a date.
+"""
 
 KNOWN_ORDER = (
     ("lodi", "yellow-transparent", "vista-bella", "anna", "dorsett-golden"),
@@ -41,6 +45,7 @@ class LeftOut:
     """One list of a document left out: published values, foretold positions and their spread, (names,) each.
 
     cultivars: ids in the same order. source_id: the document; country: of the list's place, blank where it has none.
+    by_day: whether it prints days or short windows, not months.
     """
 
     name: str
@@ -139,15 +144,24 @@ def _ripening(splits: Sequence[tuple[list[Observation], list[Observation]]]) -> 
         lists = {name: rows for name, rows in lists.items() if len(rows) >= LEAST_NAMES}
         if lists:
             positions = ripening_positions.positions(rest, ITERATIONS)
-            by_month = {o.list_id for o in held if o.trait == "ripening_class"}
+            no_days = {o.list_id for o in held if o.trait == "ripening_class"} | _in_wide_windows(held)
             for name, rows in lists.items():
                 list_id = name.split("/")[0]
                 of_list = next((o for o in held if list_id in (o.list_id, o.source_id)), held[0])
                 found += [
                     replace(one, source_id=of_list.source_id, country=of_list.country)
-                    for one in _compared(name, rows, positions, by_day=list_id not in by_month)
+                    for one in _compared(name, rows, positions, by_day=list_id not in no_days)
                 ]
     return found
+
+
+def _in_wide_windows(observations: Sequence[Observation]) -> set[str]:
+    """The lists that mostly print windows too wide to be judged by the day."""
+    widths: defaultdict[str, list[float]] = defaultdict(list)
+    for o in observations:
+        if o.low is not None and o.high is not None and o.unit == "day_of_year":
+            widths[o.list_id or o.source_id].append(o.high - o.low + 1.0)
+    return {list_id for list_id, own in widths.items() if np.median(own) > LONGEST_WINDOW_DAYS}
 
 
 def _documents(
