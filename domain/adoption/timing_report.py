@@ -29,7 +29,8 @@ BLOOM_LIST_ERROR, RIPENING_LIST_ERROR = 1.5, 5.0
 """Error of a good list, days, that is added to the spread when its calibration is judged."""
 LONGEST_WINDOW_DAYS = 20.0
 """Windows longer than this are no days: one of w days holds its day w / 4 from its middle in the median, so that beyond
-20 ("October", "mid February to March") the printed words alone miss the five days that are asked of a date.
+20 ("October", "mid February to March") the printed words alone miss the five days that are asked of a date. A list is
+judged by the day on its other names; one that has fewer than `LEAST_NAMES` of them is a list of months.
 """
 
 KNOWN_ORDER = (
@@ -137,31 +138,25 @@ def _ripening(splits: Sequence[tuple[list[Observation], list[Observation]]]) -> 
     for held, rest in splits:
         entries, series = ripening_positions.readings_of(held)
         lists = {
-            name: [(e.cultivar_id, e.value) for e in entries if e.series == name and not e.implied]
+            name: [e for e in entries if e.series == name and not e.implied]
             for name, s in series.items()
             if not s.levels
         }
-        lists = {name: rows for name, rows in lists.items() if len(rows) >= LEAST_NAMES}
+        lists = {name: read for name, read in lists.items() if len(read) >= LEAST_NAMES}
         if lists:
             positions = ripening_positions.positions(rest, ITERATIONS)
-            no_days = {o.list_id for o in held if o.trait == "ripening_class"} | _in_wide_windows(held)
-            for name, rows in lists.items():
+            by_month = {o.list_id for o in held if o.trait == "ripening_class"}
+            for name, read in lists.items():
                 list_id = name.split("/")[0]
                 of_list = next((o for o in held if list_id in (o.list_id, o.source_id)), held[0])
+                days = [e for e in read if e.extra_variance <= LONGEST_WINDOW_DAYS**2 / 12.0]
+                by_day = list_id not in by_month and len(days) >= LEAST_NAMES
+                rows = [(e.cultivar_id, e.value) for e in (days if by_day else read)]
                 found += [
                     replace(one, source_id=of_list.source_id, country=of_list.country)
-                    for one in _compared(name, rows, positions, by_day=list_id not in no_days)
+                    for one in _compared(name, rows, positions, by_day=by_day)
                 ]
     return found
-
-
-def _in_wide_windows(observations: Sequence[Observation]) -> set[str]:
-    """The lists that mostly print windows too wide to be judged by the day."""
-    widths: defaultdict[str, list[float]] = defaultdict(list)
-    for o in observations:
-        if o.low is not None and o.high is not None and o.unit == "day_of_year":
-            widths[o.list_id or o.source_id].append(o.high - o.low + 1.0)
-    return {list_id for list_id, own in widths.items() if np.median(own) > LONGEST_WINDOW_DAYS}
 
 
 def _documents(
