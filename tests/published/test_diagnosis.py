@@ -45,8 +45,10 @@ def question(case: Case) -> dict[str, Any]:
         "kind": case["kind"],
         "complaints": [case["complaint"]],
     }
+    if case.get("signs"):
+        tree["signs"] = case["signs"].split(";")
     if case["age_years"]:
-        tree["year_planted"] = int(AS_OF[:4]) - int(case["age_years"])
+        tree["year_planted"] = int(AS_OF[:4]) - int(float(case["age_years"]))
     for told in ("pruning", "feeding"):
         if case[told]:
             tree[told] = case[told]
@@ -126,7 +128,9 @@ def test_what_the_expert_asked_back_is_asked(client: TestClient[Any]) -> None:
     for row in rows:
         answer = client.post("/v1/planting-list-reviews", json=question(told[row["case"]]))
         assert answer.status_code == 200, answer.text
-        ours = {cause["find_out"]["code"] for cause in answer.json()["trees"][0]["likely_causes"]}
+        told_of = answer.json()["trees"][0]
+        ours = {cause["find_out"]["code"] for cause in told_of["likely_causes"]}
+        ours |= {one["code"] for one in told_of["ask_next"]}
         hit = bool(ours & {code for code in row["asked_by"].split(";") if code})
         asked[row["complaint"]] += 1
         right[row["complaint"]] += hit
