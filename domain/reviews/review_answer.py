@@ -169,7 +169,7 @@ class ReviewedTreeAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Null where neither place nor size of it is told."""
     contradictions: tuple[Sentence, ...]
     """What was told of it and cannot all be right."""
-    ask_next: tuple[Sentence, ...] = ()
+    ask_next: tuple[Sentence, ...]
     """What else to look at or to tell, where a complaint has several causes that nothing told parts."""
 
 
