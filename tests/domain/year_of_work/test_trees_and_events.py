@@ -234,3 +234,17 @@ def test_a_calendar_is_told_where_the_coldest_days_come_before_the_warmest(clien
     site = {"latitude": 5.0, "longitude": 38.0, "elevation_m": 1500, "monthly_normals": normals}
     answer = client.post("/v1/season-calendars", json={"site": site, "cultivars": ["Gala"]})
     assert answer.status_code == 200, answer.text
+
+
+def test_a_day_in_the_highlands_tells_what_is_ripe_and_due_from_the_days_of_stripping() -> None:
+    asked = told(HIGHLAND, cultivars=["Anna"])
+    picking = asked.stripped[0].stripped.cycles[0].picking
+    day = told(HIGHLAND, cultivars=["Anna"], on=f"2026-{picking.from_day}").on_this_day
+    assert day is not None
+    assert [one.cultivar for one in day.ripe] == ["Anna"]
+    assert day.ripe[0].from_ == picking.from_day
+    stripping = told(HIGHLAND, cultivars=["Anna"], on="2026-02-01").on_this_day
+    assert stripping is not None
+    assert [one.from_ for one in stripping.ripe] == [asked.stripped[0].stripped.cycles[1].picking.from_day]
+    assert "strip_leaves" in {job.job for job in stripping.work}
+    assert told({**HIGHLAND, "leaf_stripping": []}, cultivars=["Anna"], on="2026-02-01").on_this_day is None
