@@ -22,6 +22,12 @@ it, and each asked once before anything was changed:
 | data/diagnoses_5.csv | 6 of 8 | nothing |
 
 What moved something is a fit since.
+
+A sixth set (data/diagnoses_6.csv, forty questions) was entered whole before any of it was asked, half of it held back
+by the digest of the address. Of both halves what the codes of then could say (`said_before`, as `asked_first_as`) was
+found in 6 of 12 and, by the program of then, in 11 of 16 cases. What the growers told and no field took then became
+`signs`, drawn from services' tables after the questions had been read; the held half was asked with them once, at the
+end: 15 of 20.
 """
 
 from collections import Counter
@@ -35,7 +41,7 @@ from tests.published.cases import Case, cases
 
 LEAST_SHARE = 0.75
 AS_OF = "2026-08-01"
-SETS = ("diagnoses.csv", *(f"diagnoses_{n}.csv" for n in range(2, 6)))
+SETS = ("diagnoses.csv", *(f"diagnoses_{n}.csv" for n in range(2, 7)))
 
 
 def question(case: Case) -> dict[str, Any]:
@@ -111,6 +117,18 @@ def test_of_the_cases_that_moved_something(client: TestClient[Any], name: str) -
 def test_of_the_cases_entered_last(client: TestClient[Any]) -> None:
     found, asked, missed = counted(client, cases("diagnoses_5.csv"))
     assert sum(asked.values()) >= 8
+    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
+
+
+@pytest.mark.fitted_on
+def test_of_the_cases_that_made_signs(client: TestClient[Any]) -> None:
+    found, asked, missed = counted(client, [one for one in cases("diagnoses_6.csv") if one["held_back"] == "no"])
+    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
+
+
+def test_of_the_cases_held_back_from_signs(client: TestClient[Any]) -> None:
+    found, asked, missed = counted(client, [one for one in cases("diagnoses_6.csv") if one["held_back"] == "yes"])
+    assert sum(asked.values()) >= 20
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
 
 

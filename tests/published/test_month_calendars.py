@@ -1,11 +1,12 @@
-"""The year's work against calendars that services print month by month, at seven places (data/month_calendars.csv).
+"""The year's work against calendars that services print month by month, at eleven places (data/month_calendars.csv).
 
 A job of theirs is found where one of ours that stands for it falls due within three weeks of their months; one for
 which we have none (`ours` blank), or which ours was taken from (`fitted_on`), counts as missing. All jobs on apples
 that could be read stand in the table, but no sprays, which are never told here.
 
 What could not be read: of Kansas City all after May, of England all after August (Blackmoor: after March), of Maine all
-after August, of New Zealand all after February, of Alaska all after the middle of June. The short texts of Petersfield
+after August, of New Zealand all after February, of Alaska all after the middle of June, of Kashmir all
+after February, of the Basque Country all but March to May. The short texts of Petersfield
 and of Andresen were not read a second time.
 """
 
@@ -32,6 +33,10 @@ CULTIVARS = {
     "puget_sound": ["Liberty", "Jonagold"],
     "new_zealand": ["Gala", "Braeburn"],
     "holstein": ["Discovery", "Boskoop"],
+    "texas_coast": ["Anna", "Dorsett Golden"],
+    "ohio": ["Liberty", "Golden Delicious"],
+    "kashmir": ["Red Delicious", "Golden Delicious"],
+    "basque": ["Reinette du Canada", "Golden Delicious"],
 }
 """Cultivars that are usual there; the calendars name none."""
 
