@@ -56,6 +56,7 @@ NAMED_AT = {
     "StrippedStanding": "StrippedTree.standing",
     "HowChosen": "PlantedTree.chosen",
     "ComplaintCode": "ReviewedTree.complaints",
+    "SignSeen": "ReviewedTree.signs",
     "ReviewVerdict": "PlantingListReviewAnswer.verdict",
     "TreeJudgement": "ReviewedTreeAnswer.judgement",
     "ChangeKind": "Change.change",

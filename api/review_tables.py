@@ -1,11 +1,11 @@
 """Plantings as a spreadsheet writes them: a row a tree, and the judgements as such a table again.
 
 Columns: `list` (the name of the planting), `latitude`, `longitude`, `elevation_m` (of the first row of a list),
-`as_of`, `cultivar` (empty: not known), `label`, `count`, `state`, `rootstock`, `year_planted`, `complaints` (parted by
-blanks), `tree_form`, `pruning`, `feeding`, `sun_hours`, `height_m`, `spread_m`, `x_m` and `y_m` (its place), and the
-days seen: `full_bloom`, `first_ripe`, `last_crop`. Rows of one list stand together. A byte order mark, semicolons
-between cells and commas in numbers are understood; a file that is not UTF-8 is told as such, since a guess would spoil
-the names.
+`as_of`, `cultivar` (empty: not known), `label`, `count`, `state`, `rootstock`, `year_planted`, `complaints` and
+`signs` (parted by blanks), `tree_form`, `pruning`, `feeding`, `sun_hours`, `height_m`, `spread_m`, `x_m` and `y_m`
+(its place), and the days seen: `full_bloom`, `first_ripe`, `last_crop`. Rows of one list stand together. A byte order
+mark, semicolons between cells and commas in numbers are understood; a file that is not UTF-8 is told as such, since a
+guess would spoil the names.
 """
 
 import csv
@@ -37,6 +37,7 @@ COLUMNS = (
     "rootstock",
     "year_planted",
     "complaints",
+    "signs",
     "tree_form",
     "pruning",
     "feeding",
@@ -158,8 +159,9 @@ def _line(rows: list[dict[str, str]], lines: ReviewLines) -> Line:
         seen = [{"event": name, "date": row[name]} for name in SEEN if row.get(name)]
         if seen:
             tree["seen"] = seen
-        if row.get("complaints"):
-            tree["complaints"] = row["complaints"].split()
+        for several in ("complaints", "signs"):
+            if row.get(several):
+                tree[several] = row[several].split()
         trees.append(tree)
     body: dict[str, Any] = {"site": site, "trees": trees}
     if first.get("as_of"):

@@ -16,7 +16,10 @@ Complaint = Literal[
     "wormy",
     "spotted",
     "leaves_drop",
+    "ailing_leaves",
     "dieback",
+    "damaged_bark",
+    "fruit_rots",
     "outgrew_its_place",
     "ripens_too_late",
     "not_the_cultivar_on_the_label",
@@ -51,8 +54,22 @@ PlainCause = Literal[
     "too_late_for_the_season",
     "planted_too_close",
     "stock_too_strong",
+    "aphids",
+    "borers",
+    "leaf_eaters",
+    "brown_rot",
+    "core_rot",
+    "leaf_blotch",
+    "crown_rot",
+    "sunburn",
+    "grass_over_roots",
+    "planted_too_deep",
+    "wounds",
+    "autumn",
+    "seedling",
+    "picked_unripe",
 ]
-"""Causes beside diseases and insects, which are told as disease:<disease> and insect:<insect>."""
+"""Causes beside diseases and insects whose pressure is reckoned: disease:<disease> and insect:<insect>."""
 
 
 class ComplaintCause(Grounds, frozen=True, kw_only=True):

@@ -1,10 +1,10 @@
 """Codling moth by degree days: flights, egg hatch and broods of each year, and when to look for strikes.
 
-Degree days by a single sine, from the start of spring. A larva that matures as the days grow short goes dormant instead
-of giving a moth; day length decides. Near Wenatchee, 47 N, all do so by 18 August (Jones V. P., WSU Tree Fruit, 2015);
-in southern England those that spin by the end of July may still fly (NIAB); in Israel many do at 12 to 13.5 h and fewer
-at 14 to 15 (Steinberg et al. 1992); ten degrees of latitude north shift the critical day by 1.25 h in North America
-(Riedl, Croft 1978).
+Degree days by a single sine, from the start of spring. A larva that is full grown as the days grow short goes dormant
+instead of giving a moth; day length decides, at the end of its time in the fruit and not when it hatches. Near
+Wenatchee, 47 N, all do so by 18 August (Jones V. P., WSU Tree Fruit, 2015); in southern England those that spin by
+the end of July may still fly (NIAB); in Israel many do at 12 to 13.5 h and fewer at 14 to 15 (Steinberg et al. 1992);
+ten degrees of latitude north shift the critical day by 1.25 h in North America (Riedl, Croft 1978).
 """
 
 from dataclasses import dataclass
@@ -26,8 +26,9 @@ MIDWINTER_DAY = SEASON_DAYS - YEAR_DAYS
 class CodlingMothFigures(msgspec.Struct, frozen=True):
     """Degree days (C) at which the moths of each brood fly and their eggs begin, peak and cease to hatch; the dormancy.
 
-    lower_c, upper_c: bounds of the degree days. counted_from_days: from midwinter. critical_day_h: day length (h) at
-    which half of the larvae go dormant, by latitude. pressure_a_brood, highest_pressure: shares of the fruit.
+    lower_c, upper_c: bounds of the degree days. larva_dd: from hatch to full grown. counted_from_days: from
+    midwinter. critical_day_h: day length (h) at which half of the larvae go dormant, by latitude. pressure_a_brood,
+    highest_pressure: shares of the fruit.
     """
 
     lower_c: float
@@ -37,6 +38,7 @@ class CodlingMothFigures(msgspec.Struct, frozen=True):
     hatch_begins_dd: tuple[float, ...]
     hatch_peaks_dd: tuple[float, ...]
     hatch_ends_dd: tuple[float, ...]
+    larva_dd: float
     late_hatch_days: float
     autumn_days: int
     least_share: float
@@ -99,7 +101,8 @@ def codling_moth(weather: DailyWeather) -> CodlingMothYears:
     parents = np.ones(len(total))
     for n, (begin, end) in enumerate(zip(begins, FIGURES.hatch_ends_dd, strict=True)):
         share[n] = parents * np.clip((by_autumn - begin) / (end - begin), 0.0, 1.0)
-        parents = parents * np.clip((by_critical - begin) / (end - begin), 0.0, 1.0)
+        ripe = by_critical - FIGURES.larva_dd  # what hatched before then has left the fruit by the critical day
+        parents = parents * np.clip((ripe - begin) / (end - begin), 0.0, 1.0)
 
     def days_of(levels: tuple[float, ...]) -> Floats:
         reached = np.array([_day_reached(total, level) for level in levels])

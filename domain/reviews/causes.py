@@ -5,12 +5,14 @@ the site and the cultivar make likely, multiply them. A fact that is not told le
 of all causes of a complaint, with one for what nobody listed, are told as probabilities.
 """
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 import msgspec
 
 from domain.fruit.complaints import CAUSES_OF, Complaint
+from domain.fruit.signs import SIGNS, Sign, speaks_of
 from domain.hazards.spot import FIGURES as SPOT
 from domain.tables.parameters import figures
 
@@ -46,6 +48,7 @@ class CauseFigures(msgspec.Struct, frozen=True):
     least_frost: float
     least_winter_loss: float
     untold_stock_later: float
+    colours_before_days: float
 
 
 FIGURES = figures("reviews", "causes", CauseFigures)
@@ -55,11 +58,11 @@ FIGURES = figures("reviews", "causes", CauseFigures)
 class TreeFacts:
     """What is known of a tree; None where nobody told. Shares are 0 to 1.
 
-    crowded: whether neighbours are nearer than crowns want. outgrown: whether its crown is wider than its roots make
-    one. stock_percent: size of its stock, of a seedling's. cropped_years_ago: years since its last crop.
-    label_doubted: whether dates seen speak against its label. form_unfit: whether its form is cut back to spurs, and it
-    bears on tips. water: share of its water that a tree gets there from rain and soil alone, where anything of them was
-    told.
+    crowded: whether neighbours are nearer than crowns want. outgrown: whether its crown is wider than its roots
+    make one. stock_percent: size of its stock, of a seedling's. cropped_years_ago: years since its last crop.
+    label_doubted: whether dates seen speak against its label. form_unfit: whether its form is cut back to spurs,
+    and it bears on tips. signs: what was seen. after_leaf_fall: days by which today is past the usual leaf fall.
+    water: share of its water that a tree gets there from rain and soil alone, where anything of them was told.
 
     age: years since planting. bears_from, bears_by: years after planting by which trees of its stock first crop.
     bears_late: by which the slowest of stocks do, where its own is not told.
@@ -94,6 +97,8 @@ class TreeFacts:
     cropped_years_ago: float | None = None
     label_doubted: bool = False
     form_unfit: bool = False
+    signs: tuple[Sign, ...] = ()
+    after_leaf_fall: float | None = None
 
 
 @dataclass(frozen=True)
@@ -108,9 +113,11 @@ class Cause:
 def likely_causes(complaint: Complaint, facts: TreeFacts) -> tuple[Cause, ...]:
     """Every cause of a complaint by its probability, likeliest first; the shares leave room for what nobody listed."""
     odds: dict[str, float] = {}
+    seen = [sign for sign in facts.signs if speaks_of(sign, complaint)]
     for row in CAUSES_OF[complaint]:
         code = facts.partner_trouble if row.cause == "no_partner" else row.cause
-        odds[code] = odds.get(code, 0.0) + row.weight * likelihood(row.cause, facts)
+        told = row.weight * likelihood(row.cause, facts) * math.prod(_by_sign(sign, row.cause) for sign in seen)
+        odds[code] = odds.get(code, 0.0) + told
     whole = sum(odds.values()) + FIGURES.unlisted
     found = [Cause(complaint, code, share / whole) for code, share in odds.items()]
     return tuple(sorted(found, key=lambda one: (-one.probability, one.code)))
@@ -127,6 +134,15 @@ def likelihood(cause: str, facts: TreeFacts) -> float:
         lost = facts.lost.get(_LOSSES[kind], 0.0)
         return _floor(kind, lost) + _of_crop(lost)
     return _TOLD[kind](facts) if kind in _TOLD else 1.0
+
+
+def _by_sign(sign: Sign, cause: str) -> float:
+    """By how much a sign moves the odds of a cause: a mark speaks against all that do not leave it."""
+    told = SIGNS[sign]
+    speaks = told.causes.get(cause)
+    if speaks is None:
+        return FIGURES.less if told.marks else 1.0
+    return FIGURES.much_more if speaks == "mark" else FIGURES.more
 
 
 _LOSSES = {
@@ -303,6 +319,25 @@ def _label(facts: TreeFacts) -> float:
     return FIGURES.much_more if facts.label_doubted else 1.0
 
 
+def _moved_deep(facts: TreeFacts) -> float:
+    """A tree that is set too deep fails in its first years."""
+    if facts.age is None:
+        return 1.0
+    return FIGURES.more if facts.age < facts.bears_by else FIGURES.less
+
+
+def _autumn(facts: TreeFacts) -> float:
+    """Leaves colour and fall in the weeks before they are down; in summer they do not."""
+    if facts.after_leaf_fall is None:
+        return FIGURES.less
+    return FIGURES.much_more if facts.after_leaf_fall >= -FIGURES.colours_before_days else 0.0
+
+
+def _seedling(facts: TreeFacts) -> float:
+    """A tree of a named stock was grafted."""
+    return 1.0 if facts.stock_percent is None else FIGURES.much_less
+
+
 _TOLD: dict[str, Callable[[TreeFacts], float]] = {
     "no_partner": _partner,
     "too_young": _young,
@@ -321,5 +356,9 @@ _TOLD: dict[str, Callable[[TreeFacts], float]] = {
     "planted_too_close": _close,
     "stock_too_strong": _strong_stock,
     "mislabelled": _label,
+    "autumn": _autumn,
+    "seedling": _seedling,
+    "crown_rot": _wet,
+    "planted_too_deep": _moved_deep,
 }
 """Causes that what is told of a tree speaks of."""

@@ -23,8 +23,10 @@ COST = get_args(ChangeKind)
 
 _OF_FORM = "pruned_wrongly"
 """The cause that another form cures."""
-_SOUND_ROOTS = frozenset({"too_little_chill", "too_late_for_the_season"})
+_OF_THE_CULTIVAR = frozenset({"too_little_chill", "too_late_for_the_season"})
 """Causes for which another cultivar is grafted on the same roots."""
+_OF_A_TENDER_ONE = "winter_injury"
+"""One hard winter hurts any tree; of a cultivar that winters hold back there it is the cultivar."""
 ROOTS_GO_ON = frozenset({"winter_chill", "frost_at_bloom", "ripening_heat", "fruit_quality", "sound_fruit"})
 """What stops a cultivar and leaves its roots sound: another may be grafted on them."""
 
@@ -119,9 +121,8 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
         if orchard.without_winter and orchard.may_be_stripped(n):
             found += _stripped(orchard, n)
             continue
-        sure = any(
-            cause.cause in _SOUND_ROOTS and cause.probability >= FIGURES.prescribe_from for cause in tree.likely_causes
-        )
+        of_it = _OF_THE_CULTIVAR | ({_OF_A_TENDER_ONE} if tree.limiting == "winter_cold" else set())
+        sure = any(cause.cause in of_it and cause.probability >= FIGURES.prescribe_from for cause in tree.likely_causes)
         if tree.verdict != "not_here" and not (sure and tree.verdict != "plant"):
             continue
         row = in_its_place(orchard, taken)

@@ -28,6 +28,20 @@ _BY_CAUSE: dict[str, ChangeKind] = {
     "too_shaded": "let_light_in",
     "mislabelled": "regraft",
     "rootstock_shoots": "regraft",
+    "aphids": "clear_away",
+    "borers": "guard",
+    "leaf_eaters": "clear_away",
+    "brown_rot": "clear_away",
+    "core_rot": "prune",
+    "leaf_blotch": "clear_away",
+    "crown_rot": "drain",
+    "sunburn": "guard",
+    "grass_over_roots": "mulch",
+    "planted_too_deep": "clear_away",
+    "wounds": "guard",
+    "autumn": "wait",
+    "seedling": "regraft",
+    "picked_unripe": "wait",
 }
 """Salt has none: a belt to seaward is no guard against what gnaws, and the two must not count together as one cure;
 what is done by hand stands beside the cause. Partners, room, chill and a long season want another tree or place.

@@ -26,6 +26,7 @@ ChangeKind = Literal[
     "clear_away",
     "prune",
     "water",
+    "mulch",
     "let_light_in",
     "guard",
     "strip_leaves",
@@ -168,6 +169,8 @@ class ReviewedTreeAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Null where neither place nor size of it is told."""
     contradictions: tuple[Sentence, ...]
     """What was told of it and cannot all be right."""
+    ask_next: tuple[Sentence, ...]
+    """What else to look at or to tell, where a complaint has several causes that nothing told parts."""
 
 
 class PickingSpan(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):

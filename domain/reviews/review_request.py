@@ -6,6 +6,7 @@ import msgspec
 from msgspec import Meta
 
 from domain.fruit.complaints import Complaint
+from domain.fruit.signs import Sign
 from domain.ground.geojson import AreasInMetres, Bearing, NoPlantingAreas, PlotGeometry
 from domain.ground.standing_tree import StandingTree
 from domain.planting_list.list_request import MOST_NAMES, Length, NearbyPollen, Neighbourhood
@@ -41,6 +42,7 @@ class ReviewedTree(StandingTree, frozen=True, kw_only=True, forbid_unknown_field
     feeding: Annotated[Feeding | None, Meta(description="Fed by manure, feed or a fed lawn around it.")] = None
     seen: Annotated[list[Seen], Meta(max_length=20)] = []  # noqa: RUF012 - a struct makes a new one for each
     complaints: Annotated[list[Complaint], Meta(max_length=6, description="What is wrong.")] = []  # noqa: RUF012 - a struct makes a new one
+    signs: Annotated[list[Sign], Meta(max_length=8, description="What is seen of it and of its year.")] = []  # noqa: RUF012 - a struct makes a new one
 
 
 class ReviewSpace(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

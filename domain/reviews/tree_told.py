@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from domain.fruit.signs import speaks_of
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import ReviewRoom
 from domain.reviews.tree_room import FIGURES, TreeTold
@@ -64,6 +65,9 @@ def contradictions(orchard: Orchard, place: int) -> tuple[Sentence, ...]:
             found.append(say("told_bloom_seen", day=seen.date))
         if seen.event in ("first_ripe", "last_crop") and complaints & NO_FRUIT:
             found.append(say("told_crop_seen", day=seen.date))
+    apart = tuple(sign for sign in told.signs if not any(speaks_of(sign, one) for one in complaints))
+    if apart:
+        found.append(say("told_signs_apart", signs=apart))
     doubted = _stock_doubted(orchard.rooms.trees[place])
     return (*found, *(() if doubted is None else (doubted,)))
 

@@ -1,6 +1,7 @@
 """One tree of a planting judged: what the site makes of it, its pollen, and what lies behind its complaints."""
 
 import math
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import get_args
 
@@ -8,6 +9,7 @@ import msgspec
 
 from domain.common.season_days import season_day
 from domain.fruit.complaints import Complaint, PlainCause
+from domain.fruit.signs import SIGNS, Sign, marks_of
 from domain.hazards.hand_methods import hand_methods
 from domain.planting_list.list_answer import NamedCultivar
 from domain.pollination.pairs import FIGURES as PAIRS
@@ -59,6 +61,8 @@ class ReviewFigures(msgspec.Struct, frozen=True):
     shared_pressure: float
     shared_susceptibility: float
     resists_below: float
+    most_signs_asked: int
+    more_causes_asked: int
 
 
 FIGURES = figures("reviews", "review", ReviewFigures)
@@ -69,7 +73,7 @@ def tree_judged(orchard: Orchard, place: int) -> ReviewedTreeAnswer:
     told, tree = orchard.planting.request.trees[place], orchard.planting.trees[place]
     one = None if tree.cultivar_id is None else orchard.judged[tree.cultivar_id]
     doubted = () if one is None else tuple(_doubts(orchard, one, told.seen))
-    causes = _causes_told(orchard, place, bool(doubted))
+    causes, ask_next = _causes_told(orchard, place, bool(doubted))
     return ReviewedTreeAnswer(
         label=tree.label,
         asked=told.cultivar,
@@ -90,6 +94,7 @@ def tree_judged(orchard: Orchard, place: int) -> ReviewedTreeAnswer:
         label_doubted=doubted,
         room=room_of(orchard, place, lambda other: name_of(orchard, other)),
         contradictions=contradictions(orchard, place),
+        ask_next=ask_next,
     )
 
 
@@ -140,18 +145,67 @@ def _partners(orchard: Orchard, place: int) -> tuple[ReviewPartner, ...]:
     )
 
 
-def _causes_told(orchard: Orchard, place: int, doubted: bool) -> list[LikelyCause]:
-    """The likeliest causes of each complaint of a tree."""
+def _causes_told(orchard: Orchard, place: int, doubted: bool) -> tuple[list[LikelyCause], tuple[Sentence, ...]]:
+    """The likeliest causes of each complaint of a tree, and what else to look at or to tell, to part them: nothing of a
+    complaint whose first cause left its mark and is acted on.
+    """
     complaints = list(dict.fromkeys(orchard.planting.request.trees[place].complaints))
     if not complaints:
-        return []
+        return [], ()
     facts = tree_facts(orchard, place, doubted)
-    found = (cause for complaint in complaints for cause in likely_causes(complaint, facts)[: FIGURES.most_told])
-    return [_told(cause, facts) for cause in found if cause.probability >= FIGURES.least_told]
+    told: list[Cause] = []
+    parted: list[Cause] = []
+    further: list[Cause] = []
+    for complaint in complaints:
+        found = likely_causes(complaint, facts)
+        likely = [one for one in found[: FIGURES.most_told] if one.probability >= FIGURES.least_told]
+        told += likely
+        if not likely or likely[0].probability < FIGURES.prescribe_from or not _is_seen(likely[0].code, facts):
+            parted += likely
+            further += found[len(likely) :]
+    return [_told(cause, facts) for cause in told], tuple(_asked_next(parted, further, facts))
+
+
+def _asked_next(told: list[Cause], further: list[Cause], facts: TreeFacts) -> Iterator[Sentence]:
+    """The marks of the causes told that were not seen yet, and the questions of further ones that nothing told speaks
+    of.
+    """
+    marks = (mark for cause in told for mark in marks_of(cause.code, cause.complaint) if mark not in facts.signs)
+    signs = tuple(dict.fromkeys(marks))[: FIGURES.most_signs_asked]
+    if signs:
+        yield _signs_asked(signs)
+    named = {cause.code for cause in told}
+    open_still = dict.fromkeys(one.code for one in further if one.code not in named and _is_untold(one.code, facts))
+    for code in tuple(open_still)[: FIGURES.more_causes_asked]:
+        yield say(f"find_out_{code}")
+
+
+@lru_cache(maxsize=REMEMBERED_CAUSES)
+def _signs_asked(signs: tuple[Sign, ...]) -> Sentence:
+    return say("ask_signs", signs=signs)
+
+
+def _is_untold(code: str, facts: TreeFacts) -> bool:
+    """Whether a cause has a fact that speaks of it and was not told."""
+    return {
+        "drought": facts.irrigated is None,
+        "wet_soil": facts.drainage is None and facts.texture is None,
+        "too_shaded": facts.sun_hours is None,
+        "pruned_wrongly": facts.pruning is None,
+        "nutrition": facts.feeding is None,
+        "too_young": facts.age is None,
+        "biennial": facts.cropped_years_ago is None,
+    }.get(code, False)
 
 
 def _told(cause: Cause, facts: TreeFacts) -> LikelyCause:
-    return _in_words(cause.complaint, cause.code, round(cause.probability, 2), _what_is_told(cause.code, facts))
+    told, seen = _what_is_told(cause.code, facts), _is_seen(cause.code, facts)
+    return _in_words(cause.complaint, cause.code, round(cause.probability, 2), told, seen)
+
+
+def _is_seen(code: str, facts: TreeFacts) -> bool:
+    """Whether a mark of a cause was told."""
+    return any(SIGNS[sign].causes.get(code) == "mark" for sign in facts.signs)
 
 
 def _what_is_told(code: str, facts: TreeFacts) -> str:
@@ -171,8 +225,8 @@ def _said_of(code: str, told: str) -> Sentence:
 
 
 @lru_cache(maxsize=REMEMBERED_CAUSES)
-def _in_words(complaint: Complaint, code: str, probability: float, told: str) -> LikelyCause:
-    """Kept, since trees of many plantings have the same few causes."""
+def _in_words(complaint: Complaint, code: str, probability: float, told: str, seen: bool) -> LikelyCause:
+    """Kept, since trees of many plantings have the same few causes. seen: whether a mark of it was told."""
     kind, _, what = code.partition(":")
     if kind in PLAIN_CAUSES:
         said, ask = _said_of(f"cause_{kind}", told), _said_of(f"find_out_{kind}", told)
@@ -186,7 +240,7 @@ def _in_words(complaint: Complaint, code: str, probability: float, told: str) ->
         cause=code,
         probability=probability,
         said=said,
-        find_out=ask,
+        find_out=say("find_out_confirmed") if seen else ask,
         by_hand=cure,
     )
 
@@ -222,7 +276,8 @@ def _expected(one: Suitability, seen: Seen) -> tuple[BloomWindow | HarvestWindow
 
 
 def _fitting(orchard: Orchard, seen: Seen) -> tuple[NamedCultivar, ...]:
-    """The best known cultivars whose day here is nearest to one seen."""
+    """Cultivars whose day here a day seen fits: those of the planting first, since labels get changed over."""
+    standing = {tree.cultivar_id for tree in orchard.planting.trees}
     near = []
     for one in orchard.choice_told.values():
         window, expected = _expected(one, seen)
@@ -232,7 +287,7 @@ def _fitting(orchard: Orchard, seen: Seen) -> tuple[NamedCultivar, ...]:
         if apart <= window.uncertainty_days:
             sited = orchard.choice.sited
             known = sited.cultivars[sited.row[one.id]].recommended_by
-            near.append((-known, apart, one.id, one))
+            near.append((one.id not in standing, -known, apart, one.id, one))
     return tuple(NamedCultivar(cultivar=one.cultivar, id=one.id) for *_, one in sorted(near)[: FIGURES.most_fitting])
 
 

@@ -210,7 +210,8 @@ class StrippedCalendar(msgspec.Struct, frozen=True, kw_only=True):
 class SeasonCalendars(msgspec.Struct, frozen=True, kw_only=True):
     """Calendars of the cultivars in the order asked, the events of the site and the work, in the order of the year.
 
-    Where there is no winter, `calendars`, `site_events` and `work` are empty, and `stripped` tells each cultivar.
+    Where there is no winter, `calendars` and `site_events` are empty, `stripped` tells each cultivar, and `work` and
+    `on_this_day` follow the days of stripping, if told.
     """
 
     years_are: YearsAre

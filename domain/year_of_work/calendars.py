@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import msgspec
 import numpy as np
+from msgspec.structs import replace
 
 from domain.common.arrays import Floats
 from domain.common.cautions import Caution
@@ -30,7 +31,7 @@ from domain.year_of_work.calendar_answer import (
     StrippedCalendar,
     YearsAre,
 )
-from domain.year_of_work.on_this_day import on_this_day
+from domain.year_of_work.on_this_day import on_a_stripped_day, on_this_day
 from domain.year_of_work.stages import StageDays, stage_days
 from domain.year_of_work.tree_calendars import cultivar_calendars, day_of_years
 from domain.year_of_work.trees_told import trees_told
@@ -59,7 +60,10 @@ def season_calendars(
     recorded = conditions.years.seasons.weather.first_years is not None
     years_are: YearsAre = "recorded" if recorded else "simulated"
     if conditions.years.without_winter:
-        return _without_winter(traits.cultivars, conditions, years_are)
+        found = _without_winter(traits.cultivars, conditions, years_are)
+        if request.on is None or not conditions.years.leaf_stripping:
+            return found
+        return replace(found, on_this_day=on_a_stripped_day(request.on[-5:], found.stripped, told, found.work))
     fit = site_fit(conditions, traits)
     stages = stage_days(conditions, traits, fit)
     jobs = work(traits.cultivars, stages, place_of_work(conditions, fit), fit.storage_weeks, told)

@@ -8,7 +8,7 @@ import numpy as np
 from domain.common.season_days import day_of_year, month_day
 from domain.suitability.site_fit import SiteFit
 from domain.tables.parameters import figures
-from domain.year_of_work.calendar_answer import Job, OnThisDay, RipeFruit, SiteEvent
+from domain.year_of_work.calendar_answer import Job, OnThisDay, RipeFruit, SiteEvent, StrippedCalendar
 from domain.year_of_work.trees_told import TreesTold
 
 YEAR = 365.0
@@ -69,6 +69,50 @@ def on_this_day(day: str, fit: SiteFit, told: TreesTold, jobs: Sequence[Job], ev
         keeping_unknown=tuple(unknown),
         work=tuple(job for job in jobs if job.job != "pick" and _within(today, job.from_day, job.to_day)),
         watch=tuple(event for event in events if _near(today, event.day.median)),
+    )
+
+
+def on_a_stripped_day(
+    day: str, stripped: Sequence[StrippedCalendar], told: TreesTold, jobs: Sequence[Job]
+) -> OnThisDay:
+    """The day MM-DD where there is no winter, from the cycles of the days of stripping that were told.
+
+    How long fruit keeps there no source tells; `uncertainty_days` is half of the span of picking.
+    """
+    today = day_of_year(day)
+    ripe, coming, falling = list[RipeFruit](), list[RipeFruit](), list[RipeFruit]()
+    for one in stripped:
+        if one.verdict == "not_here" or not told.bears(one.id):
+            continue
+        for cycle in one.stripped.cycles:
+            start = day_of_year(cycle.picking.from_day)
+            picking = (day_of_year(cycle.picking.to_day) - start) % YEAR
+            since, until = (today - start) % YEAR, (start - today) % YEAR
+            fruit = RipeFruit(
+                cultivar=one.cultivar,
+                id=one.id,
+                from_=cycle.picking.from_day,
+                to=cycle.picking.to_day,
+                use_until=None,
+                uncertainty_days=round(picking / 2.0),
+            )
+            if since <= picking:
+                ripe.append(fruit)
+            elif until <= FIGURES.soon_days:
+                coming.append(fruit)
+            elif since <= picking + FIGURES.hangs_days:
+                falling.append(fruit)
+    return OnThisDay(
+        day=day,
+        ripe=tuple(ripe),
+        ripe_within_two_weeks=tuple(coming),
+        falling_soon=tuple(falling),
+        eat_first=(),
+        in_store=(),
+        keep_for_later=(),
+        keeping_unknown=tuple(falling),
+        work=tuple(job for job in jobs if job.job != "pick" and _within(today, job.from_day, job.to_day)),
+        watch=(),
     )
 
 

@@ -34,6 +34,11 @@ ROTS = tuple(f"disease:{disease}" for disease, row in DISEASE_BY_ID.items() if r
 PICK_CAUTIONS: tuple[CautionCode, ...] = ("ladders", "allergy")
 """Of picking, which says to taste."""
 
+LONGEST_DAY = "longest_day"
+"""The clock of what day length alone decides."""
+SOLSTICE_DAYS = 10.0
+"""Days from the longest day to the middle of the year from which seasons count."""
+
 
 class WorkFigures(msgspec.Struct, frozen=True):
     """From where on a place asks for a job, and which cultivars are told together."""
@@ -102,6 +107,7 @@ def work(
     trees = told or TreesTold(tuple(one.id for one in cultivars))
     middle: dict[str, Floats] = {event: _middles(days) for event, days in stages.by_event.items()}
     middle["leaf_fall"] = np.full(len(cultivars), place.leaf_fall)
+    middle[LONGEST_DAY] = np.full(len(cultivars), YEAR_DAYS - SOLSTICE_DAYS)
     clocks = {row.clock for row in JOBS} | {"first_ripe"}
     apart: dict[str, Floats] = {event: _years_apart(days) for event, days in stages.by_event.items() if event in clocks}
     groups = bloom_groups(middle["full_bloom"])
@@ -109,7 +115,7 @@ def work(
     for row in JOBS:
         if row.when not in place.holds or not any(trees.wants(one.id, row) for one in cultivars):
             continue
-        if row.clock == "leaf_fall":
+        if row.clock in ("leaf_fall", LONGEST_DAY):
             span = _span(row, middle, slice(None))
             due += [] if span is None else [_due(row, span, ())]
             continue

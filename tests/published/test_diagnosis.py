@@ -22,6 +22,12 @@ it, and each asked once before anything was changed:
 | data/diagnoses_5.csv | 6 of 8 | nothing |
 
 What moved something is a fit since.
+
+A sixth set (data/diagnoses_6.csv, forty questions) was entered whole before any of it was asked, half of it held back
+by the digest of the address. Of both halves what the codes of then could say (`said_before`, as `asked_first_as`) was
+found in 6 of 12 and, by the program of then, in 11 of 16 cases. What the growers told and no field took then became
+`signs`, drawn from services' tables after the questions had been read; the held half was asked with them once, at the
+end: 15 of 20.
 """
 
 from collections import Counter
@@ -35,7 +41,7 @@ from tests.published.cases import Case, cases
 
 LEAST_SHARE = 0.75
 AS_OF = "2026-08-01"
-SETS = ("diagnoses.csv", *(f"diagnoses_{n}.csv" for n in range(2, 6)))
+SETS = ("diagnoses.csv", *(f"diagnoses_{n}.csv" for n in range(2, 7)))
 
 
 def question(case: Case) -> dict[str, Any]:
@@ -45,8 +51,10 @@ def question(case: Case) -> dict[str, Any]:
         "kind": case["kind"],
         "complaints": [case["complaint"]],
     }
+    if case.get("signs"):
+        tree["signs"] = case["signs"].split(";")
     if case["age_years"]:
-        tree["year_planted"] = int(AS_OF[:4]) - int(case["age_years"])
+        tree["year_planted"] = int(AS_OF[:4]) - int(float(case["age_years"]))
     for told in ("pruning", "feeding"):
         if case[told]:
             tree[told] = case[told]
@@ -112,6 +120,18 @@ def test_of_the_cases_entered_last(client: TestClient[Any]) -> None:
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
 
 
+@pytest.mark.fitted_on
+def test_of_the_cases_that_made_signs(client: TestClient[Any]) -> None:
+    found, asked, missed = counted(client, [one for one in cases("diagnoses_6.csv") if one["held_back"] == "no"])
+    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
+
+
+def test_of_the_cases_held_back_from_signs(client: TestClient[Any]) -> None:
+    found, asked, missed = counted(client, [one for one in cases("diagnoses_6.csv") if one["held_back"] == "yes"])
+    assert sum(asked.values()) >= 20
+    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
+
+
 def test_no_document_stands_in_two_sets() -> None:
     """By id; that no address has two ids holds `test_cases`."""
     sets = [{case["source"] for case in cases(name)} for name in SETS]
@@ -126,7 +146,9 @@ def test_what_the_expert_asked_back_is_asked(client: TestClient[Any]) -> None:
     for row in rows:
         answer = client.post("/v1/planting-list-reviews", json=question(told[row["case"]]))
         assert answer.status_code == 200, answer.text
-        ours = {cause["find_out"]["code"] for cause in answer.json()["trees"][0]["likely_causes"]}
+        told_of = answer.json()["trees"][0]
+        ours = {cause["find_out"]["code"] for cause in told_of["likely_causes"]}
+        ours |= {one["code"] for one in told_of["ask_next"]}
         hit = bool(ours & {code for code in row["asked_by"].split(";") if code})
         asked[row["complaint"]] += 1
         right[row["complaint"]] += hit

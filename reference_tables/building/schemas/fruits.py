@@ -180,6 +180,21 @@ TABLES: tuple[Table, ...] = (
         ("complaint", "cause"),
     ),
     Table(
+        f"{FRUIT}/signs",
+        "Signs that a grower may see of a tree and its year, and the causes of complaints they speak for",
+        (
+            _key("sign", "what is seen", "orange_spots"),
+            Column("cause", "what it speaks for; disease:<disease> and insect:<insect> besides", "disease:scab",
+                   required=True, pattern=r"[a-z_]+(:[a-z_]+)?"),
+            Column("part", "what of the tree it is seen on; tree: the whole of it, or its year", "leaf", required=True,
+                   enum=("leaf", "fruit", "wood", "flower", "tree")),
+            Column("speaks", "mark: others hardly leave it; hint: it speaks for the cause, against no other", "mark",
+                   required=True, enum=("mark", "hint")),
+            *_GROUNDS,
+        ),
+        ("sign", "cause"),
+    ),
+    Table(
         f"{FRUIT}/jobs",
         "Work by hand through the year, counted from stages of the trees; picking stands apart",
         (

@@ -3,6 +3,7 @@ import pytest
 
 from domain.common.season_days import month_day
 from domain.hazards.codling_moth import FIGURES, codling_moth, critical_day, escaped_share
+from domain.weather.heat import degree_days
 from tests.domain.made_up_weather import wave
 
 
@@ -39,6 +40,18 @@ def test_larvae_go_dormant_in_high_summer_and_earlier_on_the_calendar_in_the_sou
     assert month_day(critical_day(-41.0), south=True)[:2] in {"01", "02"}
     for latitude in (0.0, 20.0, 35.0, 55.0, 66.0, -10.0, -45.0):
         assert 365 <= critical_day(latitude) < 549
+
+
+def test_larvae_still_in_the_fruit_as_the_days_grow_short_give_no_second_brood() -> None:
+    """Of a cool summer whose eggs all hatch, but none of whose larvae is full grown by the critical day."""
+    weather = wave(5.0, 11.0)
+    moth = codling_moth(weather)
+    days = slice(184, critical_day(weather.latitude) + 1)
+    warmth = degree_days(weather.tmin_c[:, days], weather.tmax_c[:, days], FIGURES.lower_c, FIGURES.upper_c).sum(axis=1)
+    assert (warmth > FIGURES.hatch_begins_dd[0]).all()
+    assert (warmth < FIGURES.hatch_begins_dd[0] + FIGURES.larva_dd).all()
+    assert (moth.share[0] > 0.5).all()
+    assert (moth.share[1] == 0.0).all()
 
 
 def test_fruit_picked_early_escapes_the_later_broods() -> None:

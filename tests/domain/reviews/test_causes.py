@@ -7,6 +7,7 @@ import msgspec
 import pytest
 
 from domain.fruit.complaints import CAUSES_OF
+from domain.fruit.signs import PARTS_OF, SIGNS, speaks_of
 from domain.reviews.causes import TreeFacts, likely_causes
 from domain.reviews.cures import cure
 from domain.reviews.review_answer import LikelyCause, PlantingListReview
@@ -99,10 +100,10 @@ def test_an_insect_that_does_not_live_here_is_no_cause() -> None:
     assert chance("wormy", "insect:apple_maggot", replace(USUAL, insects={"codling_moth": 0.5})) == 0
 
 
-def reviewed(**told: Any) -> PlantingListReview:
+def reviewed(as_of: str = "2026-11-29", **told: Any) -> PlantingListReview:
     tree = {"cultivar": "Discovery", "complaints": ["no_bloom"], **told}
     site = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
-    request = {"site": site, "trees": [tree, {"cultivar": "James Grieve"}], "as_of": "2026-11-29"}
+    request = {"site": site, "trees": [tree, {"cultivar": "James Grieve"}], "as_of": as_of}
     asked = msgspec.convert(request, PlantingListReviewRequest)
     return review(asked, shared.catalogue(), shared.conditions(asked.site))
 
@@ -171,3 +172,71 @@ def test_cautions_are_of_what_is_advised() -> None:
     told = {one.code for one in reviewed(complaints=["bloom_but_no_fruit"], pruning="hard").cautions}
     assert "ask_locally" not in told
     assert {"ladders", "frost_nights"} <= told
+
+
+@pytest.mark.parametrize(
+    ("complaint", "sign", "cause"),
+    [
+        ("spotted", "orange_spots", "disease:cedar_apple_rust"),
+        ("dieback", "gnawed_bark", "animals"),
+        ("damaged_bark", "white_wool", "aphids"),
+        ("ailing_leaves", "strap_shaped_leaves", "herbicide"),
+        ("wormy", "winding_trails_in_flesh", "insect:apple_maggot"),
+        ("no_bloom", "heavy_crop_last_year", "biennial"),
+        ("fruit_rots", "rot_at_the_core", "core_rot"),
+    ],
+)
+def test_a_mark_raises_its_cause_above_all_others(complaint: str, sign: str, cause: str) -> None:
+    here = replace(USUAL, diseases={"cedar_apple_rust": 0.3}, insects={"apple_maggot": 0.3, "codling_moth": 0.3})
+    seen = replace(here, signs=(sign,))  # type: ignore[arg-type]  # a sign of the table
+    assert chance(complaint, cause, seen) > 2 * chance(complaint, cause, here)
+    assert likely_causes(complaint, seen)[0].code == cause  # type: ignore[arg-type]  # a complaint of the table
+
+
+def test_a_hint_raises_its_cause_and_speaks_against_no_other() -> None:
+    hinted = replace(USUAL, signs=("cold_wet_bloom",))
+    raised = chance("bloom_but_no_fruit", "bees_weather", hinted) / chance("bloom_but_no_fruit", "bees_weather", USUAL)
+    assert raised > 1.5
+    ratio = {
+        cause: chance("bloom_but_no_fruit", cause, hinted) / chance("bloom_but_no_fruit", cause, USUAL)
+        for cause in ("frost_took_the_bloom", "nutrition")
+    }
+    assert ratio["frost_took_the_bloom"] == pytest.approx(ratio["nutrition"])
+
+
+def test_a_sign_of_the_fruit_tells_nothing_of_a_tree_without_bloom() -> None:
+    seen = replace(USUAL, signs=("brown_flecks_in_flesh",))
+    assert likely_causes("no_bloom", seen) == likely_causes("no_bloom", USUAL)
+    assert chance("spotted", "nutrition", seen) > chance("spotted", "nutrition", USUAL)
+
+
+def test_a_sign_that_goes_with_no_complaint_told_is_said_to() -> None:
+    found = reviewed(signs=["brown_flecks_in_flesh"]).trees[0]
+    assert [one.code for one in found.contradictions] == ["told_signs_apart"]
+
+
+def test_leaves_that_fall_in_autumn_are_those_of_autumn_and_in_summer_are_not() -> None:
+    def likely(as_of: str) -> float:
+        found = reviewed(complaints=["leaves_drop"], as_of=as_of).trees[0].likely_causes
+        return sum(one.probability for one in found if one.cause == "autumn")
+
+    assert likely("2026-07-01") == 0.0
+    assert likely("2026-11-01") > 0.3
+
+
+def test_what_left_its_mark_is_confirmed_and_nothing_more_is_asked() -> None:
+    found = reviewed(complaints=["dieback"], signs=["gnawed_bark"], as_of="2026-06-01").trees[0]
+    assert found.likely_causes[0].cause == "animals"
+    assert found.likely_causes[0].find_out.code == "find_out_confirmed"
+    assert found.ask_next == ()
+
+
+def test_signs_that_would_part_the_causes_are_asked_for() -> None:
+    found = reviewed(complaints=["spotted"]).trees[0]
+    (asked,) = [one for one in found.ask_next if one.code == "ask_signs"]
+    assert {"corky_scabs", "brown_flecks_in_flesh"} <= set(asked.values["signs"])  # type: ignore[arg-type]  # a list of codes
+
+
+def test_every_sign_is_of_a_part_whose_complaints_have_its_cause() -> None:
+    assert all(any(speaks_of(sign, complaint) for complaint in PARTS_OF) for sign in SIGNS)
+    assert set(PARTS_OF) == set(CAUSES_OF)

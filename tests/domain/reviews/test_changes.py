@@ -30,13 +30,14 @@ def pruned(found: PlantingListReview) -> list[tuple[str, str | None]]:
 
 
 def test_a_tree_in_an_unfit_form_is_still_told_to_cut_out_its_cankers() -> None:
-    found = answered(KENT, {**ESPALIER, "label": "wall", "complaints": ["dieback"]})
+    found = answered(KENT, {**ESPALIER, "label": "wall", "complaints": ["dieback"], "signs": ["sunken_bark"]})
     assert pruned(found) == [("canker_pruning", "wall"), ("change_other_form", "wall")]
 
 
 def test_a_tree_of_the_same_name_keeps_its_advice() -> None:
     """Neither has a label; one is in an unfit form and one is a bush that dies back."""
-    bush = {"cultivar": "Worcester Pearmain", "tree_form": "bush", "year_planted": 2012, "complaints": ["dieback"]}
+    bush = {"cultivar": "Worcester Pearmain", "tree_form": "bush", "year_planted": 2012}
+    bush |= {"complaints": ["dieback"], "signs": ["sunken_bark"]}
     found = answered(KENT, ESPALIER, bush)
     assert [code for code, _ in pruned(found)] == ["canker_pruning", "change_other_form"]
 

@@ -1,7 +1,10 @@
 """Plantings made wrong in one way each, and four that are right (plantings.json), written before asking.
 
 Twenty wrong ones first; six more (a frost pocket, tip bearers cut to spurs, one weakness of all, a plan too dense, a
-crop too large) were added with what they showed wanting, and their answers mended.
+crop too large) were added with what they showed wanting, and their answers mended. Eighteen more, written with the
+signs that a grower would tell, stand at eight other climates: at their first asking sixteen were found; a tender
+cultivar was to be waited for alone, and grass passed for drought. Of the tender one the verdict asked for, `not_here`,
+was taken out, and where there is nothing to do but wait the planting may be called sound.
 """
 
 import json
@@ -40,9 +43,9 @@ def tree(name: str) -> ReviewedTreeAnswer:
     return next(one for one in answered(name).trees if one.label == expected(name, "tree"))
 
 
-def test_there_are_more_than_twenty_wrong_and_four_right_at_eight_climates() -> None:
-    assert (len(WRONG), len(RIGHT)) == (26, 4)
-    assert len({case["climate"] for case in CASES.values()}) == 8
+def test_there_are_more_than_forty_wrong_and_four_right_at_sixteen_climates() -> None:
+    assert (len(WRONG), len(RIGHT)) == (44, 4)
+    assert len({case["climate"] for case in CASES.values()}) == 16
 
 
 @pytest.mark.parametrize("name", [name for name in WRONG if expected(name, "cause")])

@@ -17,6 +17,7 @@ from domain.tree_year.leaf_fall import leaf_fall, leaf_fall_of_years
 from domain.year_of_work.calendar_answer import Job, SeasonCalendars, SeasonCalendarsRequest
 from domain.year_of_work.calendars import season_calendars
 from domain.year_of_work.jobs_table import JOBS
+from domain.year_of_work.work import LONGEST_DAY
 from tests import shared
 
 KENT = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40, "as_of": "2026-11-29"}
@@ -168,7 +169,7 @@ def test_every_job_says_how_far_years_move_it_or_that_nobody_knows() -> None:
         known = job.days_earlier_one_year_in_ten is not None
         assert known == (job.days_later_one_year_in_ten is not None)
         row = [one.clock for one in JOBS if one.job == job.job]
-        assert known == (row[:1] != ["leaf_fall"] and "leaf_fall" not in row) or len(set(row)) > 1, job.job
+        assert known == (not {"leaf_fall", LONGEST_DAY} & set(row)) or len(set(row)) > 1, job.job
         assert job.days_earlier_one_year_in_ten is None or 0 <= job.days_earlier_one_year_in_ten < 40
 
 
@@ -234,3 +235,24 @@ def test_a_calendar_is_told_where_the_coldest_days_come_before_the_warmest(clien
     site = {"latitude": 5.0, "longitude": 38.0, "elevation_m": 1500, "monthly_normals": normals}
     answer = client.post("/v1/season-calendars", json={"site": site, "cultivars": ["Gala"]})
     assert answer.status_code == 200, answer.text
+
+
+def test_a_day_in_the_highlands_tells_what_is_ripe_and_due_from_the_days_of_stripping() -> None:
+    asked = told(HIGHLAND, cultivars=["Anna"])
+    picking = asked.stripped[0].stripped.cycles[0].picking
+    day = told(HIGHLAND, cultivars=["Anna"], on=f"2026-{picking.from_day}").on_this_day
+    assert day is not None
+    assert [one.cultivar for one in day.ripe] == ["Anna"]
+    assert day.ripe[0].from_ == picking.from_day
+    stripping = told(HIGHLAND, cultivars=["Anna"], on="2026-02-01").on_this_day
+    assert stripping is not None
+    assert [one.from_ for one in stripping.ripe] == [asked.stripped[0].stripped.cycles[1].picking.from_day]
+    assert "strip_leaves" in {job.job for job in stripping.work}
+    assert told({**HIGHLAND, "leaf_stripping": []}, cultivars=["Anna"], on="2026-02-01").on_this_day is None
+
+
+def test_summer_pruning_waits_for_shorter_days_however_early_trees_bloom() -> None:
+    """Trees that bloom in February grow on until summer is well over its height."""
+    gulf = told({"latitude": 29.8, "longitude": -95.4, "elevation_m": 20}, cultivars=["Anna"])
+    (job,) = [one for one in gulf.work if one.job == "summer_pruning"]
+    assert "07-15" < job.from_day < "08-01"
