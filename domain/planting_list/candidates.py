@@ -17,7 +17,15 @@ from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
 from domain.planting_list.tree_worth import as_wished, hardly_told, tree_values, uses_of
 from domain.planting_list.trees_around import FIGURES as AROUND
-from domain.planting_list.trees_around import Outside, Wanting, gains, lone_among_unknown, outside_pollen, wanting
+from domain.planting_list.trees_around import (
+    Outside,
+    Wanting,
+    gains,
+    lone_among_none,
+    lone_among_unknown,
+    outside_pollen,
+    wanting,
+)
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
@@ -133,6 +141,7 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
     taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *_standing(wishes))}
     eligible = np.array([planted_for_fruit(c) or _asked_for_pollen(c, wishes) for c in sited.cultivars], dtype=np.bool_)
     eligible &= sited.windows.known & ~np.isin(groups, list(taken))
+    eligible &= np.array([not _for_the_press_alone(cultivar, wishes) for cultivar in sited.cultivars], dtype=np.bool_)
     had = np.array([wishes.available is None or one in wishes.available for one in ids], dtype=np.bool_)
     kept = np.array([one not in wishes.excluded for one in ids], dtype=np.bool_)
     suited = sited.has_verdict("plant", "worth_trying")
@@ -170,6 +179,12 @@ def _asked_for_pollen(cultivar: Cultivar, wishes: Wishes) -> bool:
     """A pollen donor stands on a list only where the request offers it: it takes the place of fruit."""
     offered = wishes.available is not None and cultivar.id in wishes.available
     return for_pollen_alone(cultivar) and offered
+
+
+def _for_the_press_alone(cultivar: Cultivar, wishes: Wishes) -> bool:
+    """Whether its fruit is for cider and nothing else, of which nobody asked and which the request does not offer."""
+    offered = wishes.available is not None and cultivar.id in wishes.available
+    return uses_of(cultivar) == {"cider"} and "cider" not in wishes.uses and not offered
 
 
 def candidates(
@@ -332,6 +347,9 @@ def _problem(
     pollen[pollen < FIGURES.least_pollen] = 0.0
     if lone_among_unknown(wishes):
         shortfall = np.minimum(shortfall, np.rint(AROUND.lone_partner_price * a_tree))
+        must_be_served = np.zeros_like(fixed)
+    elif lone_among_none(wishes):
+        shortfall = np.rint(AROUND.lone_isolated_price * shortfall)
         must_be_served = np.zeros_like(fixed)
     return ListProblem(
         tree_worth=with_tie_steps(a_tree * value, wishes.places),

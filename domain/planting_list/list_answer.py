@@ -93,6 +93,7 @@ ListReasonCode = Literal[
     "every_tree_has_pollen",
     "pollination_at_risk",
     "source_that_would_serve",
+    "bears_with_a_source",
     "plant_a_source",
     "neighbours_may_serve",
     "uses_served",

@@ -35,7 +35,7 @@ from domain.planting_list.standing_in_words import standing_served
 from domain.planting_list.suggested_sources import suggested_sources
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.tree_worth import hardly_told, uses_of
-from domain.planting_list.trees_around import chance_served, lone_among_unknown
+from domain.planting_list.trees_around import chance_served, lone_among_none, lone_among_unknown
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import LaidOut, form_of, rootstock_of, training
 from domain.planting_list.wishes import Standing, Wishes
@@ -87,16 +87,17 @@ class ListInWords:
         chance, served = self.sited.crop_chance[self.row][fruit], self.pollinated[fruit]
         years = crop_years(chance, served) if fruit else None
         sourced = crop_years(np.minimum(chance / self.sited.judged_share, 1.0), served) if fruit else None
+        suggested = suggested_sources(self.found, self.trees, self.pollinated)
+        mended = bool(suggested) and lone_among_none(self.wishes)
         verdict = list_verdict(
             [self.sited.verdict[row] for row in self.row],
             years,
-            lone=lone_among_unknown(self.wishes),
+            lone=lone_among_unknown(self.wishes) or mended,
             sourced=sourced,
         )
         picking = self._picking_season() if verdict != "not_here" else ()
         upkeep = self.laid.upkeep(self.wishes.persons, self.wishes.trees.in_pot)
         standing = standing_served(self.found, self.trees, self.wishes.spelled)
-        suggested = suggested_sources(self.found, self.trees, self.pollinated)
         order = sorted(range(len(self.trees)), key=self._pick_order)
         return PlantingList(
             rank=rank,
@@ -365,6 +366,10 @@ class ListInWords:
         found = [_reason("pollination_at_risk", cultivars=names, ids=ids)]
         if suggested:
             found.append(_reason("source_that_would_serve", cultivar=suggested[0].cultivar, id=suggested[0].id))
+            if lone_among_none(self.wishes):
+                chance = self.sited.crop_chance[self.row]
+                served = crop_years(chance, np.full(len(self.row), PAIRS.effective_chance))
+                found.append(_reason("bears_with_a_source", enough=served.enough))
         else:
             found.append(_reason("plant_a_source"))
         told = self.wishes.neighbourhood == "unknown" and not lone_among_unknown(self.wishes)

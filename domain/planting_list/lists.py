@@ -22,6 +22,7 @@ from domain.planting_list.limits import limits
 from domain.planting_list.list_answer import AdvisedAgainst, ListCharacter, PlantingList, PlantingLists, Search
 from domain.planting_list.list_in_words import ListInWords
 from domain.planting_list.list_request import Stand
+from domain.planting_list.tree_worth import told_near
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import laid_out
 from domain.planting_list.wishes import Wishes
@@ -51,7 +52,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
             found, taken = trained, (assume("space.stand", "fence_where_free_trees_do_not_fit", "fence"),)
     wished = found.wishes
     every = () if found.admission.least_bad else kinds(sited, found.admission.suited & found.admission.eligible)
-    offered = rules(every, found.pool[found.planted], found.problem.fixed)
+    offered = rules(every, found.pool[found.planted], found.problem.fixed, told_near(wished, sited))
     layouts: Sequence[LaidTrees | None]
     stands: Sequence[tuple[int, ...]]
     if found.problem.places == 0:

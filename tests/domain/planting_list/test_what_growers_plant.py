@@ -23,7 +23,10 @@ KENT = {"latitude": 51.2, "longitude": 0.8, "elevation_m": 60}
 CORDOBA = {"latitude": 37.9, "longitude": -4.7, "elevation_m": 120}
 VIRGINIA = {"latitude": 37.6, "longitude": -78.9, "elevation_m": 250}
 NAGANO = {"latitude": 36.6, "longitude": 138.2, "elevation_m": 380}
-PATAGONIA = {"latitude": -43.1, "longitude": -71.6, "elevation_m": 400}
+HUON = {"latitude": -42.95, "longitude": 147.2, "elevation_m": 120}
+CONCEPCION = {"latitude": -36.8, "longitude": -72.7, "elevation_m": 120}
+DULUTH = {"latitude": 46.85, "longitude": -92.2, "elevation_m": 400}
+LLEIDA = {"latitude": 41.65, "longitude": 0.6, "elevation_m": 180}
 
 
 def real(site: dict[str, float], trees: int, **more: object) -> PlantingLists:
@@ -45,8 +48,11 @@ def test_who_is_passed_over_where() -> None:
     assert kent["Carolina Red June"] > 0.9
     assert virginia["Carolina Red June"] < 0.1
     assert virginia["Ashmead's Kernel"] < kent["Carolina Red June"]
-    assert kent["Royal Gala"] == kent["Gala"]  # a sport is had where its original is
-    assert max(over(PATAGONIA).values()) < FIGURES.passed_over_from  # few speak there: silence says little
+    assert (
+        kent["Gala"] < kent["Royal Gala"] < FIGURES.passed_over_from
+    )  # a sport is had, in part, where its original is
+    ocean = over({"latitude": -49.3, "longitude": 70.2, "elevation_m": 30})
+    assert max(ocean.values()) < 0.05  # hardly anybody speaks there: silence says little
 
 
 def test_nobody_is_passed_over_where_the_place_is_not_known() -> None:
@@ -74,6 +80,45 @@ def test_what_is_passed_over_gives_way_to_its_equal_and_is_told_where_it_stands(
     named = told.values["cultivars"]
     assert isinstance(named, tuple)
     assert set(named) == {name for name in chosen(six) if name.startswith("Abroad")}
+
+
+@pytest.mark.parametrize("site", [HUON, CONCEPCION, LLEIDA])
+def test_five_trees_are_all_of_what_that_part_of_the_world_names(site: dict[str, float]) -> None:
+    """Neither a cooker known in Kent alone nor a sport known at the Cape alone, where others of like merit are told."""
+    found, passed = real(site, 5, lists=3), over(site)
+    listed = {tree.cultivar for one in found.planting_lists for tree in one.trees}
+    assert not {"Grenadier", "Panorama Golden", "Agnes"} & listed
+    assert all(passed[name] < FIGURES.passed_over_from for name in listed)
+
+
+def test_a_sport_speaks_for_its_original_and_the_original_for_it_in_part() -> None:
+    """Panorama Golden, a sport of Golden Delicious, is told of at the Cape alone; Golden Delicious in all the world."""
+    cape = over({"latitude": -34.15, "longitude": 19.05, "elevation_m": 320})
+    huon = over(HUON)
+    assert cape["Panorama Golden"] < 0.1
+    assert huon["Golden Delicious"] < 0.1
+    assert huon["Panorama Golden"] >= FIGURES.passed_over_from
+
+
+def test_what_is_for_the_press_alone_stands_only_where_cider_is_asked() -> None:
+    made = [cultivar("Bittersweet", uses="cider"), *[cultivar(f"Eater {n}", uses="dessert") for n in range(3)]]
+    at = sited(made, rank={"Bittersweet": 0.95})
+    assert "Bittersweet" not in chosen(answer(at, 3, lists=1))
+    assert "Bittersweet" in chosen(answer(at, 3, lists=1, uses=("cider", "dessert")))
+    assert "Bittersweet" in chosen(answer(at, 3, lists=1, available=frozenset({one.id for one in made})))
+
+
+def test_a_lone_tree_far_from_others_is_one_that_is_planted_there_with_what_makes_it_safe() -> None:
+    """Not the one cultivar of a thousand that sets alone, which no nursery of Minnesota has."""
+    found = real(DULUTH, 1, lists=3, neighbourhood="isolated")
+    passed = over(DULUTH)
+    for one in found.planting_lists:
+        (tree,) = one.trees
+        assert passed[tree.cultivar] < FIGURES.passed_over_from
+        assert one.value > 0
+        assert tree.verdict == "plant"
+        told = {reason.code for reason in one.why}
+        assert {"pollination_at_risk", "source_that_would_serve", "bears_with_a_source"} <= told
 
 
 def test_of_many_trees_a_good_cultivar_stands_twice_before_a_poor_one() -> None:
