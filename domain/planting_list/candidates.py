@@ -15,7 +15,7 @@ from domain.planting_list.choice import POINTS, ListProblem, with_tie_steps
 from domain.planting_list.ground import Ground, with_places
 from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
-from domain.planting_list.tree_worth import as_wished, hardly_told, tree_values, uses_of
+from domain.planting_list.tree_worth import as_wished, hardly_told, told_near, tree_values, uses_of
 from domain.planting_list.trees_around import FIGURES as AROUND
 from domain.planting_list.trees_around import (
     Outside,
@@ -90,7 +90,7 @@ class Planted:
     twice: bool
     """Every free cultivar stands a second time at the end, since there are too few of them or trees are many."""
     many: bool
-    """There are enough of them, and a good one may stand twice before one that suits less."""
+    """There are enough of them, and a good one may stand twice before one that suits less or that nobody there names."""
 
 
 @dataclass(frozen=True)
@@ -118,11 +118,13 @@ class Candidates:
 
 
 def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tuple[float, float]:
-    """First and last season day of the picking season: as wished, else that of the suited cultivars.
+    """First and last season day of the picking season: as wished, else that of the suited cultivars that can be had.
 
     The few that ripen before or after nearly all others do not make it longer.
     """
+    told = told_near(wishes, sited)
     known = suited & np.isfinite(sited.harvest_first)
+    known = known & told if told is not None and (known & told).any() else known
     odd = FIGURES.odd_share
     first = float(np.quantile(sited.harvest_first[known], odd)) if known.any() else 365.0
     last = float(np.quantile(sited.harvest_last[known], 1.0 - odd)) if known.any() else 500.0
@@ -217,7 +219,10 @@ def candidates(
     planted = [np.arange(len(fixed), dtype=np.intp), first]
     options = [*_fixed_trees(wishes, sited, fixed, ground), *(trees[row][0] for row in free)]
     single = ground is None and wishes.trees_of_each == 1
-    many = single and wishes.places > FIGURES.one_of_each_up_to and different >= wishes.places
+    told = told_near(wishes, sited)
+    home = free if told is None else [row for row in free if told[row]]
+    at_home = len(fixed) + int(np.unique(groups[home]).size)
+    many = single and different >= wishes.places > 1 and wishes.places > min(FIGURES.one_of_each_up_to, at_home)
     twice = different < wishes.places or many
     if twice:
         planted.append(first)

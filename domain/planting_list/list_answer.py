@@ -102,6 +102,7 @@ ListReasonCode = Literal[
     "wish_not_known_of",
     "air_between_crowns",
     "rows_along_the_contour",
+    "rows_along_terraces",
     "cultivars_stand_twice",
     "good_cultivars_stand_twice",
     "cultivars_stand_in_groups",

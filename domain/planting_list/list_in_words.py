@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
 from domain.fruit.kinds import KINDS
-from domain.ground.contour import contour_deg
+from domain.ground.contour import along_terraces, contour_deg
 from domain.planting_list.candidates import Candidates
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
@@ -34,6 +34,7 @@ from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.standing_in_words import standing_served
 from domain.planting_list.suggested_sources import suggested_sources
 from domain.planting_list.tree_options import FIGURES as TREES
+from domain.planting_list.tree_options import is_flat
 from domain.planting_list.tree_worth import hardly_told, uses_of
 from domain.planting_list.trees_around import chance_served, lone_among_none, lone_among_unknown
 from domain.planting_list.trees_at_site import SitedCultivars
@@ -287,12 +288,16 @@ class ListInWords:
         if self.wishes.uses and verdict != "not_here":
             found.append(self._why_uses())
         found += self._why_wishes()
-        if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
+        free = any(option is not None and not is_flat(option) for option in self.laid.options)
+        if self.laid.layout is not None and free and self.wishes.air_m > TREES.air_m:
             found.append(_reason("air_between_crowns", air_m=self.wishes.air_m))
         bearing = None if self.laid.layout is None else self.laid.layout.row_bearing_deg
         slope = None if self.wishes.trees.in_pot else self.wishes.slope
         if bearing is not None and slope is not None and contour_deg(slope) is not None:
-            found.append(_reason("rows_along_the_contour", bearing_deg=bearing, percent=100.0 * slope.fall))
+            if along_terraces(slope, bearing):
+                found.append(_reason("rows_along_terraces", bearing_deg=bearing))
+            else:
+                found.append(_reason("rows_along_the_contour", bearing_deg=bearing, percent=100.0 * slope.fall))
         each = self.wishes.trees_of_each
         if each > 1:
             found.append(_reason("cultivars_stand_in_groups", trees=each, cultivars=len(set(self.row))))

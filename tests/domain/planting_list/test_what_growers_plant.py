@@ -75,11 +75,11 @@ def test_what_is_passed_over_gives_way_to_its_equal_and_is_told_where_it_stands(
     at = sited([cultivar(name) for name in names], rank={name: 0.85 for name in names if name[0] == "A"})
     at = replace(at, passed_over=np.array([0.9 if name[0] == "A" else 0.0 for name in names]))
     assert all(name.startswith("Home") for name in chosen(answer(at, 3)))
-    six = answer(at, 6)
-    (told,) = [one for one in six.planting_lists[0].why if one.code == "hardly_told_here"]
+    many = answer(at, 8)  # each of home twice, and two more
+    (told,) = [one for one in many.planting_lists[0].why if one.code == "hardly_told_here"]
     named = told.values["cultivars"]
     assert isinstance(named, tuple)
-    assert set(named) == {name for name in chosen(six) if name.startswith("Abroad")}
+    assert set(named) == {name for name in chosen(many) if name.startswith("Abroad")}
 
 
 @pytest.mark.parametrize("site", [HUON, CONCEPCION, LLEIDA])
@@ -119,6 +119,15 @@ def test_a_lone_tree_far_from_others_is_one_that_is_planted_there_with_what_make
         assert tree.verdict == "plant"
         told = {reason.code for reason in one.why}
         assert {"pollination_at_risk", "source_that_would_serve", "bears_with_a_source"} <= told
+
+
+def test_twelve_trees_where_eight_are_told_of_hold_some_twice_before_what_nobody_names() -> None:
+    names = [*[f"Home {n}" for n in range(8)], *[f"Abroad {n}" for n in range(8)]]
+    at = sited([cultivar(name) for name in names])
+    at = replace(at, passed_over=np.array([0.9 if name[0] == "A" else 0.0 for name in names]))
+    found = chosen(answer(at, 12, lists=1))
+    assert all(name.startswith("Home") for name in found)
+    assert max(Counter(found).values()) == 2
 
 
 def test_of_many_trees_a_good_cultivar_stands_twice_before_a_poor_one() -> None:
