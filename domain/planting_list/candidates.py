@@ -90,7 +90,7 @@ class Planted:
     twice: bool
     """Every free cultivar stands a second time at the end, since there are too few of them or trees are many."""
     many: bool
-    """There are enough of them, and a good one may stand twice before one that suits less or that nobody there names."""
+    """There are enough of them, and a good one may stand twice before one that suits less or is not told of there."""
 
 
 @dataclass(frozen=True)
@@ -220,7 +220,7 @@ def candidates(
     options = [*_fixed_trees(wishes, sited, fixed, ground), *(trees[row][0] for row in free)]
     single = ground is None and wishes.trees_of_each == 1
     told = told_near(wishes, sited)
-    home = free if told is None else [row for row in free if told[row]]
+    home = free if told is None else [row for row in free if told[row] and sited.verdict[row] == "plant"]
     at_home = len(fixed) + int(np.unique(groups[home]).size)
     many = single and different >= wishes.places > 1 and wishes.places > min(FIGURES.one_of_each_up_to, at_home)
     twice = different < wishes.places or many

@@ -243,8 +243,9 @@ class ListInWords:
 
     def _picking_season(self) -> tuple[Picking, ...]:
         sited, south = self.sited, self.sited.south
+        ripen = {row for row in self.row if sited.verdict[row] != "not_here"} or set(self.row)
         found = []
-        for row in sorted(set(self.row), key=lambda row: (float(sited.harvest_first[row]), sited.cultivars[row].id)):
+        for row in sorted(ripen, key=lambda row: (float(sited.harvest_first[row]), sited.cultivars[row].id)):
             first, last = float(sited.harvest_first[row]), float(sited.harvest_last[row])
             if not np.isfinite(first):
                 continue
@@ -372,9 +373,10 @@ class ListInWords:
         if suggested:
             found.append(_reason("source_that_would_serve", cultivar=suggested[0].cultivar, id=suggested[0].id))
             if lone_among_none(self.wishes):
-                chance = self.sited.crop_chance[self.row]
-                served = crop_years(chance, np.full(len(self.row), PAIRS.effective_chance))
-                found.append(_reason("bears_with_a_source", enough=served.enough))
+                source = next(n for n, one in enumerate(self.table.cultivars) if one.id == suggested[0].id)
+                served = self.table.chance[self.trees, source].astype(np.float64)
+                years = crop_years(self.sited.crop_chance[self.row], served)
+                found.append(_reason("bears_with_a_source", enough=years.enough))
         else:
             found.append(_reason("plant_a_source"))
         told = self.wishes.neighbourhood == "unknown" and not lone_among_unknown(self.wishes)

@@ -118,14 +118,24 @@ def sport_groups(cultivars: tuple[Cultivar, ...], by_id: Mapping[str, Cultivar])
 
 
 def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgainst, ...]:
-    """What not to plant here: what the caller named first, then what is widely recommended elsewhere."""
-    named = wished.named
+    """What not to plant here: what the caller named first, then what this part of the world tells of, then the rest.
+
+    Among alike ones what is most widely recommended elsewhere stands first.
+    """
+    named, told = wished.named, told_near(wished, sited)
     rows = [
         row
         for row, verdict in enumerate(sited.verdict)
         if verdict == "not_here" and (planted_for_fruit(sited.cultivars[row]) or sited.cultivars[row].id in named)
     ]
-    rows.sort(key=lambda row: (sited.cultivars[row].id not in named, -sited.cultivars[row].recommended_by, row))
+    rows.sort(
+        key=lambda row: (
+            sited.cultivars[row].id not in named,
+            told is not None and not told[row],
+            -sited.cultivars[row].recommended_by,
+            row,
+        )
+    )
     return tuple(
         AdvisedAgainst(
             cultivar=sited.name(row),

@@ -130,6 +130,34 @@ def test_twelve_trees_where_eight_are_told_of_hold_some_twice_before_what_nobody
     assert max(Counter(found).values()) == 2
 
 
+def test_the_season_is_of_what_ripens_there() -> None:
+    """A late one that must be planted where nothing lets it ripen fills no day of picking."""
+    at = sited(
+        [cultivar("Late"), cultivar("Usual")],
+        verdict={"Late": "not_here"},
+        harvest={"Late": 520.0},
+        storage_weeks={"Late": 30.0},
+    )
+    (one,) = answer(at, 2, lists=1, must_include=("late",)).planting_lists
+    assert {tree.cultivar for tree in one.trees} == {"Late", "Usual"}
+    assert [picked.cultivar for picked in one.picking_season] == ["Usual"]
+
+
+def test_nobody_is_warned_of_or_sent_for_what_that_part_of_the_world_never_sees() -> None:
+    """In Minnesota nobody thinks of planting Glockenapfel; Fuji and Gala are in every shop."""
+    against = [one.cultivar for one in real(DULUTH, 3).advised_against]
+    passed = over(DULUTH)
+    assert against
+    assert all(passed[name] < FIGURES.passed_over_from for name in against[:6])
+    names = [*[f"Home {n}" for n in range(3)], "Abroad"]
+    uses = {"Home 0": "dessert", "Home 1": "dessert", "Home 2": "dessert", "Abroad": "cooking"}
+    at = sited([cultivar(name, uses=uses[name]) for name in names], rank={"Abroad": 0.99})
+    asked: dict[str, Any] = {"lists": 1, "uses": ("dessert",)}
+    assert "uses" in [limit.limit for limit in answer(at, 3, **asked).limits]
+    at = replace(at, passed_over=np.array([0.0, 0.0, 0.0, 0.6]))
+    assert "uses" not in [limit.limit for limit in answer(at, 3, **asked).limits]
+
+
 def test_of_many_trees_a_good_cultivar_stands_twice_before_a_poor_one() -> None:
     names = [f"Cultivar {n:02d}" for n in range(60)]
     rank = {name: 0.9 if n < 12 else 0.5 for n, name in enumerate(names)}
