@@ -80,6 +80,7 @@ class ListInWords:
         self.around = _places(wishes.standing, place, self.sited, near=False)
         self.nearby = _places(wishes.nearby, place, self.sited, near=True)
         self.pollinated = self._pollinated()
+        self._nearest_m = self._nearest()
         self._partners_of = self._partners()
 
     def in_words(self, rank: int, worth: float, like: ListCharacter) -> PlantingList:
@@ -189,10 +190,20 @@ class ListInWords:
 
     def _apart(self, position: int, other: int) -> float | None:
         """Distance (m) between the nearest trees of two cultivars of the list; None where it is not laid out."""
+        if self._nearest_m is None:
+            return None
+        positions, nearest_m = self._nearest_m
+        return round(nearest_m[positions[position]][positions[other]], 1)
+
+    def _nearest(self) -> tuple[dict[int, int], list[list[float]]] | None:
+        """The place of each cultivar of the list in a table of distances (m) between their nearest trees."""
         if self.laid.apart_m is None:
             return None
-        ours, theirs = ([n for n, tree in enumerate(self.trees) if tree == one] for one in (position, other))
-        return round(float(self.laid.apart_m[np.ix_(ours, theirs)].min()), 1)
+        positions, starts = np.unique(np.sort(self.trees), return_index=True)
+        order = np.argsort(self.trees, kind="stable")
+        by_row = np.minimum.reduceat(self.laid.apart_m[np.ix_(order, order)], starts, axis=0)
+        nearest: list[list[float]] = np.minimum.reduceat(by_row, starts, axis=1).tolist()
+        return {int(position): place for place, position in enumerate(positions)}, nearest
 
     def _pollination(self, one: int, partners: Sequence[PollinationPartner]) -> Served:
         position = self.trees[one]
