@@ -158,6 +158,23 @@ def test_nobody_is_warned_of_or_sent_for_what_that_part_of_the_world_never_sees(
     assert "uses" not in [limit.limit for limit in answer(at, 3, **asked).limits]
 
 
+def test_no_air_between_crowns_is_promised_of_cordons_that_touch() -> None:
+    wall = {"corners_m": [[0, 2], [22, 2]], "line": True, "kind": "fence", "height_m": 1.8}
+    bordeaux = {"latitude": 44.8, "longitude": -0.5, "elevation_m": 40}
+    space = {"rectangle_m": [22, 2], "areas_m": [wall]}
+    fence = real(bordeaux, 1, space=space | {"stand": "fence"}).planting_lists[0]
+    free = real(bordeaux, 1, space={"rectangle_m": [12, 12]}).planting_lists[0]
+    assert "air_between_crowns" not in [one.code for one in fence.why]
+    assert "air_between_crowns" in [one.code for one in free.why]
+
+
+def test_no_six_metre_standard_is_planted_for_what_its_stock_stands_alone() -> None:
+    """Fire blight presses at the foot of the Tian Shan, and seedlings stand it: they are told of, not planted by it."""
+    almaty = {"latitude": 43.2, "longitude": 76.85, "elevation_m": 900}
+    sizes = [tree.size for tree in real(almaty, 3).planting_lists[0].trees]
+    assert all(size is not None and size.height_m.likely <= 4.5 for size in sizes)
+
+
 def test_of_many_trees_a_good_cultivar_stands_twice_before_a_poor_one() -> None:
     names = [f"Cultivar {n:02d}" for n in range(60)]
     rank = {name: 0.9 if n < 12 else 0.5 for n, name in enumerate(names)}
