@@ -3,12 +3,17 @@
 The United States Department of Agriculture's standard for orchards on the contour lets a row fall by no more than half
 of what the ground falls, and never by more than 10 % with grass between the rows. Ground that falls by more than those
 10 % is planted along the contour here, whatever light or number of trees another direction would give; gentler ground
-is left to light and number, by our own judgement.
+is left to light and number, by our own judgement. Where banks part the ground into terraces, which lie level along
+themselves, rows follow the longest of them.
 """
 
 import math
+from collections.abc import Sequence
 
 import msgspec
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from domain.site_climate.site import Slope
 from domain.tables.parameters import figures
@@ -19,6 +24,7 @@ class ContourFigures(msgspec.Struct, frozen=True):
 
     most_row_fall: float
     most_share_of_fall: float
+    bank_length_ratio: float
 
 
 FIGURES = figures("ground", "contour", ContourFigures)
@@ -29,6 +35,31 @@ def contour_deg(slope: Slope | None) -> float | None:
     if slope is None or slope.fall <= FIGURES.most_row_fall:
         return None
     return (slope.faces_deg + 90.0) % 180.0
+
+
+def terrace_deg(slope: Slope | None, banks: Sequence[BaseGeometry]) -> float | None:
+    """The bearing (0 to 180 degrees) of rows on a slope as `contour_deg` has it, or along its terraces where banks part
+    them: of the longest bank, if it is long for its width. banks: their shapes (m east and north).
+    """
+    contour = contour_deg(slope)
+    if contour is None:
+        return None
+    best, bearing = 0.0, contour
+    for bank in banks:
+        corners = shapely.get_coordinates(bank.minimum_rotated_rectangle)
+        sides = np.diff(corners[:3], axis=0) if len(corners) >= 3 else corners[-1:] - corners[:1]
+        lengths = np.hypot(*sides.T)
+        longest = int(lengths.argmax())
+        if lengths[longest] > max(best, FIGURES.bank_length_ratio * float(lengths.min() if len(lengths) > 1 else 0.0)):
+            best = float(lengths[longest])
+            bearing = math.degrees(math.atan2(sides[longest][0], sides[longest][1])) % 180.0
+    return bearing
+
+
+def along_terraces(slope: Slope | None, bearing_deg: float) -> bool:
+    """Whether rows of a bearing follow terraces, and not the contour of the slope as it is told."""
+    contour = contour_deg(slope)
+    return contour is not None and abs((bearing_deg - contour + 90.0) % 180.0 - 90.0) > 1.0
 
 
 def row_fall(slope: Slope, bearing_deg: float) -> float:

@@ -24,6 +24,7 @@ LayoutReasonCode = Literal[
     "rows_north_to_south",
     "rows_hold_more",
     "rows_along_the_contour",
+    "rows_along_terraces",
     "rows_fall_steeply",
     "passage_between_rows",
     "rows_far_enough_for_light",

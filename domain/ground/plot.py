@@ -99,6 +99,11 @@ class Plot:
         """Area of the ground, nothing taken off."""
         return float(self.ground.area)
 
+    @property
+    def banks(self) -> tuple[BaseGeometry, ...]:
+        """The banks on it (m), which part a slope into terraces."""
+        return tuple(one.shape for one in self.obstacles if one.kind == "bank")
+
 
 def rectangle_plot(
     sides_m: tuple[float, float],

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
 from domain.common.faults import ContentFault, ContentFaults, pointer
-from domain.ground.contour import contour_deg, row_fall, too_steep
+from domain.ground.contour import along_terraces, contour_deg, row_fall, terrace_deg, too_steep
 from domain.ground.layout_answer import (
     DrawnLayout,
     LayoutSummary,
@@ -166,7 +166,7 @@ def _laid(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
             return found
     in_row = spread if request.spacing_in_row_m is None else request.spacing_in_row_m
     between = spread + passage if request.row_spacing_m is None else request.row_spacing_m
-    rows = lay_rows(room.region, in_row, between, _bearing_asked(request), most)
+    rows = lay_rows(room.region, in_row, between, _bearing_asked(request, plot), most)
     why = []
     if len(rows.trees):
         why += _why_direction(request, rows.bearing_deg)
@@ -190,7 +190,7 @@ def _evenly(request: PlotLayoutRequest, plot: Plot, room: Room, passage: float, 
         return None
     tree = TreeRoom(spread, spread, spread if request.height_m is None else request.height_m)
     south = plot.latitude is not None and plot.latitude < 0
-    rows = lay_evenly([tree] * count, lambda _: room.region, passage, south, _bearing_asked(request))
+    rows = lay_evenly([tree] * count, lambda _: room.region, passage, south, _bearing_asked(request, plot))
     if rows is None:
         return None
     why = []
@@ -276,9 +276,9 @@ def _along_fence(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
     return Laid(trees, (1,) * len(trees), most_along(fence, trained), None, spacing, None, (why,))
 
 
-def _bearing_asked(request: PlotLayoutRequest) -> float | None:
-    """The one direction in which rows may run: as told, else along the contour of a steep slope; None for any."""
-    return contour_deg(request.slope) if request.row_bearing_deg is None else request.row_bearing_deg
+def _bearing_asked(request: PlotLayoutRequest, plot: Plot) -> float | None:
+    """The one direction in which rows may run: as told, else along the contour or terraces of a steep slope."""
+    return terrace_deg(request.slope, plot.banks) if request.row_bearing_deg is None else request.row_bearing_deg
 
 
 def _why_direction(request: PlotLayoutRequest, bearing: float) -> list[LayoutReason]:
@@ -289,6 +289,8 @@ def _why_direction(request: PlotLayoutRequest, bearing: float) -> list[LayoutRea
             return [asked]
         return [asked, layout_reason("rows_fall_steeply", percent=100.0 * row_fall(slope, bearing))]
     if slope is not None and contour_deg(slope) is not None and request.arrangement != "pots":
+        if along_terraces(slope, bearing):
+            return [layout_reason("rows_along_terraces", bearing_deg=bearing)]
         return [layout_reason("rows_along_the_contour", bearing_deg=bearing, percent=100.0 * slope.fall)]
     off_north = min(bearing, 180 - bearing)
     if off_north < 1:

@@ -33,6 +33,7 @@ class SpotFigures(msgspec.Struct, frozen=True):
     """See parameters/hazards.csv, subject spot."""
 
     half_crop_slope: float
+    too_dark_crop_chance: float
     lost_to_shade: float
     shade_diseases: tuple[str, ...]
     shade_power: float
@@ -184,8 +185,11 @@ def spot_warnings(ground: Ground | None, years: SiteYears | None = None) -> tupl
     if ground is None:
         return ()
     told = []
-    if ground.sun_hours is not None and _light(ground, years) < 1.0:
-        told.append(say("spot_short_of_sun", hours=ground.sun_hours, enough=enough_hours()))
+    light = _light(ground, years)
+    if ground.sun_hours is not None and light < 1.0:
+        dark = _half_crop(light) / _half_crop(1.0) < FIGURES.too_dark_crop_chance
+        code: Literal["spot_too_dark", "spot_short_of_sun"] = "spot_too_dark" if dark else "spot_short_of_sun"
+        told.append(say(code, hours=ground.sun_hours, enough=enough_hours()))
     if ground.drainage in ("moderate", "poor"):
         told.append(say("spot_wet" if ground.drainage == "poor" else "spot_drains_slowly"))
     elif ground.drainage is None and ground.texture == "clayey":

@@ -15,9 +15,17 @@ from domain.planting_list.choice import POINTS, ListProblem, with_tie_steps
 from domain.planting_list.ground import Ground, with_places
 from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
-from domain.planting_list.tree_worth import as_wished, hardly_told, tree_values, uses_of
+from domain.planting_list.tree_worth import as_wished, hardly_told, told_near, tree_values, uses_of
 from domain.planting_list.trees_around import FIGURES as AROUND
-from domain.planting_list.trees_around import Outside, Wanting, gains, lone_among_unknown, outside_pollen, wanting
+from domain.planting_list.trees_around import (
+    Outside,
+    Wanting,
+    gains,
+    lone_among_none,
+    lone_among_unknown,
+    outside_pollen,
+    wanting,
+)
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
@@ -82,7 +90,7 @@ class Planted:
     twice: bool
     """Every free cultivar stands a second time at the end, since there are too few of them or trees are many."""
     many: bool
-    """There are enough of them, and a good one may stand twice before one that suits less."""
+    """There are enough of them, and a good one may stand twice before one that suits less or is not told of there."""
 
 
 @dataclass(frozen=True)
@@ -110,11 +118,13 @@ class Candidates:
 
 
 def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tuple[float, float]:
-    """First and last season day of the picking season: as wished, else that of the suited cultivars.
+    """First and last season day of the picking season: as wished, else that of the suited cultivars that can be had.
 
     The few that ripen before or after nearly all others do not make it longer.
     """
+    told = told_near(wishes, sited)
     known = suited & np.isfinite(sited.harvest_first)
+    known = known & told if told is not None and (known & told).any() else known
     odd = FIGURES.odd_share
     first = float(np.quantile(sited.harvest_first[known], odd)) if known.any() else 365.0
     last = float(np.quantile(sited.harvest_last[known], 1.0 - odd)) if known.any() else 500.0
@@ -133,6 +143,7 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
     taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *_standing(wishes))}
     eligible = np.array([planted_for_fruit(c) or _asked_for_pollen(c, wishes) for c in sited.cultivars], dtype=np.bool_)
     eligible &= sited.windows.known & ~np.isin(groups, list(taken))
+    eligible &= np.array([not _for_the_press_alone(cultivar, wishes) for cultivar in sited.cultivars], dtype=np.bool_)
     had = np.array([wishes.available is None or one in wishes.available for one in ids], dtype=np.bool_)
     kept = np.array([one not in wishes.excluded for one in ids], dtype=np.bool_)
     suited = sited.has_verdict("plant", "worth_trying")
@@ -172,6 +183,12 @@ def _asked_for_pollen(cultivar: Cultivar, wishes: Wishes) -> bool:
     return for_pollen_alone(cultivar) and offered
 
 
+def _for_the_press_alone(cultivar: Cultivar, wishes: Wishes) -> bool:
+    """Whether its fruit is for cider and nothing else, of which nobody asked and which the request does not offer."""
+    offered = wishes.available is not None and cultivar.id in wishes.available
+    return uses_of(cultivar) == {"cider"} and "cider" not in wishes.uses and not offered
+
+
 def candidates(
     wishes: Wishes,
     sited: SitedCultivars,
@@ -202,7 +219,10 @@ def candidates(
     planted = [np.arange(len(fixed), dtype=np.intp), first]
     options = [*_fixed_trees(wishes, sited, fixed, ground), *(trees[row][0] for row in free)]
     single = ground is None and wishes.trees_of_each == 1
-    many = single and wishes.places > FIGURES.one_of_each_up_to and different >= wishes.places
+    told = told_near(wishes, sited)
+    home = free if told is None else [row for row in free if told[row] and sited.verdict[row] == "plant"]
+    at_home = len(fixed) + int(np.unique(groups[home]).size)
+    many = single and different >= wishes.places > 1 and wishes.places > min(FIGURES.one_of_each_up_to, at_home)
     twice = different < wishes.places or many
     if twice:
         planted.append(first)
@@ -332,6 +352,9 @@ def _problem(
     pollen[pollen < FIGURES.least_pollen] = 0.0
     if lone_among_unknown(wishes):
         shortfall = np.minimum(shortfall, np.rint(AROUND.lone_partner_price * a_tree))
+        must_be_served = np.zeros_like(fixed)
+    elif lone_among_none(wishes):
+        shortfall = np.rint(AROUND.lone_isolated_price * shortfall)
         must_be_served = np.zeros_like(fixed)
     return ListProblem(
         tree_worth=with_tie_steps(a_tree * value, wishes.places),

@@ -94,18 +94,24 @@ def kinds(sited: SitedCultivars, suited: Bools) -> tuple[Kind, ...]:
     )
 
 
-def rules(every: Sequence[Kind], rows: NDArray[np.intp], fixed: Bools) -> tuple[Character, ...]:
+def rules(
+    every: Sequence[Kind], rows: NDArray[np.intp], fixed: Bools, told: Bools | None = None
+) -> tuple[Character, ...]:
     """The characters as rules on the candidates. rows: (m,) of the sited cultivars; fixed: (m,) planted in any case.
 
-    Where all trees must have a character, a tree that is planted in any case and has it not rules it out.
+    Where all trees must have a character, a tree that is planted in any case and has it not rules it out. told: (n,) of
+    which sources near by speak; a list of a character is made of those alone, where there are any.
     """
     found = []
+    among = None if told is None or not told[rows].any() else told[rows]
     for kind in every:
         members = kind.has[rows]
         if kind.least == kind.out_of and not members[fixed].all():
             continue
         found.append(
-            Character(kind.code, Rule(members, kind.least, kind.out_of), FIGURES.least_worth, FIGURES.least_tree_worth)
+            Character(
+                kind.code, Rule(members, kind.least, kind.out_of), FIGURES.least_worth, FIGURES.least_tree_worth, among
+            )
         )
     return tuple(found)
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
 from domain.planting_list.choice import ListProblem
 from domain.planting_list.reduction import ReducedChoice, choose
@@ -27,6 +28,8 @@ class Character:
     least_worth: float
     least_tree_worth: float = 0.0
     """Least worth of a freely chosen tree, as a share of that of the middle one of the first list."""
+    among: NDArray[np.bool_] | None = None
+    """(m,) of whom such a list is made; None for all."""
 
 
 class DiversityFigures(msgspec.Struct, frozen=True):
@@ -89,7 +92,8 @@ def best_lists(
         found = None
         while waiting and found is None and not budget.spent:
             of = waiting.pop(0)
-            good = Rule(problem.tree_worth >= of.least_tree_worth * middle, 1, 1)
+            good_enough = problem.tree_worth >= of.least_tree_worth * middle
+            good = Rule(good_enough if of.among is None else good_enough & of.among, 1, 1)
             found, _ = _choose(problem, [*unlike_earlier, of.rule, good], budget, tier)
             if found is not None and (
                 found.choice.worth < of.least_worth * first.choice.worth

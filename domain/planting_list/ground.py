@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from domain.common.cautions import Caution
-from domain.ground.contour import contour_deg
+from domain.ground.contour import terrace_deg
 from domain.ground.crossings import crossings
 from domain.ground.layout_even import TreeRoom, lay_evenly
 from domain.ground.layout_mixed import lay_mixed
@@ -59,8 +59,8 @@ class Ground:
     ) -> None:
         self.drawn_m2 = plot.area_m2
         """Area of the ground as it was drawn."""
-        self.contour_deg = contour_deg(slope)
-        """Bearing of all rows, where the ground is so steep that they must run along the contour."""
+        self.contour_deg = terrace_deg(slope, plot.banks)
+        """Bearing of all rows, where the ground is so steep that they must run along the contour or its terraces."""
         self._simpler = simpler(plot)
         self.whole = plot = self._simpler.plot
         large = max(most_trees / MOST_CULTIVARS, 1.0)

@@ -11,7 +11,7 @@ from domain.planting_list.candidates import Candidates
 from domain.planting_list.diversity import BestLists
 from domain.planting_list.ground import Ground
 from domain.planting_list.list_answer import Limit, LimitCode, LimitSentenceCode, Relax, RelaxCode
-from domain.planting_list.tree_worth import tree_values
+from domain.planting_list.tree_worth import told_near, tree_values
 from domain.planting_list.trees_around import chance_served
 from domain.planting_list.wishes import Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
@@ -54,18 +54,20 @@ def limits(
     usual = _usual_worth(wishes, found, listed, value)
     binding = [*_of_space(wishes, listed, ground, trees), *_of_climate(found)]
     chosen = found.problem.group[list(listed)]
+    told = told_near(wishes, found.sited)
+    had = np.ones(len(value), dtype=np.bool_) if told is None else told  # nobody is sent for what nurseries have not
     leaves_out = _LEAVES_OUT | {wish: _WISH for wish in wished(wishes.fruit) if wish not in _LEAVES_OUT}
     for limit, (code, few, many, relax) in leaves_out.items():
         if limit not in found.admission.by_limit:
             continue
-        kept_out = np.flatnonzero(_kept_out(found, limit) & (value > usual) & ~np.isin(found.groups, chosen))
+        kept_out = np.flatnonzero(_kept_out(found, limit) & had & (value > usual) & ~np.isin(found.groups, chosen))
         if kept_out.size == 0:
             continue
         rows = _one_of_each_group(found, kept_out[np.argsort(-value[kept_out], kind="stable")])
         more = len(rows) - NAMED
-        told = _named(found, rows[:NAMED]) | ({"wish": limit} if code == "wishes" else {})
-        said = say(many, **told, more=more) if more > 0 else say(few, **told)
-        binding.append(_limit(code, said, say(relax, **told)))
+        names = _named(found, rows[:NAMED]) | ({"wish": limit} if code == "wishes" else {})
+        said = say(many, **names, more=more) if more > 0 else say(few, **names)
+        binding.append(_limit(code, said, say(relax, **names)))
     said_so_far = (*binding, *_of_pollen(wishes, found, best), *_of_lists(wishes, best))
     return said_so_far if listed else (*said_so_far, *_of_no_list(wishes, found, said_so_far))
 
@@ -148,6 +150,8 @@ def _more_ground(code: RelaxCode, wishes: Wishes, ground: Ground | None) -> Sent
 def _of_full_ground(wishes: Wishes, count: int, ground: Ground | None) -> list[Limit]:
     if count >= wishes.most_trees:
         return [_limit("space", say("number_of_trees_reached", trees=count), say("relax_number_of_trees"))]
+    if wishes.trees.in_pot:
+        return [_limit("space", say("pots_fill_the_room", trees=count), say("relax_pots"))]
     said = say("ground_full_with_one") if count == 1 else say("ground_full", trees=count)
     return [_limit("space", said, _more_ground("relax_tree_height", wishes, ground))]
 

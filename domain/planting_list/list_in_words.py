@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
 from domain.fruit.kinds import KINDS
-from domain.ground.contour import contour_deg
+from domain.ground.contour import along_terraces, contour_deg
 from domain.planting_list.candidates import Candidates
 from domain.planting_list.choice import POINTS
 from domain.planting_list.crops import CropYears, crop_years
@@ -34,8 +34,9 @@ from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.standing_in_words import standing_served
 from domain.planting_list.suggested_sources import suggested_sources
 from domain.planting_list.tree_options import FIGURES as TREES
+from domain.planting_list.tree_options import is_flat
 from domain.planting_list.tree_worth import hardly_told, uses_of
-from domain.planting_list.trees_around import chance_served, lone_among_unknown
+from domain.planting_list.trees_around import chance_served, lone_among_none, lone_among_unknown
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import LaidOut, form_of, rootstock_of, training
 from domain.planting_list.wishes import Standing, Wishes
@@ -79,6 +80,7 @@ class ListInWords:
         self.around = _places(wishes.standing, place, self.sited, near=False)
         self.nearby = _places(wishes.nearby, place, self.sited, near=True)
         self.pollinated = self._pollinated()
+        self._nearest_m = self._nearest()
         self._partners_of = self._partners()
 
     def in_words(self, rank: int, worth: float, like: ListCharacter) -> PlantingList:
@@ -87,16 +89,17 @@ class ListInWords:
         chance, served = self.sited.crop_chance[self.row][fruit], self.pollinated[fruit]
         years = crop_years(chance, served) if fruit else None
         sourced = crop_years(np.minimum(chance / self.sited.judged_share, 1.0), served) if fruit else None
+        suggested = suggested_sources(self.found, self.trees, self.pollinated)
+        mended = bool(suggested) and lone_among_none(self.wishes)
         verdict = list_verdict(
             [self.sited.verdict[row] for row in self.row],
             years,
-            lone=lone_among_unknown(self.wishes),
+            lone=lone_among_unknown(self.wishes) or mended,
             sourced=sourced,
         )
         picking = self._picking_season() if verdict != "not_here" else ()
         upkeep = self.laid.upkeep(self.wishes.persons, self.wishes.trees.in_pot)
         standing = standing_served(self.found, self.trees, self.wishes.spelled)
-        suggested = suggested_sources(self.found, self.trees, self.pollinated)
         order = sorted(range(len(self.trees)), key=self._pick_order)
         return PlantingList(
             rank=rank,
@@ -187,10 +190,20 @@ class ListInWords:
 
     def _apart(self, position: int, other: int) -> float | None:
         """Distance (m) between the nearest trees of two cultivars of the list; None where it is not laid out."""
+        if self._nearest_m is None:
+            return None
+        positions, nearest_m = self._nearest_m
+        return round(nearest_m[positions[position]][positions[other]], 1)
+
+    def _nearest(self) -> tuple[dict[int, int], list[list[float]]] | None:
+        """The place of each cultivar of the list in a table of distances (m) between their nearest trees."""
         if self.laid.apart_m is None:
             return None
-        ours, theirs = ([n for n, tree in enumerate(self.trees) if tree == one] for one in (position, other))
-        return round(float(self.laid.apart_m[np.ix_(ours, theirs)].min()), 1)
+        positions, starts = np.unique(np.sort(self.trees), return_index=True)
+        order = np.argsort(self.trees, kind="stable")
+        by_row = np.minimum.reduceat(self.laid.apart_m[np.ix_(order, order)], starts, axis=0)
+        nearest: list[list[float]] = np.minimum.reduceat(by_row, starts, axis=1).tolist()
+        return {int(position): place for place, position in enumerate(positions)}, nearest
 
     def _pollination(self, one: int, partners: Sequence[PollinationPartner]) -> Served:
         position = self.trees[one]
@@ -241,8 +254,9 @@ class ListInWords:
 
     def _picking_season(self) -> tuple[Picking, ...]:
         sited, south = self.sited, self.sited.south
+        ripen = {row for row in self.row if sited.verdict[row] != "not_here"} or set(self.row)
         found = []
-        for row in sorted(set(self.row), key=lambda row: (float(sited.harvest_first[row]), sited.cultivars[row].id)):
+        for row in sorted(ripen, key=lambda row: (float(sited.harvest_first[row]), sited.cultivars[row].id)):
             first, last = float(sited.harvest_first[row]), float(sited.harvest_last[row])
             if not np.isfinite(first):
                 continue
@@ -286,12 +300,16 @@ class ListInWords:
         if self.wishes.uses and verdict != "not_here":
             found.append(self._why_uses())
         found += self._why_wishes()
-        if self.laid.layout is not None and self.wishes.air_m > TREES.air_m:
+        free = any(option is not None and not is_flat(option) for option in self.laid.options)
+        if self.laid.layout is not None and free and self.wishes.air_m > TREES.air_m:
             found.append(_reason("air_between_crowns", air_m=self.wishes.air_m))
         bearing = None if self.laid.layout is None else self.laid.layout.row_bearing_deg
         slope = None if self.wishes.trees.in_pot else self.wishes.slope
         if bearing is not None and slope is not None and contour_deg(slope) is not None:
-            found.append(_reason("rows_along_the_contour", bearing_deg=bearing, percent=100.0 * slope.fall))
+            if along_terraces(slope, bearing):
+                found.append(_reason("rows_along_terraces", bearing_deg=bearing))
+            else:
+                found.append(_reason("rows_along_the_contour", bearing_deg=bearing, percent=100.0 * slope.fall))
         each = self.wishes.trees_of_each
         if each > 1:
             found.append(_reason("cultivars_stand_in_groups", trees=each, cultivars=len(set(self.row))))
@@ -365,6 +383,11 @@ class ListInWords:
         found = [_reason("pollination_at_risk", cultivars=names, ids=ids)]
         if suggested:
             found.append(_reason("source_that_would_serve", cultivar=suggested[0].cultivar, id=suggested[0].id))
+            if lone_among_none(self.wishes):
+                source = next(n for n, one in enumerate(self.table.cultivars) if one.id == suggested[0].id)
+                served = self.table.chance[self.trees, source].astype(np.float64)
+                years = crop_years(self.sited.crop_chance[self.row], served)
+                found.append(_reason("bears_with_a_source", enough=years.enough))
         else:
             found.append(_reason("plant_a_source"))
         told = self.wishes.neighbourhood == "unknown" and not lone_among_unknown(self.wishes)

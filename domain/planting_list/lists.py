@@ -22,6 +22,7 @@ from domain.planting_list.limits import limits
 from domain.planting_list.list_answer import AdvisedAgainst, ListCharacter, PlantingList, PlantingLists, Search
 from domain.planting_list.list_in_words import ListInWords
 from domain.planting_list.list_request import Stand
+from domain.planting_list.tree_worth import told_near
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import laid_out
 from domain.planting_list.wishes import Wishes
@@ -51,7 +52,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
             found, taken = trained, (assume("space.stand", "fence_where_free_trees_do_not_fit", "fence"),)
     wished = found.wishes
     every = () if found.admission.least_bad else kinds(sited, found.admission.suited & found.admission.eligible)
-    offered = rules(every, found.pool[found.planted], found.problem.fixed)
+    offered = rules(every, found.pool[found.planted], found.problem.fixed, told_near(wished, sited))
     layouts: Sequence[LaidTrees | None]
     stands: Sequence[tuple[int, ...]]
     if found.problem.places == 0:
@@ -117,14 +118,24 @@ def sport_groups(cultivars: tuple[Cultivar, ...], by_id: Mapping[str, Cultivar])
 
 
 def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgainst, ...]:
-    """What not to plant here: what the caller named first, then what is widely recommended elsewhere."""
-    named = wished.named
+    """What not to plant here: what the caller named first, then what this part of the world tells of, then the rest.
+
+    Among alike ones what is most widely recommended elsewhere stands first.
+    """
+    named, told = wished.named, told_near(wished, sited)
     rows = [
         row
         for row, verdict in enumerate(sited.verdict)
         if verdict == "not_here" and (planted_for_fruit(sited.cultivars[row]) or sited.cultivars[row].id in named)
     ]
-    rows.sort(key=lambda row: (sited.cultivars[row].id not in named, -sited.cultivars[row].recommended_by, row))
+    rows.sort(
+        key=lambda row: (
+            sited.cultivars[row].id not in named,
+            told is not None and not told[row],
+            -sited.cultivars[row].recommended_by,
+            row,
+        )
+    )
     return tuple(
         AdvisedAgainst(
             cultivar=sited.name(row),

@@ -65,6 +65,13 @@ def hardly_told(sited: SitedCultivars, row: int) -> bool:
     return sited.passed_over is not None and bool(sited.passed_over[row] >= FIGURES.passed_over_from)
 
 
+def told_near(wishes: Wishes, sited: SitedCultivars) -> NDArray[np.bool_] | None:
+    """(n,) whom sources near by do not pass over; None where that is not known, or the caller tells what can be had."""
+    if sited.passed_over is None or wishes.available is not None:
+        return None
+    return np.asarray(sited.passed_over < FIGURES.passed_over_from)
+
+
 def _eaten_while_it_keeps(sited: SitedCultivars) -> NDArray[np.float64]:
     """(n,) what a single tree is worth by how long its fruit can be eaten: a tree's crop in a fortnight is a glut."""
     weeks = np.nan_to_num(sited.storage_weeks[:, 0], nan=FIGURES.lone_weeks / 2)

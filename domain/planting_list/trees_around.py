@@ -25,6 +25,7 @@ class AroundFigures(msgspec.Struct, frozen=True):
     unknown_neighbours: float
     unnamed_worth: float
     lone_partner_price: float
+    lone_isolated_price: float
     most_alike: int
 
 
@@ -125,6 +126,11 @@ def outside_pollen(
 def lone_among_unknown(wishes: Wishes) -> bool:
     """Whether a single tree is asked for where nothing is told of the neighbours."""
     return wishes.places == 1 and wishes.neighbourhood == "unknown"
+
+
+def lone_among_none(wishes: Wishes) -> bool:
+    """Whether a single tree is asked for where no apple grows near by: only a scion or a tree beside it serves it."""
+    return wishes.places == 1 and wishes.neighbourhood == "isolated"
 
 
 def wanting(

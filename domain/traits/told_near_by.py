@@ -21,6 +21,7 @@ class NearByFigures(msgspec.Struct, frozen=True):
     heard_km: float
     heard_votes: float
     speaking_votes: float
+    own_name_share: float
 
 
 FIGURES = figures("traits", "told_near_by", NearByFigures)
@@ -50,13 +51,16 @@ def told_near_by(
 def passed_over(witnesses: Witnesses, km: NDArray[np.float64]) -> NDArray[np.float64]:
     """How far those who speak of this part of the world pass each cultivar (c,) over: 0 where several name it, to 1.
 
-    Witnesses count by their nearness alone, whatever their climate: where a cultivar is grown, nurseries have it. Its
-    sports and their original stand in for it. Where few speak at all it means little that none names it. km: (p,) of
-    the places; where it is not known how far they lie nothing is passed over.
+    Witnesses count by their nearness alone, whatever their climate: where a cultivar is grown, nurseries have it. For
+    an original each of its sports speaks in full; for a sport its family in part only, since nurseries have one of a
+    family, not all. Where few speak at all it means little that none names it. km: (p,) of the places; where it is
+    not known how far they lie nothing is passed over.
     """
-    votes, _ = witnesses.does_well.near(np.nan_to_num(np.exp(-km / FIGURES.heard_km)))
+    votes, _ = witnesses.does_well.near(np.nan_to_num(np.exp(-np.square(km / FIGURES.heard_km))))
     family = np.zeros(int(witnesses.family.max(initial=-1)) + 1)
     np.maximum.at(family, witnesses.family, votes)
     speaking = votes.sum() / (votes.sum() + FIGURES.speaking_votes)
-    over: NDArray[np.float64] = speaking * np.exp(-family[witnesses.family] / FIGURES.heard_votes)
+    silent = np.exp(-family[witnesses.family] / FIGURES.heard_votes)
+    own = FIGURES.own_name_share * witnesses.sport
+    over: NDArray[np.float64] = speaking * ((1.0 - own) * silent + own * np.exp(-votes / FIGURES.heard_votes))
     return over

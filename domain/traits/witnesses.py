@@ -73,6 +73,7 @@ class Witnesses:
     """All witnesses. places: (p,) with climates (p, 7) and latitude and longitude in radians (p, 2).
 
     row: cultivar id -> its place in arrays of cultivars. family: (c,) the same number for a cultivar and its sports.
+    sport: (c,) whether it is one, and not their original.
     """
 
     places: tuple[WitnessPlace, ...]
@@ -80,6 +81,7 @@ class Witnesses:
     on_earth: Floats
     row: dict[str, int]
     family: Rows
+    sport: NDArray[np.bool_]
     does_well: Votes
     fails: Votes
 
@@ -104,6 +106,7 @@ def gathered(witnesses: Sequence[Witness], places: Sequence[WitnessPlace], culti
         on_earth=np.radians([(place.latitude, place.longitude) for place in places]).reshape(len(places), 2),
         row=row,
         family=np.unique([families[cultivar_id] for cultivar_id in row], return_inverse=True)[1],
+        sport=np.array([families[cultivar_id] != cultivar_id for cultivar_id in row], dtype=np.bool_),
         does_well=_votes(witnesses, "does_well", row, index, known_from),
         fails=_votes(witnesses, "fails", row, index, known_from),
     )

@@ -35,6 +35,8 @@ class TreeChoiceFigures(msgspec.Struct, frozen=True):
     cost_of_permanent_stake: float
     cost_of_wires: float
     ladder_cost: float
+    tall_from_m: float
+    tall_cost: float
     unusual_forms: tuple[str, ...]
     unusual_cost: float
     weak_percent: float
@@ -156,7 +158,8 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
     cost = _of_the_stock(stock, wishes)[1] + of_place.cost
     unusual = FIGURES.unusual_cost if form.id in FIGURES.unusual_forms else 0.0
     above = kept - FORMS.reach_m if takes_ladder(kept) else 0.0
-    cost += _support_cost(size.support) + FIGURES.ladder_cost * above + unusual
+    tall = max(kept - FIGURES.tall_from_m, 0.0)
+    cost += _support_cost(size.support) + FIGURES.ladder_cost * above + FIGURES.tall_cost * tall + unusual
     outside = max(suited.low - percent, percent - suited.high, 0.0)
     cost += (
         FIGURES.size_mismatch_cost * outside

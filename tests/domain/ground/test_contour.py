@@ -37,6 +37,20 @@ def test_rows_on_a_steep_slope_lie_level(faces_deg: float, bearing: float, count
         assert max(heights) - min(heights) < 1e-3
 
 
+def test_rows_on_a_terraced_slope_follow_its_bank() -> None:
+    """A bank along the second side parts the ground into two terraces, though the hill as a whole faces south-east."""
+    bank = {"kind": "bank", "corners_m": [[0, 5], [26, 5], [26, 7], [0, 7]]}
+    slope = {"steepness_deg": 20.0, "faces_deg": 135.0}
+    found = laid(rectangle_m=[26, 12], slope=slope, areas_m=[bank], tree_count=8)
+    assert found.row_bearing_deg == pytest.approx(90.0)
+    assert "rows_along_terraces" in [one.code for one in found.why]
+    assert len({tree.y_m for tree in found.trees}) == 2
+    heap = {"kind": "bank", "corners_m": [[10, 5], [12, 5], [12, 7], [10, 7]]}  # no terrace
+    assert laid(rectangle_m=[26, 12], slope=slope, areas_m=[heap], tree_count=4).row_bearing_deg == pytest.approx(45.0)
+    level = laid(rectangle_m=[26, 12], areas_m=[bank], tree_count=8)
+    assert "rows_along_terraces" not in [one.code for one in level.why]
+
+
 def test_gentle_slopes_and_none_leave_rows_as_they_are() -> None:
     level, gentle = laid(), laid(slope={"steepness_deg": 4.0, "faces_deg": 180.0})
     assert [(tree.x_m, tree.y_m) for tree in gentle.trees] == [(tree.x_m, tree.y_m) for tree in level.trees]

@@ -79,7 +79,7 @@ def test_good_ground_takes_nothing(ground: Ground | None) -> None:
 @pytest.mark.parametrize(
     ("name", "code"),
     [
-        ("sun", "spot_short_of_sun"),
+        ("sun", "spot_too_dark"),
         ("wet", "spot_wet"),
         ("limy", "spot_limy"),
         ("sour", "spot_sour"),
@@ -97,6 +97,12 @@ def test_every_field_is_told_with_its_figure(name: str, code: str) -> None:
     assert told.code == code
     assert [one.code for one in spot_warnings(Ground(drainage="moderate"))] == ["spot_drains_slowly"]
     assert [one.code for one in spot_warnings(Ground(lie="slope"))] == ["spot_slope_not_reckoned"]
+
+
+def test_a_place_too_dark_for_any_apple_is_not_said_to_suit_some() -> None:
+    told = {hours: spot_warnings(Ground(sun_hours=hours)) for hours in (3.0, 5.5)}
+    assert [one.code for one in told[3.0]] == ["spot_too_dark"]
+    assert [one.code for one in told[5.5]] == ["spot_short_of_sun"]
 
 
 @pytest.mark.parametrize("place", list(STANDARD_SITES))
