@@ -11,8 +11,7 @@ were picked for juice are no ripeness and are not read.
 import functools
 import math
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from types import MappingProxyType
+from collections.abc import Sequence
 
 import msgspec
 import numpy as np
@@ -43,7 +42,6 @@ from domain.tables.observations import Observation
 from domain.tables.parameters import figures
 
 TRAIT = "ripening_offset_days"
-NONE_OF_LOW_CHILL: Mapping[str, float] = MappingProxyType({})
 
 
 class RipeningFigures(msgspec.Struct, frozen=True):
@@ -127,18 +125,13 @@ def _expected() -> Expectations:
     )
 
 
-def adopt(
-    observations: Sequence[Observation], low_chill: Mapping[str, float] = NONE_OF_LOW_CHILL
-) -> dict[tuple[str, str], Estimate]:
+def adopt(observations: Sequence[Observation]) -> dict[tuple[str, str], Estimate]:
     """Adopted ripening_offset_days of every cultivar that the observations speak of.
 
-    observations: of the topic ripening (others are passed over). low_chill: cultivar -> how far it is of the low-chill
-    group, 0 to 1. Months in use are passed over too (a fruit in use from December was picked in October), and so are
-    parents: neither lowers the error of documents left out.
+    observations: of the topic ripening (others are passed over). Months in use are passed over too (a fruit in use from
+    December was picked in October), and so are parents: neither lowers the error of documents left out.
     """
-    return in_order(
-        estimates_of(positions(observations, low_chill=low_chill), TRAIT, FIGURES.least_spread), observations
-    )
+    return in_order(estimates_of(positions(observations), TRAIT, FIGURES.least_spread), observations)
 
 
 def in_order(
@@ -173,27 +166,17 @@ def in_order(
     return ordered
 
 
-def positions(
-    observations: Sequence[Observation],
-    iterations: int = ITERATIONS,
-    low_chill: Mapping[str, float] = NONE_OF_LOW_CHILL,
-) -> Positions:
+def positions(observations: Sequence[Observation], iterations: int = ITERATIONS) -> Positions:
     """Positions of picking on the temperate dated scale, 0 = Golden Delicious."""
-    entries, series = readings_of(observations, low_chill)
+    entries, series = readings_of(observations)
     assembled = assemble(entries, series, FIGURES.collection_deviation)
     count = len(assembled.cultivars)
     fitted = fit(assembled.readings, assembled.series, _expected(), count, iterations=iterations)
     return Positions(assembled, _standard(assembled, fitted))
 
 
-def readings_of(
-    observations: Sequence[Observation], low_chill: Mapping[str, float] = NONE_OF_LOW_CHILL
-) -> tuple[list[Reading], dict[str, Series]]:
-    """The readings of position in ripening observations, and the lists they stand in.
-
-    A cultivar of the low-chill group blooms weeks before the reference where winters are mild: what it is picked early
-    for that is no part of its position, so that it is expected where the place puts the group.
-    """
+def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dict[str, Series]]:
+    """The readings of position in ripening observations, and the lists they stand in."""
     lists: defaultdict[tuple[str, str], list[Observation]] = defaultdict(list)
     present = {(o.cultivar_id, o.list_id) for o in observations}
     placed: defaultdict[tuple[str, str, str], list[Observation]] = defaultdict(list)
@@ -232,7 +215,7 @@ def readings_of(
         for o in listed:
             read = _value(o, kind, levels)
             if read and not middle_of_few(listed, levels, read[0]):
-                beyond = read[0] - _expected_at(kind, season, low_chill.get(o.cultivar_id, 0.0))
+                beyond = read[0] - _expected_at(kind, season)
                 share = superseded.share if superseded and (o.cultivar_id, superseded.superseded_by) in present else 1.0
                 entries.append(Reading(o.cultivar_id, name, beyond, read[1], o.source_id, o.place or list_id, share))
         if kind == "offset":
@@ -270,23 +253,17 @@ def _kind(o: Observation) -> str:
     return ""
 
 
-def _expected_at(kind: str, season: PlaceSeason | None, low_chill: float) -> float:
+def _expected_at(kind: str, season: PlaceSeason | None) -> float:
     """Day of mid-picking, or days from bloom, of the reference cultivar by the climate of the place; else 0.
-
-    low_chill: how far its like of the low-chill group stands in its stead, 0 to 1.
 
     A place where it is never ripe (a whole country at its mean height) is expected where an ordinary one lies.
     """
     season = season if season and season.picking_day < YEAR_DAYS else None
-    if kind not in ("dates", "unplaced", "days"):
-        return 0.0
-    dated = kind != "days"
-    if season is None:
-        return FIGURES.usual_picking_day if dated else FIGURES.usual_days_from_bloom
-    picking = season.picking_day + low_chill * (season.low_chill_picking_day - season.picking_day)
-    if dated:
-        return picking + picking_events()["harvest_start"]
-    return picking - season.bloom_day - low_chill * (season.low_chill_bloom_day - season.bloom_day)
+    if kind in ("dates", "unplaced"):
+        return season.picking_day + picking_events()["harvest_start"] if season else FIGURES.usual_picking_day
+    if kind == "days":
+        return season.picking_day - season.bloom_day if season else FIGURES.usual_days_from_bloom
+    return 0.0
 
 
 def _value(o: Observation, kind: str, levels: tuple[str, ...]) -> tuple[float, float] | None:

@@ -24,7 +24,6 @@ from domain.adoption.kinship import parents_of
 from domain.tables.cultivars import Cultivar, Estimate, Finding
 from domain.tables.loading import Tables
 from domain.tables.observations import Observation, without_documents
-from domain.tree_year.bloom import low_chill_share
 
 Key = tuple[str, str]
 Adopted = Mapping[Key, Estimate | Finding]
@@ -52,14 +51,7 @@ class Evidence:
     @cached_property
     def ripening(self) -> Mapping[Key, Estimate]:
         """Positions of picking, which storage is read by too; fitted once."""
-        return ripening_positions.adopt(self.of("ripening"), self.low_chill)
-
-    @cached_property
-    def low_chill(self) -> Mapping[str, float]:
-        """Cultivar -> how far its need puts it in the low-chill group, 0 to 1, of a sport its parent's; others not."""
-        needs = {cultivar_id: found.value for (cultivar_id, _), found in _chill(self).items()}
-        needs = {sport: needs[parent] for sport, parent in self.sport_of.items() if parent in needs} | needs
-        return {cultivar_id: low_chill_share(need) for cultivar_id, need in needs.items()}
+        return ripening_positions.adopt(self.of("ripening"))
 
 
 def evidence_of(tables: Tables, without: frozenset[str] = frozenset(), *, from_memory: bool = True) -> Evidence:

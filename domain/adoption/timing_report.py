@@ -111,29 +111,26 @@ def bloom_documents(
     return found
 
 
-def ripening_documents(evidence: adoption.Evidence, sources: Mapping[str, Source]) -> list[LeftOut]:
+def ripening_documents(observations: Sequence[Observation], sources: Mapping[str, Source]) -> list[LeftOut]:
     """Every ripening list that is no list of classes, foretold without its document."""
-    return _ripening(_documents(evidence.of("ripening"), sources), evidence.low_chill)
+    return _ripening(_documents(observations, sources))
 
 
-def ripening_places(evidence: adoption.Evidence) -> list[LeftOut]:
+def ripening_places(observations: Sequence[Observation]) -> list[LeftOut]:
     """The same, foretold without any document of the place: some report one orchard in several years."""
     of_place: defaultdict[str, list[Observation]] = defaultdict(list)
-    observations = evidence.of("ripening")
     for o in observations:
         of_place[o.place].append(o)
     splits = [
         (held, [o for o in observations if o.place != place]) for place, held in sorted(of_place.items()) if place
     ]
-    return _ripening(splits, evidence.low_chill)
+    return _ripening(splits)
 
 
-def _ripening(
-    splits: Sequence[tuple[list[Observation], list[Observation]]], low_chill: Mapping[str, float]
-) -> list[LeftOut]:
+def _ripening(splits: Sequence[tuple[list[Observation], list[Observation]]]) -> list[LeftOut]:
     found: list[LeftOut] = []
     for held, rest in splits:
-        entries, series = ripening_positions.readings_of(held, low_chill)
+        entries, series = ripening_positions.readings_of(held)
         lists = {
             name: [(e.cultivar_id, e.value) for e in entries if e.series == name and not e.implied]
             for name, s in series.items()
@@ -141,7 +138,7 @@ def _ripening(
         }
         lists = {name: rows for name, rows in lists.items() if len(rows) >= LEAST_NAMES}
         if lists:
-            positions = ripening_positions.positions(rest, ITERATIONS, low_chill)
+            positions = ripening_positions.positions(rest, ITERATIONS)
             by_month = {o.list_id for o in held if o.trait == "ripening_class"}
             for name, rows in lists.items():
                 list_id = name.split("/")[0]
@@ -217,7 +214,7 @@ def main() -> None:
     known = tables.load()
     evidence = adoption.evidence_of(known)
     parents = parents_of(evidence.of("pollination"), evidence.resolve, evidence.sport_of)
-    bloom = evidence.of("bloom")
+    bloom, ripening = evidence.of("bloom"), evidence.of("ripening")
     sites = bloom_sites(bloom, parents)
     print("Bloom, one site of the reference population left out")
     print(table(sites, BLOOM_LIST_ERROR))
@@ -225,13 +222,13 @@ def main() -> None:
     print("Bloom, one document left out")
     print(table(bloom_documents(bloom, parents, known.sources), BLOOM_LIST_ERROR), "\n")
     for what, lists in (
-        ("document", ripening_documents(evidence, known.sources)),
-        ("place", ripening_places(evidence)),
+        ("document", ripening_documents(ripening, known.sources)),
+        ("place", ripening_places(ripening)),
     ):
         print(f"Ripening, one {what} left out (collections of single trees are the noisy ones)")
         print(table(lists, RIPENING_LIST_ERROR))
         print(summary(lists), "\n")
-    positions = ripening_positions.positions(evidence.of("ripening"), low_chill=evidence.low_chill)
+    positions = ripening_positions.positions(ripening)
     for group, names in zip(("first", "middle", "last"), KNOWN_ORDER, strict=True):
         told = ((name, positions.of(name)) for name in names)
         print(f"{group}: " + ", ".join(f"{name} {p[0]:+.0f} (sd {p[1]:.0f})" if p else f"{name} ?" for name, p in told))

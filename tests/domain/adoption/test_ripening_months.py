@@ -1,6 +1,5 @@
 """Months as lists of picking print them, and that the positions of picking are fitted once."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 import pytest
@@ -58,7 +57,7 @@ def test_a_document_that_says_a_window_twice_is_read_once() -> None:
 def test_picking_is_fitted_once_of_one_evidence(monkeypatch: pytest.MonkeyPatch) -> None:
     fits: list[int] = []
 
-    def counted(told: tuple[Observation, ...], _: Mapping[str, float]) -> dict[steps.Key, Estimate]:
+    def counted(told: tuple[Observation, ...]) -> dict[steps.Key, Estimate]:
         fits.append(len(told))
         return {}
 
