@@ -1,8 +1,12 @@
 """Published winter chill of bare pins, climate by climate: from the place alone, stations near it left out.
 
 tests/published/data/pin_chill.csv. No rule of climate was fitted on chill. Where no window is printed it is that of the
-document's region; single winters, and figures read off a mean, are not among them. What the report shows: inland
-basins come out too cold, the shore of California too warm, the hills above Perth too cold.
+document's region; single winters, and figures read off a mean, are not among them. Three readings of documents were
+mended since: winter chill of Western Australia is counted from 1 March to 31 August by the service that publishes it
+(pomewest-chill-2023; here from 1 April, before which none comes), hours of Texas A&M are those from 32 to 45 F
+(tamu-consider-climate), and portions of New Mexico are left out, which are of the time of deep rest alone, 3 of them at
+Las Cruces beside 715 Utah units (djaman-2021-abstract). What the report shows: valleys of Western Australia come out
+with too little chill and its hills with too much, the shore of California too warm.
 ``python -m tests.published.test_pin_chill`` prints every place.
 """
 
@@ -71,7 +75,7 @@ def by_climate() -> dict[str, list[float]]:
     return errors
 
 
-BOUNDS = {"mild coast": 0.25, "subtropical highland": 0.15, "dry inland": 0.35, "humid South": 0.30}
+BOUNDS = {"mild coast": 0.20, "subtropical highland": 0.15, "dry inland": 0.20, "humid South": 0.15}
 """Median error allowed. The reach is 0.15 (or 5 portions); what is wider here is a miss, and printed as one."""
 
 
