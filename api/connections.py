@@ -14,6 +14,7 @@ import h11
 import msgspec
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from api import shares
 from api.problems import (
     BAD_REQUEST,
     MEDIA_TYPE,
@@ -50,6 +51,7 @@ class BoundedProtocol(H11Protocol):
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]  # as the server has it
         """Take a connection, or refuse it past the bound."""
         super().connection_made(transport)
+        shares.own().add(connections=1)
         _without_delay(transport)
         if len(self.connections) > self._settings.connections:
             self._refuse(SERVICE_BUSY, "As many connections are open as may be.", f"{RETRY_AFTER_S}")
@@ -74,6 +76,7 @@ class BoundedProtocol(H11Protocol):
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Forget it."""
+        shares.own().add(connections=-1)
         self._request_came()
         super().connection_lost(exc)
 

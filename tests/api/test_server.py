@@ -16,7 +16,7 @@ import uvicorn
 
 from api import server
 from api.problems import Problem
-from api.settings import Settings
+from api.settings import COUNTS_FOLDER, Settings
 from tests.api.served import Served, served, until_closed
 
 SUITABILITIES = "/v1/suitabilities"
@@ -116,8 +116,9 @@ def test_what_a_process_held_that_is_gone_is_no_longer_counted(together: Served,
     assert not [line for line in together.lines() if "aborting" in line["message"]]
 
 
-def test_a_process_that_starts_slowly_is_not_taken_for_hung(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_process_that_starts_slowly_is_not_taken_for_hung(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """The server's own 5 seconds are less than a start may take where several share a busy processor."""
+    monkeypatch.setenv(COUNTS_FOLDER, str(tmp_path))
     given: list[uvicorn.Config] = []
     monkeypatch.setattr(server.Together, "run", lambda supervisor: given.append(supervisor.config))
     server.serve_together("127.0.0.1", 0, 2, Settings())
