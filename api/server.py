@@ -14,12 +14,11 @@ from uvicorn.supervisors import Multiprocess
 
 from api import metrics, shares
 from api.asgi import App
-from api.settings import COUNTS_FOLDER, Settings
+from api.settings import COUNTS_FOLDER, MOST_HEADER_BYTES, Settings
 from api.watching import LOGGING
 
 BACKLOG = 2048
 KEEP_ALIVE_S = 5
-MOST_HEADER_BYTES = 32 * 1024
 STARTING_S = 60
 """How long a process may take until it answers its supervisor. A start takes some three seconds of a processor, more
 where many start at once; one that is late is taken for hung, and a replacement that is late ends the replacing.

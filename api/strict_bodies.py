@@ -142,7 +142,8 @@ def _untyped(body: bytes) -> Any:
     except UnicodeDecodeError as broken:
         raise Refusal(NOT_JSON, f"The body is not UTF-8: byte {broken.start} of a text cannot be read.") from broken
     except msgspec.DecodeError as broken:
-        raise Refusal(NOT_JSON, f"The body cannot be read: {broken}.") from broken
+        why = str(broken).partition(" - at ")[0]  # of a body without types the place is told as `$[...]`
+        raise Refusal(NOT_JSON, f"The body cannot be read: {why}.") from broken
 
 
 def _check_repeated_members(body: bytes) -> None:

@@ -224,6 +224,18 @@ def test_versions_of_http(short_of_patience: Served, version: bytes, status: int
         assert problem_of(told).type == "/problems/http-version"
 
 
+@pytest.mark.parametrize("size", [33_000, 200_000, 2_000_000])
+def test_more_than_is_read_before_a_body_is_refused(short_of_patience: Served, size: int) -> None:
+    """RFC 6585, section 5, however it falls into the parts that are read; 30 KiB are taken."""
+    for long in (
+        b"GET /healthz HTTP/1.1\r\nHost: local\r\nLong: %s\r\n\r\n",
+        b"GET /healthz?%s HTTP/1.1\r\nHost: l\r\n\r\n",
+    ):
+        assert short_of_patience.said(long % (b"a" * 30_000), then_wait=False)[9:12] in {b"200", b"400"}
+        told = problem_of(short_of_patience.said(long % (b"a" * size)))
+        assert (told.status, told.type) == (431, "/problems/headers-too-large")
+
+
 def test_a_body_with_two_ends_is_refused_and_its_connection_closed(short_of_patience: Served) -> None:
     """RFC 9112, section 6.3, rule 3."""
     told = short_of_patience.said(
