@@ -4,6 +4,7 @@ Each function wraps an ASGI application in another. They stand outside the frame
 addresses and refused methods as well.
 """
 
+import asyncio
 import re
 from collections.abc import Collection, Mapping, Sequence
 from urllib.parse import unquote
@@ -34,6 +35,7 @@ _SPOKEN = re.compile(r"1\.[0-9]|[23]")
 """Versions as a server tells them: of HTTP/1 as the request says, later ones by what the connection speaks."""
 _SLASH_OF_A_NAME, _NO_PATH = re.compile("%2f", re.IGNORECASE), "\N{FRACTION SLASH}"
 _DRAINED_BYTES = 64 * 1024 * KIB
+_DRAINED_BYTES_A_SECOND = 16 * 1024 * KIB
 _BETWEEN_PARTS_BYTES = 8 * KIB
 
 
@@ -180,7 +182,7 @@ def with_body_bounds(app: App, settings: Settings, records_at: Collection[str]) 
     The larger bound holds at the addresses that read temperature records; that the body does hold some is looked at
     where it is decoded. A form may have both bounds together, since each holds for one of its parts. What is sent
     beyond a bound is read and thrown away, up to 64 MiB, since many clients read no answer before they have sent
-    everything.
+    everything; but not as fast as it can come, since reading it takes time from others.
     """
     of_form = settings.records_body_bound_bytes + settings.body_bound_bytes + _BETWEEN_PARTS_BYTES
 
@@ -204,6 +206,9 @@ def with_body_bounds(app: App, settings: Settings, records_at: Collection[str]) 
             size += len(chunk)
             if size <= bound:
                 chunks.append(chunk)
+            elif more:
+                chunks.clear()
+                await asyncio.sleep(len(chunk) / _DRAINED_BYTES_A_SECOND)
         if size > bound:
             return await answer_problem(send, problem(BODY_TOO_LARGE, settings.bounds_in_words))
         await app(scope, _replayed(b"".join(chunks), receive), send)
