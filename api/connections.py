@@ -8,14 +8,17 @@ be read as HTTP is answered by a problem document like every other refusal.
 import asyncio
 import functools
 import socket
+import sys
 from typing import Any
 
 import h11
 import msgspec
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from api import shares
 from api.problems import (
     BAD_REQUEST,
+    HEADERS_TOO_LARGE,
     MEDIA_TYPE,
     REQUEST_TIMEOUT,
     RETRY_AFTER_S,
@@ -50,6 +53,7 @@ class BoundedProtocol(H11Protocol):
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]  # as the server has it
         """Take a connection, or refuse it past the bound."""
         super().connection_made(transport)
+        shares.own().add(connections=1)
         _without_delay(transport)
         if len(self.connections) > self._settings.connections:
             self._refuse(SERVICE_BUSY, "As many connections are open as may be.", f"{RETRY_AFTER_S}")
@@ -74,12 +78,15 @@ class BoundedProtocol(H11Protocol):
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Forget it."""
+        shares.own().add(connections=-1)
         self._request_came()
         super().connection_lost(exc)
 
     def send_400_response(self, msg: str) -> None:
-        """Refuse what is no HTTP."""
-        self._refuse(BAD_REQUEST, BAD_REQUEST.meaning)
+        """Refuse what is no HTTP, or too long before its body; the server calls it as it handles the error."""
+        too_large = getattr(sys.exception(), "error_status_hint", BAD_REQUEST.status) == HEADERS_TOO_LARGE.status
+        kind = HEADERS_TOO_LARGE if too_large else BAD_REQUEST
+        self._refuse(kind, kind.meaning)
 
     def shutdown(self) -> None:
         """Let what is asked be answered; a request that is on its way over an idle connection is still taken."""

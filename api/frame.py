@@ -4,8 +4,10 @@ Each function wraps an ASGI application in another. They stand outside the frame
 addresses and refused methods as well.
 """
 
+import asyncio
 import re
 from collections.abc import Collection, Mapping, Sequence
+from urllib.parse import unquote
 
 import msgspec
 
@@ -15,6 +17,7 @@ from api.asgi import App, Headers, Message, Receive, Scope, Send, answer, header
 from api.problems import (
     BAD_REQUEST,
     BODY_TOO_LARGE,
+    HEADERS_TOO_LARGE,
     HTTP_VERSION,
     MEDIA_TYPE,
     NOT_ACCEPTABLE,
@@ -22,7 +25,7 @@ from api.problems import (
     internal_error,
     problem,
 )
-from api.settings import KIB, Settings
+from api.settings import KIB, MOST_HEADER_BYTES, Settings
 
 _EXPOSED = (
     "Allow, Content-Location, ETag, Link, Program-Version, RateLimit, RateLimit-Policy, Request-Id, Retry-After, "
@@ -30,7 +33,9 @@ _EXPOSED = (
 )
 _SPOKEN = re.compile(r"1\.[0-9]|[23]")
 """Versions as a server tells them: of HTTP/1 as the request says, later ones by what the connection speaks."""
+_SLASH_OF_A_NAME, _NO_PATH = re.compile("%2f", re.IGNORECASE), "\N{FRACTION SLASH}"
 _DRAINED_BYTES = 64 * 1024 * KIB
+_DRAINED_BYTES_A_SECOND = 16 * 1024 * KIB
 _BETWEEN_PARTS_BYTES = 8 * KIB
 
 
@@ -84,11 +89,13 @@ def with_headers(app: App, versions: dict[str, str]) -> App:
 
 def with_plain_targets(app: App) -> App:
     """Read every form of target (RFC 9112, section 3.2), and refuse what cannot be read for sure: a request of another
-    major version of HTTP (RFC 9110, section 15.6.6), and a body whose end can be read in two ways.
+    major version of HTTP (RFC 9110, section 15.6.6), more than 32 KiB before the body (RFC 6585, section 5), and a body
+    whose end can be read in two ways.
 
-    An absolute target is that of its path. `OPTIONS *` asks for the methods of the whole service. A body with both a
-    length and a transfer coding is the mark of a request smuggled past a proxy (RFC 9112, section 6.3): refused, and
-    the connection is closed.
+    A slash that belongs to a name (`%2F`) parts no path: it is shown as a slash that is none. An absolute target is
+    that of its path. `OPTIONS *` asks for the methods of the whole service. A body with both a length and a transfer
+    coding is the mark of a request smuggled past a proxy (RFC 9112, section 6.3): refused, and the connection is
+    closed.
     """
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
@@ -97,6 +104,9 @@ def with_plain_targets(app: App) -> App:
         version = scope.get("http_version", "1.1")
         if not _SPOKEN.fullmatch(version):
             refused = problem(HTTP_VERSION, f"HTTP/{version} is not served; expected HTTP/1.1.")
+            return await answer_problem(send, refused, [(b"connection", b"close")])
+        if _size_before_body(scope) > MOST_HEADER_BYTES:
+            refused = problem(HEADERS_TOO_LARGE, HEADERS_TOO_LARGE.meaning)
             return await answer_problem(send, refused, [(b"connection", b"close")])
         if header(scope, b"content-length") is not None and header(scope, b"transfer-encoding") is not None:
             refused = problem(BAD_REQUEST, "Expected `Content-Length` or `Transfer-Encoding`, not both.")
@@ -107,9 +117,19 @@ def with_plain_targets(app: App) -> App:
         if absolute:
             path = absolute[1] or "/"
             scope = {**scope, "path": path, "raw_path": path.encode()}
+        elif b"%2f" in (raw := scope.get("raw_path") or b"").lower():
+            scope = {**scope, "path": unquote(_SLASH_OF_A_NAME.sub(_NO_PATH, raw.decode("latin-1")))}
         await app(scope, receive, send)
 
     return wrapped
+
+
+def _size_before_body(scope: Scope) -> int:
+    return (
+        len(scope.get("raw_path") or b"")
+        + len(scope.get("query_string") or b"")
+        + sum(len(name) + len(value) for name, value in scope["headers"])
+    )
 
 
 async def _answer_preflight(send: Send) -> None:
@@ -162,7 +182,7 @@ def with_body_bounds(app: App, settings: Settings, records_at: Collection[str]) 
     The larger bound holds at the addresses that read temperature records; that the body does hold some is looked at
     where it is decoded. A form may have both bounds together, since each holds for one of its parts. What is sent
     beyond a bound is read and thrown away, up to 64 MiB, since many clients read no answer before they have sent
-    everything.
+    everything; but not as fast as it can come, since reading it takes time from others.
     """
     of_form = settings.records_body_bound_bytes + settings.body_bound_bytes + _BETWEEN_PARTS_BYTES
 
@@ -186,6 +206,9 @@ def with_body_bounds(app: App, settings: Settings, records_at: Collection[str]) 
             size += len(chunk)
             if size <= bound:
                 chunks.append(chunk)
+            elif more:
+                chunks.clear()
+                await asyncio.sleep(len(chunk) / _DRAINED_BYTES_A_SECOND)
         if size > bound:
             return await answer_problem(send, problem(BODY_TOO_LARGE, settings.bounds_in_words))
         await app(scope, _replayed(b"".join(chunks), receive), send)

@@ -194,6 +194,13 @@ INVALID_CONTENT = _kind(
     "or contradicts another.",
     "`errors` lists every fault with a JSON pointer to it, and for an unknown name the nearest known ones.",
 )
+HEADERS_TOO_LARGE = _kind(
+    431,
+    "headers-too-large",
+    "What stands before the body is too large",
+    "The address and the headers of the request are together longer than 32 KiB; the connection is closed.",
+    "Send fewer or shorter headers, and a shorter address.",
+)
 HTTP_VERSION = _kind(
     505,
     "http-version",
@@ -241,6 +248,7 @@ KINDS: dict[str, ProblemKind] = {
         INVALID_SHAPE,
         INVALID_CONTENT,
         SERVICE_BUSY,
+        HEADERS_TOO_LARGE,
         HTTP_VERSION,
         INTERNAL_ERROR,
     )

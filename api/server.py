@@ -1,22 +1,24 @@
 """Serving: one process or several on one address, and how they stop.
 
-Several processes share one listening socket; each has the tables, the sites it remembers and a line of its own. The
-server's own supervisor starts one again that dies, and passes signals on.
+Several processes share one listening socket; each has the tables, the sites it remembers and a line of its own, and the
+one with least to do takes the next connection. The server's own supervisor starts one again that dies, and passes
+signals on.
 """
 
+import os
 import socket
+from pathlib import Path
 
 import uvicorn
 from uvicorn.supervisors import Multiprocess
 
-from api import metrics
+from api import metrics, shares
 from api.asgi import App
-from api.settings import Settings
+from api.settings import COUNTS_FOLDER, MOST_HEADER_BYTES, Settings
 from api.watching import LOGGING
 
 BACKLOG = 2048
 KEEP_ALIVE_S = 5
-MOST_HEADER_BYTES = 32 * 1024
 STARTING_S = 60
 """How long a process may take until it answers its supervisor. A start takes some three seconds of a processor, more
 where many start at once; one that is late is taken for hung, and a replacement that is late ends the replacing.
@@ -54,8 +56,12 @@ def serve(app: App, host: str, port: int, settings: Settings) -> None:
 
 
 def serve_together(host: str, port: int, processes: int, settings: Settings) -> None:
-    """Serve from several processes, each of which makes the application. Raises as `serve`."""
+    """Serve from several processes, each of which makes the application. Raises as `serve`.
+
+    They keep their counts, and what each has to do, in the folder that the environment names.
+    """
     heard = listening(host, port)
+    shares.begin(Path(os.environ[COUNTS_FOLDER]))
     Together(_config("api.application:create_app", processes, settings), [heard]).run()
 
 
@@ -84,6 +90,7 @@ class Together(Multiprocess):
         now = self._pids()
         for pid in self._counted - now:
             metrics.forget(pid)
+            shares.forget(Path(os.environ[COUNTS_FOLDER]), pid)
         self._counted = now
 
 
@@ -93,6 +100,7 @@ def _config(app: App | str, processes: int, settings: Settings) -> uvicorn.Confi
         factory=isinstance(app, str),
         workers=processes,
         http="api.connections:BoundedProtocol",
+        loop="api.accepting:alone" if processes == 1 else "api.accepting:together",
         ws="none",
         log_config=LOGGING,
         access_log=False,

@@ -17,6 +17,8 @@ they write.
 
 KIB = 1024
 MIB = 1024 * KIB
+MOST_HEADER_BYTES = 32 * KIB
+"""Of what stands before the body of a request."""
 
 
 class SettingError(ValueError):

@@ -6,9 +6,10 @@ accept the same documents: where JSON knows no difference (1.0 for 1), the struc
 """
 
 import functools
+import heapq
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Any, TypeVar
 
 import jsonschema_rs
@@ -28,7 +29,7 @@ from api.problems import (
     counted,
 )
 from api.repeated_members import repeated_members
-from api.settings import Settings
+from api.settings import KIB, Settings
 from domain.common.faults import pointer
 from domain.site_climate.site import DAY_FORM, MONTH_DAY_FORM, SEEN_DAY_FORM
 
@@ -39,6 +40,15 @@ _OR_A_FORM = f", or {FORM} with records as a file"
 _MOST_TEXT = 60
 _MOST_ITEMS_EXPLAINED = (600, 24)
 """Of a list, and of a list inside a list: more than any list must have, or may have that is not of records."""
+_MOST_MEMBERS_EXPLAINED = 400
+"""Of an object: more than any struct has. Of one with more, the members that some struct knows are explained, and as
+many others as faults are listed.
+"""
+_EXPLAINED_AT_ONCE_BYTES = 8 * KIB
+"""A longer body is explained by so many items of each of its lists after each other, until there is enough to list. The
+validator holds the interpreter until it has found everything: 400 ms for 300 trees that are wrong all through.
+"""
+_ITEMS_AT_A_TIME = 20
 
 T = TypeVar("T", bound=msgspec.Struct)
 
@@ -113,7 +123,7 @@ def _explain(body: bytes, model: type[T], first: Exception, bounds: Settings | N
             raise
     if bounds is not None and not record_files.names_records(raw):
         raise Refusal(BODY_TOO_LARGE, bounds.bounds_in_words) from first
-    faults = [fault for error in _validator(model).iter_errors(_shortened(raw)) for fault in _faults(error)]
+    faults = _all_faults(_shortened(raw, model), model, at_once=len(body) <= _EXPLAINED_AT_ONCE_BYTES)
     if not faults:
         try:
             return msgspec.convert(_whole_numbers(raw), model)
@@ -132,7 +142,8 @@ def _untyped(body: bytes) -> Any:
     except UnicodeDecodeError as broken:
         raise Refusal(NOT_JSON, f"The body is not UTF-8: byte {broken.start} of a text cannot be read.") from broken
     except msgspec.DecodeError as broken:
-        raise Refusal(NOT_JSON, f"The body cannot be read: {broken}.") from broken
+        why = str(broken).partition(" - at ")[0]  # of a body without types the place is told as `$[...]`
+        raise Refusal(NOT_JSON, f"The body cannot be read: {why}.") from broken
 
 
 def _check_repeated_members(body: bytes) -> None:
@@ -153,16 +164,68 @@ def _validator(model: type[msgspec.Struct]) -> jsonschema_rs.Draft202012Validato
     return jsonschema_rs.Draft202012Validator(msgspec.json.schema(model))
 
 
-def _shortened(raw: Any, lists_around: int = 0) -> Any:
-    """The same document with the far ends of its long lists left out, so that explaining a body costs little.
+@functools.cache
+def _validator_around_lists(model: type[msgspec.Struct]) -> jsonschema_rs.Draft202012Validator:
+    """That of the same schema, as far as it does not look into lists."""
+
+    def without_items(part: Any) -> Any:
+        if isinstance(part, dict):
+            return {name: without_items(one) for name, one in part.items() if name not in {"items", "prefixItems"}}
+        return [without_items(one) for one in part] if isinstance(part, list) else part
+
+    return jsonschema_rs.Draft202012Validator(without_items(msgspec.json.schema(model)))
+
+
+def _all_faults(raw: Any, model: type[msgspec.Struct], at_once: bool) -> list[Fault]:
+    """The faults of a document; of a long one as many as are listed, or more."""
+    if at_once:
+        return [fault for error in _validator(model).iter_errors(raw) for fault in _faults(error)]
+    found = [fault for error in _validator_around_lists(model).iter_errors(raw) for fault in _faults(error)]
+    for first in range(0, _longest(raw), _ITEMS_AT_A_TIME):
+        if len(found) > MOST_FAULTS:
+            break
+        for error in _validator(model).iter_errors(_part(raw, slice(first, first + _ITEMS_AT_A_TIME))):
+            found += _faults(error, first)
+    return found
+
+
+def _longest(raw: Any) -> int:
+    """The length of the longest list that stands in no other."""
+    if isinstance(raw, dict):
+        return max((_longest(value) for value in raw.values()), default=0)
+    return len(raw) if isinstance(raw, list) else 0
+
+
+def _part(raw: Any, items: slice) -> Any:
+    """The document with these items of its lists alone, as far as they stand in no other list."""
+    if isinstance(raw, dict):
+        return {name: _part(value, items) for name, value in raw.items()}
+    return raw[items] if isinstance(raw, list) else raw
+
+
+@functools.cache
+def _known_members(model: type[msgspec.Struct]) -> frozenset[str]:
+    """The names of members that the schema of a struct knows, wherever."""
+    _, definitions = msgspec.json.schema_components([model])
+    return frozenset(name for told in definitions.values() for name in told.get("properties", ()))
+
+
+def _shortened(raw: Any, model: type[msgspec.Struct], lists_around: int = 0) -> Any:
+    """The same document with the far ends of its long lists left out, and of objects with very many members those that
+    would not be listed, so that explaining a body costs little: the validator lets no other thread go on meanwhile.
 
     Where the only faults lie there, the first of them is told in the words of the decoder.
     """
     if isinstance(raw, dict):
-        return {name: _shortened(value, lists_around) for name, value in raw.items()}
+        names: Collection[str] = raw
+        if len(raw) > _MOST_MEMBERS_EXPLAINED:
+            known = _known_members(model)
+            unknown = (name for name in raw if name not in known)
+            names = [*(name for name in raw if name in known), *heapq.nsmallest(MOST_FAULTS + 1, unknown)]
+        return {name: _shortened(raw[name], model, lists_around) for name in names}
     if isinstance(raw, list):
         kept = raw[: _MOST_ITEMS_EXPLAINED[min(lists_around, 1)]]
-        return [_shortened(value, lists_around + 1) for value in kept]
+        return [_shortened(value, model, lists_around + 1) for value in kept]
     return raw
 
 
@@ -190,13 +253,24 @@ def _whole_numbers(raw: Any) -> Any:
     return int(raw) if isinstance(raw, float) and raw.is_integer() else raw
 
 
-def _faults(error: jsonschema_rs.ValidationError) -> Iterator[Fault]:
-    """One error of the schema as faults in our words; of a union, the faults of the branch that was meant."""
+def _faults(error: jsonschema_rs.ValidationError, first: int | None = None) -> Iterator[Fault]:
+    """One error of the schema as faults in our words; of a union, the faults of the branch that was meant.
+
+    first: given where only a part of each list was looked at, the place of its first item; what lies in no item is told
+    without it.
+    """
     kind, path = error.kind, error.instance_path
     if isinstance(kind, jsonschema_rs.ValidationErrorKind.AnyOf):
         for inner in _meant(kind.context, error.instance):
-            yield from _faults(inner)
-    elif isinstance(kind, jsonschema_rs.ValidationErrorKind.AdditionalProperties):
+            yield from _faults(inner, first)
+        return
+    if first is not None:
+        items = [(place, part) for place, part in enumerate(path) if isinstance(part, int)]
+        if not items:
+            return
+        place, part = items[0]
+        path = [*path[:place], part + first, *path[place + 1 :]]
+    if isinstance(kind, jsonschema_rs.ValidationErrorKind.AdditionalProperties):
         for name in kind.unexpected:
             yield Fault(pointer=pointer(*path, name[:_MOST_TEXT]), detail="No such field is known here.")
     elif isinstance(kind, jsonschema_rs.ValidationErrorKind.Required):

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Any
 
-from api import metrics
+from api import metrics, shares
 from api.asgi import App, Message, Receive, Scope, Send, header
 
 TRACE_PARENT = re.compile(rb"(?!ff)[0-9a-f]{2}-(?!0{32})[0-9a-f]{32}-(?!0{16})[0-9a-f]{16}-[0-9a-f]{2}(-.*)?")
@@ -75,6 +75,7 @@ def with_watching(app: App, routes: Collection[str]) -> App:
         watched = Watched(str(uuid.uuid4()), scope["method"], route_of(scope["path"]), time.perf_counter())
         answered = _trace(scope, watched)
         token = _CURRENT.set(watched)
+        shares.own().add(under_way=1)
 
         async def counting(message: Message) -> None:
             if message["type"] == "http.response.start":
@@ -87,6 +88,7 @@ def with_watching(app: App, routes: Collection[str]) -> App:
         try:
             await app(scope, receive, counting)
         finally:
+            shares.own().add(under_way=-1)
             _CURRENT.reset(token)
             _tell(watched)
 

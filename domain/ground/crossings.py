@@ -20,10 +20,11 @@ def crossings(outlines: Sequence[Floats]) -> int:
     all_edges = np.concatenate(edges)
     found, count = 0, len(all_edges)
     at_once = max(PAIRS_AT_ONCE // count, 1)
-    for start in range(0, count, at_once):
-        some = all_edges[start : start + at_once, None, :]
-        apart = _sides(some, all_edges[None]) & _sides(all_edges[None], some)
-        found += int(apart.sum())
+    for start in range(0, count, at_once):  # each with those from the same part and after it
+        some = all_edges[start : start + at_once]
+        one, other = np.nonzero(_sides(some[:, None, :], all_edges[None, start:]))
+        apart = _sides(all_edges[start + other], some[one])
+        found += int(apart.sum()) + int(apart[other >= len(some)].sum())
     return found // 2
 
 

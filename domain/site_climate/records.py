@@ -175,7 +175,7 @@ def read_records(records: DailyRecords | HourlyRecords, latitude: float, at: tup
     )
     return Record(
         weather=weather,
-        hours=None if hours is None else _season_hours(hours, complete),
+        hours=None if hours is None else _season_hours(hours, complete, np.isfinite(tmin + tmax)),
         normals=_normals(tmin, tmax, rain, month),
         tmin_sd_c=_within_sd(tmin, month, dates),
         notes=tuple(notes),
@@ -205,20 +205,21 @@ def _seasons(series: NDArray[Real], starts: Sequence[int]) -> NDArray[Real]:
     for start in starts:
         year = series[start : start + YEAR_DAYS]
         after = series[start + YEAR_DAYS : start + SEASON_DAYS]
-        if after.size < NEXT_AUTUMN_DAYS or not np.isfinite(after).all():
+        if len(after) < NEXT_AUTUMN_DAYS or not np.isfinite(after).all():
             after = year[:NEXT_AUTUMN_DAYS]
         rows.append(np.concatenate([year, after]))
     return np.array(rows)
 
 
-def _season_hours(hours: Floats, starts: Sequence[int]) -> NDArray[np.float32]:
-    """Hours (n, SEASON_DAYS, 24) of the seasons, gaps bridged by straight lines."""
+def _season_hours(hours: Floats, starts: Sequence[int], known_days: NDArray[np.bool_]) -> NDArray[np.float32]:
+    """Hours (n, SEASON_DAYS, 24) of the seasons, gaps bridged by straight lines, but for days that stay unknown."""
     flat = hours.ravel()
     known = np.isfinite(flat)
     if not known.all():
         position = np.arange(flat.size)
         flat = np.where(known, flat, np.interp(position, position[known], flat[known]))
-    return _seasons(flat.astype(np.float32).reshape(-1, 24), starts)
+    days = np.where(known_days[:, None], flat.reshape(-1, 24), np.nan)
+    return _seasons(days.astype(np.float32), starts)
 
 
 def _normals(tmin: Floats, tmax: Floats, rain: Floats | None, month: NDArray[np.intp]) -> MonthlyNormals:

@@ -49,6 +49,14 @@ def test_one_cultivar_by_any_spelling(client: Client, name: str) -> None:
     assert client.get(f"/v1/cultivars/{name}").json()["name"] == "Cox's Orange Pippin"
 
 
+def test_a_slash_in_a_name_parts_no_path(client: Client) -> None:
+    """RFC 3986, section 2.2: the encoded delimiter is data."""
+    assert client.get("/v1/cultivars/UEB%203375%2F2").json()["id"] == "luna"
+    unknown = client.get("/v1/cultivars/Nobody%2fKnows")
+    assert (unknown.status_code, unknown.json()["type"]) == (404, "/problems/unknown-cultivar")
+    assert client.get("/v1/cultivars/UEB%203375/2").json()["type"] == "/problems/not-found"
+
+
 def test_evidence_comes_with_every_source_it_names(client: Client) -> None:
     body = client.get("/v1/cultivars/golden-delicious?evidence=true").json()
     sources = {source["id"] for source in body["sources"]}

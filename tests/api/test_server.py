@@ -16,7 +16,7 @@ import uvicorn
 
 from api import server
 from api.problems import Problem
-from api.settings import Settings
+from api.settings import COUNTS_FOLDER, Settings
 from tests.api.served import Served, served, until_closed
 
 SUITABILITIES = "/v1/suitabilities"
@@ -116,8 +116,9 @@ def test_what_a_process_held_that_is_gone_is_no_longer_counted(together: Served,
     assert not [line for line in together.lines() if "aborting" in line["message"]]
 
 
-def test_a_process_that_starts_slowly_is_not_taken_for_hung(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_process_that_starts_slowly_is_not_taken_for_hung(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """The server's own 5 seconds are less than a start may take where several share a busy processor."""
+    monkeypatch.setenv(COUNTS_FOLDER, str(tmp_path))
     given: list[uvicorn.Config] = []
     monkeypatch.setattr(server.Together, "run", lambda supervisor: given.append(supervisor.config))
     server.serve_together("127.0.0.1", 0, 2, Settings())
@@ -221,6 +222,18 @@ def test_versions_of_http(short_of_patience: Served, version: bytes, status: int
     assert told.startswith(b"HTTP/1.1 %d " % status)
     if status == 505:
         assert problem_of(told).type == "/problems/http-version"
+
+
+@pytest.mark.parametrize("size", [33_000, 200_000, 2_000_000])
+def test_more_than_is_read_before_a_body_is_refused(short_of_patience: Served, size: int) -> None:
+    """RFC 6585, section 5, however it falls into the parts that are read; 30 KiB are taken."""
+    for long in (
+        b"GET /healthz HTTP/1.1\r\nHost: local\r\nLong: %s\r\n\r\n",
+        b"GET /healthz?%s HTTP/1.1\r\nHost: l\r\n\r\n",
+    ):
+        assert short_of_patience.said(long % (b"a" * 30_000), then_wait=False)[9:12] in {b"200", b"400"}
+        told = problem_of(short_of_patience.said(long % (b"a" * size)))
+        assert (told.status, told.type) == (431, "/problems/headers-too-large")
 
 
 def test_a_body_with_two_ends_is_refused_and_its_connection_closed(short_of_patience: Served) -> None:

@@ -7,10 +7,12 @@ import pytest
 from litestar import Request
 from litestar.testing import RequestFactory
 
-from api.problems import Refusal
+from api import strict_bodies
+from api.problems import MOST_FAULTS, Fault, Refusal
 from api.queries import repeatable
 from api.site_climates import SiteClimatesRequest
 from api.strict_bodies import read
+from domain.reviews.review_request import PlantingListReviewRequest
 
 
 class Point(msgspec.Struct, frozen=True, forbid_unknown_fields=True, tag="Point", tag_field="type"):
@@ -103,3 +105,72 @@ def test_lists_of_parameters_are_told_from_single_ones() -> None:
     assert repeatable(tuple[str, ...])
     assert repeatable(Annotated[tuple[str, ...], msgspec.Meta(max_length=2)] | None)
     assert not repeatable(Annotated[str, msgspec.Meta(max_length=2)] | None)
+
+
+TREE: dict[str, Any] = {"cultivar": "Fuji", "label": "by the gate", "count": 1}
+LONG: dict[str, Any] = {"site": {"latitude": 44.8, "longitude": 20.5}, "as_of": "2026-11-29"}
+
+
+def trees(count: int, **wrong: Any) -> dict[str, Any]:
+    """A review of so many trees, of which some are wrong: ``t299={...}`` makes the last of 300 so."""
+    made = [{**TREE, "label": f"tree {number} " + "x" * 40} for number in range(count)]
+    for name, members in wrong.items():
+        made[int(name[1:])] |= members
+    return {**LONG, "trees": made}
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        trees(300, t0={"count": "one"}, t25={"at_m": [1, "two"]}, t299={"year_planted": None, "z": 1, "count": 0}),
+        trees(300, t40={"complaints": ["spotted", "none such"]}) | {"site": {"latitude": "north"}, "zz": 1},
+        trees(301) | {"wanted": {"uses": "cider"}, "excluded": [*["Fuji"] * 40, 3]},
+        trees(280, t279={"at": [20.5]}) | {"as_of": 3, "nearby_pollen": [{"kind": "crab_apple"}, 4]},
+    ],
+)
+def test_a_long_body_is_explained_part_by_part_to_the_same_faults(body: dict[str, Any]) -> None:
+    def explained(at_once: bool) -> list[Fault]:
+        found = strict_bodies._all_faults(body, PlantingListReviewRequest, at_once=at_once)
+        return sorted(set(found), key=lambda fault: (fault.pointer or "", fault.detail))
+
+    assert 1 <= len(explained(True)) <= MOST_FAULTS
+    assert explained(True) == explained(False)
+    with pytest.raises(Refusal) as refused:
+        read(request(), msgspec.json.encode(body), PlantingListReviewRequest)
+    assert list(refused.value.errors) == explained(True)
+
+
+def test_of_very_many_members_those_are_explained_that_are_known_or_come_first() -> None:
+    body: dict[str, Any] = {f"m{number:05}": 1 for number in range(20_000)} | trees(3) | {"as_of": 3}
+    with pytest.raises(Refusal) as refused:
+        read(request(), msgspec.json.encode(body), PlantingListReviewRequest)
+    told = {fault.pointer: fault.detail for fault in refused.value.errors}
+    unknown = {f"#/m{number:05}" for number in range(MOST_FAULTS)}
+    assert unknown <= told.keys()
+    assert told["#/as_of"] == "Expected text; got 3."
+    assert not any("missing" in detail for detail in told.values())
+
+
+def test_explaining_what_is_wrong_all_through_holds_the_interpreter_only_for_a_moment(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The validator lets no other thread go on while it looks: it is given a part of a long list at a time."""
+    longest = [0]
+    validator = strict_bodies._validator
+
+    class Watched:
+        def __init__(self, model: Any) -> None:
+            self.model = model
+
+        def iter_errors(self, raw: Any) -> Any:
+            longest.append(max((len(value) for value in raw.values() if isinstance(value, list)), default=0))
+            return validator(self.model).iter_errors(raw)
+
+    monkeypatch.setattr(strict_bodies, "_validator", Watched)
+    wrong: dict[str, Any] = {"cultivar": 1, "label": 2, "count": "x", "at_m": [[1]], "complaints": [1] * 20, "zz": 1}
+    body = {**LONG, "trees": [wrong] * 1500}
+    with pytest.raises(Refusal) as refused:
+        read(request(), msgspec.json.encode(body), PlantingListReviewRequest)
+    assert len(refused.value.errors) > MOST_FAULTS
+    assert "#/trees" in {fault.pointer for fault in refused.value.errors}
+    assert 0 < max(longest) <= strict_bodies._ITEMS_AT_A_TIME

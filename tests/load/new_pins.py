@@ -3,10 +3,13 @@
 Two processes serve them, on whatever processors are free; callers, service and whatever else the machine does share
 these, so that the ratio tells of the service only where the load printed beside it is small. A round is one new pin
 alone, then eight at once, each asking for all cultivars at a place that nobody asked of; the time of the last answer
-counts. Exit status 1 where the middle round is above what is asked, or an answer is refused.
+counts. How the callers fell to the processes is told by processor time, which other work on the machine moves less:
+that of the busiest process in a round of eight over what a pin alone took. Exit status 1 where the middle round is
+above what is asked, or an answer is refused.
 """
 
 import argparse
+import contextlib
 import os
 import random
 import sys
@@ -43,6 +46,17 @@ def seconds(callers: list[Caller], rng: random.Random) -> float:
     return passed
 
 
+def processor_s(parent: int) -> list[float]:
+    """Seconds of a processor that each process which a parent started has used so far. Linux alone tells it so."""
+    found = []
+    for told in Path("/proc").glob("[0-9]*/stat"):
+        with contextlib.suppress(OSError):  # gone meanwhile
+            fields = told.read_text().rpartition(")")[2].split()
+            if int(fields[1]) == parent:
+                found.append((int(told.parent.name), (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")))
+    return [spent for _, spent in sorted(found)]
+
+
 def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(prog="python -m tests.load.new_pins", description=__doc__.split("\n", 1)[0])
@@ -59,9 +73,15 @@ def main() -> None:
             seconds(callers(1), rng)
         loads = []
         rounds = []
+        busiest = []
         for _ in range(told.rounds):
             loads.append(os.getloadavg()[0])
-            rounds.append((seconds(callers(1), rng), seconds(callers(AT_ONCE), rng)))
+            at_first = np.array(processor_s(running.process.pid))
+            one = seconds(callers(1), rng)
+            before = np.array(processor_s(running.process.pid))
+            rounds.append((one, seconds(callers(AT_ONCE), rng)))
+            spent = np.array(processor_s(running.process.pid)) - before
+            busiest.append((spent.max() / (before - at_first).sum(), spent.max() / spent.sum()))
     alone, together = (np.array(part) for part in zip(*rounds, strict=True))
     ratios = np.quantile(together / alone, [0.25, 0.5, 0.75])
     print(
@@ -70,6 +90,8 @@ def main() -> None:
         f"({ratios[0]:.1f} to {ratios[2]:.1f}; asked: {MOST_TIMES:g}), {told.processes} processes on "
         f"{os.cpu_count()} processors under a load of {min(loads):.1f} to {max(loads):.1f}"
     )
+    times, part = np.median(np.array(busiest), axis=0)
+    print(f"processor time of the busiest process: {times:.1f} times that of one pin, {part:.0%} of all")
     if ratios[1] > MOST_TIMES:
         sys.exit(1)
 

@@ -33,6 +33,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.worst_bodies", description=__doc__.split("\n", 1)[0])
     parser.add_argument("--seed", type=int, default=14)
     parser.add_argument("--tries", type=int, default=60, help="requests of an address beside the known ones")
+    parser.add_argument("--skip", type=int, default=0, help="known ones left out, of a search done in parts")
     parser.add_argument(
         "--again", type=int, default=3, help="measurements of each of the dearest, the middle one counts"
     )
@@ -48,7 +49,7 @@ def main() -> None:
     with Meter() as meter:
         print(f"a unit of work: {1000 * meter.unit_s:.1f} ms")
         for address in chosen:
-            found = search(meter, address, told.tries, told.seed)
+            found = search(meter, address, told.tries, told.seed, told.skip)
             print(f"{address.path}: {len(found.answered)} answered, {found.refused} refused", flush=True)
             wrong |= bool(found.failed) or not found.answered
             wrong |= report(address, found.answered, told.again)
@@ -64,12 +65,12 @@ class Found:
     failed: list[Genes] = field(default_factory=list)
 
 
-def search(meter: Meter, address: Address, tries: int, seed: int) -> Found:
+def search(meter: Meter, address: Address, tries: int, seed: int, skip: int = 0) -> Found:
     """Ask the known bodies, then others made of the dearest."""
     rng = random.Random(f"{seed} {address.path}")
     found = Found()
     asked: set[str] = set()
-    known = [first(address, {}), *(first(address, genes) for genes in address.known)]
+    known = [first(address, {}), *(first(address, genes) for genes in address.known)][skip:]
     for turn in range(len(known) + tries):
         genes = known[turn] if turn < len(known) else next_genes(rng, address, found.answered)
         mark = json.dumps(genes, sort_keys=True)
@@ -77,6 +78,7 @@ def search(meter: Meter, address: Address, tries: int, seed: int) -> Found:
             continue
         asked.add(mark)
         cost = meter.cost(address.path, address.body(genes), form(genes))
+        print(f"  {cost.status} {cost.units:.1f} units, {cost.memory_mb:.0f} MB: {changed(address, genes)}", flush=True)
         if cost.status == 200:
             found.answered.append((cost, genes))
             found.answered.sort(key=lambda one: -worst_share(one[0]))
@@ -86,6 +88,11 @@ def search(meter: Meter, address: Address, tries: int, seed: int) -> Found:
         else:
             found.refused += 1
     return found
+
+
+def changed(address: Address, genes: Genes) -> str:
+    """The genes that differ from the first value of each."""
+    return json.dumps({name: value for name, value in genes.items() if value != address.genes[name][0]})
 
 
 def form(genes: Genes) -> str:
@@ -119,10 +126,9 @@ def report(address: Address, found: list[tuple[Cost, Genes]], times: int) -> boo
         units, memory = median(one["units"] for one in again), median(one["memory_mb"] for one in again)
         passed = units > MOST_UNITS or memory > MOST_MB
         over |= passed
-        changed = {name: value for name, value in genes.items() if value != address.genes[name][0]}
         print(
             f"  {'OVER ' if passed else ''}{units:6.1f} units ({cost.units:.1f} in the search), {memory:5.0f} MB "
-            f"({cost.memory_mb:.0f}): {json.dumps(changed)}",
+            f"({cost.memory_mb:.0f}): {changed(address, genes)}",
             flush=True,
         )
     return over

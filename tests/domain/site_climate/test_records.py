@@ -3,6 +3,7 @@
 import datetime as dt
 from typing import Any
 
+import msgspec
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -239,6 +240,30 @@ def test_hours_and_days_of_one_place_agree() -> None:
     totals = [years.seasons.chill_portions_by_day[:, -1].mean() for years in (by_day, by_hour)]
     assert totals[0] == pytest.approx(totals[1], rel=0.08)
     assert len(by_day.seasons.weather.tmin_c) == 17
+
+
+@pytest.mark.parametrize(
+    ("days_after", "gap"),
+    [*((days, False) for days in (0, 1, 7, 8, 100, 183, 184, 200)), (100, True), (200, True)],
+)
+def test_hours_borrow_the_last_autumn_as_days_do(days_after: int, gap: bool) -> None:
+    """A record of hours may end on any day after its last season, and may have a gap there."""
+    tmin, tmax = series(years=3)
+    ends = (dt.date(2002, 7, 1) - FIRST).days + days_after
+    by_hour = hourly(tmin[:ends], tmax[:ends])
+    if gap:
+        lost = 24 * (ends - days_after // 2)
+        told = list(by_hour.temperature_c)
+        by_hour = msgspec.structs.replace(
+            by_hour, temperature_c=(*told[: lost - 24 * 20], *[None] * 24 * 20, *told[lost:])
+        )
+    record = read_records(by_hour, 45.0, AT)
+    hours = record.hours
+    assert hours is not None
+    assert hours.shape == (2, SEASON_DAYS, 24)
+    assert hours.min(axis=2) == pytest.approx(record.weather.tmin_c, abs=0.02)
+    borrows = gap or days_after < SEASON_DAYS - YEAR_DAYS
+    assert np.array_equal(hours[1, YEAR_DAYS:], hours[1, : SEASON_DAYS - YEAR_DAYS]) == borrows
 
 
 def test_few_seasons_are_simulated_around_and_leave_more_open() -> None:
