@@ -9,7 +9,7 @@ for what is not known:
     ratio = (O + a x prior) / (E + a),    deviation of its logarithm 1 / sqrt(O + a)
 
 Without a witness it is 1 and wide. Statements that a cultivar failed, or is advised against, have a ratio of their own,
-which only lowers. Few witnesses lean on those of the same cultivar's sports.
+which only lowers. Of the votes of a cultivar's sports, and of what it is a sport of, a share counts as its own.
 """
 
 import math
@@ -112,13 +112,15 @@ def heard(
 def _ratio(
     witnesses: Witnesses, votes: Votes, kernel: Reals, prior: Reals | float, a: float
 ) -> tuple[Reals, Reals, Reals]:
-    """The shrunk ratio (c,), and the votes observed and expected; sports and their original stand in for each other."""
+    """The shrunk ratio (c,), and the votes observed and expected; of sports and their original a share counts in it.
+
+    Their tree is one tree in all but the skin and the day of its fruit: what bears, stands or falls ill is told of both.
+    """
     observed, expected = votes.near(kernel)
-    family = witnesses.family
-    kin_observed = np.bincount(family, observed)[family] - observed
-    kin_expected = np.bincount(family, expected)[family] - expected
-    kin = ((kin_observed + a) / (kin_expected + a)) ** FIGURES.sports_trust
-    return (observed + a * prior * kin) / (expected + a), observed, expected
+    family, trust = witnesses.family, FIGURES.sports_trust
+    kin_observed = trust * (np.bincount(family, observed)[family] - observed)
+    kin_expected = trust * (np.bincount(family, expected)[family] - expected)
+    return (observed + kin_observed + a * prior) / (expected + kin_expected + a), observed, expected
 
 
 def _scales() -> Reals:

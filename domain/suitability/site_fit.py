@@ -48,8 +48,8 @@ class SiteFit:
     cultivar alone, since what is not known of the site moves all of them. crop_chance: (n, seasons) chance of a
     worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit; harvest_first: its median. alive: (n,)
     share of ten years in which the tree lives. own_range: (n,) how many years low and high would lie apart if only the
-    cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one. sharp: (n,) what too
-    little warmth leaves of the quality. unspoilt: (n,) share of the fruit that diseases leave unsprayed;
+    cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one; site_chill: share of
+    winters with chill enough for the one that needs least. sharp: (n,) what too little warmth leaves of the quality. unspoilt: (n,) share of the fruit that diseases leave unsprayed;
     unspoilt_resistant: to a resistant cultivar. judged_share: what causes in the ground without a published
     figure leave of the crop of all alike. crop_by_figure: figure of the site -> (2, n) cropping share where that figure
     is at its 20th and 80th percentile.
@@ -71,6 +71,7 @@ class SiteFit:
     own_range: Floats
     crop_by_figure: dict[str, Floats]
     site_frost: float
+    site_chill: float
     sharp: Floats
     unspoilt: Floats
     unspoilt_resistant: float
@@ -80,6 +81,11 @@ class SiteFit:
     def factor(self, code: FactorCode) -> Factor:
         """The factor of a code."""
         return next(factor for factor in self.factors if factor.code == code)
+
+    @property
+    def site_leaves(self) -> float:
+        """Share of years that frost and the winter leave to a late-blooming cultivar that needs little chill."""
+        return self.site_frost * self.site_chill
 
     @property
     def likely_years(self) -> Floats:
@@ -188,6 +194,7 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         own_range=10.0 * unknown.own_range * alive,
         crop_by_figure={figure: (base + np.stack(moved)) * alive for figure, moved in unknown.by_figure.items()},
         site_frost=crop.site_frost,
+        site_chill=crop.site_chill,
         sharp=left_by_warmth(conditions, traits)[0],
         unspoilt=health.unspoilt,
         unspoilt_resistant=unspoilt_resistant(conditions.pressure),

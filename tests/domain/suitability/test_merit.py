@@ -2,6 +2,8 @@
 
 import numpy as np
 
+import pytest
+
 from domain.suitability.ranking import cautious, merit_shares
 from domain.suitability.site_fit import site_fit
 from tests.domain.suitability.made_up import apple, judged
@@ -35,3 +37,18 @@ def test_what_frost_takes_from_all_alike_lowers_none() -> None:
     assert fit.site_frost < 0.95
     kept = cautious(fit.outcomes["crop"])
     np.testing.assert_allclose(merit_shares(fit)["crop"], np.clip(kept / fit.site_frost, 1e-4, 1.0), rtol=1e-5)
+
+
+@pytest.mark.parametrize(("portions", "verdicts"), [(13, ("plant", "not_here")), (7, ("worth_trying", "not_here"))])
+def test_what_a_winter_without_chill_takes_from_all_alike_lowers_none(portions: int, verdicts: tuple[str, str]) -> None:
+    """Who needs least is what a place with hardly a winter plants, while it crops in four years of ten."""
+    barely = site(latitude=27.5, longitude=-81.4, winter_chill={"measure": "chill_portions", "mean": portions})
+    stands = {"heat_tolerance": 1.0, "ripening_offset_days": -80}
+    found = judged(
+        barely, apple("Least", chill_portions=(10, 2), **stands), apple("Middling", chill_portions=(45, 3), **stands)
+    )
+    assert (found["Least"].verdict, found["Middling"].verdict) == verdicts
+
+
+def test_where_winters_are_long_chill_asks_for_no_fewer_years() -> None:
+    assert site_fit(conditions(STANDARD_SITES["damp and mild"]), catalogue().advised).site_chill > 0.99
