@@ -114,7 +114,7 @@ def _ratio(
 ) -> tuple[Reals, Reals, Reals]:
     """The shrunk ratio (c,), and the votes observed and expected; of sports and their original a share counts in it.
 
-    Their tree is one tree in all but the skin and the day of its fruit: what bears, stands or falls ill is told of both.
+    Their tree is one tree in all but the skin and the day of its fruit: what it bears and stands is told of both.
     """
     observed, expected = votes.near(kernel)
     family, trust = witnesses.family, FIGURES.sports_trust

@@ -54,7 +54,8 @@ def merit(fit: SiteFit, weights: Weights) -> Floats:
     """What a cultivar is worth at the site against one that suits it (n,), 0 to 1: 1 if nothing holds it back.
 
     As `rank_values`, with the crop measured against what frost and chill leave to a late-blooming cultivar of little
-    need, and the fruit against what disease leaves to a resistant one: what the site takes from every cultivar alike is the site's.
+    need, and the fruit against what disease leaves to a resistant one: what the site takes from every cultivar alike
+    is the site's.
     """
     shares = merit_shares(fit)
     weighed = weights_by_outcome(weights)
