@@ -49,10 +49,10 @@ class SiteFit:
     worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit; harvest_first: its median. alive: (n,)
     share of ten years in which the tree lives. own_range: (n,) how many years low and high would lie apart if only the
     cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one; site_chill: share of
-    winters with chill enough for the one that needs least. sharp: (n,) what too little warmth leaves of the quality. unspoilt: (n,) share of the fruit that diseases leave unsprayed;
-    unspoilt_resistant: to a resistant cultivar. judged_share: what causes in the ground without a published
-    figure leave of the crop of all alike. crop_by_figure: figure of the site -> (2, n) cropping share where that figure
-    is at its 20th and 80th percentile.
+    winters with chill enough for the one that needs least. sharp: (n,) what too little warmth leaves of the quality.
+    unspoilt: (n,) share of the fruit that diseases leave unsprayed; unspoilt_resistant: to a resistant cultivar.
+    judged_share: what causes in the ground without a published figure leave of the crop of all alike. crop_by_figure:
+    figure of the site -> (2, n) cropping share where that figure is at its 20th and 80th percentile.
     """
 
     cultivars: tuple[Cultivar, ...]

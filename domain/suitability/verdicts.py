@@ -83,9 +83,9 @@ def _heard(fit: SiteFit, words: list[Verdict]) -> list[Verdict]:
     """The verdicts as the witnesses move them, where they are sure beyond their own error.
 
     They make `plant` of what is worth trying where its likely figures would do and only their doubt stands against it,
-    chill by its hopeful end (`_crop_if_chill_suffices`), and never alone. They
-    lift a refusal that rests on frost, warmth to ripen or eating quality, not one for cold, chill
-    or disease that kills. They lower `plant` to `worth_trying`; nothing becomes `not_here` by them.
+    chill by its hopeful end (`_crop_if_chill_suffices`), and never alone. They lift a refusal that rests on frost,
+    warmth to ripen or eating quality, not one for cold, chill or disease that kills. They lower `plant` to
+    `worth_trying`; nothing becomes `not_here` by them.
     """
     proven = fit.factor("proven_in_like_climates")
     good, bad = proven.low > FIGURES.lifts_from, proven.high < FIGURES.lowers_below

@@ -1,7 +1,6 @@
 """What a cultivar is worth beside one that suits the site: a verdict for the site, not for the caller's weights."""
 
 import numpy as np
-
 import pytest
 
 from domain.suitability.ranking import cautious, merit_shares
