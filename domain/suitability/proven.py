@@ -9,7 +9,8 @@ for what is not known:
     ratio = (O + a x prior) / (E + a),    deviation of its logarithm 1 / sqrt(O + a)
 
 Without a witness it is 1 and wide. Statements that a cultivar failed, or is advised against, have a ratio of their own,
-which only lowers. Of the votes of a cultivar's sports, and of what it is a sport of, a share counts as its own.
+which only lowers. Of the votes of a cultivar's sports, and of what it is a sport of, a share counts as its own; what
+failed of them counts with it where that is the worse.
 """
 
 import math
@@ -96,7 +97,8 @@ def heard(
         witnesses, witnesses.does_well, near, prior**FIGURES.alike_trust, FIGURES.near_votes
     )
     failed, usual = witnesses.fails.near(near)
-    worse = np.maximum(np.log((failed + FIGURES.near_votes) / (usual + FIGURES.near_votes)), 0.0)
+    worse = _worse(failed, usual)
+    worse = np.maximum(worse, _worse(failed + _of_kin(witnesses, failed), usual + _of_kin(witnesses, usual)))
     return Here(
         log_ratio=np.log(ratio) - FIGURES.failure_trust * worse,
         deviation=1.0 / np.sqrt(observed + FIGURES.near_votes),
@@ -117,10 +119,21 @@ def _ratio(
     Their tree is one tree in all but the skin and the day of its fruit: what it bears and stands is told of both.
     """
     observed, expected = votes.near(kernel)
-    family, trust = witnesses.family, FIGURES.sports_trust
-    kin_observed = trust * (np.bincount(family, observed)[family] - observed)
-    kin_expected = trust * (np.bincount(family, expected)[family] - expected)
-    return (observed + kin_observed + a * prior) / (expected + kin_expected + a), observed, expected
+    ratio: Reals = (observed + _of_kin(witnesses, observed) + a * prior) / (expected + _of_kin(witnesses, expected) + a)
+    return ratio, observed, expected
+
+
+def _of_kin(witnesses: Witnesses, votes: Reals) -> Reals:
+    """What the votes (c,) for its sports and its original count for each (c,)."""
+    of_all = np.bincount(witnesses.family, votes)[witnesses.family]
+    counted: Reals = FIGURES.sports_trust * (of_all - votes)
+    return counted
+
+
+def _worse(failed: Reals, usual: Reals) -> Reals:
+    """Logarithm (c,) of how much more often it failed than is usual; 0 where it did not."""
+    worse: Reals = np.maximum(np.log((failed + FIGURES.near_votes) / (usual + FIGURES.near_votes)), 0.0)
+    return worse
 
 
 def _scales() -> Reals:

@@ -19,6 +19,7 @@ from domain.suitability.factors import Factor, FactorCode, Outcome, Rows
 from domain.suitability.fruit_factors import (
     fruit_factors,
     health_here,
+    left_by_heat,
     left_by_warmth,
     unspoilt_resistant,
     years_alive_share,
@@ -49,7 +50,8 @@ class SiteFit:
     worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit; harvest_first: its median. alive: (n,)
     share of ten years in which the tree lives. own_range: (n,) how many years low and high would lie apart if only the
     cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one; site_chill: share of
-    winters with chill enough for the one that needs least. sharp: (n,) what too little warmth leaves of the quality.
+    winters with chill enough for the one that needs least. sharp: (n,) what too little warmth leaves of the quality,
+    heat_leaves: (n,) heat to one picked the same day that stands it best.
     unspoilt: (n,) share of the fruit that diseases leave unsprayed; unspoilt_resistant: to a resistant cultivar.
     judged_share: what causes in the ground without a published figure leave of the crop of all alike. crop_by_figure:
     figure of the site -> (2, n) cropping share where that figure is at its 20th and 80th percentile.
@@ -73,6 +75,7 @@ class SiteFit:
     site_frost: float
     site_chill: float
     sharp: Floats
+    heat_leaves: Floats
     unspoilt: Floats
     unspoilt_resistant: float
     judged_share: float
@@ -196,6 +199,7 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         site_frost=crop.site_frost,
         site_chill=crop.site_chill,
         sharp=left_by_warmth(conditions, traits)[0],
+        heat_leaves=left_by_heat(conditions, traits, harvest),
         unspoilt=health.unspoilt,
         unspoilt_resistant=unspoilt_resistant(conditions.pressure),
         judged_share=conditions.spot.judged_share,

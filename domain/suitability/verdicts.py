@@ -45,9 +45,9 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     A cultivar is advised by the cautious end of what is known and refused by the hopeful one, so that no verdict turns
     on a small difference inside its own doubt; what bearing every other year takes is no ground for either, since
     thinning wins it back. What frost or want of chill takes from every cultivar alike is the site's: there the
-    years asked of one to plant are fewer, down to a floor. Nor is one advised that falls far short of what suits the
-    site, though it crops (`_falls_short`). no_spray: whether disease of unsprayed fruit counts.
-    `not_here` never rests on imputed or remembered figures alone: what they alone would refuse is `not_known`. Nor does
+    years asked of one to plant are fewer, down to a floor. Nor does what heat takes from all fruit of a day count.
+    One is not advised that falls far short of what suits the site, though it crops (`_falls_short`). no_spray: whether
+    disease of unsprayed fruit counts. `not_here` never rests on imputed or remembered figures alone: what they alone would refuse is `not_known`. Nor does
     it rest on what judgement alone takes for salt or lime, which lowers to `worth_trying` and no further. What is
     proven in like climates moves a verdict by one class at most (`_heard`).
     """
@@ -56,7 +56,7 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     plant = _crops_enough(fit)
     plant &= survival.likely >= FIGURES.plant_survival
     plant &= ~_spoilt_by_disease(fit, no_spray)
-    plant &= quality.likely >= FIGURES.plant_quality
+    plant &= ~_poor_fruit(fit)
     plant &= ~_falls_short(fit)
     refused = (10.0 * hopeful(crop) < _years_to_try(fit)) | (hopeful(survival) < FIGURES.try_survival)
     refused |= _spoilt_by_heat(fit, hopeful(quality))
@@ -90,8 +90,8 @@ def _heard(fit: SiteFit, words: list[Verdict]) -> list[Verdict]:
     proven = fit.factor("proven_in_like_climates")
     good, bad = proven.low > FIGURES.lifts_from, proven.high < FIGURES.lowers_below
     survival = fit.outcomes["tree_survival"].likely
-    likely = 10.0 * _crop_if_chill_suffices(fit) >= _years_asked(fit)
-    likely &= (survival >= FIGURES.plant_survival) & (fit.outcomes["quality"].likely >= FIGURES.plant_quality)
+    likely = 10.0 * _crop_if_chill_suffices(fit) >= years_asked(fit)
+    likely &= (survival >= FIGURES.plant_survival) & ~_poor_fruit(fit)
     liftable = _refused_by_what_witnesses_know(fit)
     heard: list[Verdict] = []
     for row, word in enumerate(words):
@@ -135,10 +135,10 @@ def _refused_by_what_witnesses_know(fit: SiteFit) -> Flags:
 
 def _crops_enough(fit: SiteFit) -> Flags:
     """Which bear years enough to be advised (n,), thinned, of those that the site leaves to any."""
-    return np.asarray(10.0 * cautious(fit.thinned_crop) >= _years_asked(fit))
+    return np.asarray(10.0 * cautious(fit.thinned_crop) >= years_asked(fit))
 
 
-def _years_asked(fit: SiteFit) -> float:
+def years_asked(fit: SiteFit) -> float:
     """Years of ten asked of a cultivar to plant, of those that frost and chill leave to what suits it; with a floor."""
     return max(FIGURES.plant_years * fit.site_leaves, FIGURES.plant_years_where_the_site_takes_more)
 
@@ -146,6 +146,11 @@ def _years_asked(fit: SiteFit) -> float:
 def _years_to_try(fit: SiteFit) -> float:
     """Years of ten under which a cultivar is refused, of those that figures without a source would leave it."""
     return FIGURES.try_years * fit.judged_share
+
+
+def _poor_fruit(fit: SiteFit) -> Flags:
+    """Whose fruit is too poor to advise it (n,), beside what heat leaves there to the one that stands it best."""
+    return np.asarray(fit.outcomes["quality"].likely < FIGURES.plant_quality * fit.heat_leaves)
 
 
 def _spoilt_by_disease(fit: SiteFit, no_spray: bool) -> Flags:
@@ -218,7 +223,7 @@ def limiting_factors(fit: SiteFit, *, no_spray: bool = False) -> list[FactorCode
     fails = 10.0 * hopeful(fit.thinned_crop) < _years_to_try(fit)
     dies = hopeful(survival) < FIGURES.try_survival
     kept_from: tuple[tuple[FactorCode, Flags], ...] = (
-        ("fruit_quality", quality.likely < FIGURES.plant_quality),
+        ("fruit_quality", _poor_fruit(fit)),
         ("sound_fruit", _spoilt_by_disease(fit, no_spray)),
         ("proven_in_like_climates", unproven),
     )

@@ -42,11 +42,22 @@ def test_what_frost_takes_from_all_alike_lowers_none() -> None:
 def test_what_a_winter_without_chill_takes_from_all_alike_lowers_none(portions: int, verdicts: tuple[str, str]) -> None:
     """Who needs least is what a place with hardly a winter plants, while it crops in four years of ten."""
     barely = site(latitude=27.5, longitude=-81.4, winter_chill={"measure": "chill_portions", "mean": portions})
-    stands = {"heat_tolerance": 1.0, "ripening_offset_days": -80}
-    found = judged(
-        barely, apple("Least", chill_portions=(10, 2), **stands), apple("Middling", chill_portions=(45, 3), **stands)
+    least, middling = (
+        apple(name, chill_portions=need, heat_tolerance=1.0, ripening_offset_days=-80)
+        for name, need in (("Least", (10, 2)), ("Middling", (45, 3)))
     )
+    found = judged(barely, least, middling)
     assert (found["Least"].verdict, found["Middling"].verdict) == verdicts
+
+
+def test_what_heat_takes_from_all_alike_lowers_none() -> None:
+    """Fruit as the best that stands the heat of a desert's summer is what can be had there."""
+    desert = site(latitude=33.4, longitude=-112.0, elevation_m=340)
+    stands = apple("Stands", chill_portions=(12, 2), heat_tolerance=0.8, ripening_offset_days=-30)
+    found = judged(desert, stands)["Stands"]
+    quality = next(one.share.likely for one in found.factors if one.factor == "fruit_quality")
+    assert quality < 0.5
+    assert found.verdict == "plant"
 
 
 def test_where_winters_are_long_chill_asks_for_no_fewer_years() -> None:
