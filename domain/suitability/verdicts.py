@@ -47,9 +47,9 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     thinning wins it back. What frost or want of chill takes from every cultivar alike is the site's: there the
     years asked of one to plant are fewer, down to a floor. Nor does what heat takes from all fruit of a day count.
     One is not advised that falls far short of what suits the site, though it crops (`_falls_short`). no_spray: whether
-    disease of unsprayed fruit counts. `not_here` never rests on imputed or remembered figures alone: what they alone would refuse is `not_known`. Nor does
-    it rest on what judgement alone takes for salt or lime, which lowers to `worth_trying` and no further. What is
-    proven in like climates moves a verdict by one class at most (`_heard`).
+    disease of unsprayed fruit counts. `not_here` never rests on imputed or remembered figures alone: what they alone
+    would refuse is `not_known`. Nor does it rest on what judgement alone takes for salt or lime, which lowers to
+    `worth_trying` and no further. What is proven in like climates moves a verdict by one class at most (`_heard`).
     """
     crop = fit.thinned_crop
     survival, quality = fit.outcomes["tree_survival"], fit.outcomes["quality"]
