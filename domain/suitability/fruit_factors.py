@@ -214,7 +214,7 @@ def _month_before_picking(conditions: SiteConditions, harvest: Floats) -> Floats
 
 def left_by_heat(conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Floats:
     """What heat leaves of the quality (cultivars,) of one picked the same day that stands it as the best known does."""
-    best = np.float32(traits.published_range["heat_tolerance"][1])
+    best = traits.published_range["heat_tolerance"][1]
     if np.isnan(best):
         return np.ones(harvest.size, dtype=np.float32)
     left: Floats = 1.0 - np.float32(FIGURES.lost_to_heat) * _heat(_month_before_picking(conditions, harvest), best)
@@ -263,7 +263,7 @@ def quality(
     return kept
 
 
-def _heat(last_month_mean_c: Floats, heat_tolerance: Floats | np.float32) -> Floats:
+def _heat(last_month_mean_c: Floats, heat_tolerance: Floats | float) -> Floats:
     """How much of all that heat can take it takes (cultivars,)."""
     middle = FIGURES.hot_mean_c + FIGURES.heat_tolerance_span_c * (heat_tolerance - 0.5)
     return _share(last_month_mean_c, middle, FIGURES.hot_slope_c)
