@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from domain.common.arrays import Floats
 from domain.common.distributions import PERCENTILE_80
 from domain.orchard_site.conditions import SiteConditions
+from domain.site_climate.climate_figures import FIGURES as CLIMATE
 from domain.site_climate.climate_figures import as_array, climate_figures
 from domain.suitability import sentences
 from domain.suitability.factors import FACTOR_BASES, Factor, Input
@@ -34,6 +35,8 @@ from domain.traits.witnesses import Votes, Witnesses
 EARTH_RADIUS_KM = 6371.0
 
 Reals = NDArray[np.float64]
+
+CHILL = CLIMATE.index("chill_portions")
 
 
 class ProvenFigures(msgspec.Struct, frozen=True):
@@ -56,6 +59,7 @@ class ProvenFigures(msgspec.Struct, frozen=True):
     sports_trust: float
     failure_trust: float
     named_votes: float
+    no_more_chill: float
 
 
 FIGURES = figures("suitability", "proven", ProvenFigures)
@@ -67,7 +71,8 @@ class Here:
 
     log_ratio: logarithm of the ratio, failures counted; deviation: its own. observed, expected, failed: votes near by.
     place: of the votes that it does well the place that counts most, -1 where there is none; failing_place likewise.
-    km: (p,) how far the places lie, NaN where nobody told where the site is.
+    km: (p,) how far the places lie, NaN where nobody told where the site is. with_little_chill: of the votes near by
+    those of places that have no more chill.
     """
 
     log_ratio: Reals
@@ -78,6 +83,7 @@ class Here:
     place: NDArray[np.intp]
     failing_place: NDArray[np.intp]
     km: Reals
+    with_little_chill: Reals
 
 
 def heard(
@@ -90,8 +96,7 @@ def heard(
     apart = (((witnesses.climates - climate) / _scales()) ** 2).sum(axis=1)
     alike = np.exp(-0.5 * apart / FIGURES.alike_width**2)
     km = distances_km(witnesses.on_earth, latitude, longitude)
-    near = np.exp(-0.5 * apart / FIGURES.near_width**2) * np.nan_to_num(np.exp(-km / FIGURES.near_km))
-    near *= math.exp(-((warming_c / FIGURES.near_warming_c) ** 2))
+    near = _near(apart, km, warming_c)
     prior, _, _ = _ratio(witnesses, witnesses.does_well, alike, 1.0, FIGURES.alike_votes)
     ratio, observed, expected = _ratio(
         witnesses, witnesses.does_well, near, prior**FIGURES.alike_trust, FIGURES.near_votes
@@ -108,7 +113,19 @@ def heard(
         place=witnesses.does_well.nearest(near),
         failing_place=witnesses.fails.nearest(near),
         km=km,
+        with_little_chill=witnesses.does_well.near(near * (witnesses.climates[:, CHILL] <= _no_more(climate)))[0],
     )
+
+
+def _near(apart: Reals, km: Reals, warming_c: float) -> Reals:
+    """The kernel (p,) of places near by, from how far their climates and they lie apart."""
+    near: Reals = np.exp(-0.5 * apart / FIGURES.near_width**2) * np.nan_to_num(np.exp(-km / FIGURES.near_km))
+    return near * math.exp(-((warming_c / FIGURES.near_warming_c) ** 2))
+
+
+def _no_more(climate: Reals) -> float:
+    """Portions up to which a place has no more chill than this climate, as well as both are known."""
+    return FIGURES.no_more_chill * float(climate[CHILL])
 
 
 def _ratio(
@@ -170,10 +187,25 @@ def proven_in_like_climates(conditions: SiteConditions, traits: TraitTable) -> F
     return conditions.kept_alike.get("proven", traits, lambda: _proven(conditions, traits))
 
 
+def grown_with_little_chill(conditions: SiteConditions, traits: TraitTable) -> NDArray[np.bool_]:
+    """Which cultivars (n,) are grown near by, in a like climate, with no more chill than the site has."""
+    votes = _heard_here(conditions, traits).with_little_chill[traits.witnessed]
+    return np.asarray(votes >= FIGURES.named_votes)
+
+
+def _heard_here(conditions: SiteConditions, traits: TraitTable) -> Here:
+    """What the witnesses say at a site, kept with its years."""
+
+    def found() -> Here:
+        years = conditions.years
+        climate = as_array(climate_figures(years, conditions.clock))
+        return heard(traits.witnesses, climate, years.latitude, years.longitude, years.warming_c)
+
+    return conditions.kept_alike.get("heard", traits, found)
+
+
 def _proven(conditions: SiteConditions, traits: TraitTable) -> Factor:
-    years = conditions.years
-    climate = as_array(climate_figures(years, conditions.clock))
-    here = heard(traits.witnesses, climate, years.latitude, years.longitude, years.warming_c)
+    here = _heard_here(conditions, traits)
     rows = traits.witnessed
     middle, off = here.log_ratio[rows], PERCENTILE_80 * here.deviation[rows]
     silent = (here.place[rows] < 0) & (here.failing_place[rows] < 0)

@@ -9,6 +9,7 @@ import functools
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from domain.common.arrays import Floats
 from domain.common.season_days import SEASON_DAYS
@@ -24,7 +25,7 @@ from domain.suitability.fruit_factors import (
     unspoilt_resistant,
     years_alive_share,
 )
-from domain.suitability.proven import proven_in_like_climates
+from domain.suitability.proven import grown_with_little_chill, proven_in_like_climates
 from domain.suitability.spot_factors import spot_factors
 from domain.tables.cultivars import Cultivar
 from domain.traits.trait_table import TraitTable
@@ -51,7 +52,8 @@ class SiteFit:
     share of ten years in which the tree lives. own_range: (n,) how many years low and high would lie apart if only the
     cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one; site_chill: share of
     winters with chill enough for the one that needs least. sharp: (n,) what too little warmth leaves of the quality,
-    heat_leaves: (n,) heat to one picked the same day that stands it best.
+    heat_leaves: (n,) heat to one picked the same day that stands it best. chill_suffices: (n,) whether witnesses near by
+    grow it with no more chill.
     unspoilt: (n,) share of the fruit that diseases leave unsprayed; unspoilt_resistant: to a resistant cultivar.
     judged_share: what causes in the ground without a published figure leave of the crop of all alike. crop_by_figure:
     figure of the site -> (2, n) cropping share where that figure is at its 20th and 80th percentile.
@@ -76,6 +78,7 @@ class SiteFit:
     site_chill: float
     sharp: Floats
     heat_leaves: Floats
+    chill_suffices: NDArray[np.bool_]
     unspoilt: Floats
     unspoilt_resistant: float
     judged_share: float
@@ -200,6 +203,7 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         site_chill=crop.site_chill,
         sharp=left_by_warmth(conditions, traits)[0],
         heat_leaves=left_by_heat(conditions, traits, harvest),
+        chill_suffices=grown_with_little_chill(conditions, traits),
         unspoilt=health.unspoilt,
         unspoilt_resistant=unspoilt_resistant(conditions.pressure),
         judged_share=conditions.spot.judged_share,

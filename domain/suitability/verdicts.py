@@ -107,13 +107,14 @@ def _heard(fit: SiteFit, words: list[Verdict]) -> list[Verdict]:
 
 
 def _crop_if_chill_suffices(fit: SiteFit) -> Floats:
-    """The thinned crop (n,), all likely but winter chill, which stands at its hopeful end.
+    """The thinned crop (n,), all likely but the chill of what is grown with no more of it: that is at its hopeful end.
 
     Needs are known to six or ten portions and a mild winter to as many: whoever grows it there knows better than both.
     """
     chill = fit.factor("winter_chill")
     hoped = hopeful(Range(chill.likely, chill.low, chill.high)) / np.maximum(chill.likely, np.float32(1e-4))
-    crop: Floats = np.minimum(fit.thinned_crop.likely * hoped, np.float32(1.0))
+    known_there = np.where(fit.chill_suffices, hoped, np.float32(1.0))
+    crop: Floats = np.minimum(fit.thinned_crop.likely * known_there, np.float32(1.0))
     return crop
 
 
