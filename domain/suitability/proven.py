@@ -184,28 +184,22 @@ def proven_in_like_climates(conditions: SiteConditions, traits: TraitTable) -> F
 
     Kept with the years of the site.
     """
-    return conditions.kept_alike.get("proven", traits, lambda: _proven(conditions, traits))
+    return _kept(conditions, traits)[0]
 
 
 def grown_with_little_chill(conditions: SiteConditions, traits: TraitTable) -> NDArray[np.bool_]:
     """Which cultivars (n,) are grown near by, in a like climate, with no more chill than the site has."""
-    votes = _heard_here(conditions, traits).with_little_chill[traits.witnessed]
-    return np.asarray(votes >= FIGURES.named_votes)
+    return _kept(conditions, traits)[1]
 
 
-def _heard_here(conditions: SiteConditions, traits: TraitTable) -> Here:
-    """What the witnesses say at a site, kept with its years."""
-
-    def found() -> Here:
-        years = conditions.years
-        climate = as_array(climate_figures(years, conditions.clock))
-        return heard(traits.witnesses, climate, years.latitude, years.longitude, years.warming_c)
-
-    return conditions.kept_alike.get("heard", traits, found)
+def _kept(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, NDArray[np.bool_]]:
+    return conditions.kept_alike.get("proven", traits, lambda: _proven(conditions, traits))
 
 
-def _proven(conditions: SiteConditions, traits: TraitTable) -> Factor:
-    here = _heard_here(conditions, traits)
+def _proven(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, NDArray[np.bool_]]:
+    years = conditions.years
+    climate = as_array(climate_figures(years, conditions.clock))
+    here = heard(traits.witnesses, climate, years.latitude, years.longitude, years.warming_c)
     rows = traits.witnessed
     middle, off = here.log_ratio[rows], PERCENTILE_80 * here.deviation[rows]
     silent = (here.place[rows] < 0) & (here.failing_place[rows] < 0)
@@ -242,7 +236,7 @@ def _proven(conditions: SiteConditions, traits: TraitTable) -> Factor:
         ),
         at_best=lambda some: np.ones(some.size, dtype=np.float32),
     )
-    return factor
+    return factor, np.asarray(here.with_little_chill[rows] >= FIGURES.named_votes)
 
 
 def _share(log_ratio: Reals) -> Floats:

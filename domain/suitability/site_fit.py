@@ -45,18 +45,18 @@ class Range:
 class SiteFit:
     """Numbers of n cultivars over the seasons of one site. Season days count from midsummer; NaN is unknown.
 
-    factors: everything that holds them back; outcomes: what they leave together, the crop with the tree's own survival;
-    thinned_crop: the crop of a tree that bears every year, as thinning makes it; low by what is not known of the
-    cultivar alone, since what is not known of the site moves all of them. crop_chance: (n, seasons) chance of a
-    worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit; harvest_first: its median. alive: (n,)
-    share of ten years in which the tree lives. own_range: (n,) how many years low and high would lie apart if only the
-    cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one; site_chill: share of
-    winters with chill enough for the one that needs least. sharp: (n,) what too little warmth leaves of the quality,
-    heat_leaves: (n,) heat to one picked the same day that stands it best. chill_suffices: (n,) whether witnesses near by
-    grow it with no more chill.
-    unspoilt: (n,) share of the fruit that diseases leave unsprayed; unspoilt_resistant: to a resistant cultivar.
-    judged_share: what causes in the ground without a published figure leave of the crop of all alike. crop_by_figure:
-    figure of the site -> (2, n) cropping share where that figure is at its 20th and 80th percentile.
+    factors: everything that holds them back; outcomes: what they leave together, the crop with the tree's own
+    survival; thinned_crop: the crop of a tree that bears every year, as thinning makes it; low by what is not known
+    of the cultivar alone, since what is not known of the site moves all of them. crop_chance: (n, seasons) chance of
+    a worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit; harvest_first: its median. alive:
+    (n,) share of ten years in which the tree lives. own_range: (n,) how many years low and high would lie apart if
+    only the cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one;
+    site_chill: share of winters with chill enough for the one that needs least. sharp: (n,) what too little warmth
+    leaves of the quality, heat_leaves: (n,) heat to one picked the same day that stands it best. chill_suffices: (n,)
+    whether witnesses near by grow it with no more chill. unspoilt: (n,) share of the fruit that diseases leave
+    unsprayed; unspoilt_resistant: to a resistant cultivar. judged_share: what causes in the ground without a
+    published figure leave of the crop of all alike. crop_by_figure: figure of the site -> (2, n) cropping share where
+    that figure is at its 20th and 80th percentile.
     """
 
     cultivars: tuple[Cultivar, ...]
