@@ -6,6 +6,7 @@ import weakref
 from collections import OrderedDict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from concurrent.futures import Future
+from functools import cache
 from typing import Any, Generic, NamedTuple, TypeVar
 
 import msgspec
@@ -128,6 +129,12 @@ def _with_arrays(parts: Collection[Any]) -> list[Any]:
     return [] if kinds == have_none else [part for part in parts if type(part) not in have_none]
 
 
+@cache
+def _fields(kind: type) -> tuple[str, ...] | None:
+    """Names of the fields of a kind of record; None of what is none."""
+    return tuple(field.name for field in dataclasses.fields(kind)) if dataclasses.is_dataclass(kind) else None
+
+
 def _look_through(thing: Any) -> Looked:
     seen: set[int] = set()
     arrays: dict[int, int] = {}
@@ -141,11 +148,13 @@ def _look_through(thing: Any) -> Looked:
         if isinstance(part, np.ndarray):
             if isinstance(part.base, np.ndarray):
                 parts.append(part.base)
+            elif part.flags.forc:
+                arrays[id(part)] = int(part.nbytes)
             else:
                 low, high = byte_bounds(part)  # windows that overlap lie in the bytes of what they are cut from
                 arrays[id(part)] = min(int(part.nbytes), high - low)
-        elif dataclasses.is_dataclass(part) and not isinstance(part, type):
-            parts += [getattr(part, field.name, None) for field in dataclasses.fields(part)]
+        elif (fields := _fields(type(part))) is not None:  # type: ignore[arg-type]  # a kind is its own key
+            parts += [getattr(part, name, None) for name in fields]
         elif isinstance(part, Mapping):
             parts += _with_arrays(list(part.values()))  # taken at once: another request may fill it meanwhile
         elif isinstance(part, tuple | list):

@@ -48,6 +48,8 @@ _NOT_TOLD = {
 """Colour -> marks of the schemes whose class of that name does not tell it."""
 DAYS_A_MONTH = 365.25 / 12.0
 WEEKS_A_MONTH = DAYS_A_MONTH / 7.0
+_IN_A_WEEK = {"days": 7.0, "weeks": 1.0, "months": 1.0 / WEEKS_A_MONTH}
+"""Unit of a printed length of keeping -> how many of it are a week."""
 
 
 class FruitFigures(msgspec.Struct, frozen=True):
@@ -211,11 +213,11 @@ def keeping_weeks(observation: Observation, start: float | None = None) -> tuple
     text = observation.published.lower()
     if marked(observation, "controlled_atmosphere"):
         return None
-    if observation.unit in ("days", "weeks") and (observation.low is not None or observation.high is not None):
-        days = 1.0 if observation.unit == "weeks" else 7.0
+    if observation.unit in _IN_A_WEEK and (observation.low is not None or observation.high is not None):
+        units = _IN_A_WEEK[observation.unit]
         low = observation.low if observation.low else observation.high or 0.0
         high = observation.high if observation.high is not None else low * FIGURES.high_of_open_range
-        return low / days * (FIGURES.low_of_single_figure if low == high else 1.0), high / days
+        return low / units * (FIGURES.low_of_single_figure if low == high else 1.0), high / units
     if observation.unit == "month" and observation.high is not None:
         return _fruit_room(observation.high, start)
     words = _storage_words()

@@ -27,6 +27,11 @@ ITERATIONS = 80
 """Of each fit without a document; half of the positions then lie within 0.1 days of their limit."""
 BLOOM_LIST_ERROR, RIPENING_LIST_ERROR = 1.5, 5.0
 """Error of a good list, days, that is added to the spread when its calibration is judged."""
+LONGEST_WINDOW_DAYS = 20.0
+"""Windows longer than this are no days: one of w days holds its day w / 4 from its middle in the median, so that beyond
+20 ("October", "mid February to March") the printed words alone miss the five days that are asked of a date. A list is
+judged by the day on its other names; one that has fewer than `LEAST_NAMES` of them is a list of months.
+"""
 
 KNOWN_ORDER = (
     ("lodi", "yellow-transparent", "vista-bella", "anna", "dorsett-golden"),
@@ -41,6 +46,7 @@ class LeftOut:
     """One list of a document left out: published values, foretold positions and their spread, (names,) each.
 
     cultivars: ids in the same order. source_id: the document; country: of the list's place, blank where it has none.
+    by_day: whether it prints days or short windows, not months.
     """
 
     name: str
@@ -132,20 +138,23 @@ def _ripening(splits: Sequence[tuple[list[Observation], list[Observation]]]) -> 
     for held, rest in splits:
         entries, series = ripening_positions.readings_of(held)
         lists = {
-            name: [(e.cultivar_id, e.value) for e in entries if e.series == name and not e.implied]
+            name: [e for e in entries if e.series == name and not e.implied]
             for name, s in series.items()
             if not s.levels
         }
-        lists = {name: rows for name, rows in lists.items() if len(rows) >= LEAST_NAMES}
+        lists = {name: read for name, read in lists.items() if len(read) >= LEAST_NAMES}
         if lists:
             positions = ripening_positions.positions(rest, ITERATIONS)
             by_month = {o.list_id for o in held if o.trait == "ripening_class"}
-            for name, rows in lists.items():
+            for name, read in lists.items():
                 list_id = name.split("/")[0]
                 of_list = next((o for o in held if list_id in (o.list_id, o.source_id)), held[0])
+                days = [e for e in read if e.extra_variance <= LONGEST_WINDOW_DAYS**2 / 12.0]
+                by_day = list_id not in by_month and len(days) >= LEAST_NAMES
+                rows = [(e.cultivar_id, e.value) for e in (days if by_day else read)]
                 found += [
                     replace(one, source_id=of_list.source_id, country=of_list.country)
-                    for one in _compared(name, rows, positions, by_day=list_id not in by_month)
+                    for one in _compared(name, rows, positions, by_day=by_day)
                 ]
     return found
 

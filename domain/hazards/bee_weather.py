@@ -53,5 +53,7 @@ def set_at(chance: Floats, full_bloom: Floats) -> Floats:
     """Chance of a set (cultivars, seasons) at their days of full bloom, from `set_by_full_bloom`; 0 without bloom."""
     seasons, width = chance.shape
     day = np.clip(full_bloom, 0.0, width - 1.0).astype(np.intp)
-    found: Floats = chance.ravel().take(day + np.arange(seasons, dtype=np.intp) * width)
-    return np.where(full_bloom >= UNREACHED, np.float32(0.0), found)
+    day += np.arange(seasons, dtype=np.intp) * width
+    found: Floats = chance.ravel().take(day, mode="clip")
+    np.copyto(found, np.float32(0.0), where=full_bloom >= UNREACHED)
+    return found

@@ -150,7 +150,8 @@ def _column(full_bloom: Floats, width: int) -> NDArray[np.intp]:
 def _at(table: Floats, column: NDArray[np.intp]) -> Floats:
     """Entries of a table (seasons, width) at places (..., seasons)."""
     seasons, width = table.shape
-    entries: Floats = table.ravel().take(column + np.arange(seasons, dtype=np.intp) * width, mode="clip")
+    place = column + np.arange(seasons, dtype=np.intp) * width
+    entries: Floats = table.ravel().take(place, mode="clip")
     return entries
 
 

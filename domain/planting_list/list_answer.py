@@ -11,8 +11,8 @@ from domain.ground.layout_answer import SetBackTold, TreePoint
 from domain.ground.layout_words import LayoutLimit
 from domain.ground.sunlight import Sun
 from domain.pollination.compatibility import Compatibility, Pollen
+from domain.pollination.pair_reasons import Reason
 from domain.pollination.pairs import Verdict
-from domain.pollination.pairs_in_words import Reason
 from domain.suitability.factors import FactorCode
 from domain.suitability.factors import Verdict as SiteVerdict
 from domain.suitability.to_mind import ToMind

@@ -1,9 +1,10 @@
 """A pollen source of a tree as a list tells it: a pair of cultivars, and what its distance leaves of it."""
 
 from domain.planting_list.list_answer import PollinationPartner, Stands
+from domain.pollination.pair_reasons import reason
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import distance_share
-from domain.pollination.pairs_in_words import PollinationPair, reason
+from domain.pollination.pairs_in_words import PollinationPair
 
 
 def partner(pair: PollinationPair, stands: Stands, distance_m: float | None) -> PollinationPartner:

@@ -209,19 +209,23 @@ def years_together(
     asked, place = np.unique(np.concatenate([pollinated, source]).astype(np.intp), return_inverse=True)
     met = windows.of(asked)
     pollinated, source = np.split(place, 2)
+    # All but the flowers is the same the other way round: two rows are compared once.
+    code = np.minimum(pollinated, source) * asked.size + np.maximum(pollinated, source)
+    once, pair = np.unique(code, return_inverse=True)
+    one, other = np.divmod(once, asked.size)
     first, end = _finite(met)
-    opens, closes = np.maximum(first[pollinated], first[source]), np.minimum(end[pollinated], end[source])
+    opens, closes = np.maximum(first[one], first[other]), np.minimum(end[one], end[other])
     length = np.maximum(end - first, 0.0)
-    shorter = np.minimum(length[pollinated], length[source])
+    shorter = np.minimum(length[one], length[other])
     days = np.maximum(closes - opens, 0.0)
     enough = (days >= np.minimum(FIGURES.enough_days, FIGURES.enough_share * shorter)) & (shorter > 0.0)
-    flowers = (days / np.maximum(length[pollinated], 1.0)).mean(axis=1)
-    known = met.known[pollinated] & met.known[source]
+    known = met.known[one] & met.known[other]
+    flowers = (days[pair] / np.maximum(length, 1.0)[pollinated]).mean(axis=1)
     return YearsTogether(
-        days=np.where(known, days.mean(axis=1), np.nan).astype(np.float32),
-        enough=np.where(known, enough.mean(axis=1), np.nan),
-        flowers=np.where(known, flowers, np.nan).astype(np.float32),
-        foraging=np.where(known, _foraged(windows.foraging, opens, closes, enough), np.nan).astype(np.float32),
+        days=np.where(known, days.mean(axis=1), np.nan).astype(np.float32)[pair],
+        enough=np.where(known, enough.mean(axis=1), np.nan)[pair],
+        flowers=np.where(known[pair], flowers, np.nan).astype(np.float32),
+        foraging=np.where(known, _foraged(windows.foraging, opens, closes, enough), np.nan).astype(np.float32)[pair],
     )
 
 

@@ -4,11 +4,13 @@ from collections.abc import Mapping
 from typing import Annotated, Protocol
 
 import msgspec
+import numpy as np
 
 from domain.common.asked_names import Names, resolve_names
 from domain.pollination.bloom_overlap import BloomWindows, reference_windows
+from domain.pollination.pair_reasons import Reason, reason
 from domain.pollination.pairs import pair_table
-from domain.pollination.pairs_in_words import PollinationPair, Reason, explain, reason
+from domain.pollination.pairs_in_words import PollinationPair, explain
 from domain.site_climate.site import Site
 from domain.tables.cultivars import Cultivar
 
@@ -68,8 +70,8 @@ def pollination_pairs(
     """
     cultivars = requested_cultivars(request, tables)
     table = pair_table(cultivars, tables.by_id, reference_windows(cultivars) if windows is None else windows)
-    rows = range(len(cultivars))
-    return PollinationPairs(pairs=tuple(explain(table, [(i, j) for i in rows for j in rows])), notes=_notes(windows))
+    every = np.stack(np.divmod(np.arange(len(cultivars) ** 2), len(cultivars)), axis=1)
+    return PollinationPairs(pairs=tuple(explain(table, every)), notes=_notes(windows))
 
 
 def _notes(windows: BloomWindows | None) -> tuple[Reason, ...]:

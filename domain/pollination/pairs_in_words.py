@@ -1,90 +1,21 @@
 """Some pairs in words: what each reason says, and the verdict beside its figures.
 
-Every figure is the pair table's; here it is only told.
+Every figure is the pair table's; here it is only told, of all pairs at once.
 """
 
-import math
-from collections.abc import Collection, Sequence
-from functools import cached_property, lru_cache
-from typing import Literal, NamedTuple
+from collections.abc import Callable, Iterator, Sequence
+from typing import NamedTuple, TypeVar
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
-from domain.pollination.bloom_overlap import years_together
-from domain.pollination.compatibility import (
-    COMPATIBILITIES,
-    COMPATIBLE,
-    INCOMPATIBLE,
-    SEMI_COMPATIBLE,
-    Compatibility,
-    Pollen,
-    alleles,
-    ploidy,
-    pollen_of,
-    untested_chances,
-)
-from domain.pollination.kinship import FULL_SIBLINGS, HALF_SIBLINGS, NAMED_PARTNERS, PARENT_AND_CHILD, UNRELATED
-from domain.pollination.pairs import FIGURES, INEFFECTIVE, VERDICTS, PairTable, Verdict, blooming_share, off_years
-from domain.tables.cultivars import Cultivar
-from domain.tables.words import Sentence, Value, words_of
-
-REMEMBERED_REASONS = 4096
-"""Reasons that are kept as they were said."""
-
-ReasonCode = Literal[
-    "alleles_differ",
-    "alleles_partly_shared",
-    "alleles_shared",
-    "alleles_disputed",
-    "alleles_from_memory",
-    "not_tested",
-    "parent_and_child",
-    "full_siblings",
-    "half_siblings",
-    "named_partners",
-    "same_cultivar",
-    "tetraploid_sport",
-    "self_fertile",
-    "partly_self_fertile",
-    "self_incompatible",
-    "self_not_tested",
-    "off_years",
-    "pollen_disputed",
-    "triploid_pollen",
-    "poor_pollen",
-    "ploidy_unknown",
-    "crab_ploidy_not_recorded",
-    "bloom_unknown",
-    "said_to_bloom_together",
-    "bloom_together",
-    "bloom_partly_together",
-    "bloom_apart",
-    "bloom_estimated",
-    "near_enough",
-    "far_for_bees",
-    "pair_is_not_crop",
-    "reference_bloom",
-]
-
-
-class Reason(Sentence, frozen=True, kw_only=True, gc=False):
-    """One reason why a pair fits or not."""
-
-    code: ReasonCode
-
-
-def reason(code: ReasonCode, **values: Value) -> Reason:
-    """A reason in words. Raises as `say` does."""
-    return _reason(code, tuple(values.items()))
-
-
-@lru_cache(maxsize=REMEMBERED_REASONS)
-def _reason(code: ReasonCode, values: tuple[tuple[str, Value], ...]) -> Reason:
-    """Kept, since most pairs of a list have the same few reasons."""
-    said = dict(values)
-    words = words_of(code, said)
-    return Reason(code=code, values=said, words=words)
+from domain.common.arrays import rounded
+from domain.pollination.bloom_overlap import YearsTogether, years_together
+from domain.pollination.compatibility import COMPATIBILITIES, COMPATIBLE, NOT_TESTED, Compatibility, Pollen
+from domain.pollination.kinship import UNRELATED
+from domain.pollination.pair_reasons import Facts, Reason, reasons_of_bloom, reasons_of_genes
+from domain.pollination.pairs import FIGURES, INEFFECTIVE, VERDICTS, PairTable, Verdict
 
 
 class PollinationPair(msgspec.Struct, frozen=True, kw_only=True, gc=False):
@@ -110,202 +41,174 @@ class PollinationPair(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     reasons: tuple[Reason, ...]
 
 
-class _Facts:
-    """What the reasons ask of one cultivar, read once for all its pairs."""
-
-    def __init__(self, table: PairTable, row: int) -> None:
-        self.cultivar = table.cultivars[row]
-        self.name = self.cultivar.name
-        self.known = bool(table.windows.known[row])
-        self._pollen_chance = float(table.fits.pollen_chance[row])
-        self._full = table.windows.full[row]
-
-    @cached_property
-    def alleles(self) -> frozenset[str]:
-        return alleles(self.cultivar)
-
-    @cached_property
-    def pollen(self) -> Pollen:
-        return pollen_of(self.cultivar)
-
-    @cached_property
-    def of_pollen(self) -> tuple[Reason, ...]:
-        """The reasons of the cultivar as a source, whatever it pollinates."""
-        return (*_reasons_of_off_years(self.cultivar), *_reasons_of_pollen(self.cultivar, self._pollen_chance))
-
-    @cached_property
-    def blooming_share(self) -> float:
-        return blooming_share(self.cultivar)
-
-    @cached_property
-    def blooms_with(self) -> frozenset[str]:
-        finding = self.cultivar.findings.get("blooms_with")
-        return frozenset(() if finding is None else finding.value.split())
-
-    @cached_property
-    def full(self) -> float:
-        return float(np.median(self._full))
-
-    @cached_property
-    def guessed(self) -> bool:
-        offset = self.cultivar.numbers.get("bloom_offset_days")
-        return offset is None or offset.basis == "imputed"
-
-
-def explain(table: PairTable, pairs: Sequence[tuple[int, int]]) -> list[PollinationPair]:
+def explain(table: PairTable, pairs: Sequence[tuple[int, int]] | NDArray[np.intp]) -> list[PollinationPair]:
     """Some pairs in words, each as the rows of the pollinated cultivar and of its pollen source in the table."""
-    pollinated, pollen_from = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
-    met = years_together(table.windows, pollinated, pollen_from)
-    years = zip(met.days.tolist(), met.enough.tolist(), met.flowers.tolist(), met.foraging.tolist(), strict=True)
-    facts = {row: _Facts(table, row) for row in {row for pair in pairs for row in pair}}
+    asked = _asked(table, np.asarray(pairs, dtype=np.intp).reshape(-1, 2))
+    pair, in_bloom = asked.pair, asked.in_bloom
     return [
-        _explained(table, (i, facts[i]), (j, facts[j]), _Meeting(*one))
-        for (i, j), one in zip(pairs, years, strict=True)
+        PollinationPair(
+            pollinated=own.name,
+            pollinated_id=own.id,
+            pollen_from=source.name,
+            pollen_from_id=source.id,
+            verdict=VERDICTS[verdict],
+            probability=probability,
+            compatibility=COMPATIBILITIES[compatibility],
+            pollen=source.pollen,
+            overlap_days=days,
+            flowers_met=flowers,
+            years_in_ten=years,
+            reasons=reasons,
+        )
+        for own, source, verdict, probability, compatibility, days, flowers, years, reasons in zip(
+            asked.own,
+            asked.source,
+            table.verdict[pair].tolist(),
+            _where(in_bloom | (pair[0] == pair[1]), rounded(table.chance[pair], 2)),
+            table.fits.compatibility[pair].tolist(),
+            _where(in_bloom, asked.days.tolist()),
+            _where(in_bloom, rounded(asked.met.flowers, 2)),
+            _years_in_ten(asked) if table.windows.at_site else [None] * len(in_bloom),
+            _reasons(table, asked),
+            strict=True,
+        )
     ]
 
 
-class _Meeting(NamedTuple):
-    """`YearsTogether` of one pair."""
+class _Asked(NamedTuple):
+    """The pairs that are asked for (pairs,).
 
-    days: float
-    enough: float
-    flowers: float
-    foraging: float
+    pair: rows of both in the table; own, source: what is known of both, of all whom `facts` holds; own_place,
+    source_place: their places there. days: whole days in bloom together in a usual year, 0 where that is not known.
+    """
+
+    pair: tuple[NDArray[np.intp], NDArray[np.intp]]
+    facts: list[Facts]
+    own_place: NDArray[np.intp]
+    source_place: NDArray[np.intp]
+    own: list[Facts]
+    source: list[Facts]
+    met: YearsTogether
+    in_bloom: NDArray[np.bool_]
+    days: NDArray[np.intp]
+
+    def of_both(self, what: Callable[[Facts], bool]) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+        """Whether something holds of the pollinated, and of the source, of each pair."""
+        holds = np.array([what(one) for one in self.facts], dtype=np.bool_)
+        return holds[self.own_place], holds[self.source_place]
 
 
-_Row = tuple[int, _Facts]
-
-
-def _explained(table: PairTable, pollinated: _Row, pollen_from: _Row, met: _Meeting) -> PollinationPair:
-    (i, own), (j, source) = pollinated, pollen_from
-    in_bloom = not math.isnan(met.days)
-    days = round(met.days) if in_bloom else None
-    return PollinationPair(
-        pollinated=own.name,
-        pollinated_id=own.cultivar.id,
-        pollen_from=source.name,
-        pollen_from_id=source.cultivar.id,
-        verdict=VERDICTS[table.verdict[i, j]],
-        probability=round(float(table.chance[i, j]), 2) if in_bloom or i == j else None,
-        compatibility=COMPATIBILITIES[table.fits.compatibility[i, j]],
-        pollen=source.pollen,
-        overlap_days=days,
-        flowers_met=round(met.flowers, 2) if in_bloom else None,
-        years_in_ten=_years_in_ten(met, source) if in_bloom and table.windows.at_site else None,
-        reasons=tuple(_reasons(table, pollinated, pollen_from, days)),
+def _asked(table: PairTable, pairs: NDArray[np.intp]) -> _Asked:
+    pollinated, pollen_from = pairs[:, 0].copy(), pairs[:, 1].copy()
+    rows, place = np.unique([pollinated, pollen_from], return_inverse=True)
+    facts = [Facts(table, row) for row in rows.tolist()]
+    own_place, source_place = place.reshape(2, -1)
+    met = years_together(table.windows, pollinated, pollen_from)
+    return _Asked(
+        pair=(pollinated, pollen_from),
+        facts=facts,
+        own_place=own_place,
+        source_place=source_place,
+        own=[facts[one] for one in own_place.tolist()],
+        source=[facts[one] for one in source_place.tolist()],
+        met=met,
+        in_bloom=~np.isnan(met.days),
+        days=np.nan_to_num(np.rint(met.days)).astype(np.intp),
     )
 
 
-def _years_in_ten(met: _Meeting, source: _Facts) -> float:
-    """Years of ten in which the two meet, bees fly, and the source has flowers enough."""
-    flown = 1.0 if math.isnan(met.foraging) else met.foraging
-    return round(10.0 * met.enough * flown * source.blooming_share, 1)
+Told = TypeVar("Told")
 
 
-def _reasons(table: PairTable, pollinated: _Row, pollen_from: _Row, days: int | None) -> list[Reason]:
-    (i, own), (j, source) = pollinated, pollen_from
-    found = _reasons_of_genes(table, i, j, own, source)
-    if i != j and not (table.fits.same_genotype[i, j] and table.verdict[i, j] == INEFFECTIVE):
-        found += [*source.of_pollen, *_reasons_of_bloom(table, float(table.together[i, j]), own, source, days)]
-    return found
+def _where(known: NDArray[np.bool_], values: Sequence[Told]) -> list[Told | None]:
+    """The values that are known, None for the others."""
+    return [value if told else None for value, told in zip(values, known.tolist(), strict=True)]
 
 
-def _reasons_of_genes(table: PairTable, i: int, j: int, one: _Facts, other: _Facts) -> list[Reason]:
-    female, male, fits = one.cultivar, other.cultivar, table.fits
-    if i == j:
-        return [_reason_of_self(female)]
-    if fits.same_genotype[i, j]:
-        if ploidy(male) == 4 and ploidy(female) != 4:
-            return [reason("tetraploid_sport", pollen_from=male.name)]
-        return [reason("same_cultivar", pollinated=female.name, pollen_from=male.name), _reason_of_self(female)]
-    own, brought = one.alleles, other.alleles
-    if fits.from_memory[i, j]:
-        shared = len(brought & own)
-        share = "all" if brought <= own else "none" if not shared else "some"
-        return [reason("alleles_from_memory", pollinated=female.name, share=share, pollen_from=male.name)]
-    code = fits.compatibility[i, j]
-    if code == INCOMPATIBLE:
-        carried = _in_order(brought)
-        return [reason("alleles_shared", pollinated=female.name, pollen_from=male.name, alleles=carried)]
-    if code == SEMI_COMPATIBLE:
-        return [reason("alleles_partly_shared", alleles=_in_order(brought & own))]
-    if code == COMPATIBLE:
-        return [reason("alleles_differ")]
-    if own and brought:
-        return [reason("alleles_disputed")]
-    times = 100.0 * untested_chances()[fits.kin[i, j]]
-    if fits.kin[i, j] == UNRELATED:
-        return [reason("not_tested", times_in_100=times)]
-    return [reason(_KIN[int(fits.kin[i, j])], pollinated=female.name, pollen_from=male.name, times_in_100=times)]
+def _years_in_ten(asked: _Asked) -> list[float | None]:
+    """Years of ten in which the two meet, bees fly, and the source has flowers enough; None where nothing is known."""
+    foraging = asked.met.foraging.astype(np.float64)
+    flown = np.where(np.isnan(foraging), 1.0, foraging)
+    share = np.array([source.blooming_share for source in asked.facts])[asked.source_place]
+    tenths = 10.0 * (10.0 * asked.met.enough * flown * share)
+    # What lies between two tenths is rounded by its own digits, which its tenfold has lost.
+    between = np.abs(tenths - np.rint(tenths)) > 0.5 - 1e-6
+    years = (np.rint(tenths) / 10.0).tolist()
+    for n in np.nonzero(between)[0].tolist():
+        years[n] = round(float(10.0 * asked.met.enough[n] * flown[n] * share[n]), 1)
+    return _where(asked.in_bloom, years)
 
 
-_KIN: dict[int, ReasonCode] = {
-    PARENT_AND_CHILD: "parent_and_child",
-    FULL_SIBLINGS: "full_siblings",
-    HALF_SIBLINGS: "half_siblings",
-    NAMED_PARTNERS: "named_partners",
-}
+def _reasons(table: PairTable, asked: _Asked) -> Iterator[tuple[Reason, ...]]:
+    """The reasons of each pair."""
+    pair = asked.pair
+    by_genes_alone = (pair[0] == pair[1]) | (table.fits.same_genotype[pair] & (table.verdict[pair] == INEFFECTIVE))
+    for alone, genes, source, bloom in zip(
+        by_genes_alone.tolist(), _by_genes(table, asked), asked.source, _by_bloom(table, asked), strict=True
+    ):
+        yield genes if alone else (*genes, *source.of_pollen, *bloom)
 
 
-def _reason_of_self(cultivar: Cultivar) -> Reason:
-    finding = cultivar.findings.get("self_fertility")
-    code: ReasonCode = "self_not_tested" if finding is None else _SELF_FERTILITY[finding.value]
-    return reason(code, cultivar=cultivar.name)
+def _by_genes(table: PairTable, asked: _Asked) -> list[tuple[Reason, ...]]:
+    """What the genes of each pair say: of most the same, whoever they are."""
+    pair, fits = asked.pair, table.fits
+    named = fits.same_genotype[pair] | fits.from_memory[pair]
+    compatibility, kin = fits.compatibility[pair], fits.kin[pair]
+    tested = np.logical_and(*asked.of_both(lambda one: bool(one.alleles)))
+    alike = np.select(
+        [named, compatibility == COMPATIBLE, compatibility != NOT_TESTED, tested, kin == UNRELATED],
+        [_NAMED, COMPATIBLE, _NAMED, len(COMPATIBILITIES), NOT_TESTED],
+        _NAMED,
+    )
+
+    def said(n: int) -> list[Reason]:
+        return reasons_of_genes(table, int(pair[0][n]), int(pair[1][n]), asked.own[n], asked.source[n])
+
+    return _once_for_alike(alike, said)
 
 
-_SELF_FERTILITY: dict[str, ReasonCode] = {
-    "self_incompatible": "self_incompatible",
-    "partly_self_fertile": "partly_self_fertile",
-    "self_fertile": "self_fertile",
-}
+def _by_bloom(table: PairTable, asked: _Asked) -> list[tuple[Reason, ...]]:
+    """What the bloom of each pair says: of many the same, where no name stands in it but that of one guessed alone."""
+    together = table.together[asked.pair].astype(np.float64)
+    told = np.select(
+        [_paired(asked), together >= FIGURES.effective_chance, together >= FIGURES.ineffective_chance],
+        [0, 1, 2],
+        _NAMED,
+    )
+    (own, source), size = asked.of_both(lambda one: one.guessed), len(asked.facts)
+    whose = np.select([own & source, own, source], [_NAMED, 1 + asked.own_place, 1 + size + asked.source_place])
+    named = ~asked.in_bloom | (told == _NAMED) | (whose == _NAMED)
+    alike = np.where(named, _NAMED, (3 * asked.days + told) * (1 + 2 * size) + whose)
+
+    def said(n: int) -> list[Reason]:
+        days = int(asked.days[n]) if asked.in_bloom[n] else None
+        return reasons_of_bloom(table, float(together[n]), asked.own[n], asked.source[n], days)
+
+    return _once_for_alike(alike, said)
 
 
-def _reasons_of_pollen(male: Cultivar, chance: float) -> list[Reason]:
-    sets = ploidy(male)
-    pollen = pollen_of(male)
-    if pollen != "unknown" and FIGURES.ineffective_chance <= chance < FIGURES.effective_chance:
-        return [reason("pollen_disputed", pollen_from=male.name)]
-    if pollen == "poor" and sets == 3:
-        return [reason("triploid_pollen", pollen_from=male.name)]
-    if pollen == "poor":
-        return [reason("poor_pollen", pollen_from=male.name)]
-    if pollen == "unknown":
-        return [reason("ploidy_unknown", pollen_from=male.name)]
-    if sets is None and "pollen" not in male.findings:
-        return [reason("crab_ploidy_not_recorded", pollen_from=male.name)]
-    return []
+def _paired(asked: _Asked) -> NDArray[np.bool_]:
+    """Whether a text of the pollinated cultivar says of each pair that the two bloom together."""
+    said = np.zeros((len(asked.facts), len(asked.facts)), dtype=np.bool_)
+    for n, one in enumerate(asked.facts):
+        if one.blooms_with:
+            said[n] = [other.id in one.blooms_with for other in asked.facts]
+    return said[asked.own_place, asked.source_place]
 
 
-def _reasons_of_off_years(male: Cultivar) -> list[Reason]:
-    return [reason("off_years", pollen_from=male.name)] if off_years(male) >= FIGURES.told_off_years else []
+_NAMED = -1
+"""The mark of pairs whose reasons name them."""
 
 
-def _reasons_of_bloom(table: PairTable, together: float, own: _Facts, source: _Facts, days: int | None) -> list[Reason]:
-    where = "here" if table.windows.at_site else "reference"
-    if days is None:
-        missing = tuple(one.name for one in (own, source) if not one.known)
-        return [reason("bloom_unknown", cultivars=missing, where=where)]
+def _once_for_alike(alike: NDArray[np.integer], said: Callable[[int], list[Reason]]) -> list[tuple[Reason, ...]]:
+    """What is said of each pair by its place: once for all that have the same mark, but for those that are named."""
+    made: dict[int, tuple[Reason, ...]] = {}
     found = []
-    if source.cultivar.id in own.blooms_with:
-        found.append(reason("said_to_bloom_together"))
-    elif together >= FIGURES.effective_chance:
-        found.append(reason("bloom_together", where=where, days=days))
-    elif together >= FIGURES.ineffective_chance:
-        found.append(reason("bloom_partly_together", where=where, days=days))
-    else:
-        apart = source.full - own.full
-        later, earlier = (source, own) if apart > 0 else (own, source)
-        found.append(reason("bloom_apart", later=later.name, days=round(abs(apart)), earlier=earlier.name, where=where))
-    guessed = tuple(one.name for one in (own, source) if one.guessed)
-    if guessed:
-        found.append(reason("bloom_estimated", cultivars=guessed))
+    for n, mark in enumerate(alike.tolist()):
+        reasons = made.get(mark)
+        if reasons is None:
+            reasons = tuple(said(n))
+            if mark != _NAMED:
+                made[mark] = reasons
+        found.append(reasons)
     return found
-
-
-def _in_order(names: Collection[str]) -> tuple[str, ...]:
-    return tuple(sorted(names, key=_allele_order))
-
-
-def _allele_order(name: str) -> tuple[int, str]:
-    digits = name.lstrip("S")
-    return (int(digits) if digits.isdigit() else 1000, name)

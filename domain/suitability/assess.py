@@ -7,16 +7,17 @@ from typing import get_args
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
 from domain.common.arrays import rounded
 from domain.common.season_days import SEASON_DAYS, calendar
 from domain.fruit.diseases import DISEASES
 from domain.fruit.resistance import Resistance
-from domain.hazards.infection_weather import pressure_class
+from domain.hazards.infection_weather import Class, pressure_class
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability import sentences
 from domain.suitability import suitability_answer as answer
-from domain.suitability.classes import CLASSES, quality_grade, sound_grade
+from domain.suitability.classes import CLASSES, quality_grades, sound_grades
 from domain.suitability.factors import FACTOR_BASES, Factor, FactorCode, Input, Verdict
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
@@ -121,15 +122,15 @@ class _Rows:
     def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> None:
         self.fit = fit
         self.unplaced = traits.kept.get("unplaced", None, lambda: _unplaced(traits))
-        self.resistances = [fixed.resistances for fixed in traits.fixed]
         self.to_mind = of_each(conditions, traits)
-        self.standing = _standings(conditions)
-        self.by_resistances: dict[tuple[Resistance, ...], tuple[answer.DiseaseStanding, ...]] = {}
+        self.diseases = _diseases_here(conditions, traits)
         # Factor by factor, not row by row: what one factor is made from then stays in the processor's cache.
         self.factors = list(zip(*(_told_factor(factor) for factor in fit.factors), strict=True))
-        self.crop = _ends(fit.outcomes["crop"], 10.0)
+        self.years = _whole_years(fit.outcomes["crop"])
         self.survives = np.round(fit.outcomes["tree_survival"].likely.astype(np.float64), 2).tolist()
-        self.sound, self.quality = _ends(fit.outcomes["sound_fruit"]), _ends(fit.outcomes["quality"])
+        sound, quality = fit.outcomes["sound_fruit"], fit.outcomes["quality"]
+        self.sound = sound_grades(sound.likely, sound.low, sound.high)
+        self.quality = quality_grades(quality.likely, quality.low, quality.high)
         self.years_in_ten: dict[tuple[int, int, int], answer.YearsInTen] = {}
         self.bloom, self.harvest = (
             conditions.kept_alike.get("days_told", traits, lambda: _days_told(fit))
@@ -139,7 +140,7 @@ class _Rows:
 
     def row(self, i: int, verdict: Verdict, limiting: FactorCode) -> answer.Suitability:
         known = verdict != "not_known"
-        said = sentences.verdict(verdict, self.unplaced[i].cultivar, self.crop[i], limiting)
+        said = sentences.verdict_of(verdict, self.unplaced[i].cultivar, self.years[i], limiting)
         return msgspec.structs.replace(
             self.unplaced[i],
             verdict=verdict,
@@ -148,28 +149,18 @@ class _Rows:
             words=said.words,
             cropping_years_in_ten=self._years(i) if known else None,
             survives_ten_years=self.survives[i] if known else None,
-            sound_fruit_unsprayed=sound_grade(*self.sound[i]),
-            quality_here=quality_grade(*self.quality[i]),
+            sound_fruit_unsprayed=self.sound[i],
+            quality_here=self.quality[i],
             factors=self.factors[i],
             limiting=limiting if known else None,
             bloom=self.bloom[i],
             harvest=self.harvest[i],
-            diseases=self._diseases(self.resistances[i]),
+            diseases=self.diseases[i],
             to_mind=self.to_mind[i],
         )
 
-    def _diseases(self, resistances: tuple[Resistance, ...]) -> tuple[answer.DiseaseStanding, ...]:
-        if resistances not in self.by_resistances:
-            self.by_resistances[resistances] = tuple(
-                told[resistance]
-                for told, resistance in zip(self.standing, resistances, strict=True)
-                if resistance in told
-            )
-        return self.by_resistances[resistances]
-
     def _years(self, i: int) -> answer.YearsInTen:
-        likely, low, high = self.crop[i]
-        years = (math.floor(likely + 0.5), math.floor(low + 0.5), math.floor(high + 0.5))
+        years = self.years[i]
         if (found := self.years_in_ten.get(years)) is None:
             found = self.years_in_ten[years] = answer.YearsInTen(likely=years[0], low=years[1], high=years[2])
         return found
@@ -250,40 +241,50 @@ def _told_rows(factor: Factor) -> list[answer.Factor]:
 
     There are thousands of each in an answer; what is made once is also found near by when the answer is encoded.
     """
-    shares = _shares(factor)
-    years = rounded(10.0 * factor.likely.astype(np.float64), 1) if factor.outcome == "crop" else [None] * len(shares)
-    basis = [FACTOR_BASES[basis] for basis in factor.basis.tolist()]
+    shares, marks = _shares(factor)
+    of_crop = factor.outcome == "crop"
+    tenths = np.rint(10.0 * (10.0 * factor.likely.astype(np.float64))) if of_crop else np.zeros(len(shares))
+    years, basis = (tenths / 10.0).tolist() if of_crop else [None] * len(shares), factor.basis.tolist()
+    marks = (marks * _MOST_TENTHS + tenths.astype(np.int64)) * len(FACTOR_BASES) + factor.basis
     inputs = _inputs(factor.inputs) or ((),) * len(shares)
     said = factor.said
-    made: dict[tuple[object, ...], answer.Factor] = {}
+    made: dict[tuple[int, int, int], answer.Factor] = {}
     told = []
-    for row, alike in enumerate(zip(map(id, shares), years, basis, map(id, inputs), map(id, said), strict=True)):
+    for row, alike in enumerate(zip(marks.tolist(), map(id, inputs), map(id, said), strict=True)):
         if (found := made.get(alike)) is None:
+            sentence = said[row]
             found = made[alike] = answer.Factor(
                 factor=factor.code,
                 outcome=factor.outcome,
                 years_in_ten=years[row],
                 share=shares[row],
-                basis=basis[row],
+                basis=FACTOR_BASES[basis[row]],
                 inputs=inputs[row],
-                code=said[row].code,
-                values=said[row].values,
-                words=said[row].words,
+                code=sentence.code,
+                values=sentence.values,
+                words=sentence.words,
             )
         told.append(found)
     return told
 
 
-def _shares(factor: Factor) -> list[answer.Share]:
-    """The share of each cultivar, rounded; one for all that have the same."""
-    ends = [rounded(end, 3) for end in (factor.likely, factor.low, factor.high)]
-    made: dict[tuple[float, float, float], answer.Share] = {}
+_MOST_TENTHS, _MOST_THOUSANDTHS = 128, 1024
+"""More than the tenths of ten years, and the thousandths of a whole."""
+
+
+def _shares(factor: Factor) -> tuple[list[answer.Share], NDArray[np.int64]]:
+    """The share of each cultivar, rounded, one for all that have the same; beside it a number for each of them."""
+    ends = [np.rint(1000.0 * end.astype(np.float64)) for end in (factor.likely, factor.low, factor.high)]
+    marks = np.zeros(len(factor.likely), dtype=np.int64)
+    for end in ends:
+        marks = marks * _MOST_THOUSANDTHS + end.astype(np.int64)
+    made: dict[int, answer.Share] = {}
     shares = []
-    for likely, low, high in zip(*ends, strict=True):
-        if (found := made.get((likely, low, high))) is None:
-            found = made[likely, low, high] = answer.Share(likely=likely, low=low, high=high)
+    for mark, likely, low, high in zip(marks.tolist(), *((end / 1000.0).tolist() for end in ends), strict=True):
+        if (found := made.get(mark)) is None:
+            found = made[mark] = answer.Share(likely=likely, low=low, high=high)
         shares.append(found)
-    return shares
+    return shares, marks
 
 
 @lru_cache(maxsize=REMEMBERED_INPUTS)
@@ -310,18 +311,32 @@ def _told(given: Input) -> list[answer.FactorInput]:
     return told
 
 
-def _ends(outcome: Range, scale: float = 1.0) -> list[tuple[float, float, float]]:
-    """Likely, low and high of each cultivar as plain numbers."""
-    ends = np.stack([outcome.likely, outcome.low, outcome.high], axis=1).astype(np.float64) * scale
-    return [(likely, low, high) for likely, low, high in ends.tolist()]
+def _whole_years(crop: Range) -> list[tuple[int, int, int]]:
+    """Likely, low and high crops of ten years of each cultivar, as `years_of_ten` tells them."""
+    ends = (crop.likely, crop.low, crop.high)
+    years = [np.clip(np.floor(10.0 * end.astype(np.float64) + 0.5), 0.0, 10.0).astype(np.intp).tolist() for end in ends]
+    return list(zip(*years, strict=True))
 
 
-def _standings(conditions: SiteConditions) -> tuple[dict[str, answer.DiseaseStanding], ...]:
+def _diseases_here(conditions: SiteConditions, traits: TraitTable) -> list[tuple[answer.DiseaseStanding, ...]]:
+    """How each cultivar stands to the diseases of a place; kept with the table: places differ by classes alone."""
+    classes = tuple(pressure_class(conditions.pressure[disease]) for disease in DISEASES)
+
+    def here() -> list[tuple[answer.DiseaseStanding, ...]]:
+        standings = _standings(classes)
+        return [
+            tuple([told[one] for told, one in zip(standings, fixed.resistances, strict=True) if one in told])
+            for fixed in traits.fixed
+        ]
+
+    return traits.kept.get("diseases_where", classes, here)
+
+
+def _standings(classes: tuple[Class, ...]) -> tuple[dict[str, answer.DiseaseStanding], ...]:
     """For each disease what is said of a cultivar of each resistance; unknown ones only where the disease presses."""
     resistances = get_args(Resistance)
     standings = []
-    for disease in DISEASES:
-        pressure = pressure_class(conditions.pressure[disease])
+    for disease, pressure in zip(DISEASES, classes, strict=True):
         told = [resistance for resistance in resistances if resistance != "unknown" or pressure != "low"]
         standings.append({t: answer.DiseaseStanding(disease=disease, resistance=t, pressure=pressure) for t in told})
     return tuple(standings)

@@ -3,7 +3,9 @@
 from typing import Literal
 
 import msgspec
+import numpy as np
 
+from domain.common.arrays import Floats
 from domain.tables.parameters import figures
 
 Grade = Literal["good", "fair", "poor", "unknown"]
@@ -23,23 +25,22 @@ class ClassFigures(msgspec.Struct, frozen=True):
 CLASSES = figures("suitability", "classes", ClassFigures)
 
 
-def sound_grade(likely: float, low: float, high: float) -> Grade:
-    """The grade of a share of sound fruit; unknown where the range is wide and its ends differ in grade."""
-    return _grade(likely, low, high, CLASSES.good_sound, CLASSES.fair_sound)
+def sound_grades(likely: Floats, low: Floats, high: Floats) -> list[Grade]:
+    """The grades of shares of sound fruit (n,); unknown where the range is wide and its ends differ in grade."""
+    return _grades((likely, low, high), CLASSES.good_sound, CLASSES.fair_sound)
 
 
-def quality_grade(likely: float, low: float, high: float) -> Grade:
-    """The grade of eating quality; unknown where the range is wide and its ends differ in grade."""
-    return _grade(likely, low, high, CLASSES.good_quality, CLASSES.fair_quality)
+def quality_grades(likely: Floats, low: Floats, high: Floats) -> list[Grade]:
+    """The grades of eating quality (n,); unknown where the range is wide and its ends differ in grade."""
+    return _grades((likely, low, high), CLASSES.good_quality, CLASSES.fair_quality)
 
 
-def _grade(likely: float, low: float, high: float, good: float, fair: float) -> Grade:
+def _grades(ends: tuple[Floats, Floats, Floats], good: float, fair: float) -> list[Grade]:
+    likely, low, high = (end.astype(np.float64) for end in ends)
+    named, worst, best = (np.where(end >= good, 0, np.where(end >= fair, 1, 2)) for end in (likely, low, high))
     # The ends of a range lie 1.68 standard deviations apart.
     wide = high - low > 1.68 * CLASSES.unknown_from_spread
-    if wide and _named(low, good, fair) != _named(high, good, fair):
-        return "unknown"
-    return _named(likely, good, fair)
+    return [_GRADES[grade] for grade in np.where(wide & (worst != best), 3, named).tolist()]
 
 
-def _named(share: float, good: float, fair: float) -> Grade:
-    return "good" if share >= good else "fair" if share >= fair else "poor"
+_GRADES: tuple[Grade, ...] = ("good", "fair", "poor", "unknown")

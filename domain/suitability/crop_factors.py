@@ -13,7 +13,7 @@ from typing import TypeVar
 import msgspec
 import numpy as np
 
-from domain.common.arrays import UNREACHED, Floats, row_medians
+from domain.common.arrays import Floats, row_medians
 from domain.common.distributions import PERCENTILE_80
 from domain.hazards.bee_weather import set_at
 from domain.hazards.frost_at_bloom import crop_after_frost
@@ -107,7 +107,10 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
     frost, frost_doubt = _frost_at_bloom(conditions, traits, bloom, bloom_spread)
     winter, winter_doubt, colds = _undated(conditions, traits, _winter_cold)
     ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, first_ripe, own_ripe)
-    biennial, biennial_doubt = _undated(conditions, traits, _alternate_bearing)
+    seasons = conditions.clock.chill.seasons
+    biennial, biennial_doubt = traits.kept.get(  # the same at every site
+        "alternate_bearing", (FIGURES, sentences.FIGURES, seasons), lambda: _alternate_bearing(traits, seasons)
+    )
     factors = (chill, frost, winter, ripe, biennial, _pollination(conditions, bloom))
     return CropFactors(
         factors=_as_before(conditions, traits, factors),
@@ -320,9 +323,8 @@ def heat_to_ripen(traits: TraitTable) -> Floats:
     return known
 
 
-def _alternate_bearing(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, Doubt]:
+def _alternate_bearing(traits: TraitTable, seasons: int) -> tuple[Factor, Doubt]:
     biennial = trait_input(traits, "biennial")
-    seasons = conditions.clock.chill.seasons
     off = PERCENTILE_80 * biennial.deviation
     years = _annual(biennial.value)
     doubt = Doubt(
@@ -367,8 +369,8 @@ def _first_ripe(conditions: SiteConditions, traits: TraitTable, bloom: BloomDays
     ready = first_ripe_day(conditions.clock, bloom.full, np.nan_to_num(days, nan=FIGURES.unknown_days_to_ripe))
     if conditions.observed is None:
         return ready
-    moved = conditions.observed.ripe.days([cultivar.id for cultivar in traits.cultivars])[:, None]
-    return np.where(ready < UNREACHED, ready + moved, ready)
+    later = conditions.observed.ripe.days([cultivar.id for cultivar in traits.cultivars])[:, None]
+    return moved(ready, later)
 
 
 def _chill_met(total: Floats, need: Floats) -> Floats:

@@ -1,5 +1,8 @@
 """What decides whether fruit is sound and good, and whether disease kills the tree."""
 
+from collections.abc import Callable, Hashable
+from typing import TypeVar
+
 import msgspec
 import numpy as np
 
@@ -45,20 +48,46 @@ class FruitFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("suitability", "fruit_factors", FruitFigures)
 
+T = TypeVar("T")
+
 
 def fruit_factors(conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> tuple[Factor, ...]:
     """The factors beside the crop of every cultivar; harvest: (cultivars,) season day of first ripe fruit."""
     found = health_here(conditions, traits, harvest)
+    here = conditions.spot
     return (
         _as_on_open_ground(conditions, traits, _tree_disease(conditions, traits, found)),
-        _fruit_quality(conditions, traits, harvest),
-        _sound_fruit(conditions, traits, found),
+        _undated(
+            conditions, (traits, here.quality), "fruit_quality", lambda: _fruit_quality(conditions, traits, harvest)
+        ),
+        _undated(
+            conditions, (traits, _powers(conditions)), "sound_fruit", lambda: _sound_fruit(conditions, traits, found)
+        ),
     )
 
 
 def health_here(conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Health:
-    """`health_under` the pressure of the site; kept with the site."""
-    return conditions.kept.get("health", traits, lambda: health_under(conditions.pressure, conditions, traits, harvest))
+    """`health_under` the pressure of the site; kept with the site, and with its years where no date moves harvest."""
+    return conditions.kept.get(
+        "health",
+        traits,
+        lambda: _undated(
+            conditions,
+            (traits, _powers(conditions)),
+            "health",
+            lambda: health_under(conditions.pressure, conditions, traits, harvest),
+        ),
+    )
+
+
+def _powers(conditions: SiteConditions) -> tuple[tuple[str, float], ...]:
+    """All by which the ground moves the pressure of diseases."""
+    return tuple(sorted(conditions.health.powers.items()))
+
+
+def _undated(conditions: SiteConditions, key: Hashable, kind: str, found: Callable[[], T]) -> T:
+    """What is found; of years whose days no date seen moves it is kept with them, for the same on other ground."""
+    return found() if conditions.observed is not None else conditions.kept_alike.get(kind, key, found)
 
 
 def health_under(pressure: dict[str, float], conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Health:

@@ -192,7 +192,12 @@ def proven(factor: Factor, row: int, fails: bool, place: str | None, distance_km
 def verdict(word: Verdict, cultivar: str, years: tuple[float, float, float], limiting: FactorCode | None) -> Sentence:
     """The verdict in one sentence; years: likely, low and high crops of ten years."""
     likely, low, high = years
-    told = _verdict(word, years_of_ten(likely), years_of_ten(low), years_of_ten(high), limiting)
+    return verdict_of(word, cultivar, (years_of_ten(likely), years_of_ten(low), years_of_ten(high)), limiting)
+
+
+def verdict_of(word: Verdict, cultivar: str, years: tuple[int, int, int], limiting: FactorCode | None) -> Sentence:
+    """The same of whole years, as `years_of_ten` tells them."""
+    told = _verdict(word, *years, limiting)
     return Sentence(
         code=told.code, values={**told.values, "cultivar": cultivar}, words=told.words.replace(_ANY, cultivar)
     )

@@ -109,9 +109,11 @@ class SiteFit:
         chance = np.ones((rows.size, self.crop_chance.shape[1]), dtype=np.float32)
         for factor in self.factors:
             if factor.by_season is not None:
-                weak, left = factor.weak[rows], factor.by_season[rows]
+                # What is alike in all years is taken once.
+                years = slice(0, 1) if factor.by_season.strides[1] == 0 else slice(None)
+                weak, left = factor.weak[rows], factor.by_season[:, years][rows]
                 if weak.any():
-                    left[weak] = factor.at_best(rows[weak])
+                    left[weak] = factor.at_best(rows[weak])[:, years]
                 chance *= left
         share: Floats = chance.mean(axis=1)
         return share

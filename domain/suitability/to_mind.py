@@ -93,8 +93,13 @@ def of_each(conditions: SiteConditions, traits: TraitTable) -> list[tuple[ToMind
     Only which diseases press is the site's: what is said of a cultivar and a thing is kept with the table.
     """
     told = traits.kept.get("to_mind", FIGURES, lambda: _of_each(traits.cultivars))
-    here = [of_thing for thing, of_thing in told if thing.presses(conditions)]
-    return [tuple([one for one in row if one is not None]) for row in zip(*here, strict=True)]
+    presses = tuple([thing.presses(conditions) for thing, _ in told])
+
+    def here() -> list[tuple[ToMind, ...]]:
+        pressing = [of_thing for (_, of_thing), there in zip(told, presses, strict=True) if there]
+        return [tuple([one for one in row if one is not None]) for row in zip(*pressing, strict=True)]
+
+    return traits.kept.get("to_mind_where", (FIGURES, presses), here)
 
 
 class _Thing(NamedTuple):

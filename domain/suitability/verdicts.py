@@ -69,13 +69,13 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     undecided |= np.array([cultivar.status != "advised" for cultivar in fit.cultivars])
     undecided |= refused & ~sure
     words: list[Verdict] = []
-    for row in range(len(fit.cultivars)):
-        if undecided[row]:
+    for unknown, fails, best in zip(undecided.tolist(), refused.tolist(), plant.tolist(), strict=True):
+        if unknown:
             words.append("not_known")
-        elif refused[row]:
+        elif fails:
             words.append("not_here")
         else:
-            words.append("plant" if plant[row] else "worth_trying")
+            words.append("plant" if best else "worth_trying")
     return _heard(fit, words)
 
 
@@ -88,18 +88,20 @@ def _heard(fit: SiteFit, words: list[Verdict]) -> list[Verdict]:
     `worth_trying`; nothing becomes `not_here` by them.
     """
     proven = fit.factor("proven_in_like_climates")
-    good, bad = proven.low > FIGURES.lifts_from, proven.high < FIGURES.lowers_below
+    good, bad = (proven.low > FIGURES.lifts_from).tolist(), (proven.high < FIGURES.lowers_below).tolist()
     survival = fit.outcomes["tree_survival"].likely
     likely = 10.0 * _crop_if_chill_suffices(fit) >= years_asked(fit)
     likely &= (survival >= FIGURES.plant_survival) & ~_poor_fruit(fit)
-    liftable = _refused_by_what_witnesses_know(fit)
+    enough = likely.tolist()
+    told = [row for row, word in enumerate(words) if good[row] and word in {"not_here", "not_known"}]
+    liftable = _refused_by_what_witnesses_know(fit, np.array(told, dtype=np.intp))
     heard: list[Verdict] = []
     for row, word in enumerate(words):
         if word == "plant" and bad[row]:
             heard.append("worth_trying")
-        elif word == "worth_trying" and good[row] and likely[row]:
+        elif word == "worth_trying" and good[row] and enough[row]:
             heard.append("plant")
-        elif word in {"not_here", "not_known"} and good[row] and liftable[row]:
+        elif row in liftable:
             heard.append("worth_trying")
         else:
             heard.append(word)
@@ -122,16 +124,16 @@ _WITNESSES_KNOW: tuple[FactorCode, ...] = ("frost_at_bloom", "ripening_heat")
 """Factors of the crop whose refusal a witness may lift: who grows it there sees that it flowers and ripens."""
 
 
-def _refused_by_what_witnesses_know(fit: SiteFit) -> Flags:
-    """Whether a cultivar (n,) of known ripening would be worth trying were it not for frost, warmth and quality."""
-    chance = np.ones_like(fit.crop_chance)
+def _refused_by_what_witnesses_know(fit: SiteFit, rows: npt.NDArray[np.intp]) -> set[int]:
+    """Which of some rows, of known ripening, would be worth trying were it not for frost, warmth and quality."""
+    chance = np.ones((rows.size, fit.crop_chance.shape[1]), dtype=fit.crop_chance.dtype)
     for factor in fit.factors:
         if factor.by_season is not None and factor.code not in _WITNESSES_KNOW:
-            chance = chance * factor.by_season
-    crop = chance.mean(axis=1) * fit.alive
-    enough = (10.0 * crop >= _years_to_try(fit)) & (fit.outcomes["tree_survival"].likely >= FIGURES.try_survival)
-    known = ~np.isnan(fit.factor("ripening_heat").inputs[0].value)
-    return np.asarray(enough & known & np.array([one.status == "advised" for one in fit.cultivars]))
+            chance = chance * factor.by_season[rows]
+    crop = chance.mean(axis=1) * fit.alive[rows]
+    enough = (10.0 * crop >= _years_to_try(fit)) & (fit.outcomes["tree_survival"].likely[rows] >= FIGURES.try_survival)
+    known = ~np.isnan(fit.factor("ripening_heat").inputs[0].value[rows])
+    return {row for row in rows[enough & known].tolist() if fit.cultivars[row].status == "advised"}
 
 
 def _crops_enough(fit: SiteFit) -> Flags:
@@ -218,34 +220,36 @@ def limiting_factors(fit: SiteFit, *, no_spray: bool = False) -> list[FactorCode
     shares = np.stack([factor.likely for factor in crop])
     lowest = shares.argmin(axis=0)
     survival, quality = fit.outcomes["tree_survival"], fit.outcomes["quality"]
-    spoilt = _spoilt_by_heat(fit, hopeful(quality))
-    sound = cautious(fit.outcomes["sound_fruit"])
+    spoilt = _spoilt_by_heat(fit, hopeful(quality)).tolist()
+    sound_least = (cautious(fit.outcomes["sound_fruit"]) <= quality.likely).tolist()
     unproven = fit.factor("proven_in_like_climates").high < FIGURES.lowers_below
-    fails = 10.0 * hopeful(fit.thinned_crop) < _years_to_try(fit)
-    dies = hopeful(survival) < FIGURES.try_survival
+    fails = (10.0 * hopeful(fit.thinned_crop) < _years_to_try(fit)).tolist()
+    dies = (hopeful(survival) < FIGURES.try_survival).tolist()
+    frail = (survival.likely < FIGURES.plant_survival).tolist()
     kept_from: tuple[tuple[FactorCode, Flags], ...] = (
         ("fruit_quality", _poor_fruit(fit)),
         ("sound_fruit", _spoilt_by_disease(fit, no_spray)),
         ("proven_in_like_climates", unproven),
     )
-    short, shortest = _falls_short(fit), _shortest(fit).tolist()
-    enough, hinders = _crops_enough(fit), shares.min(axis=0) < FIGURES.hardly_limits
+    kept = [(code, flags.tolist()) for code, flags in kept_from]
+    short, shortest, of_tree = _falls_short(fit).tolist(), _shortest(fit).tolist(), _of_tree(fit)
+    enough, hinders = _crops_enough(fit).tolist(), (shares.min(axis=0) < FIGURES.hardly_limits).tolist()
     found: list[FactorCode] = []
     for row, index in enumerate(lowest.tolist()):
         if not fails[row] and dies[row]:
-            found.append(_of_tree(fit, row))
+            found.append(of_tree[row])
         elif not fails[row] and spoilt[row]:
             found.append("fruit_quality")
         elif fails[row] or (hinders[row] and not enough[row]):
             found.append(crop[index].code)
-        elif survival.likely[row] < FIGURES.plant_survival:
-            found.append(_of_tree(fit, row))
-        elif any(flags[row] for _, flags in kept_from):
-            found.append(next(code for code, flags in kept_from if flags[row]))
+        elif frail[row]:
+            found.append(of_tree[row])
+        elif (code := next((code for code, flags in kept if flags[row]), None)) is not None:
+            found.append(code)
         elif short[row]:
             by_outcome: tuple[FactorCode, ...] = (
                 crop[index].code,
-                _of_tree(fit, row),
+                of_tree[row],
                 "fruit_quality",
                 "sound_fruit",
                 "proven_in_like_climates",
@@ -254,12 +258,12 @@ def limiting_factors(fit: SiteFit, *, no_spray: bool = False) -> list[FactorCode
         elif hinders[row]:
             found.append(crop[index].code)
         else:
-            found.append("sound_fruit" if sound[row] <= quality.likely[row] else "fruit_quality")
+            found.append("sound_fruit" if sound_least[row] else "fruit_quality")
     return found
 
 
-def _of_tree(fit: SiteFit, row: int) -> FactorCode:
-    """What chiefly takes the tree: winter cold or disease."""
-    disease = fit.factor("tree_disease").likely[row]
-    cold = fit.outcomes["tree_survival"].likely[row] / max(float(disease), 1e-9)
-    return "tree_disease" if disease <= cold else "winter_cold"
+def _of_tree(fit: SiteFit) -> list[FactorCode]:
+    """What chiefly takes each tree: winter cold or disease."""
+    disease = fit.factor("tree_disease").likely
+    cold = fit.outcomes["tree_survival"].likely / np.maximum(disease, np.float32(1e-9))
+    return ["tree_disease" if by_disease else "winter_cold" for by_disease in (disease <= cold).tolist()]

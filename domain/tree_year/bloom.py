@@ -64,7 +64,9 @@ class BloomDays:
 
 def moved(day: Floats, by_days: Floats | np.float32) -> Floats:
     """Days of bloom (cultivars, seasons) so many days later; UNREACHED where there is none."""
-    return np.where(day >= UNREACHED, UNREACHED, day + by_days)
+    moved_days: Floats = day + by_days
+    np.copyto(moved_days, UNREACHED, where=day >= UNREACHED)
+    return moved_days
 
 
 def bloom_heat(offset_days: Floats) -> Floats:

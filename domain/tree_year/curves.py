@@ -47,13 +47,15 @@ class Curve:
     def day_reached(self, level: Floats) -> Floats:
         """Season day on which each level (..., seasons) is reached; UNREACHED where the season does not."""
         width = self.day_of_level.shape[1]
-        position = np.clip(level * np.float32(1.0 / self.level_step), 0.0, width - 1.001, dtype=np.float32)
+        position = np.multiply(level, np.float32(1.0 / self.level_step), dtype=np.float32)
+        np.clip(position, np.float32(0.0), np.float32(width - 1.001), out=position)
         low, high, share = _between(self.day_of_level, position)
         high -= low
         high *= share
         high += low
         # A level past the season has a neighbour that is unreached: the day between the two means nothing.
-        return np.where(high > LAST_DAY, UNREACHED, high)
+        np.copyto(high, UNREACHED, where=high > LAST_DAY)
+        return high
 
     def total_at(self, day: Floats) -> Floats:
         """Total at each day (..., seasons), between days by linear interpolation, held at both ends."""
@@ -97,7 +99,9 @@ class PlainCurve:
 def _between(table: Floats, position: Floats) -> tuple[Floats, Floats, Floats]:
     """Entries of a table (seasons, width) below and above each position (..., seasons), and the share between them."""
     seasons, width = table.shape
-    below = position.astype(np.intp)
-    index = below + np.arange(seasons, dtype=np.intp) * width
+    below = np.trunc(position)
+    index = below.astype(np.intp)
+    index += np.arange(seasons, dtype=np.intp) * width
     flat = table.ravel()
-    return flat.take(index), flat[1:].take(index), position - below.astype(np.float32)
+    # Every place lies within the table: nothing has to be checked again.
+    return flat.take(index, mode="clip"), flat[1:].take(index, mode="clip"), np.subtract(position, below, out=below)

@@ -8,7 +8,7 @@ from msgspec import Meta
 from domain.common.cautions import Caution
 from domain.common.sentences import Sentence, Value
 from domain.fruit.kinds import Kind
-from domain.pollination.pairs_in_words import Reason
+from domain.pollination.pair_reasons import Reason
 from domain.site_climate.site import MonthDay, Site
 from domain.suitability.factors import Verdict
 from domain.suitability.suitability_request import CultivarName

@@ -73,14 +73,16 @@ def catalogue(
     """Rows of catalogue.csv.
 
     Advised: ripening (no day of a sample, no middle class of a list of few names) and two of bloom, chill, hardiness,
-    disease and growth are known from a text (a sport's bloom and chill from its parent's); for a crab apple, which is
-    planted for its pollen, bloom is enough.
+    disease (not what was seen on each tree of a collection) and growth are known from a text (a sport's bloom and chill
+    from its parent's); for a crab apple, which is planted for its pollen, bloom is enough.
     """
     known: defaultdict[str, set[str]] = defaultdict(set)
     placed = _lists_that_place(topics.get("ripening", ()))
     for topic, listed in topics.items():
         for row in listed:
-            if row["source_id"] != "from-memory" and (topic != "ripening" or _tells_ripening(row, placed)):
+            if row["source_id"] == "from-memory" or _marked(row, "seen_in_a_collection"):
+                continue
+            if topic != "ripening" or _tells_ripening(row, placed):
                 known[row["cultivar_id"]].add(row["trait"])
     groups = {cultivar_id: _groups(known[cultivar_id]) for cultivar_id in ids}
     for sport, parent in parents.items():

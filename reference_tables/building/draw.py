@@ -25,8 +25,10 @@ DRAWN_FROM = (
     "famous_traits",
     "missing_cultivars",
     "diagnosis",
+    "picking_services",
+    "witnesses_found_4",
 )
-"""The folders that the draw was made for."""
+"""The folders that the draw was made for; of the last two the rows were entered by the one who read them."""
 
 _ONE_IN = 5
 _WORDS_OF_A_TITLE = 5

@@ -46,6 +46,14 @@ def test_chill_portions_of_200_winters() -> None:
     assert found < 4
 
 
+def test_portions_of_200_simulated_winters() -> None:
+    """As sites take them, from daily extremes; `chill_portions` serves hours that somebody has."""
+    weather = simulate(NORMALS, 36.0)
+    found = in_sines(lambda: seasons(weather).chill_portions_by_day, rounds=5)
+    print(f"portions of 200 simulated winters: {found:.2f} sines")
+    assert found < 1.6
+
+
 def test_seasons_from_normals() -> None:
     found = in_sines(lambda: walked(simulate(NORMALS, 36.0)), rounds=5)
     print(f"200 seasons from normals: {found:.1f} sines")

@@ -51,6 +51,7 @@ CASES = (
     "three lists of twelve at a known site",
     "three lists of forty at a known site",
     "chill portions of 200 winters",
+    "portions of 200 simulated winters",
 )
 
 
@@ -155,12 +156,17 @@ def main() -> None:
     from domain.tables.loading import load  # noqa: PLC0415 - the one of the checkout
     from domain.traits.catalogue import Catalogue  # noqa: PLC0415 - the same
     from domain.weather.chill import chill_portions  # noqa: PLC0415 - the same
+    from domain.weather.normals import MonthlyNormals  # noqa: PLC0415 - the same
+    from domain.weather.seasons import seasons  # noqa: PLC0415 - the same
+    from domain.weather.weather_generator import simulate  # noqa: PLC0415 - the same
 
     names = [cultivar.name for cultivar in Catalogue(load()).advised.cultivars]
     told = np.random.default_rng(5).normal(6.0, 6.0, (365 * 24, 200))
+    simulated = simulate(MonthlyNormals(**NORMALS["monthly_normals"]), PLACE["latitude"])
     with litestar.testing.TestClient(app) as client:
         asked = calls(client, names)
         asked["chill portions of 200 winters"] = lambda: chill_portions(told[: 243 * 24])
+        asked["portions of 200 simulated winters"] = lambda: seasons(simulated).chill_portions_by_day
         asked["sine"] = lambda: np.sin(told)
         print(json.dumps({"loaded": loaded, "ready": ready}), flush=True)
         for line in sys.stdin:

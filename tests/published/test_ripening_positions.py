@@ -36,7 +36,8 @@ def test_dated_lists_left_out_are_foretold_within_six_days(left_out: list[LeftOu
 
 
 SERVICES = frozenset({"extension", "collection", "handbook", "paper"})
-"""Kinds of source that print normal picking dates: services, collections, handbooks and papers; no shop or press."""
+"""Kinds of source that print normal picking dates: services, collections, handbooks and papers; no shop or press. Only
+days and short windows are judged (`timing_report.LONGEST_WINDOW_DAYS`)."""
 LEAST_NAMES_OF_A_COUNTRY = 5
 
 
@@ -85,7 +86,7 @@ def test_services_of_three_countries_are_foretold_within_five_days(country_error
     assert sum(held.values()) >= 100
 
 
-@pytest.mark.xfail(strict=True, reason="three hold; United Kingdom 5.6 d, Norway has one list of four names")
+@pytest.mark.xfail(strict=True, reason="four hold; Belgium and United Kingdom 5.3 d, Poland 5.9; elsewhere four names")
 def test_services_of_five_countries_are_foretold_within_five_days(country_errors: dict[str, Floats]) -> None:
     """Every country stands for itself: none is hidden by the names of another."""
     held = {name: len(found) for name, found in country_errors.items() if np.median(found) <= 5.0}
@@ -93,8 +94,14 @@ def test_services_of_five_countries_are_foretold_within_five_days(country_errors
     assert sum(held.values()) >= 100
 
 
-@pytest.mark.xfail(strict=True, reason="New Zealand 8.7 d, Poland 7.2 d, United Kingdom 5.6 d, Russia 5.2 d")
+@pytest.mark.xfail(strict=True, reason="Poland 5.9 d, Belgium and United Kingdom 5.3 d")
 def test_services_of_every_country_are_foretold_within_five_days(country_errors: dict[str, Floats]) -> None:
+    """Why not: what is printed in thirds of a month misses by thirds (of eleven names that the north of England and the
+    national collection in Kent both date so, five lie one or two thirds off after the shift), and names that stand in
+    one or two other lists (Ariwa, Ecolette, Svatava) are foretold no better than those. New Zealand has one list of
+    days left, of four names (8.9 d: there Braeburn and Fuji are picked four to five weeks after Gala, elsewhere seven);
+    its industry prints months.
+    """
     missed = {name: round(float(np.median(found)), 1) for name, found in country_errors.items()}
     assert {name: median for name, median in missed.items() if median > 5.0} == {}
 

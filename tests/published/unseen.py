@@ -8,8 +8,10 @@ they say is set beside what the program answers as it stands, and kept in unseen
 - facts of a number: how many lie within the stated 80 per cent range, as in `domain.adoption.left_out`; there the other
   unseen documents speak along.
 
-Two slips are told of: the unseen cases of diagnosis were once printed to the one who wrote the odds, so they are not
-here; excerpts of two other unseen documents were seen in searches, and nothing of them was entered.
+Slips are told of: the unseen cases of diagnosis were once printed to the one who wrote the odds, so they are not here;
+excerpts of seven other unseen documents were seen in searches (Northland, Finland, Korea, Canberra and Uruguay among
+them), and nothing of them was entered. The drawn documents of `picking_services` and `witnesses_found_4` were entered
+by the one who read them; no figure was chosen by them.
 """
 
 import csv

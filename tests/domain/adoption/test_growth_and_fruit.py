@@ -170,6 +170,8 @@ def test_a_bittersweet_apple_is_for_cider() -> None:
     ("fields", "low", "high"),
     [
         ({"published": "90..180", "low": 90.0, "high": 180.0, "unit": "days"}, 12.9, 25.7),
+        ({"published": "4", "low": 4.0, "high": 4.0, "unit": "months"}, 13.0, 17.4),
+        ({"published": "3..4", "low": 3.0, "high": 4.0, "unit": "months"}, 13.0, 17.4),
         ({"published": "in cold store until March", "scheme": "words"}, 14.4, 23.9),
         ({"published": "stores poorly", "scheme": "words"}, 1.0, 4.0),
         ({"published": "in use until month 08", "low": 8.0, "high": 8.0, "unit": "month"}, 1.0, 2.0),
