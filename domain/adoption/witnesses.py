@@ -1,14 +1,15 @@
 """What is known to do well or to fail where, made ready to be counted: ``python -m domain.adoption.witnesses``.
 
 Witnesses are the rows of observations/witnesses.csv, what services recommend and advise against, and lists of picking
-dates that are no collections. Each has a place, whose climate is simulated from the embedded climatology exactly as
-that of a pin (minutes; with ``--new`` only for places that have none yet), and a weight by its kind, its age and how
-much else its document names there. With ``--check`` the witnesses are compared with what stands, and the climates of
-some places.
+dates that are no collections. Each has a place, at the height that is told or that climate/place_heights.csv knows,
+whose climate is simulated from the embedded climatology exactly as that of a pin (minutes; with ``--new`` only for
+places that have none yet), and a weight by its kind, its age and how much else its document names there. With
+``--check`` the witnesses are compared with what stands, and the climates of some places.
 """
 
 import argparse
 import csv
+import functools
 import io
 import sys
 from collections import Counter, defaultdict
@@ -18,6 +19,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from domain.adoption.place_seasons import PlaceKey, place_heights
 from domain.adoption.reading import READING
 from domain.adoption.reading import Row as ReadRow
 from domain.site_climate.climate_figures import FIGURES as CLIMATE
@@ -112,8 +114,21 @@ def _said(tables: Tables, row: _WitnessRow | Observation, kind: str, elevation_m
     assert row.latitude is not None
     assert row.longitude is not None
     told = _year(year) or _year(tables.sources[row.source_id].year)
+    if elevation_m is None:
+        elevation_m = _known_height(row.place, row.latitude, row.longitude)
     place = Place(row.latitude, row.longitude, elevation_m)
     return Said(row.source_id, place, row.place, row.cultivar_id, kind, told)
+
+
+def _known_height(place: str, latitude: float, longitude: float) -> float | None:
+    """Elevation (m) by the gazetteer of dated lists: an orchard in hills has the climate of its height."""
+    named = place_heights().get(PlaceKey(place, latitude, longitude))
+    return _heights_by_position().get((latitude, longitude)) if named is None else named
+
+
+@functools.cache
+def _heights_by_position() -> dict[tuple[float, float], float]:
+    return {(key.latitude, key.longitude): height for key, height in place_heights().items()}
 
 
 def _listed(tables: Tables) -> list[tuple[Observation, str]]:

@@ -72,8 +72,9 @@ class CropFactors:
 
     first_ripe: (cultivars,) the median of `ready`. cold: winter cold, which also takes trees; survives_cold: chance to
     live ten winters, likely, low and high. annual: share of the crops that bearing every other year leaves. The spreads
-    are (cultivars,). site_frost: share of springs that frost leaves to a late-blooming cultivar: what it takes beyond
-    that is the site's and not a cultivar's.
+    are (cultivars,). site_frost: share of springs that frost leaves to a late-blooming cultivar; site_chill: share of
+    winters with chill enough for the one that needs least: what they take beyond that is the site's and not a
+    cultivar's.
     """
 
     factors: tuple[Factor, ...]
@@ -85,6 +86,7 @@ class CropFactors:
     survives_cold: tuple[Floats, Floats, Floats]
     annual: Floats
     site_frost: float
+    site_chill: float
     bloom_spread_days: Floats
     harvest_spread_days: Floats
 
@@ -120,6 +122,7 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
         survives_cold=(colds[0].survives_ten_years, colds[1].survives_ten_years, colds[2].survives_ten_years),
         annual=biennial.likely,
         site_frost=_site_frost(conditions),
+        site_chill=_site_chill(conditions, traits),
         bloom_spread_days=bloom_spread.astype(np.float32),
         harvest_spread_days=np.hypot(own_ripe, FIGURES.site_harvest_doubt_days).astype(np.float32),
     )
@@ -191,6 +194,12 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
         at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
     )
     return factor, doubt
+
+
+def _site_chill(conditions: SiteConditions, traits: TraitTable) -> float:
+    """Share of winters with chill enough for the least need that a source gives of any cultivar; all if none does."""
+    least = np.array([traits.published_range["chill_portions"][0]], dtype=np.float32)
+    return 1.0 if np.isnan(least[0]) else float(_chill_met(conditions.clock.chill_total, least).mean())
 
 
 def _frost_at_bloom(

@@ -172,9 +172,7 @@ def _sound_fruit(conditions: SiteConditions, traits: TraitTable, found: Health) 
 def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Factor:
     """Quality, 0 to 1; each doubtful trait is moved in turn and the changes are added as independent errors."""
     given = [trait_input(traits, trait) for trait in ("heat_tolerance", "sunburn", "bitter_pit")]
-    # What hangs at the end of the season is picked then, ripe or not.
-    picked = np.minimum(harvest, np.float32(np.median(conditions.clock.last_ripening_day)))
-    month = last_month_mean(conditions.mean_by_day_c, picked)
+    month = _month_before_picking(conditions, harvest)
     sharp, *otherwise = left_by_warmth(conditions, traits)
 
     light, very_hot = np.float32(conditions.spot.quality), conditions.very_hot_days
@@ -237,6 +235,21 @@ def _fruit_quality(conditions: SiteConditions, traits: TraitTable, harvest: Floa
     return factor
 
 
+def _month_before_picking(conditions: SiteConditions, harvest: Floats) -> Floats:
+    """Its mean temperature (cultivars,); what hangs at the end of the season is picked then, ripe or not."""
+    picked = np.minimum(harvest, np.float32(np.median(conditions.clock.last_ripening_day)))
+    return last_month_mean(conditions.mean_by_day_c, picked)
+
+
+def left_by_heat(conditions: SiteConditions, traits: TraitTable, harvest: Floats) -> Floats:
+    """What heat leaves of the quality (cultivars,) of one picked the same day that stands it as the best known does."""
+    best = traits.published_range["heat_tolerance"][1]
+    if np.isnan(best):
+        return np.ones(harvest.size, dtype=np.float32)
+    left: Floats = 1.0 - np.float32(FIGURES.lost_to_heat) * _heat(_month_before_picking(conditions, harvest), best)
+    return left
+
+
 def left_by_warmth(conditions: SiteConditions, traits: TraitTable) -> tuple[Floats, Floats, Floats]:
     """What summers too short of heat for sweet fruit leave of its quality (cultivars,): likely, and at both ends.
 
@@ -266,8 +279,7 @@ def quality(
     last_month_mean_c: (cultivars,) mean temperature of the 30 days before picking. very_hot_days: days a year above
     35 C, on which fruit in the sun burns (fruit stands up to 18 C above the air: University of California).
     """
-    middle = FIGURES.hot_mean_c + FIGURES.heat_tolerance_span_c * (heat_tolerance - 0.5)
-    heat = _share(last_month_mean_c, middle, FIGURES.hot_slope_c)
+    heat = _heat(last_month_mean_c, heat_tolerance)
     cool = 1.0 - _share(last_month_mean_c, FIGURES.cool_mean_c, FIGURES.cool_slope_c)
     burnt = np.clip(sunburn, 0.0, 1.0) * float(np.clip(very_hot_days / FIGURES.sunburn_days_for_all, 0.0, 1.0))
     pitted = np.clip(bitter_pit, 0.0, 1.0) * FIGURES.lost_to_bitter_pit * (0.5 + 0.5 * heat)
@@ -278,6 +290,12 @@ def quality(
         * (1.0 - pitted)
     )
     return kept
+
+
+def _heat(last_month_mean_c: Floats, heat_tolerance: Floats | float) -> Floats:
+    """How much of all that heat can take it takes (cultivars,)."""
+    middle = FIGURES.hot_mean_c + FIGURES.heat_tolerance_span_c * (heat_tolerance - 0.5)
+    return _share(last_month_mean_c, middle, FIGURES.hot_slope_c)
 
 
 def _share(value: Floats, middle: Floats | float, width: float) -> Floats:

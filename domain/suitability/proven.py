@@ -9,7 +9,8 @@ for what is not known:
     ratio = (O + a x prior) / (E + a),    deviation of its logarithm 1 / sqrt(O + a)
 
 Without a witness it is 1 and wide. Statements that a cultivar failed, or is advised against, have a ratio of their own,
-which only lowers. Few witnesses lean on those of the same cultivar's sports.
+which only lowers. Of the votes of a cultivar's sports, and of what it is a sport of, a share counts as its own; what
+failed of them counts with it where that is the worse.
 """
 
 import math
@@ -22,6 +23,7 @@ from numpy.typing import NDArray
 from domain.common.arrays import Floats
 from domain.common.distributions import PERCENTILE_80
 from domain.orchard_site.conditions import SiteConditions
+from domain.site_climate.climate_figures import FIGURES as CLIMATE
 from domain.site_climate.climate_figures import as_array, climate_figures
 from domain.suitability import sentences
 from domain.suitability.factors import FACTOR_BASES, Factor, Input
@@ -33,6 +35,8 @@ from domain.traits.witnesses import Votes, Witnesses
 EARTH_RADIUS_KM = 6371.0
 
 Reals = NDArray[np.float64]
+
+CHILL = CLIMATE.index("chill_portions")
 
 
 class ProvenFigures(msgspec.Struct, frozen=True):
@@ -55,6 +59,7 @@ class ProvenFigures(msgspec.Struct, frozen=True):
     sports_trust: float
     failure_trust: float
     named_votes: float
+    no_more_chill: float
 
 
 FIGURES = figures("suitability", "proven", ProvenFigures)
@@ -66,7 +71,8 @@ class Here:
 
     log_ratio: logarithm of the ratio, failures counted; deviation: its own. observed, expected, failed: votes near by.
     place: of the votes that it does well the place that counts most, -1 where there is none; failing_place likewise.
-    km: (p,) how far the places lie, NaN where nobody told where the site is.
+    km: (p,) how far the places lie, NaN where nobody told where the site is. with_little_chill: of the votes near by
+    those of places that have no more chill.
     """
 
     log_ratio: Reals
@@ -77,6 +83,7 @@ class Here:
     place: NDArray[np.intp]
     failing_place: NDArray[np.intp]
     km: Reals
+    with_little_chill: Reals
 
 
 def heard(
@@ -89,14 +96,14 @@ def heard(
     apart = (((witnesses.climates - climate) / _scales()) ** 2).sum(axis=1)
     alike = np.exp(-0.5 * apart / FIGURES.alike_width**2)
     km = distances_km(witnesses.on_earth, latitude, longitude)
-    near = np.exp(-0.5 * apart / FIGURES.near_width**2) * np.nan_to_num(np.exp(-km / FIGURES.near_km))
-    near *= math.exp(-((warming_c / FIGURES.near_warming_c) ** 2))
+    near = _near(apart, km, warming_c)
     prior, _, _ = _ratio(witnesses, witnesses.does_well, alike, 1.0, FIGURES.alike_votes)
     ratio, observed, expected = _ratio(
         witnesses, witnesses.does_well, near, prior**FIGURES.alike_trust, FIGURES.near_votes
     )
     failed, usual = witnesses.fails.near(near)
-    worse = np.maximum(np.log((failed + FIGURES.near_votes) / (usual + FIGURES.near_votes)), 0.0)
+    worse = _worse(failed, usual)
+    worse = np.maximum(worse, _worse(failed + _of_kin(witnesses, failed), usual + _of_kin(witnesses, usual)))
     return Here(
         log_ratio=np.log(ratio) - FIGURES.failure_trust * worse,
         deviation=1.0 / np.sqrt(observed + FIGURES.near_votes),
@@ -106,19 +113,44 @@ def heard(
         place=witnesses.does_well.nearest(near),
         failing_place=witnesses.fails.nearest(near),
         km=km,
+        with_little_chill=witnesses.does_well.near(near * (witnesses.climates[:, CHILL] <= _no_more(climate)))[0],
     )
+
+
+def _near(apart: Reals, km: Reals, warming_c: float) -> Reals:
+    """The kernel (p,) of places near by, from how far their climates and they lie apart."""
+    near: Reals = np.exp(-0.5 * apart / FIGURES.near_width**2) * np.nan_to_num(np.exp(-km / FIGURES.near_km))
+    return near * math.exp(-((warming_c / FIGURES.near_warming_c) ** 2))
+
+
+def _no_more(climate: Reals) -> float:
+    """Portions up to which a place has no more chill than this climate, as well as both are known."""
+    return FIGURES.no_more_chill * float(climate[CHILL])
 
 
 def _ratio(
     witnesses: Witnesses, votes: Votes, kernel: Reals, prior: Reals | float, a: float
 ) -> tuple[Reals, Reals, Reals]:
-    """The shrunk ratio (c,), and the votes observed and expected; sports and their original stand in for each other."""
+    """The shrunk ratio (c,), and the votes observed and expected; of sports and their original a share counts in it.
+
+    Their tree is one tree in all but the skin and the day of its fruit: what it bears and stands is told of both.
+    """
     observed, expected = votes.near(kernel)
-    family = witnesses.family
-    kin_observed = np.bincount(family, observed)[family] - observed
-    kin_expected = np.bincount(family, expected)[family] - expected
-    kin = ((kin_observed + a) / (kin_expected + a)) ** FIGURES.sports_trust
-    return (observed + a * prior * kin) / (expected + a), observed, expected
+    ratio: Reals = (observed + _of_kin(witnesses, observed) + a * prior) / (expected + _of_kin(witnesses, expected) + a)
+    return ratio, observed, expected
+
+
+def _of_kin(witnesses: Witnesses, votes: Reals) -> Reals:
+    """What the votes (c,) for its sports and its original count for each (c,)."""
+    of_all = np.bincount(witnesses.family, votes)[witnesses.family]
+    counted: Reals = FIGURES.sports_trust * (of_all - votes)
+    return counted
+
+
+def _worse(failed: Reals, usual: Reals) -> Reals:
+    """Logarithm (c,) of how much more often it failed than is usual; 0 where it did not."""
+    worse: Reals = np.maximum(np.log((failed + FIGURES.near_votes) / (usual + FIGURES.near_votes)), 0.0)
+    return worse
 
 
 def _scales() -> Reals:
@@ -152,10 +184,19 @@ def proven_in_like_climates(conditions: SiteConditions, traits: TraitTable) -> F
 
     Kept with the years of the site.
     """
+    return _kept(conditions, traits)[0]
+
+
+def grown_with_little_chill(conditions: SiteConditions, traits: TraitTable) -> NDArray[np.bool_]:
+    """Which cultivars (n,) are grown near by, in a like climate, with no more chill than the site has."""
+    return _kept(conditions, traits)[1]
+
+
+def _kept(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, NDArray[np.bool_]]:
     return conditions.kept_alike.get("proven", traits, lambda: _proven(conditions, traits))
 
 
-def _proven(conditions: SiteConditions, traits: TraitTable) -> Factor:
+def _proven(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, NDArray[np.bool_]]:
     years = conditions.years
     climate = as_array(climate_figures(years, conditions.clock))
     here = heard(traits.witnesses, climate, years.latitude, years.longitude, years.warming_c)
@@ -195,7 +236,7 @@ def _proven(conditions: SiteConditions, traits: TraitTable) -> Factor:
         ),
         at_best=lambda some: np.ones(some.size, dtype=np.float32),
     )
-    return factor
+    return factor, np.asarray(here.with_little_chill[rows] >= FIGURES.named_votes)
 
 
 def _share(log_ratio: Reals) -> Floats:

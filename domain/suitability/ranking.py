@@ -53,8 +53,9 @@ def rank_values(fit: SiteFit, weights: Weights) -> Floats:
 def merit(fit: SiteFit, weights: Weights) -> Floats:
     """What a cultivar is worth at the site against one that suits it (n,), 0 to 1: 1 if nothing holds it back.
 
-    As `rank_values`, with the crop measured against what frost leaves to a late-blooming cultivar and the fruit against
-    what disease leaves to a resistant one: what the site takes from every cultivar alike is the site's.
+    As `rank_values`, with the crop measured against what frost and chill leave to a late-blooming cultivar of little
+    need, and the fruit against what disease leaves to a resistant one: what the site takes from every cultivar alike
+    is the site's.
     """
     shares = merit_shares(fit)
     weighed = weights_by_outcome(weights)
@@ -66,7 +67,7 @@ def merit(fit: SiteFit, weights: Weights) -> Floats:
 
 def merit_shares(fit: SiteFit) -> dict[Outcome, Floats]:
     """Each outcome (n,) at its cautious end, as a share of what the site leaves to a cultivar that suits it."""
-    at_most = {"crop": max(fit.site_frost, least("quality"))}
+    at_most = {"crop": max(fit.site_leaves, least("quality"))}
     shares: dict[Outcome, Floats] = {
         outcome: cautious(fit.outcomes[outcome]) / at_most.get(outcome, 1.0)
         for outcome in ("crop", "quality", "tree_survival")

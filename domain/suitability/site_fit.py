@@ -9,6 +9,7 @@ import functools
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from domain.common.arrays import Floats
 from domain.common.season_days import SEASON_DAYS
@@ -19,11 +20,12 @@ from domain.suitability.factors import Factor, FactorCode, Outcome, Rows
 from domain.suitability.fruit_factors import (
     fruit_factors,
     health_here,
+    left_by_heat,
     left_by_warmth,
     unspoilt_resistant,
     years_alive_share,
 )
-from domain.suitability.proven import proven_in_like_climates
+from domain.suitability.proven import grown_with_little_chill, proven_in_like_climates
 from domain.suitability.spot_factors import spot_factors
 from domain.tables.cultivars import Cultivar
 from domain.traits.trait_table import TraitTable
@@ -43,16 +45,18 @@ class Range:
 class SiteFit:
     """Numbers of n cultivars over the seasons of one site. Season days count from midsummer; NaN is unknown.
 
-    factors: everything that holds them back; outcomes: what they leave together, the crop with the tree's own survival;
-    thinned_crop: the crop of a tree that bears every year, as thinning makes it; low by what is not known of the
-    cultivar alone, since what is not known of the site moves all of them. crop_chance: (n, seasons) chance of a
-    worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit; harvest_first: its median. alive: (n,)
-    share of ten years in which the tree lives. own_range: (n,) how many years low and high would lie apart if only the
-    cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one. sharp: (n,) what too
-    little warmth leaves of the quality. unspoilt: (n,) share of the fruit that diseases leave unsprayed;
-    unspoilt_resistant: to a resistant cultivar. judged_share: what causes in the ground without a published
-    figure leave of the crop of all alike. crop_by_figure: figure of the site -> (2, n) cropping share where that figure
-    is at its 20th and 80th percentile.
+    factors: everything that holds them back; outcomes: what they leave together, the crop with the tree's own
+    survival; thinned_crop: the crop of a tree that bears every year, as thinning makes it; low by what is not known
+    of the cultivar alone, since what is not known of the site moves all of them. crop_chance: (n, seasons) chance of
+    a worthwhile crop given pollen. ready: (n, seasons) day of first ripe fruit; harvest_first: its median. alive:
+    (n,) share of ten years in which the tree lives. own_range: (n,) how many years low and high would lie apart if
+    only the cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one;
+    site_chill: share of winters with chill enough for the one that needs least. sharp: (n,) what too little warmth
+    leaves of the quality, heat_leaves: (n,) heat to one picked the same day that stands it best. chill_suffices: (n,)
+    whether witnesses near by grow it with no more chill. unspoilt: (n,) share of the fruit that diseases leave
+    unsprayed; unspoilt_resistant: to a resistant cultivar. judged_share: what causes in the ground without a
+    published figure leave of the crop of all alike. crop_by_figure: figure of the site -> (2, n) cropping share where
+    that figure is at its 20th and 80th percentile.
     """
 
     cultivars: tuple[Cultivar, ...]
@@ -71,7 +75,10 @@ class SiteFit:
     own_range: Floats
     crop_by_figure: dict[str, Floats]
     site_frost: float
+    site_chill: float
     sharp: Floats
+    heat_leaves: Floats
+    chill_suffices: NDArray[np.bool_]
     unspoilt: Floats
     unspoilt_resistant: float
     judged_share: float
@@ -80,6 +87,11 @@ class SiteFit:
     def factor(self, code: FactorCode) -> Factor:
         """The factor of a code."""
         return next(factor for factor in self.factors if factor.code == code)
+
+    @property
+    def site_leaves(self) -> float:
+        """Share of years that frost and the winter leave to a late-blooming cultivar that needs little chill."""
+        return self.site_frost * self.site_chill
 
     @property
     def likely_years(self) -> Floats:
@@ -190,7 +202,10 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         own_range=10.0 * unknown.own_range * alive,
         crop_by_figure={figure: (base + np.stack(moved)) * alive for figure, moved in unknown.by_figure.items()},
         site_frost=crop.site_frost,
+        site_chill=crop.site_chill,
         sharp=left_by_warmth(conditions, traits)[0],
+        heat_leaves=left_by_heat(conditions, traits, harvest),
+        chill_suffices=grown_with_little_chill(conditions, traits),
         unspoilt=health.unspoilt,
         unspoilt_resistant=unspoilt_resistant(conditions.pressure),
         judged_share=conditions.spot.judged_share,

@@ -7,7 +7,7 @@ import numpy.typing as npt
 from domain.common.arrays import Floats
 from domain.suitability.factors import FactorCode, Outcome, Verdict
 from domain.suitability.ranking import cautious, hopeful, merit, merit_shares, weights_by_outcome
-from domain.suitability.site_fit import SiteFit
+from domain.suitability.site_fit import Range, SiteFit
 from domain.suitability.suitability_request import Weights
 from domain.tables.parameters import figures
 
@@ -21,7 +21,7 @@ class VerdictFigures(msgspec.Struct, frozen=True):
     """See parameters/suitability.csv, subject verdicts."""
 
     plant_years: float
-    plant_years_where_frost_takes_more: float
+    plant_years_where_the_site_takes_more: float
     plant_survival: float
     plant_unspoilt_of_resistant: float
     plant_quality: float
@@ -44,19 +44,19 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
 
     A cultivar is advised by the cautious end of what is known and refused by the hopeful one, so that no verdict turns
     on a small difference inside its own doubt; what bearing every other year takes is no ground for either, since
-    thinning wins it back. What frost takes from every cultivar alike is the site's: there the
-    years asked of one to plant are fewer, down to a floor. Nor is one advised that falls far short of what suits the
-    site, though it crops (`_falls_short`). no_spray: whether disease of unsprayed fruit counts.
-    `not_here` never rests on imputed or remembered figures alone: what they alone would refuse is `not_known`. Nor does
-    it rest on what judgement alone takes for salt or lime, which lowers to `worth_trying` and no further. What is
-    proven in like climates moves a verdict by one class at most (`_heard`).
+    thinning wins it back. What frost or want of chill takes from every cultivar alike is the site's: there the
+    years asked of one to plant are fewer, down to a floor. Nor does what heat takes from all fruit of a day count.
+    One is not advised that falls far short of what suits the site, though it crops (`_falls_short`). no_spray: whether
+    disease of unsprayed fruit counts. `not_here` never rests on imputed or remembered figures alone: what they alone
+    would refuse is `not_known`. Nor does it rest on what judgement alone takes for salt or lime, which lowers to
+    `worth_trying` and no further. What is proven in like climates moves a verdict by one class at most (`_heard`).
     """
     crop = fit.thinned_crop
     survival, quality = fit.outcomes["tree_survival"], fit.outcomes["quality"]
     plant = _crops_enough(fit)
     plant &= survival.likely >= FIGURES.plant_survival
     plant &= ~_spoilt_by_disease(fit, no_spray)
-    plant &= quality.likely >= FIGURES.plant_quality
+    plant &= ~_poor_fruit(fit)
     plant &= ~_falls_short(fit)
     refused = (10.0 * hopeful(crop) < _years_to_try(fit)) | (hopeful(survival) < FIGURES.try_survival)
     refused |= _spoilt_by_heat(fit, hopeful(quality))
@@ -83,14 +83,15 @@ def _heard(fit: SiteFit, words: list[Verdict]) -> list[Verdict]:
     """The verdicts as the witnesses move them, where they are sure beyond their own error.
 
     They make `plant` of what is worth trying where its likely figures would do and only their doubt stands against it,
-    and never alone. They lift a refusal that rests on frost, warmth to ripen or eating quality, not one for cold, chill
-    or disease that kills. They lower `plant` to `worth_trying`; nothing becomes `not_here` by them.
+    chill by its hopeful end (`_crop_if_chill_suffices`), and never alone. They lift a refusal that rests on frost,
+    warmth to ripen or eating quality, not one for cold, chill or disease that kills. They lower `plant` to
+    `worth_trying`; nothing becomes `not_here` by them.
     """
     proven = fit.factor("proven_in_like_climates")
     good, bad = (proven.low > FIGURES.lifts_from).tolist(), (proven.high < FIGURES.lowers_below).tolist()
     survival = fit.outcomes["tree_survival"].likely
-    likely = 10.0 * fit.thinned_crop.likely >= _years_asked(fit)
-    likely &= (survival >= FIGURES.plant_survival) & (fit.outcomes["quality"].likely >= FIGURES.plant_quality)
+    likely = 10.0 * _crop_if_chill_suffices(fit) >= years_asked(fit)
+    likely &= (survival >= FIGURES.plant_survival) & ~_poor_fruit(fit)
     enough = likely.tolist()
     told = [row for row, word in enumerate(words) if good[row] and word in {"not_here", "not_known"}]
     liftable = _refused_by_what_witnesses_know(fit, np.array(told, dtype=np.intp))
@@ -105,6 +106,18 @@ def _heard(fit: SiteFit, words: list[Verdict]) -> list[Verdict]:
         else:
             heard.append(word)
     return heard
+
+
+def _crop_if_chill_suffices(fit: SiteFit) -> Floats:
+    """The thinned crop (n,), all likely but the chill of what is grown with no more of it: that is at its hopeful end.
+
+    Needs are known to six or ten portions and a mild winter to as many: whoever grows it there knows better than both.
+    """
+    chill = fit.factor("winter_chill")
+    hoped = hopeful(Range(chill.likely, chill.low, chill.high)) / np.maximum(chill.likely, np.float32(1e-4))
+    known_there = np.where(fit.chill_suffices, hoped, np.float32(1.0))
+    crop: Floats = np.minimum(fit.thinned_crop.likely * known_there, np.float32(1.0))
+    return crop
 
 
 _WITNESSES_KNOW: tuple[FactorCode, ...] = ("frost_at_bloom", "ripening_heat")
@@ -124,18 +137,23 @@ def _refused_by_what_witnesses_know(fit: SiteFit, rows: npt.NDArray[np.intp]) ->
 
 
 def _crops_enough(fit: SiteFit) -> Flags:
-    """Which bear years enough to be advised (n,), thinned, of those that frost leaves to a late-blooming cultivar."""
-    return np.asarray(10.0 * cautious(fit.thinned_crop) >= _years_asked(fit))
+    """Which bear years enough to be advised (n,), thinned, of those that the site leaves to any."""
+    return np.asarray(10.0 * cautious(fit.thinned_crop) >= years_asked(fit))
 
 
-def _years_asked(fit: SiteFit) -> float:
-    """Years of ten asked of a cultivar to plant: of those that frost leaves to a late-blooming one, with a floor."""
-    return max(FIGURES.plant_years * fit.site_frost, FIGURES.plant_years_where_frost_takes_more)
+def years_asked(fit: SiteFit) -> float:
+    """Years of ten asked of a cultivar to plant, of those that frost and chill leave to what suits it; with a floor."""
+    return max(FIGURES.plant_years * fit.site_leaves, FIGURES.plant_years_where_the_site_takes_more)
 
 
 def _years_to_try(fit: SiteFit) -> float:
     """Years of ten under which a cultivar is refused, of those that figures without a source would leave it."""
     return FIGURES.try_years * fit.judged_share
+
+
+def _poor_fruit(fit: SiteFit) -> Flags:
+    """Whose fruit is too poor to advise it (n,), beside what heat leaves there to the one that stands it best."""
+    return np.asarray(fit.outcomes["quality"].likely < FIGURES.plant_quality * fit.heat_leaves)
 
 
 def _spoilt_by_disease(fit: SiteFit, no_spray: bool) -> Flags:
@@ -209,7 +227,7 @@ def limiting_factors(fit: SiteFit, *, no_spray: bool = False) -> list[FactorCode
     dies = (hopeful(survival) < FIGURES.try_survival).tolist()
     frail = (survival.likely < FIGURES.plant_survival).tolist()
     kept_from: tuple[tuple[FactorCode, Flags], ...] = (
-        ("fruit_quality", quality.likely < FIGURES.plant_quality),
+        ("fruit_quality", _poor_fruit(fit)),
         ("sound_fruit", _spoilt_by_disease(fit, no_spray)),
         ("proven_in_like_climates", unproven),
     )

@@ -21,7 +21,7 @@ from domain.suitability.fruit_factors import health_under
 from domain.suitability.ranking import cautious, least, outcome_mean, weights_by_outcome
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
-from domain.suitability.verdicts import FIGURES as VERDICT_FIGURES
+from domain.suitability.verdicts import years_asked
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence, say
 from domain.traits.trait_table import TraitTable
@@ -158,7 +158,7 @@ def value_of_knowing(
         moved = [usual * then / likely for then in np.clip(fit.crop_by_figure[figure], 0.0, 1.0)]
         cases = [now * ranked(weights.crop, then, usual, least("crop")) for then in moved]
         there = now[chosen]
-        crossed = _no_longer_advised(there, usual[chosen], [then[chosen] for then in moved])
+        crossed = _no_longer_advised(there, usual[chosen], [then[chosen] for then in moved], years_asked(fit))
         worth[figure] = _gain(there, [case[chosen] for case in cases]) + FIGURES.no_longer_advised * crossed
         worth[figure] += BETWEEN_EQUALS * _moved(there, [then[chosen] for then in moved])
     sound, floor = fit.outcomes["sound_fruit"].likely, least("sound_fruit")
@@ -190,9 +190,9 @@ def _moved(now: Floats, crops: Sequence[Floats]) -> float:
     return float(np.abs(crops[0] - crops[-1])[planted].mean())
 
 
-def _no_longer_advised(now: Floats, cautious: Floats, cases: Sequence[Floats]) -> float:
+def _no_longer_advised(now: Floats, cautious: Floats, cases: Sequence[Floats], years: float) -> float:
     """Share of what would be planted now that crosses the years asked of a cultivar to plant, mean over the cases."""
     planted = np.argsort(-now, kind="stable")[: min(FIGURES.planted, now.size)]
-    enough = VERDICT_FIGURES.plant_years / 10.0
+    enough = years / 10.0
     crossed = [np.mean((case[planted] >= enough) != (cautious[planted] >= enough)) for case in cases]
     return float(np.mean(crossed))

@@ -1,6 +1,7 @@
 """What a cultivar is worth beside one that suits the site: a verdict for the site, not for the caller's weights."""
 
 import numpy as np
+import pytest
 
 from domain.suitability.ranking import cautious, merit_shares
 from domain.suitability.site_fit import site_fit
@@ -35,3 +36,29 @@ def test_what_frost_takes_from_all_alike_lowers_none() -> None:
     assert fit.site_frost < 0.95
     kept = cautious(fit.outcomes["crop"])
     np.testing.assert_allclose(merit_shares(fit)["crop"], np.clip(kept / fit.site_frost, 1e-4, 1.0), rtol=1e-5)
+
+
+@pytest.mark.parametrize(("portions", "verdicts"), [(13, ("plant", "not_here")), (7, ("worth_trying", "not_here"))])
+def test_what_a_winter_without_chill_takes_from_all_alike_lowers_none(portions: int, verdicts: tuple[str, str]) -> None:
+    """Who needs least is what a place with hardly a winter plants, while it crops in four years of ten."""
+    barely = site(latitude=27.5, longitude=-81.4, winter_chill={"measure": "chill_portions", "mean": portions})
+    least, middling = (
+        apple(name, chill_portions=need, heat_tolerance=1.0, ripening_offset_days=-80)
+        for name, need in (("Least", (10, 2)), ("Middling", (45, 3)))
+    )
+    found = judged(barely, least, middling)
+    assert (found["Least"].verdict, found["Middling"].verdict) == verdicts
+
+
+def test_what_heat_takes_from_all_alike_lowers_none() -> None:
+    """Fruit as the best that stands the heat of a desert's summer is what can be had there."""
+    desert = site(latitude=33.4, longitude=-112.0, elevation_m=340)
+    stands = apple("Stands", chill_portions=(12, 2), heat_tolerance=0.8, ripening_offset_days=-30)
+    found = judged(desert, stands)["Stands"]
+    quality = next(one.share.likely for one in found.factors if one.factor == "fruit_quality")
+    assert quality < 0.5
+    assert found.verdict == "plant"
+
+
+def test_where_winters_are_long_chill_asks_for_no_fewer_years() -> None:
+    assert site_fit(conditions(STANDARD_SITES["damp and mild"]), catalogue().advised).site_chill > 0.99

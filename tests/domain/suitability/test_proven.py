@@ -144,6 +144,32 @@ def test_witnesses_lift_a_refusal_for_want_of_warmth_by_one_class_and_no_more() 
     assert verdicts(cool, late, told, (place("near", cool), UNLIKE)) == ("not_here", "worth_trying")
 
 
+SHORT_OF_CHILL = site(latitude=33.7, longitude=-117.8, winter_chill={"measure": "chill_portions", "mean": 40})
+
+
+def test_who_grows_it_there_knows_better_than_a_doubtful_need_of_chill() -> None:
+    """A need that may well be met where it is grown; one that cannot be is left as it was."""
+    low = apple("Low", chill_portions=(15, 3))
+    for need, spread, expected in ((38, 8, ("worth_trying", "plant")), (48, 2, ("worth_trying", "worth_trying"))):
+        one = apple("Grown", chill_portions=(need, spread))
+        told = [*many("grown", "near"), *many("other", "unlike", 30)]
+        places = (place("near", SHORT_OF_CHILL), UNLIKE)
+        before = judged(SHORT_OF_CHILL, low, one)["Grown"].verdict
+        after = judged(SHORT_OF_CHILL, low, one, witnesses=told, places=places)["Grown"].verdict
+        assert (before, after) == expected
+
+
+def test_votes_of_a_sport_count_in_part_as_those_of_its_tree() -> None:
+    """Votes for a sport tell of the tree, and less than as many votes for itself."""
+    sport = msgspec.structs.replace(apple("Sport"), sport_of="parent")
+    others = many("other", "unlike")
+    shares = [
+        heard(apple("Parent"), sport, witnesses=[*others, *many(of, "near")])["Parent"].share.likely
+        for of in ("other", "sport", "parent")
+    ]
+    assert shares[0] == 0.5 < shares[1] < shares[2]
+
+
 def test_witnesses_lift_no_refusal_for_cold() -> None:
     told = [*many("tender", "near"), *many("other", "unlike", 30)]
     near, far = place("near", COLD), place("unlike", HERE)
