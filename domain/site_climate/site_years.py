@@ -102,10 +102,14 @@ def without_winter(normals: MonthlyNormals, years: Seasons) -> bool:
     """Whether months of so little difference bring no rest: no season at all, or no night so cold that it takes leaves,
     without which a tree grows on however cool the year.
     """
-    range_c = float(np.ptp(monthly_means(normals)))
-    if range_c >= WORDS.no_winter_c:
-        return False
-    return range_c < FIGURES.no_season_c or _without_frost(years)
+    range_c, coldest_night_c = np.ptp(monthly_means(normals)), np.median(years.winter_minimum_c)
+    return bool(brings_no_rest(np.array([range_c]), np.array([coldest_night_c]))[0])
+
+
+def brings_no_rest(range_c: Floats, coldest_night_c: Floats) -> NDArray[np.bool_]:
+    """The same (n,) from the differences of the monthly means and the coldest nights of usual years."""
+    leaves_hang_on = coldest_night_c > FIGURES.leaves_fall_by_c
+    return (range_c < WORDS.no_winter_c) & ((range_c < FIGURES.no_season_c) | leaves_hang_on)
 
 
 def _without_frost(years: Seasons) -> bool:

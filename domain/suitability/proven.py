@@ -8,9 +8,10 @@ for what is not known:
 
     ratio = (O + a x prior) / (E + a),    deviation of its logarithm 1 / sqrt(O + a)
 
-Without a witness it is 1 and wide. Statements that a cultivar failed, or is advised against, have a ratio of their own,
-which only lowers. Of the votes of a cultivar's sports, and of what it is a sport of, a share counts as its own; what
-failed of them counts with it where that is the worse.
+Its doubt goes by its own votes alone, and so does who is named. Without a witness it is 1 and wide. Statements that a
+cultivar failed, or is advised against, have a ratio of their own, which only lowers. Of the votes of a cultivar's
+sports, and of what it is a sport of, a share counts as its own; what failed of them counts with it where that is the
+worse.
 """
 
 import math
@@ -25,6 +26,7 @@ from domain.common.distributions import PERCENTILE_80
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.climate_figures import FIGURES as CLIMATE
 from domain.site_climate.climate_figures import as_array, climate_figures
+from domain.site_climate.site_years import brings_no_rest
 from domain.suitability import sentences
 from domain.suitability.factors import FACTOR_BASES, Factor, Input
 from domain.tables.parameters import figures
@@ -36,7 +38,8 @@ EARTH_RADIUS_KM = 6371.0
 
 Reals = NDArray[np.float64]
 
-CHILL = CLIMATE.index("chill_portions")
+CHILL, YEARLY_MINIMUM = CLIMATE.index("chill_portions"), CLIMATE.index("yearly_minimum_c")
+WARMEST, COLDEST = CLIMATE.index("warmest_month_c"), CLIMATE.index("coldest_month_c")
 
 
 class ProvenFigures(msgspec.Struct, frozen=True):
@@ -113,7 +116,7 @@ def heard(
         place=witnesses.does_well.nearest(near),
         failing_place=witnesses.fails.nearest(near),
         km=km,
-        with_little_chill=witnesses.does_well.near(near * (witnesses.climates[:, CHILL] <= _no_more(climate)))[0],
+        with_little_chill=witnesses.does_well.near(near * _tell_of_chill(witnesses.climates, climate))[0],
     )
 
 
@@ -123,9 +126,15 @@ def _near(apart: Reals, km: Reals, warming_c: float) -> Reals:
     return near * math.exp(-((warming_c / FIGURES.near_warming_c) ** 2))
 
 
-def _no_more(climate: Reals) -> float:
-    """Portions up to which a place has no more chill than this climate, as well as both are known."""
-    return FIGURES.no_more_chill * float(climate[CHILL])
+def _tell_of_chill(climates: Reals, climate: Reals) -> NDArray[np.bool_]:
+    """Which places (p,) tell that the chill of this climate suffices: they have no more, as well as both are known.
+
+    Not those without a winter, where leaves are stripped in its place.
+    """
+    no_more = climates[:, CHILL] <= FIGURES.no_more_chill * climate[CHILL]
+    range_c = climates[:, WARMEST] - climates[:, COLDEST]
+    tell: NDArray[np.bool_] = no_more & ~brings_no_rest(range_c, climates[:, YEARLY_MINIMUM])
+    return tell
 
 
 def _ratio(

@@ -189,15 +189,27 @@ def proven(factor: Factor, row: int, fails: bool, place: str | None, distance_km
     return factor.say("proven_fails" if fails else code or "proven_seldom", place=place, distance_km=whole(distance_km))
 
 
-def verdict(word: Verdict, cultivar: str, years: tuple[float, float, float], limiting: FactorCode | None) -> Sentence:
-    """The verdict in one sentence; years: likely, low and high crops of ten years."""
+def verdict(
+    word: Verdict,
+    cultivar: str,
+    years: tuple[float, float, float],
+    limiting: FactorCode | None,
+    by_neighbours: bool = False,
+) -> Sentence:
+    """The verdict in one sentence.
+
+    years: likely, low and high crops of ten years. by_neighbours: whether it rests on who grows it near by.
+    """
     likely, low, high = years
-    return verdict_of(word, cultivar, (years_of_ten(likely), years_of_ten(low), years_of_ten(high)), limiting)
+    whole_years = (years_of_ten(likely), years_of_ten(low), years_of_ten(high))
+    return verdict_of(word, cultivar, whole_years, limiting, by_neighbours)
 
 
-def verdict_of(word: Verdict, cultivar: str, years: tuple[int, int, int], limiting: FactorCode | None) -> Sentence:
+def verdict_of(
+    word: Verdict, cultivar: str, years: tuple[int, int, int], limiting: FactorCode | None, by_neighbours: bool
+) -> Sentence:
     """The same of whole years, as `years_of_ten` tells them."""
-    told = _verdict(word, *years, limiting)
+    told = _verdict("plant_as_grown_near" if word == "plant" and by_neighbours else word, *years, limiting)
     return Sentence(
         code=told.code, values={**told.values, "cultivar": cultivar}, words=told.words.replace(_ANY, cultivar)
     )
@@ -208,7 +220,7 @@ _ANY = "\0"
 
 
 @functools.lru_cache(maxsize=4096)
-def _verdict(word: Verdict, years: int, low: int, high: int, limiting: FactorCode | None) -> Sentence:
+def _verdict(word: str, years: int, low: int, high: int, limiting: FactorCode | None) -> Sentence:
     if word == "not_known":
         code = "verdict_not_known_limiting" if limiting else "verdict_not_known"
         return say(code, cultivar=_ANY, limiting=limiting)

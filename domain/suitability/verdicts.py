@@ -45,7 +45,8 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     A cultivar is advised by the cautious end of what is known and refused by the hopeful one, so that no verdict turns
     on a small difference inside its own doubt; what bearing every other year takes is no ground for either, since
     thinning wins it back. What frost or want of chill takes from every cultivar alike is the site's: there the
-    years asked of one to plant are fewer, down to a floor. Nor does what heat takes from all fruit of a day count.
+    years asked of one to plant are fewer, down to a floor. Nor does what heat takes from all fruit of a day count
+    against what is known to stand it.
     One is not advised that falls far short of what suits the site, though it crops (`_falls_short`). no_spray: whether
     disease of unsprayed fruit counts. `not_here` never rests on imputed or remembered figures alone: what they alone
     would refuse is `not_known`. Nor does it rest on what judgement alone takes for salt or lime, which lowers to
@@ -141,6 +142,11 @@ def _crops_enough(fit: SiteFit) -> Flags:
     return np.asarray(10.0 * cautious(fit.thinned_crop) >= years_asked(fit))
 
 
+def bears_as_grown_near(fit: SiteFit) -> Flags:
+    """Which bear years enough by the word of those who grow them near by (n,), not by their need alone."""
+    return np.asarray(10.0 * fit.thinned_crop.likely < years_asked(fit)) & fit.chill_suffices
+
+
 def years_asked(fit: SiteFit) -> float:
     """Years of ten asked of a cultivar to plant, of those that frost and chill leave to what suits it; with a floor."""
     return max(FIGURES.plant_years * fit.site_leaves, FIGURES.plant_years_where_the_site_takes_more)
@@ -152,8 +158,13 @@ def _years_to_try(fit: SiteFit) -> float:
 
 
 def _poor_fruit(fit: SiteFit) -> Flags:
-    """Whose fruit is too poor to advise it (n,), beside what heat leaves there to the one that stands it best."""
-    return np.asarray(fit.outcomes["quality"].likely < FIGURES.plant_quality * fit.heat_leaves)
+    """Whose fruit is too poor to advise it (n,).
+
+    Where a source says how it stands heat, beside what heat leaves that day to the one that stands it best; else by
+    itself, since what is only supposed to stand heat would be advised for being picked in the hottest weeks.
+    """
+    beside = np.where(fit.factor("fruit_quality").weak, np.float32(1.0), fit.heat_leaves)
+    return np.asarray(fit.outcomes["quality"].likely < FIGURES.plant_quality * beside)
 
 
 def _spoilt_by_disease(fit: SiteFit, no_spray: bool) -> Flags:

@@ -85,13 +85,14 @@ TABLES = (
         "adopted/witness_places",
         "Places of witnesses with their climate, from the embedded climatology as that of a pin",
         (
-            Column("place_id", "latitude, longitude and elevation, as far as told", "45.1,-64.5,40", required=True),
+            Column("place_id", "latitude, longitude and elevation, as far as known", "45.1,-64.5,40", required=True),
             Column("place", "the place, or the region a list is made for", "Kentville, Nova Scotia", required=True),
             Column("latitude", "latitude (WGS84), often a judgement", "45.1", "number", "degrees north", required=True,
                    minimum=-90, maximum=90),
             Column("longitude", "longitude (WGS84), often a judgement", "-64.5", "number", "degrees east",
                    required=True, minimum=-180, maximum=180),
-            Column("elevation_m", "elevation, as far as told", "40", "number", "m", minimum=-430, maximum=6000),
+            Column("elevation_m", "elevation, as told or to about 50 m by climate/place_heights", "40", "number", "m",
+                   minimum=-430, maximum=6000),
             *(
                 Column(name, meaning, example, "number", unit, required=True)
                 for name, meaning, example, unit in (

@@ -50,6 +50,7 @@ def number(name: str, trait: str) -> Estimate:
         ("A37", "Grimes Golden", "ripening_offset_days", -8.0, 12.0),
         ("A38", "Saturn", "susceptibility_scab", 0.2, 0.65),
         ("A38", "Wolf River", "susceptibility_scab", 0.15, 0.7),
+        # 0.75 at most before a collection of Geneva (Forsline and Aldwinckle 2002) rated it among the worst
         ("A38", "Antonovka", "susceptibility_fire_blight", 0.3, 0.85),
     ],
 )

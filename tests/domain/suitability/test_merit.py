@@ -5,8 +5,10 @@ import pytest
 
 from domain.suitability.ranking import cautious, merit_shares
 from domain.suitability.site_fit import site_fit
+from domain.suitability.suitabilities import suitabilities
+from domain.suitability.suitability_request import SuitabilityRequest
 from tests.domain.suitability.made_up import apple, judged
-from tests.shared import STANDARD_SITES, catalogue, conditions, site
+from tests.shared import STANDARD_SITES, catalogue, conditions, site, tables
 
 HUMID, DRY = STANDARD_SITES["hot and humid"], STANDARD_SITES["dry and warm"]
 RESISTANT, SUSCEPTIBLE = apple("Resistant", 0.1), apple("Susceptible", 0.95)
@@ -58,6 +60,16 @@ def test_what_heat_takes_from_all_alike_lowers_none() -> None:
     quality = next(one.share.likely for one in found.factors if one.factor == "fruit_quality")
     assert quality < 0.5
     assert found.verdict == "plant"
+
+
+def test_what_is_only_supposed_to_stand_heat_is_no_plant_for_being_picked_in_the_hottest_weeks() -> None:
+    """Fresno ripens good fruit in October: poor fruit of July is not what the place takes from all."""
+    fresno = site(latitude=36.75, longitude=-119.8)
+    judged_there = suitabilities(SuitabilityRequest(site=fresno), catalogue(), conditions(fresno)).suitabilities
+    poor = [one for one in judged_there if one.quality_here == "poor" and one.verdict == "plant"]
+    for one in poor:
+        assert tables().by_id[one.id].numbers["heat_tolerance"].basis == "published", one.cultivar
+    assert sum(one.verdict == "worth_trying" for one in judged_there if one.quality_here == "poor") >= 50
 
 
 def test_where_winters_are_long_chill_asks_for_no_fewer_years() -> None:

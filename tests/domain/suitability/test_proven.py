@@ -159,6 +159,23 @@ def test_who_grows_it_there_knows_better_than_a_doubtful_need_of_chill() -> None
         assert (before, after) == expected
 
 
+def test_a_place_where_leaves_are_stripped_tells_nothing_of_chill() -> None:
+    """The like climate near by, but without a winter: its months hardly differ and no night takes the leaves."""
+    low, one = apple("Low", chill_portions=(15, 3)), apple("Grown", chill_portions=(38, 8))
+    told = [*many("grown", "near"), *many("other", "unlike", 30)]
+    winter = place("near", SHORT_OF_CHILL)
+    middle = (winter.warmest_month_c + winter.coldest_month_c) / 2
+    stripped = msgspec.structs.replace(
+        winter, warmest_month_c=middle + 2.0, coldest_month_c=middle - 2.0, yearly_minimum_c=2.0
+    )
+    found = {
+        name: judged(SHORT_OF_CHILL, low, one, witnesses=told, places=(of, UNLIKE))["Grown"]
+        for name, of in (("winter", winter), ("stripped", stripped))
+    }
+    assert (found["winter"].verdict, found["winter"].code) == ("plant", "verdict_plant_as_grown_near")
+    assert found["stripped"].verdict == "worth_trying"
+
+
 def test_votes_of_a_sport_count_in_part_as_those_of_its_tree() -> None:
     """Votes for a sport tell of the tree, and less than as many votes for itself."""
     sport = msgspec.structs.replace(apple("Sport"), sport_of="parent")
