@@ -9,6 +9,7 @@ import asyncio
 import functools
 import socket
 import sys
+from collections.abc import Callable
 from typing import Any
 
 import h11
@@ -45,6 +46,8 @@ class BoundedProtocol(H11Protocol):
 
     _too_slow: asyncio.TimerHandle | None = None
     _stopping = False
+    on_first_request: Callable[[], None] | None = None
+    """What is called once a request of this connection has begun, and counts for itself."""
 
     def __init__(self, *told: Any, **named: Any) -> None:
         super().__init__(*told, **named)
@@ -73,6 +76,9 @@ class BoundedProtocol(H11Protocol):
         super().handle_events()
         if not self._at_rest():
             self._request_came()
+            if self.on_first_request is not None:
+                self.loop.call_soon(self.on_first_request)  # after the request, whose task stands in the line already
+                self.on_first_request = None
             if self._stopping:
                 self.cycle.keep_alive = False
 
