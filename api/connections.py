@@ -27,7 +27,7 @@ from api.problems import (
     ProblemKind,
     problem,
 )
-from api.settings import Settings, from_environment
+from api.settings import MOST_HEADER_BYTES, Settings, from_environment
 
 LAST_WORDS_S = 1.0
 """How long an idle connection stays open when the service stops, for a request that is already on its way."""
@@ -67,7 +67,12 @@ class BoundedProtocol(H11Protocol):
         """Read what has come; the time for a request begins with its first byte."""
         if self._too_slow is None and self._at_rest():
             self._await_request()
-        super().data_received(data)
+        # No more at once of what stands before a body than may stand there: else its bound would hold for what comes in
+        # parts alone, since what has come whole is read without it.
+        room = max(MOST_HEADER_BYTES + 1 - len(self.conn.trailing_data[0]), 1) if self._at_rest() else len(data)
+        for part in (data[:room], data[room:]):
+            if part and not self.transport.is_closing():
+                super().data_received(part)
         if not self._at_rest():
             self._request_came()
 
