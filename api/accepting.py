@@ -8,7 +8,7 @@ same when that moment is over: a process that hangs keeps nobody out.
 
 import asyncio
 import contextlib
-import errno
+import logging
 import os
 import socket
 from collections.abc import Callable
@@ -25,12 +25,13 @@ MOST_LOOKS = 24
 process that computes wakes within some 20 ms, later where others use its processors.
 """
 NEW_FOR_S = 0.1
-"""How long a connection counts as a request under way: its first request comes meanwhile and counts for itself."""
-OUT_OF_MEANS_S = 1.0
-"""How long no connection is taken after the system had no means for one."""
-_OUT_OF_MEANS = {errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM}
+"""How long a connection counts as a request under way at most: from its first request on, that one counts for it."""
+FAILED_FOR_S = 1.0
+"""How long no connection is taken after the system gave none, for want of means or for what befell that one."""
 MOST_LAST_TAKEN = 2048
 """Connections that waited when the process stops and are still taken, at most."""
+
+log = logging.getLogger("api.accepting")
 
 
 class Accepting:
@@ -39,7 +40,9 @@ class Accepting:
     def __init__(
         self, loop: asyncio.AbstractEventLoop, heard: socket.socket, make: Callable[[], Any], share: shares.Share
     ) -> None:
-        """make: the protocol of a connection; it has a `shutdown`, as the server's have."""
+        """make: the protocol of a connection; it has a `shutdown`, as the server's have, and calls what is set as its
+        `on_first_request` when that has begun, if it tells of requests.
+        """
         self._loop, self._heard, self._make, self._share = loop, heard, make, share
         self._looks, self._most_looks = 0, MOST_LOOKS
         self._later: asyncio.TimerHandle | None = None
@@ -71,45 +74,66 @@ class Accepting:
     def _look(self) -> None:
         """A connection waits, or did a moment ago: take it, unless another process should."""
         self._loop.remove_reader(self._heard)
-        if self._share.is_least():
-            self._most_looks = MOST_LOOKS
-        elif self._looks < self._most_looks:
+        least = self._share.is_least()
+        if not least and self._looks < self._most_looks:
             self._looks += 1
             return self._look_after(LETS_OTHERS_S)
-        else:
-            self._most_looks //= 2
         self._looks = 0
         try:
-            self._take()
-        except OSError as error:
-            if error.errno not in _OUT_OF_MEANS:
-                raise
-            return self._look_after(OUT_OF_MEANS_S)
+            taken = self._take()
+        except OSError as error:  # whatever it is: without its reader this process would take none for good
+            log.warning("no connection could be taken: %s", error)
+            return self._look_after(FAILED_FOR_S)
+        self._most_looks = self._most_looks // 2 if taken and not least else MOST_LOOKS
         self._loop.add_reader(self._heard, self._look)
 
     def _look_after(self, seconds: float) -> None:
         self._later = self._loop.call_later(seconds, self._look)
 
     def _take(self) -> bool:
-        """Take one connection; whether one waited. Raises OSError where the system has no means for it."""
+        """Take one connection; whether one waited. Raises OSError where the system gives none."""
         try:
             connection, _ = self._heard.accept()
         except (BlockingIOError, InterruptedError):
             return False
         except ConnectionAbortedError:
             return True
-        self._share.add(under_way=1)
-        self._loop.call_later(NEW_FOR_S, self._share.add, -1)
-        begun = self._loop.create_task(self._begin(connection))
+        begun = self._loop.create_task(self._begin(connection, _New(self._loop, self._share)))
         self._beginning.add(begun)
         begun.add_done_callback(self._beginning.discard)
         return True
 
-    async def _begin(self, connection: socket.socket) -> None:
-        connection.setblocking(False)
-        _, protocol = await self._loop.connect_accepted_socket(self._make, connection)
+    async def _begin(self, connection: socket.socket, new: "_New") -> None:
+        def made() -> Any:
+            protocol = self._make()
+            protocol.on_first_request = new.is_over
+            return protocol
+
+        try:
+            connection.setblocking(False)
+            _, protocol = await self._loop.connect_accepted_socket(made, connection)
+        except OSError as error:
+            connection.close()
+            log.warning("a connection that was taken could not begin: %s", error)
+            return
         if self._closed:
             protocol.shutdown()
+
+
+class _New:
+    """A connection that counts as a request under way, until that is over."""
+
+    def __init__(self, loop: asyncio.AbstractEventLoop, share: shares.Share) -> None:
+        self._share = share
+        share.add(under_way=1)
+        self._later: asyncio.TimerHandle | None = loop.call_later(NEW_FOR_S, self.is_over)
+
+    def is_over(self) -> None:
+        """Count it no longer; once over, it stays so."""
+        if self._later is not None:
+            self._later.cancel()
+            self._later = None
+            self._share.add(under_way=-1)
 
 
 class TakingTurns(asyncio.SelectorEventLoop):

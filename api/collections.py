@@ -10,6 +10,7 @@ from litestar.di import NamedDependency
 
 from api import pages, queries
 from api.advisor import Advisor
+from api.frame import asked_name
 from api.operations import Example, Operation, Resource
 from api.problems import NOT_FOUND, ProblemKind
 
@@ -60,7 +61,7 @@ def collection(path: str, listing: Listing, single: Single, *, title: str, tag: 
 
     def handle_one(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Any:
         asked = queries.read(request, single.query)
-        return single.tell(advisor, request.path_params[single.parameter], asked)
+        return single.tell(advisor, asked_name(request.scope, request.path_params[single.parameter]), asked)
 
     handle_list.__doc__, handle_one.__doc__ = listing.find.__doc__, single.tell.__doc__
     handle_list.__annotations__["return"] = Response[listing.page]  # type: ignore[name-defined]  # a type known at run time

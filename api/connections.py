@@ -9,6 +9,7 @@ import asyncio
 import functools
 import socket
 import sys
+from collections.abc import Callable
 from typing import Any
 
 import h11
@@ -26,7 +27,7 @@ from api.problems import (
     ProblemKind,
     problem,
 )
-from api.settings import Settings, from_environment
+from api.settings import MOST_HEADER_BYTES, Settings, from_environment
 
 LAST_WORDS_S = 1.0
 """How long an idle connection stays open when the service stops, for a request that is already on its way."""
@@ -45,6 +46,8 @@ class BoundedProtocol(H11Protocol):
 
     _too_slow: asyncio.TimerHandle | None = None
     _stopping = False
+    on_first_request: Callable[[], None] | None = None
+    """What is called once a request of this connection has begun, and counts for itself."""
 
     def __init__(self, *told: Any, **named: Any) -> None:
         super().__init__(*told, **named)
@@ -64,7 +67,12 @@ class BoundedProtocol(H11Protocol):
         """Read what has come; the time for a request begins with its first byte."""
         if self._too_slow is None and self._at_rest():
             self._await_request()
-        super().data_received(data)
+        # No more at once of what stands before a body than may stand there: else its bound would hold for what comes in
+        # parts alone, since what has come whole is read without it.
+        room = max(MOST_HEADER_BYTES + 1 - len(self.conn.trailing_data[0]), 1) if self._at_rest() else len(data)
+        for part in (data[:room], data[room:]):
+            if part and not self.transport.is_closing():
+                super().data_received(part)
         if not self._at_rest():
             self._request_came()
 
@@ -73,6 +81,9 @@ class BoundedProtocol(H11Protocol):
         super().handle_events()
         if not self._at_rest():
             self._request_came()
+            if self.on_first_request is not None:
+                self.loop.call_soon(self.on_first_request)  # after the request, whose task stands in the line already
+                self.on_first_request = None
             if self._stopping:
                 self.cycle.keep_alive = False
 

@@ -7,6 +7,7 @@ addresses and refused methods as well.
 import asyncio
 import re
 from collections.abc import Collection, Mapping, Sequence
+from typing import Any
 from urllib.parse import unquote
 
 import msgspec
@@ -92,7 +93,8 @@ def with_plain_targets(app: App) -> App:
     major version of HTTP (RFC 9110, section 15.6.6), more than 32 KiB before the body (RFC 6585, section 5), and a body
     whose end can be read in two ways.
 
-    A slash that belongs to a name (`%2F`) parts no path: it is shown as a slash that is none. An absolute target is
+    A slash that belongs to a name (`%2F`) parts no path: it is shown as a slash that is none, which `asked_name` turns
+    back. An absolute target is
     that of its path. `OPTIONS *` asks for the methods of the whole service. A body with both a length and a transfer
     coding is the mark of a request smuggled past a proxy (RFC 9112, section 6.3): refused, and the connection is
     closed.
@@ -125,11 +127,22 @@ def with_plain_targets(app: App) -> App:
 
 
 def _size_before_body(scope: Scope) -> int:
+    """Bytes that stood there at least, with what parts them: blanks around the value of a header are not told here."""
+    line = f"{scope['method']}  HTTP/{scope.get('http_version', '1.1')}\r\n"
+    query = scope.get("query_string") or b""
     return (
-        len(scope.get("raw_path") or b"")
-        + len(scope.get("query_string") or b"")
-        + sum(len(name) + len(value) for name, value in scope["headers"])
+        len(line)
+        + len(scope.get("raw_path") or b"")
+        + len(query)
+        + bool(query)
+        + sum(len(name) + len(value) + len(":\r\n") for name, value in scope["headers"])
+        + len("\r\n")
     )
+
+
+def asked_name(scope: Mapping[str, Any], read: str) -> str:
+    """A name that was read from the path, as it was asked: with the slashes that belong to it."""
+    return read.replace(_NO_PATH, "/") if b"%2f" in (scope.get("raw_path") or b"").lower() else read
 
 
 async def _answer_preflight(send: Send) -> None:

@@ -87,10 +87,12 @@ class Together(Multiprocess):
         return {one.pid for one in self.processes if one.pid is not None}
 
     def _forget_the_gone(self) -> None:
+        """Drop what is told of processes that are gone: of those that served, and of a replacement that failed before
+        it was one of them. None is on trial meanwhile, since this thread itself waits until it serves or failed.
+        """
         now = self._pids()
-        for pid in self._counted - now:
+        for pid in (self._counted - now) | shares.keep_only(Path(os.environ[COUNTS_FOLDER]), now):
             metrics.forget(pid)
-            shares.forget(Path(os.environ[COUNTS_FOLDER]), pid)
         self._counted = now
 
 

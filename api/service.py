@@ -11,6 +11,7 @@ from litestar.params import FromPath
 from api import queries
 from api.advisor import Advisor, Versions
 from api.docs_page import POLICY
+from api.frame import asked_name
 from api.operations import Example, Operation, Resource
 from api.problems import KINDS, NOT_FOUND, SERVICE_BUSY, Fault, ProblemKind, Refusal
 from api.workers import Workers, busy
@@ -124,6 +125,7 @@ def get_problem_kind(
 ) -> ProblemKindAnswer:
     """What one kind of problem means and what to do about it."""
     queries.read(request, queries.NoQuery)
+    slug = asked_name(request.scope, slug)
     if slug not in KINDS:
         detail = f"No kind of problem is called “{slug[:80]}”; `GET /problems` lists them."
         raise Refusal(NOT_FOUND, detail, [Fault(detail=detail, parameter="slug", location="path")])

@@ -7,6 +7,7 @@ process reads of others may be a moment old; it decides who takes a connection, 
 import fcntl
 import mmap
 import os
+from collections.abc import Collection
 from pathlib import Path
 
 PLACES = 256
@@ -83,13 +84,16 @@ def join(folder: Path) -> None:
     _OWN = Share(places, mine)
 
 
-def forget(folder: Path, pid: int) -> None:
-    """Count no longer with a process that is gone."""
+def keep_only(folder: Path, now: Collection[int]) -> set[int]:
+    """Count no longer with any process but these; the ids of those that were dropped."""
     if not (folder / FILE).exists():
-        return
+        return set()
+    gone = set()
     with (folder / FILE).open("r+b") as kept:
         fcntl.lockf(kept, fcntl.LOCK_EX)
         places = memoryview(mmap.mmap(kept.fileno(), _SIZE)).cast("q")
         for number in range(PLACES):
-            if places[2 * number] == pid:
+            if places[2 * number] and places[2 * number] not in now:
+                gone.add(places[2 * number])
                 places[2 * number] = 0
+    return gone

@@ -49,6 +49,7 @@ _EXPLAINED_AT_ONCE_BYTES = 8 * KIB
 validator holds the interpreter until it has found everything: 400 ms for 300 trees that are wrong all through.
 """
 _ITEMS_AT_A_TIME = 20
+_HOLD_NAMES = {"properties", "$defs"}
 
 T = TypeVar("T", bound=msgspec.Struct)
 
@@ -168,9 +169,14 @@ def _validator(model: type[msgspec.Struct]) -> jsonschema_rs.Draft202012Validato
 def _validator_around_lists(model: type[msgspec.Struct]) -> jsonschema_rs.Draft202012Validator:
     """That of the same schema, as far as it does not look into lists."""
 
-    def without_items(part: Any) -> Any:
+    def without_items(part: Any, names: bool = False) -> Any:
+        """names: the members of this part are names, of properties or of structs, and no words of a schema."""
         if isinstance(part, dict):
-            return {name: without_items(one) for name, one in part.items() if name not in {"items", "prefixItems"}}
+            return {
+                name: without_items(one, not names and name in _HOLD_NAMES)
+                for name, one in part.items()
+                if names or name not in {"items", "prefixItems"}
+            }
         return [without_items(one) for one in part] if isinstance(part, list) else part
 
     return jsonschema_rs.Draft202012Validator(without_items(msgspec.json.schema(model)))

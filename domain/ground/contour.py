@@ -4,7 +4,7 @@ The United States Department of Agriculture's standard for orchards on the conto
 of what the ground falls, and never by more than 10 % with grass between the rows. Ground that falls by more than those
 10 % is planted along the contour here, whatever light or number of trees another direction would give; gentler ground
 is left to light and number, by our own judgement. Where banks part the ground into terraces, which lie level along
-themselves, rows follow the longest of them.
+themselves, rows follow the longest of them; one that runs down the hill more than across it parts no terraces.
 """
 
 import math
@@ -25,6 +25,7 @@ class ContourFigures(msgspec.Struct, frozen=True):
     most_row_fall: float
     most_share_of_fall: float
     bank_length_ratio: float
+    most_bank_turn_deg: float
 
 
 FIGURES = figures("ground", "contour", ContourFigures)
@@ -39,7 +40,8 @@ def contour_deg(slope: Slope | None) -> float | None:
 
 def terrace_deg(slope: Slope | None, banks: Sequence[BaseGeometry]) -> float | None:
     """The bearing (0 to 180 degrees) of rows on a slope as `contour_deg` has it, or along its terraces where banks part
-    them: of the longest bank, if it is long for its width. banks: their shapes (m east and north).
+    them: of the longest bank that is long for its width and runs across the slope more than down it. banks: their
+    shapes (m east and north).
     """
     contour = contour_deg(slope)
     if contour is None:
@@ -50,16 +52,23 @@ def terrace_deg(slope: Slope | None, banks: Sequence[BaseGeometry]) -> float | N
         sides = np.diff(corners[:3], axis=0) if len(corners) >= 3 else corners[-1:] - corners[:1]
         lengths = np.hypot(*sides.T)
         longest = int(lengths.argmax())
+        along = math.degrees(math.atan2(sides[longest][0], sides[longest][1])) % 180.0
+        if _turn_deg(along, contour) > FIGURES.most_bank_turn_deg:
+            continue
         if lengths[longest] > max(best, FIGURES.bank_length_ratio * float(lengths.min() if len(lengths) > 1 else 0.0)):
-            best = float(lengths[longest])
-            bearing = math.degrees(math.atan2(sides[longest][0], sides[longest][1])) % 180.0
+            best, bearing = float(lengths[longest]), along
     return bearing
 
 
 def along_terraces(slope: Slope | None, bearing_deg: float) -> bool:
     """Whether rows of a bearing follow terraces, and not the contour of the slope as it is told."""
     contour = contour_deg(slope)
-    return contour is not None and abs((bearing_deg - contour + 90.0) % 180.0 - 90.0) > 1.0
+    return contour is not None and _turn_deg(bearing_deg, contour) > 1.0
+
+
+def _turn_deg(bearing_deg: float, contour: float) -> float:
+    """By how much a bearing is turned from the contour (0 to 90 degrees), to a millionth."""
+    return round(abs((bearing_deg - contour + 90.0) % 180.0 - 90.0), 6)
 
 
 def row_fall(slope: Slope, bearing_deg: float) -> float:

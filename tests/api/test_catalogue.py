@@ -54,6 +54,10 @@ def test_a_slash_in_a_name_parts_no_path(client: Client) -> None:
     assert client.get("/v1/cultivars/UEB%203375%2F2").json()["id"] == "luna"
     unknown = client.get("/v1/cultivars/Nobody%2fKnows")
     assert (unknown.status_code, unknown.json()["type"]) == (404, "/problems/unknown-cultivar")
+    assert "“Nobody/Knows”" in unknown.json()["detail"]
+    assert "Nobody\N{FRACTION SLASH}Knows" in client.get("/v1/cultivars/Nobody%E2%81%84Knows").json()["detail"]
+    for address in ("/v1/sources/no%2Fsuch", "/v1/parameters/no%2Fsuch", "/problems/no%2Fsuch"):
+        assert "no/such" in client.get(address).json()["detail"]
     assert client.get("/v1/cultivars/UEB%203375/2").json()["type"] == "/problems/not-found"
 
 

@@ -236,6 +236,30 @@ def test_more_than_is_read_before_a_body_is_refused(short_of_patience: Served, s
         assert (told.status, told.type) == (431, "/problems/headers-too-large")
 
 
+@pytest.mark.parametrize(
+    ("headers", "status"),
+    [
+        pytest.param(b"a:b\r\n" * 9_000, 431, id="many tiny headers"),
+        pytest.param(b"a:b\r\n" * 6_500, 200, id="as many as fit"),
+        pytest.param(b"a:" + b" " * 33_000 + b"b\r\n", 431, id="blanks alone"),
+    ],
+)
+def test_what_stands_before_a_body_is_measured_alike_however_it_comes(
+    short_of_patience: Served, headers: bytes, status: int
+) -> None:
+    asked = b"GET /healthz HTTP/1.1\r\nHost: local\r\nConnection: close\r\n" + headers + b"\r\n"
+    whole = short_of_patience.said(asked)
+    with short_of_patience.connected() as connection:
+        for first in range(0, min(len(asked), 33_000), 11_000):  # where more would come, the answer comes first
+            connection.sendall(asked[first : first + 11_000])
+            time.sleep(0.05)
+        in_parts = until_closed(connection)
+    assert whole.startswith(b"HTTP/1.1 %d " % status)
+    assert in_parts.startswith(b"HTTP/1.1 %d " % status)
+    if status == 431:
+        assert in_parts == whole
+
+
 def test_a_body_with_two_ends_is_refused_and_its_connection_closed(short_of_patience: Served) -> None:
     """RFC 9112, section 6.3, rule 3."""
     told = short_of_patience.said(

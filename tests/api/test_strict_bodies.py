@@ -107,6 +107,23 @@ def test_lists_of_parameters_are_told_from_single_ones() -> None:
     assert not repeatable(Annotated[str, msgspec.Meta(max_length=2)] | None)
 
 
+class Order(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    items: Annotated[str, msgspec.Meta(max_length=3)]
+    names: tuple[str, ...] = ()
+
+
+def test_a_member_called_items_is_looked_at_in_a_long_body_too() -> None:
+    """A schema calls that of a list's items so; the name of a member is no word of it."""
+    long = ["x" * 60] * 300
+    with pytest.raises(Refusal) as refused:
+        read(request(), msgspec.json.encode({"items": "four", "names": [*long, 3], "other": 1}), Order)
+    assert {fault.pointer: fault.detail for fault in refused.value.errors} == {
+        "#/items": 'Expected at most 3 characters; got "four".',
+        "#/names/300": "Expected text; got 3.",
+        "#/other": "No such field is known here.",
+    }
+
+
 TREE: dict[str, Any] = {"cultivar": "Fuji", "label": "by the gate", "count": 1}
 LONG: dict[str, Any] = {"site": {"latitude": 44.8, "longitude": 20.5}, "as_of": "2026-11-29"}
 

@@ -47,6 +47,12 @@ def test_rows_on_a_terraced_slope_follow_its_bank() -> None:
     assert len({tree.y_m for tree in found.trees}) == 2
     heap = {"kind": "bank", "corners_m": [[10, 5], [12, 5], [12, 7], [10, 7]]}  # no terrace
     assert laid(rectangle_m=[26, 12], slope=slope, areas_m=[heap], tree_count=4).row_bearing_deg == pytest.approx(45.0)
+    down = {"kind": "bank", "corners_m": [[0, 0], [2, 0], [2, 12], [0, 12]]}  # at the western side, straight down
+    aside = laid(rectangle_m=[26, 12], slope=slope | {"faces_deg": 180.0}, areas_m=[down], tree_count=8)
+    assert aside.row_bearing_deg == pytest.approx(90.0)
+    told = {one.code for one in aside.why}
+    assert "rows_along_the_contour" in told
+    assert not told & {"rows_along_terraces", "rows_fall_steeply"}
     level = laid(rectangle_m=[26, 12], areas_m=[bank], tree_count=8)
     assert "rows_along_terraces" not in [one.code for one in level.why]
 
