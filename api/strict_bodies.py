@@ -5,6 +5,7 @@ the JSON schema that msgspec makes of the same struct; good bodies never pay for
 accept the same documents: where JSON knows no difference (1.0 for 1), the struct is given the whole number.
 """
 
+import difflib
 import functools
 import heapq
 import json
@@ -38,6 +39,9 @@ DEFAULTS = Settings()
 
 _OR_A_FORM = f", or {FORM} with records as a file"
 _MOST_TEXT = 60
+_LIKE = 0.5
+"""How like a known field, in shared letters, an unknown one is for that to be named."""
+_FEW_FIELDS = 12
 _MOST_ITEMS_EXPLAINED = (600, 24)
 """Of a list, and of a list inside a list: more than any list must have, or may have that is not of records."""
 _MOST_MEMBERS_EXPLAINED = 400
@@ -185,13 +189,13 @@ def _validator_around_lists(model: type[msgspec.Struct]) -> jsonschema_rs.Draft2
 def _all_faults(raw: Any, model: type[msgspec.Struct], at_once: bool) -> list[Fault]:
     """The faults of a document; of a long one as many as are listed, or more."""
     if at_once:
-        return [fault for error in _validator(model).iter_errors(raw) for fault in _faults(error)]
-    found = [fault for error in _validator_around_lists(model).iter_errors(raw) for fault in _faults(error)]
+        return [fault for error in _validator(model).iter_errors(raw) for fault in _faults(error, model)]
+    found = [fault for error in _validator_around_lists(model).iter_errors(raw) for fault in _faults(error, model)]
     for first in range(0, _longest(raw), _ITEMS_AT_A_TIME):
         if len(found) > MOST_FAULTS:
             break
         for error in _validator(model).iter_errors(_part(raw, slice(first, first + _ITEMS_AT_A_TIME))):
-            found += _faults(error, first)
+            found += _faults(error, model, first)
     return found
 
 
@@ -212,8 +216,7 @@ def _part(raw: Any, items: slice) -> Any:
 @functools.cache
 def _known_members(model: type[msgspec.Struct]) -> frozenset[str]:
     """The names of members that the schema of a struct knows, wherever."""
-    _, definitions = msgspec.json.schema_components([model])
-    return frozenset(name for told in definitions.values() for name in told.get("properties", ()))
+    return frozenset(name for names in _fields(model).values() for name in names)
 
 
 def _shortened(raw: Any, model: type[msgspec.Struct], lists_around: int = 0) -> Any:
@@ -259,7 +262,9 @@ def _whole_numbers(raw: Any) -> Any:
     return int(raw) if isinstance(raw, float) and raw.is_integer() else raw
 
 
-def _faults(error: jsonschema_rs.ValidationError, first: int | None = None) -> Iterator[Fault]:
+def _faults(
+    error: jsonschema_rs.ValidationError, model: type[msgspec.Struct], first: int | None = None
+) -> Iterator[Fault]:
     """One error of the schema as faults in our words; of a union, the faults of the branch that was meant.
 
     first: given where only a part of each list was looked at, the place of its first item; what lies in no item is told
@@ -268,7 +273,7 @@ def _faults(error: jsonschema_rs.ValidationError, first: int | None = None) -> I
     kind, path = error.kind, error.instance_path
     if isinstance(kind, jsonschema_rs.ValidationErrorKind.AnyOf):
         for inner in _meant(kind.context, error.instance):
-            yield from _faults(inner, first)
+            yield from _faults(inner, model, first)
         return
     if first is not None:
         items = [(place, part) for place, part in enumerate(path) if isinstance(part, int)]
@@ -278,11 +283,29 @@ def _faults(error: jsonschema_rs.ValidationError, first: int | None = None) -> I
         path = [*path[:place], part + first, *path[place + 1 :]]
     if isinstance(kind, jsonschema_rs.ValidationErrorKind.AdditionalProperties):
         for name in kind.unexpected:
-            yield Fault(pointer=pointer(*path, name[:_MOST_TEXT]), detail="No such field is known here.")
+            known = _fields(model).get(str(error.schema_path[-2]), ())
+            yield Fault(pointer=pointer(*path, name[:_MOST_TEXT]), detail=_unknown(name[:_MOST_TEXT], known))
     elif isinstance(kind, jsonschema_rs.ValidationErrorKind.Required):
         yield Fault(pointer=pointer(*path, kind.property), detail="This field is missing.")
     elif not isinstance(kind, jsonschema_rs.ValidationErrorKind.FalseSchema):  # an item too many: the list is told
         yield Fault(pointer=pointer(*path), detail=_expected(kind, error.instance))
+
+
+@functools.cache
+def _fields(model: type[msgspec.Struct]) -> dict[str, tuple[str, ...]]:
+    """The fields of each struct that a struct's schema names, by its name."""
+    _, definitions = msgspec.json.schema_components([model])
+    return {name: tuple(told.get("properties", ())) for name, told in definitions.items()}
+
+
+def _unknown(name: str, known: tuple[str, ...]) -> str:
+    """What is told of a field that is none of those known there: the one that is likest, or all where they are few."""
+    like = difflib.get_close_matches(name, known, n=1, cutoff=_LIKE)
+    if like:
+        return f"No such field is known here; “{like[0]}” is."
+    if 0 < len(known) <= _FEW_FIELDS:
+        return f"No such field is known here; known are {', '.join(known)}."
+    return "No such field is known here."
 
 
 def _meant(branches: list[list[jsonschema_rs.ValidationError]], instance: Any) -> list[jsonschema_rs.ValidationError]:

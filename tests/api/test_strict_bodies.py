@@ -54,12 +54,18 @@ def test_one_point_zero_is_a_whole_number() -> None:
 def test_of_a_union_the_faults_of_the_branch_that_was_meant() -> None:
     assert faults(b'{"shape": {"type": "Row", "length_m": 100, "width_m": 1}}') == {
         "#/shape/length_m": "Expected less than 100; got 100.",
-        "#/shape/width_m": "No such field is known here.",
+        "#/shape/width_m": "No such field is known here; “length_m” is.",
     }
     assert faults(b'{"shape": {"type": "Point", "coordinates": [1, "2", 3]}}') == {
         "#/shape/coordinates": "Expected at most 2 items; got a list of 3.",
         "#/shape/coordinates/1": 'Expected a number; got "2".',
     }
+
+
+def test_of_an_unknown_field_the_likest_is_told_or_all() -> None:
+    told = faults(b'{"shape": {"type": "Point", "coordinates": [1, 2]}, "cuont": 3, "xyz": 1}')
+    assert told["#/cuont"] == "No such field is known here; “count” is."
+    assert told["#/xyz"] == "No such field is known here; known are shape, count."
 
 
 def test_an_unknown_tag_is_the_fault() -> None:
