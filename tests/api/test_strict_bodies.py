@@ -126,7 +126,7 @@ def test_a_member_called_items_is_looked_at_in_a_long_body_too() -> None:
     assert {fault.pointer: fault.detail for fault in refused.value.errors} == {
         "#/items": 'Expected at most 3 characters; got "four".',
         "#/names/300": "Expected text; got 3.",
-        "#/other": "No such field is known here.",
+        "#/other": "No such field is known here; known are items, names.",
     }
 
 
