@@ -105,6 +105,11 @@ def name_of(orchard: Orchard, place: int) -> str:
     return orchard.planting.label(place, tree.kind if row is None else orchard.sited.name(row))
 
 
+def complained(orchard: Orchard) -> bool:
+    """Whether anything is complained of any tree."""
+    return any(tree.complaints for tree in orchard.planting.request.trees)
+
+
 def wants_pollen(orchard: Orchard, place: int, least: float | None = None) -> bool:
     """Whether a tree is short of pollen; one that is planted for its pollen alone never is."""
     row = orchard.rows[place]
