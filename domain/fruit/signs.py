@@ -83,11 +83,6 @@ class SignTold(msgspec.Struct, frozen=True):
     part: Part
     causes: dict[str, Speaks]
 
-    @property
-    def marks(self) -> bool:
-        """Whether others of a complaint are less likely where it is seen."""
-        return "mark" in self.causes.values()
-
 
 PARTS_OF: dict[Complaint, frozenset[Part]] = {
     "no_bloom": frozenset({"flower", "wood", "tree"}),
@@ -128,10 +123,28 @@ SIGNS = _signs()
 """Sign -> what it says."""
 
 
+def _how_it_speaks(sign: Sign, complaint: Complaint) -> frozenset[Speaks]:
+    """How a sign speaks for causes that may lie behind a complaint; empty where it says nothing of any."""
+    told = SIGNS[sign]
+    if told.part not in PARTS_OF[complaint]:
+        return frozenset()
+    return frozenset(told.causes[row.cause] for row in CAUSES_OF[complaint] if row.cause in told.causes)
+
+
+_SPEAKS = {(sign, complaint): _how_it_speaks(sign, complaint) for sign in SIGNS for complaint in PARTS_OF}
+
+
 def speaks_of(sign: Sign, complaint: Complaint) -> bool:
     """Whether a sign says anything of what may lie behind a complaint."""
-    told = SIGNS[sign]
-    return told.part in PARTS_OF[complaint] and any(row.cause in told.causes for row in CAUSES_OF[complaint])
+    return bool(_SPEAKS[sign, complaint])
+
+
+def speaks_against_others(sign: Sign, complaint: Complaint) -> bool:
+    """Whether a sign is the mark of something that may lie behind a complaint: the rest of it is then less likely.
+
+    The mark of what never brings that complaint says nothing against what does.
+    """
+    return "mark" in _SPEAKS[sign, complaint]
 
 
 def marks_of(cause: str, complaint: Complaint) -> tuple[Sign, ...]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import msgspec
 
 from domain.fruit.complaints import CAUSES_OF, Complaint
-from domain.fruit.signs import SIGNS, Sign, speaks_of
+from domain.fruit.signs import SIGNS, Sign, speaks_against_others, speaks_of
 from domain.hazards.spot import FIGURES as SPOT
 from domain.tables.parameters import figures
 
@@ -49,6 +49,7 @@ class CauseFigures(msgspec.Struct, frozen=True):
     least_winter_loss: float
     untold_stock_later: float
     colours_before_days: float
+    colours_after_days: float
 
 
 FIGURES = figures("reviews", "causes", CauseFigures)
@@ -116,7 +117,9 @@ def likely_causes(complaint: Complaint, facts: TreeFacts) -> tuple[Cause, ...]:
     seen = [sign for sign in facts.signs if speaks_of(sign, complaint)]
     for row in CAUSES_OF[complaint]:
         code = facts.partner_trouble if row.cause == "no_partner" else row.cause
-        told = row.weight * likelihood(row.cause, facts) * math.prod(_by_sign(sign, row.cause) for sign in seen)
+        told = (
+            row.weight * likelihood(row.cause, facts) * math.prod(_by_sign(sign, row.cause, complaint) for sign in seen)
+        )
         odds[code] = odds.get(code, 0.0) + told
     whole = sum(odds.values()) + FIGURES.unlisted
     found = [Cause(complaint, code, share / whole) for code, share in odds.items()]
@@ -136,12 +139,11 @@ def likelihood(cause: str, facts: TreeFacts) -> float:
     return _TOLD[kind](facts) if kind in _TOLD else 1.0
 
 
-def _by_sign(sign: Sign, cause: str) -> float:
-    """By how much a sign moves the odds of a cause: a mark speaks against all that do not leave it."""
-    told = SIGNS[sign]
-    speaks = told.causes.get(cause)
+def _by_sign(sign: Sign, cause: str, complaint: Complaint) -> float:
+    """By how much a sign moves the odds of a cause: a mark of one of the complaint speaks against all others."""
+    speaks = SIGNS[sign].causes.get(cause)
     if speaks is None:
-        return FIGURES.less if told.marks else 1.0
+        return FIGURES.less if speaks_against_others(sign, complaint) else 1.0
     return FIGURES.much_more if speaks == "mark" else FIGURES.more
 
 
@@ -327,10 +329,11 @@ def _moved_deep(facts: TreeFacts) -> float:
 
 
 def _autumn(facts: TreeFacts) -> float:
-    """Leaves colour and fall in the weeks before they are down; in summer they do not."""
+    """Leaves colour and fall in the weeks around the day on which they are down; in spring and summer they do not."""
     if facts.after_leaf_fall is None:
         return FIGURES.less
-    return FIGURES.much_more if facts.after_leaf_fall >= -FIGURES.colours_before_days else 0.0
+    in_autumn = -FIGURES.colours_before_days <= facts.after_leaf_fall <= FIGURES.colours_after_days
+    return FIGURES.much_more if in_autumn else 0.0
 
 
 def _seedling(facts: TreeFacts) -> float:

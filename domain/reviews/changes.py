@@ -12,8 +12,15 @@ from msgspec.structs import asdict
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
 from domain.reviews.other_cultivars import best_partner, in_its_place, instead_of_planned
-from domain.reviews.review_answer import Change, ChangeKind, ChangeTo, Gains, ReviewedTreeAnswer
-from domain.reviews.trees_judged import FIGURES, name_of
+from domain.reviews.review_answer import (
+    Change,
+    ChangeKind,
+    ChangeSentenceCode,
+    ChangeTo,
+    Gains,
+    ReviewedTreeAnswer,
+)
+from domain.reviews.trees_judged import FIGURES, complained, name_of
 from domain.suitability.without_winter import driest_day
 from domain.tables.words import Value, say
 from domain.tree_year.leaf_stripping import stripping_day
@@ -44,9 +51,17 @@ def changes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> tuple[Chan
         *_of_plans(orchard),
     ]
     if not found:
-        found = [_change("leave_as_it_is")]
+        found = [_change("leave_as_it_is", code=_why_left(orchard, trees))]
     found.sort(key=lambda one: COST.index(one.change))
     return tuple(found[: orchard.planting.request.changes_at_most])
+
+
+def _why_left(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> ChangeSentenceCode:
+    """Why nothing is changed: nothing ails, or what does is not sure yet, or no change of the planting mends it."""
+    if not complained(orchard):
+        return "change_leave_as_it_is"
+    sure = any(cause.probability >= FIGURES.prescribe_from for tree in trees for cause in tree.likely_causes)
+    return "change_by_hand_alone" if sure else "change_find_out_first"
 
 
 def _of_pollen(orchard: Orchard) -> list[Change]:

@@ -1,4 +1,7 @@
-"""What kind of work a cause asks for, and which is likely enough to be done: causes with one cure count together."""
+"""What kind of work a cause asks for, and which is likely enough to be done: causes with one cure count together.
+
+One kind may be of several works that do not help each other: a guard of wire is none against borers.
+"""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -46,6 +49,15 @@ _BY_CAUSE: dict[str, ChangeKind] = {
 """Salt has none: a belt to seaward is no guard against what gnaws, and the two must not count together as one cure;
 what is done by hand stands beside the cause. Partners, room, chill and a long season want another tree or place.
 """
+_ONE_WORK: dict[str, str] = {
+    "by_hand_biennial": "by_hand_needs_thinning",
+    "by_hand_pruned_wrongly_hard": "by_hand_too_vigorous",
+    "by_hand_stock_too_strong": "by_hand_too_vigorous",
+    "by_hand_crown_rot": "by_hand_wet_soil",
+    "by_hand_rootstock_shoots": "by_hand_mislabelled",
+    "by_hand_seedling": "by_hand_mislabelled",
+}
+"""What is done by hand -> what asks for the same in other words; of the rest each is a work of its own."""
 _BY_METHOD: dict[str, ChangeKind] = {
     "hygiene": "clear_away",
     "pruning": "prune",
@@ -65,20 +77,30 @@ def cure(cause: LikelyCause) -> ChangeKind | None:
     return _BY_METHOD.get(methods[0].kind) if methods else None
 
 
+def _work(cause: LikelyCause, kind: ChangeKind) -> str:
+    """The work of a kind that a cause asks for: to wait is one whatever for, so are the methods of a kind by their
+    table, and else what is done by hand decides.
+    """
+    if kind == "wait" or ":" in cause.cause:
+        return ""
+    return _ONE_WORK.get(cause.by_hand.code, cause.by_hand.code)
+
+
 def prescribed(
     causes: Sequence[LikelyCause], prescribe_from: float, label_doubted: bool
 ) -> dict[ChangeKind, LikelyCause]:
-    """Kind of work -> the likeliest of the causes that ask for it, where for one complaint they are likely enough.
+    """Kind of work -> the likeliest of the causes that ask for one work of it, where for one complaint they are likely
+    enough.
 
     Nothing is grafted over while it is in doubt what it is.
     """
-    asking: defaultdict[tuple[str, ChangeKind], list[LikelyCause]] = defaultdict(list)
+    asking: defaultdict[tuple[str, ChangeKind, str], list[LikelyCause]] = defaultdict(list)
     for cause in causes:
         kind = cure(cause)
         if kind is not None and not (kind == "regraft" and label_doubted):
-            asking[cause.complaint, kind].append(cause)
+            asking[cause.complaint, kind, _work(cause, kind)].append(cause)
     found: dict[ChangeKind, LikelyCause] = {}
-    for (_, kind), told in asking.items():
+    for (_, kind, _), told in asking.items():
         if sum(cause.probability for cause in told) >= prescribe_from:
             found.setdefault(kind, max(told, key=lambda cause: cause.probability))
     return found

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from domain.common.asked_names import Names, unknown_name
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.common.season_days import season_day
 from domain.fruit.diseases import DISEASES
 from domain.hazards.spot import water_where_told
 from domain.orchard_site.conditions import SiteConditions
@@ -31,6 +32,7 @@ from domain.traits.catalogue import Catalogue
 from domain.traits.fruit_wishes import FruitWanted
 from domain.traits.trait_table import FIGURES as TRAITS
 from domain.traits.trait_table import TraitTable
+from domain.tree_year.leaf_fall import leaf_fall
 
 SURE = 0.999
 """Chances are taken no surer than this where one is taken out of a product of them."""
@@ -218,6 +220,18 @@ class Orchard:
     def without_winter(self) -> bool:
         """Whether the site has no winter."""
         return self.conditions.years.without_winter
+
+    @cached_property
+    def after_leaf_fall(self) -> float | None:
+        """Days from the usual leaf fall of the place to today, the shorter way round the year; before it negative.
+
+        None where today is not told, or the site has no winter.
+        """
+        as_of = self.planting.as_of
+        if as_of is None or self.without_winter:
+            return None
+        today = season_day(f"{as_of:%m-%d}", self.sited.south)
+        return (today - leaf_fall(self.conditions.mean_by_day_c) + 182.5) % 365.0 - 182.5
 
     @cached_property
     def pool(self) -> NDArray[np.intp]:

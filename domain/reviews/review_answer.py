@@ -44,6 +44,8 @@ ChangeKind = Literal[
 
 ChangeSentenceCode = Literal[
     "change_leave_as_it_is",
+    "change_find_out_first",
+    "change_by_hand_alone",
     "change_bring_blossom",
     "change_add_scion",
     "change_add_tree",
@@ -82,6 +84,20 @@ ChangeSentenceCode = Literal[
     "by_hand_wet_soil",
     "by_hand_animals",
     "by_hand_old_age",
+    "by_hand_aphids",
+    "by_hand_borers",
+    "by_hand_leaf_eaters",
+    "by_hand_brown_rot",
+    "by_hand_core_rot",
+    "by_hand_leaf_blotch",
+    "by_hand_crown_rot",
+    "by_hand_sunburn",
+    "by_hand_grass_over_roots",
+    "by_hand_planted_too_deep",
+    "by_hand_wounds",
+    "by_hand_autumn",
+    "by_hand_seedling",
+    "by_hand_picked_unripe",
 ]
 
 

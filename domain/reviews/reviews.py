@@ -9,7 +9,7 @@ from domain.reviews.cures import cure
 from domain.reviews.orchard import Planting, orchard, planting
 from domain.reviews.review_answer import Change, PlantingListReview, ReviewedTreeAnswer
 from domain.reviews.review_request import PlantingListReviewRequest
-from domain.reviews.trees_judged import tree_judged
+from domain.reviews.trees_judged import complained, tree_judged
 from domain.reviews.whole import verdict, whole, years_together
 from domain.tables import cautions
 from domain.tables.words import say
@@ -41,7 +41,7 @@ def review(
     judged = verdict(trees, found, years)
     return PlantingListReview(
         verdict=judged,
-        said=say(f"review_{judged}"),
+        said=say("review_sound_with_complaints" if judged == "sound" and complained(at) else f"review_{judged}"),
         trees=trees,
         whole=whole(at, trees, years),
         changes=found,

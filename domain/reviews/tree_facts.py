@@ -16,7 +16,6 @@ from domain.site_climate.site import Ground
 from domain.suitability.site_fit import SiteFit
 from domain.tables.rootstocks import rootstocks
 from domain.traits.fixed_parts import FIGURES as FIXED
-from domain.tree_year.leaf_fall import leaf_fall
 from domain.trees.tree_size import scion_growth, years_to_first_crop
 
 
@@ -55,7 +54,7 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         label_doubted=label_doubted,
         form_unfit=room.form_unfit,
         signs=tuple(dict.fromkeys(told.signs)),
-        after_leaf_fall=_after_leaf_fall(orchard),
+        after_leaf_fall=orchard.after_leaf_fall,
         diseases=orchard.diseases(row),
         insects=orchard.insects,
     )
@@ -114,15 +113,6 @@ def _first_crop(orchard: Orchard, tree: Standing, stock: str | None) -> float:
     else:
         low, high = orchard.traits.fixed[row].years_to_first_crop
     return (low + high) / 2
-
-
-def _after_leaf_fall(orchard: Orchard) -> float | None:
-    """Days from the usual leaf fall of the place to today, the shorter way round the year; before it negative."""
-    as_of, conditions = orchard.planting.as_of, orchard.conditions
-    if as_of is None or orchard.without_winter:
-        return None
-    today = season_day(f"{as_of:%m-%d}", orchard.sited.south)
-    return (today - leaf_fall(conditions.mean_by_day_c) + 182.5) % 365.0 - 182.5
 
 
 def _last_crop(told: ReviewedTree, as_of: datetime.date | None) -> float | None:

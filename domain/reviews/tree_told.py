@@ -65,7 +65,7 @@ def contradictions(orchard: Orchard, place: int) -> tuple[Sentence, ...]:
             found.append(say("told_bloom_seen", day=seen.date))
         if seen.event in ("first_ripe", "last_crop") and complaints & NO_FRUIT:
             found.append(say("told_crop_seen", day=seen.date))
-    apart = tuple(sign for sign in told.signs if not any(speaks_of(sign, one) for one in complaints))
+    apart = tuple(sign for sign in dict.fromkeys(told.signs) if not any(speaks_of(sign, one) for one in complaints))
     if apart:
         found.append(say("told_signs_apart", signs=apart))
     doubted = _stock_doubted(orchard.rooms.trees[place])

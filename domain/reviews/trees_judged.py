@@ -9,7 +9,7 @@ import msgspec
 
 from domain.common.season_days import season_day
 from domain.fruit.complaints import Complaint, PlainCause
-from domain.fruit.signs import SIGNS, Sign, marks_of
+from domain.fruit.signs import SIGNS, Sign, marks_of, speaks_of
 from domain.hazards.hand_methods import hand_methods
 from domain.planting_list.list_answer import NamedCultivar
 from domain.pollination.pairs import FIGURES as PAIRS
@@ -105,6 +105,11 @@ def name_of(orchard: Orchard, place: int) -> str:
     return orchard.planting.label(place, tree.kind if row is None else orchard.sited.name(row))
 
 
+def complained(orchard: Orchard) -> bool:
+    """Whether anything is complained of any tree."""
+    return any(tree.complaints for tree in orchard.planting.request.trees)
+
+
 def wants_pollen(orchard: Orchard, place: int, least: float | None = None) -> bool:
     """Whether a tree is short of pollen; one that is planted for its pollen alone never is."""
     row = orchard.rows[place]
@@ -160,17 +165,17 @@ def _causes_told(orchard: Orchard, place: int, doubted: bool) -> tuple[list[Like
         found = likely_causes(complaint, facts)
         likely = [one for one in found[: FIGURES.most_told] if one.probability >= FIGURES.least_told]
         told += likely
-        if not likely or likely[0].probability < FIGURES.prescribe_from or not _is_seen(likely[0].code, facts):
+        if not likely or likely[0].probability < FIGURES.prescribe_from or not _is_seen(likely[0], facts):
             parted += likely
             further += found[len(likely) :]
-    return [_told(cause, facts) for cause in told], tuple(_asked_next(parted, further, facts))
+    return [_told(cause, facts) for cause in told], tuple(_asked_next(told, parted, further, facts))
 
 
-def _asked_next(told: list[Cause], further: list[Cause], facts: TreeFacts) -> Iterator[Sentence]:
-    """The marks of the causes told that were not seen yet, and the questions of further ones that nothing told speaks
-    of.
+def _asked_next(told: list[Cause], parted: list[Cause], further: list[Cause], facts: TreeFacts) -> Iterator[Sentence]:
+    """The marks of the causes to be parted that were not seen yet, and the questions of further ones that nothing told
+    speaks of; none that stands beside a cause told, of whichever complaint.
     """
-    marks = (mark for cause in told for mark in marks_of(cause.code, cause.complaint) if mark not in facts.signs)
+    marks = (mark for cause in parted for mark in marks_of(cause.code, cause.complaint) if mark not in facts.signs)
     signs = tuple(dict.fromkeys(marks))[: FIGURES.most_signs_asked]
     if signs:
         yield _signs_asked(signs)
@@ -199,13 +204,15 @@ def _is_untold(code: str, facts: TreeFacts) -> bool:
 
 
 def _told(cause: Cause, facts: TreeFacts) -> LikelyCause:
-    told, seen = _what_is_told(cause.code, facts), _is_seen(cause.code, facts)
+    told, seen = _what_is_told(cause.code, facts), _is_seen(cause, facts)
     return _in_words(cause.complaint, cause.code, round(cause.probability, 2), told, seen)
 
 
-def _is_seen(code: str, facts: TreeFacts) -> bool:
-    """Whether a mark of a cause was told."""
-    return any(SIGNS[sign].causes.get(code) == "mark" for sign in facts.signs)
+def _is_seen(cause: Cause, facts: TreeFacts) -> bool:
+    """Whether a mark of a cause was told, on a part of the tree that its complaint is of."""
+    return any(
+        SIGNS[sign].causes.get(cause.code) == "mark" and speaks_of(sign, cause.complaint) for sign in facts.signs
+    )
 
 
 def _what_is_told(code: str, facts: TreeFacts) -> str:

@@ -26,8 +26,10 @@ What moved something is a fit since.
 A sixth set (data/diagnoses_6.csv, forty questions) was entered whole before any of it was asked, half of it held back
 by the digest of the address. Of both halves what the codes of then could say (`said_before`, as `asked_first_as`) was
 found in 6 of 12 and, by the program of then, in 11 of 16 cases. What the growers told and no field took then became
-`signs`, drawn from services' tables after the questions had been read; the held half was asked with them once, at the
-end: 15 of 20.
+`signs`, drawn from services' tables after all forty questions had been read, the held ones too, though before any was
+asked; the held half was asked with them once, at the end: 15 of 20. The causes of two of those twenty (i10, i31)
+could not be said before and are no other question's: they were made of what would check them, and count as fits
+since. Without them it is 13 of 18, under the three quarters asked.
 """
 
 from collections import Counter
@@ -126,9 +128,17 @@ def test_of_the_cases_that_made_signs(client: TestClient[Any]) -> None:
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
 
 
+def held_back_from_signs() -> list[Case]:
+    return [one for one in cases("diagnoses_6.csv") if one["held_back"] == "yes" and one["fitted_on"] == "no"]
+
+
+def test_eighteen_cases_were_held_back_from_signs() -> None:
+    assert sum(one["can_be_said"] != "no" for one in held_back_from_signs()) == 18
+
+
+@pytest.mark.xfail(strict=True, reason="13 of 18: causes of leaves that ail are not parted by what those growers told")
 def test_of_the_cases_held_back_from_signs(client: TestClient[Any]) -> None:
-    found, asked, missed = counted(client, [one for one in cases("diagnoses_6.csv") if one["held_back"] == "yes"])
-    assert sum(asked.values()) >= 20
+    found, asked, missed = counted(client, held_back_from_signs())
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
 
 

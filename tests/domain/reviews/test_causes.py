@@ -8,11 +8,13 @@ import pytest
 
 from domain.fruit.complaints import CAUSES_OF
 from domain.fruit.signs import PARTS_OF, SIGNS, speaks_of
-from domain.reviews.causes import TreeFacts, likely_causes
-from domain.reviews.cures import cure
+from domain.reviews.causes import FIGURES, TreeFacts, likely_causes
+from domain.reviews.cures import cure, prescribed
+from domain.reviews.orchard import orchard, planting
 from domain.reviews.review_answer import LikelyCause, PlantingListReview
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.reviews import review
+from domain.reviews.tree_facts import tree_facts
 from domain.reviews.trees_judged import PLAIN_CAUSES
 from domain.tables.words import say
 from tests import shared
@@ -100,9 +102,12 @@ def test_an_insect_that_does_not_live_here_is_no_cause() -> None:
     assert chance("wormy", "insect:apple_maggot", replace(USUAL, insects={"codling_moth": 0.5})) == 0
 
 
-def reviewed(as_of: str = "2026-11-29", **told: Any) -> PlantingListReview:
+KENT = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
+SEVILLE = {"latitude": 37.4, "longitude": -5.9, "elevation_m": 12}
+
+
+def reviewed(as_of: str = "2026-11-29", site: dict[str, Any] = KENT, **told: Any) -> PlantingListReview:
     tree = {"cultivar": "Discovery", "complaints": ["no_bloom"], **told}
-    site = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
     request = {"site": site, "trees": [tree, {"cultivar": "James Grieve"}], "as_of": as_of}
     asked = msgspec.convert(request, PlantingListReviewRequest)
     return review(asked, shared.catalogue(), shared.conditions(asked.site))
@@ -162,9 +167,29 @@ def test_every_plain_cause_has_a_cure_but_salt_and_those_that_want_another_tree_
     assert without == elsewhere | {"salt_spray", "too_little_chill", "too_late_for_the_season"}
 
 
-def plain(cause: str) -> LikelyCause:
-    said = say(f"cause_{cause}")
-    return LikelyCause(complaint="no_bloom", cause=cause, probability=0.5, said=said, find_out=said, by_hand=said)
+def plain(cause: str, probability: float = 0.5) -> LikelyCause:
+    said, by_hand = say(f"cause_{cause}"), say(f"by_hand_{cause}")
+    return LikelyCause(
+        complaint="no_bloom", cause=cause, probability=probability, said=said, find_out=said, by_hand=by_hand
+    )
+
+
+@pytest.mark.parametrize(
+    ("causes", "kind"),
+    [
+        (("sunburn", "borers"), None),
+        (("animals", "wounds"), None),
+        (("planted_too_deep", "aphids"), None),
+        (("too_vigorous", "pruned_wrongly"), None),
+        (("biennial", "needs_thinning"), "thin"),
+        (("wet_soil", "crown_rot"), "drain"),
+        (("frost_took_the_bloom", "bees_weather"), "wait"),
+    ],
+)
+def test_causes_count_together_only_where_one_work_mends_them(causes: tuple[str, str], kind: str | None) -> None:
+    first, second = plain(causes[0], 0.31), plain(causes[1], 0.3)
+    assert cure(first) == cure(second)
+    assert prescribed([first, second], 0.5, label_doubted=False) == ({} if kind is None else {kind: first})
 
 
 def test_cautions_are_of_what_is_advised() -> None:
@@ -222,6 +247,64 @@ def test_leaves_that_fall_in_autumn_are_those_of_autumn_and_in_summer_are_not() 
 
     assert likely("2026-07-01") == 0.0
     assert likely("2026-11-01") > 0.3
+
+
+@pytest.mark.parametrize(("site", "day"), [(SEVILLE, "2026-05-25"), (KENT, "2026-04-28"), (KENT, "2026-05-25")])
+def test_leaves_that_fall_in_spring_are_not_those_of_autumn(site: dict[str, Any], day: str) -> None:
+    asked = msgspec.convert(
+        {"site": site, "trees": [{"cultivar": "Discovery", "complaints": ["leaves_drop"]}], "as_of": day},
+        PlantingListReviewRequest,
+    )
+    at = orchard(planting(asked, shared.catalogue().tables.names), shared.catalogue(), shared.conditions(asked.site))
+    facts = tree_facts(at, 0)
+    assert facts.after_leaf_fall is not None
+    assert chance("leaves_drop", "autumn", facts) == 0.0
+    assert chance("leaves_drop", "autumn", replace(facts, after_leaf_fall=FIGURES.colours_after_days)) > 0.1
+
+
+@pytest.mark.parametrize(
+    ("complaint", "sign", "cause"),
+    [
+        ("dieback", "grass_to_the_trunk", "grass_over_roots"),
+        ("small_fruit", "heavy_crop_last_year", "biennial"),
+        ("dieback", "yellow_between_veins", "nutrition"),
+    ],
+)
+def test_a_mark_of_what_never_brings_a_complaint_speaks_against_nothing(complaint: str, sign: str, cause: str) -> None:
+    """What the sign hints at is raised; all else keeps its odds against each other."""
+    assert SIGNS[sign].causes[cause] == "mark"  # type: ignore[index]  # a sign of the table
+    seen = replace(USUAL, signs=(sign,))  # type: ignore[arg-type]  # a sign of the table
+    causes = [row.cause for row in CAUSES_OF[complaint]]
+    assert cause not in causes
+    silent = [one for one in causes if one not in SIGNS[sign].causes and chance(complaint, one, USUAL)]  # type: ignore[index]
+    hinted = [one for one in causes if one in SIGNS[sign].causes]  # type: ignore[index]  # a sign of the table
+    moved = {one: chance(complaint, one, seen) / chance(complaint, one, USUAL) for one in silent + hinted}
+    assert [moved[one] for one in silent] == pytest.approx([moved[silent[0]]] * len(silent))
+    assert all(moved[one] / moved[silent[0]] == pytest.approx(FIGURES.more) for one in hinted)
+
+
+def test_what_left_its_mark_on_another_part_is_not_confirmed() -> None:
+    """Scabs on the fruit are no spots on leaves that ail."""
+    told = ["ailing_leaves", "spotted"]
+    found = reviewed(complaints=told, signs=["corky_scabs"], as_of="2026-06-01").trees[0].likely_causes
+    scab = {one.complaint: one.find_out.code for one in found if one.cause == "disease:scab"}
+    assert scab == {"ailing_leaves": "find_out_disease", "spotted": "find_out_confirmed"}
+
+
+def test_a_sign_told_twice_is_said_once() -> None:
+    (apart,) = reviewed(signs=["brown_flecks_in_flesh"] * 2).trees[0].contradictions
+    assert apart.values["signs"] == ("brown_flecks_in_flesh",)
+
+
+@pytest.mark.parametrize("sign", ["buds_that_never_opened", "brown_flower_centres"])
+def test_what_is_asked_beside_a_settled_complaint_is_not_asked_again_for_another(sign: str) -> None:
+    """The mark settles why it did not bloom; how young it is stands beside that."""
+    told = ["no_bloom", "crops_every_other_year"]
+    found = reviewed(complaints=told, signs=[sign], as_of="2026-06-01").trees[0]
+    beside = {one.find_out.code for one in found.likely_causes}
+    assert {"find_out_confirmed", "find_out_too_young"} <= beside
+    assert found.ask_next
+    assert not beside & {one.code for one in found.ask_next}
 
 
 def test_what_left_its_mark_is_confirmed_and_nothing_more_is_asked() -> None:

@@ -1,21 +1,24 @@
 """What a review would change: a form mends its own cuts and nothing else, and a tree gives way to one of its use."""
 
-from typing import Any
+from typing import Any, get_args
 
 import msgspec
 import pytest
 
 from domain.fruit.bearing import BEARING_HABITS, bears_on_tips
 from domain.planting_list.tree_worth import uses_of
-from domain.reviews.review_answer import Change, PlantingListReview
+from domain.reviews.cures import prescribed
+from domain.reviews.review_answer import Change, ChangeSentenceCode, LikelyCause, PlantingListReview
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.reviews import review
+from domain.reviews.trees_judged import PLAIN_CAUSES
 from domain.tables.tree_forms import tree_forms
-from domain.tables.words import say
+from domain.tables.words import say, texts
 from tests import shared
 
 KENT = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
 NEW_YORK = {"latitude": 42.9, "longitude": -77.0, "elevation_m": 150}
+OHIO = {"latitude": 40.8, "longitude": -81.9, "elevation_m": 310}
 ESPALIER = {"cultivar": "Worcester Pearmain", "tree_form": "espalier", "year_planted": 2012}
 
 
@@ -70,3 +73,59 @@ def uses(change: Change) -> frozenset[str]:
     assert change.to is not None
     assert change.to.id is not None
     return uses_of(shared.tables().by_id[change.to.id])
+
+
+PAIR = ({"cultivar": "Discovery", "label": "first"}, {"cultivar": "James Grieve"})
+
+
+def left(found: PlantingListReview) -> tuple[str, str, list[tuple[str, str]]]:
+    return found.verdict, found.said.code, [(one.change, one.code) for one in found.changes]
+
+
+def test_only_where_nothing_is_complained_of_nothing_needs_mending() -> None:
+    found = answered(KENT, *PAIR)
+    assert left(found) == ("sound", "review_sound", [("leave_as_it_is", "change_leave_as_it_is")])
+
+
+def test_where_no_cause_is_sure_the_grower_is_sent_to_look_first() -> None:
+    """Dark bark at the ground is of collar rot, of borers or of what gnaws: three works, none of them sure."""
+    told = {"complaints": ["damaged_bark"], "signs": ["dark_bark_at_the_ground"]}
+    found = answered(KENT, PAIR[0] | told, PAIR[1])
+    assert left(found) == (
+        "sound",
+        "review_sound_with_complaints",
+        [("leave_as_it_is", "change_find_out_first")],
+    )
+    tree = found.trees[0]
+    assert tree.judgement == "watch"
+    assert tree.ask_next
+    assert max(cause.probability for cause in tree.likely_causes) < 0.5
+
+
+def test_a_sure_cause_without_a_change_is_met_by_hand() -> None:
+    """Rust of red cedars: what helps is to have none of them near, and that changes no tree of the planting."""
+    found = answered(OHIO, PAIR[0] | {"complaints": ["spotted"], "signs": ["orange_spots"]}, PAIR[1])
+    assert found.trees[0].likely_causes[0].cause == "disease:cedar_apple_rust"
+    assert left(found) == (
+        "sound",
+        "review_sound_with_complaints",
+        [("leave_as_it_is", "change_by_hand_alone")],
+    )
+
+
+def test_all_that_is_done_by_hand_is_in_the_contract() -> None:
+    """A cause that asks for work tells it by its sentence; that must be one of the codes of a change."""
+    by_hand = {code for code in texts() if code.startswith("by_hand_")}
+    for cause in PLAIN_CAUSES:
+        said = say(f"cause_{cause}")
+        told = LikelyCause(
+            complaint="no_bloom",
+            cause=cause,
+            probability=1.0,
+            said=said,
+            find_out=said,
+            by_hand=say(f"by_hand_{cause}"),
+        )
+        if prescribed([told], 0.5, label_doubted=False):
+            forms = {code for code in by_hand if code in (f"by_hand_{cause}", f"by_hand_{cause}_hard")}
+            assert forms <= set(get_args(ChangeSentenceCode)), cause
