@@ -28,7 +28,6 @@ SEBRING_MISSED = (
 MISSED = {
     ("Sebring", "dorsett-golden"): SEBRING_MISSED,
     ("Sebring", "anna"): "29 days early where 28 are allowed, for the same reason",
-    ("Ludhiana", "dorsett-golden"): "14.3 days early where 14 are allowed; Anna of the same list comes out late",
 }
 """Examples that the fit does not reach, and why."""
 HOUSTON = shared.site(latitude=29.8, longitude=-95.4, elevation_m=20)

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from domain.fruit.signs import SIGNS
 from tests.worst_bodies.grounds import ADVISED, DRAWN, GROUND, PLACES, SITE, Body, Genes, ground, site
 
 JSON, CSV, MAP, PICTURE, CALENDAR = (
@@ -173,6 +174,7 @@ def review(genes: Genes) -> Body:
             "count": genes["alike"],
             "year_planted": 1990 + n % 30,
             "complaints": COMPLAINTS[: genes["complaints"]],
+            "signs": list(SIGNS)[: genes["signs"]],
             **_told_of_tree(genes, n),
         }
         for n in range(genes["trees"])
@@ -409,6 +411,7 @@ ADDRESSES = (
             "stride": [1, 7, 0],
             "nameless": [False, True],
             "complaints": [6, 2, 0],
+            "signs": [8, 0],
             "room": [100, 0],
             "changes": [20, 5, 0],
             "neighbourhood": ["isolated", "unknown"],
