@@ -1,6 +1,7 @@
 """What an orchard asks and gives on one day: what is ripe, what comes, what falls, what keeps, what is due."""
 
 from collections.abc import Sequence
+from typing import Literal, get_args
 
 import msgspec
 import numpy as np
@@ -12,6 +13,8 @@ from domain.year_of_work.calendar_answer import Job, OnThisDay, RipeFruit, SiteE
 from domain.year_of_work.trees_told import TreesTold
 
 YEAR = 365.0
+
+Hanging = Literal["ripe", "coming", "falling", "gone"]
 
 
 class DayFigures(msgspec.Struct, frozen=True):
@@ -31,7 +34,7 @@ def on_this_day(day: str, fit: SiteFit, told: TreesTold, jobs: Sequence[Job], ev
     told: the trees; those too young to bear have no fruit.
     """
     today = day_of_year(day)
-    ripe, coming, falling = list[RipeFruit](), list[RipeFruit](), list[RipeFruit]()
+    hanging: dict[Hanging, list[RipeFruit]] = {one: [] for one in get_args(Hanging)}
     first, stored, later, unknown = list[RipeFruit](), list[RipeFruit](), list[RipeFruit](), list[RipeFruit]()
     for row in np.argsort(np.nan_to_num(fit.harvest_first, nan=1e4), kind="stable").tolist():
         begin, end = float(fit.harvest_first[row]), float(fit.harvest_last[row])
@@ -41,16 +44,11 @@ def on_this_day(day: str, fit: SiteFit, told: TreesTold, jobs: Sequence[Job], ev
         fruit = _fruit(fit, row, weeks)
         start = day_of_year(fruit.from_)
         since = (today - start) % YEAR
-        until = (start - today) % YEAR
         picking = end - begin
-        if since <= picking:
-            ripe.append(fruit)
-            if weeks <= FIGURES.short_weeks:
-                first.append(fruit)
-        elif until <= FIGURES.soon_days and until > 0:
-            coming.append(fruit)
-        elif since <= picking + FIGURES.hangs_days:
-            falling.append(fruit)
+        when = _hanging(since, picking)
+        hanging[when].append(fruit)
+        if when == "ripe" and weeks <= FIGURES.short_weeks:
+            first.append(fruit)
         if picking < since and np.isnan(weeks) and since <= picking + FIGURES.hangs_days:
             unknown.append(fruit)
         elif picking < since <= picking + 7.0 * weeks:
@@ -60,9 +58,9 @@ def on_this_day(day: str, fit: SiteFit, told: TreesTold, jobs: Sequence[Job], ev
                 later.append(fruit)
     return OnThisDay(
         day=day,
-        ripe=tuple(ripe),
-        ripe_within_two_weeks=tuple(coming),
-        falling_soon=tuple(falling),
+        ripe=tuple(hanging["ripe"]),
+        ripe_within_two_weeks=tuple(hanging["coming"]),
+        falling_soon=tuple(hanging["falling"]),
         eat_first=tuple(first),
         in_store=tuple(stored),
         keep_for_later=tuple(later),
@@ -80,14 +78,13 @@ def on_a_stripped_day(
     How long fruit keeps there no source tells; `uncertainty_days` is half of the span of picking.
     """
     today = day_of_year(day)
-    ripe, coming, falling = list[RipeFruit](), list[RipeFruit](), list[RipeFruit]()
+    hanging: dict[Hanging, list[RipeFruit]] = {one: [] for one in get_args(Hanging)}
     for one in stripped:
         if one.verdict == "not_here" or not told.bears(one.id):
             continue
         for cycle in one.stripped.cycles:
             start = day_of_year(cycle.picking.from_day)
             picking = (day_of_year(cycle.picking.to_day) - start) % YEAR
-            since, until = (today - start) % YEAR, (start - today) % YEAR
             fruit = RipeFruit(
                 cultivar=one.cultivar,
                 id=one.id,
@@ -96,24 +93,28 @@ def on_a_stripped_day(
                 use_until=None,
                 uncertainty_days=round(picking / 2.0),
             )
-            if since <= picking:
-                ripe.append(fruit)
-            elif until <= FIGURES.soon_days:
-                coming.append(fruit)
-            elif since <= picking + FIGURES.hangs_days:
-                falling.append(fruit)
+            hanging[_hanging((today - start) % YEAR, picking)].append(fruit)
     return OnThisDay(
         day=day,
-        ripe=tuple(ripe),
-        ripe_within_two_weeks=tuple(coming),
-        falling_soon=tuple(falling),
+        ripe=tuple(hanging["ripe"]),
+        ripe_within_two_weeks=tuple(hanging["coming"]),
+        falling_soon=tuple(hanging["falling"]),
         eat_first=(),
         in_store=(),
         keep_for_later=(),
-        keeping_unknown=tuple(falling),
+        keeping_unknown=tuple(hanging["falling"]),
         work=tuple(job for job in jobs if job.job != "pick" and _within(today, job.from_day, job.to_day)),
         watch=(),
     )
+
+
+def _hanging(since: float, picking: float) -> Hanging:
+    """How fruit hangs that many days after its first day of picking, of which there are as many as told."""
+    if since <= picking:
+        return "ripe"
+    if YEAR - since <= FIGURES.soon_days:
+        return "coming"
+    return "falling" if since <= picking + FIGURES.hangs_days else "gone"
 
 
 def _fruit(fit: SiteFit, row: int, weeks: float) -> RipeFruit:

@@ -136,7 +136,7 @@ def test_who_has_more_to_do_takes_none_while_another_takes_all() -> None:
         for count in range(1, 21):
             callers(heard, 1)
             await asyncio.sleep(0.015)
-            await until(lambda count=count: len(busy.taken) + len(idle.taken) == count)  # type: ignore[misc]
+            await until(lambda count=count: len(busy.taken) + len(idle.taken) == count)  # type: ignore[misc]  # of no type
         assert (len(busy.taken), len(idle.taken)) == (0, 20)
 
     in_loop(body)

@@ -276,8 +276,9 @@ def test_a_mark_of_what_never_brings_a_complaint_speaks_against_nothing(complain
     seen = replace(USUAL, signs=(sign,))  # type: ignore[arg-type]  # a sign of the table
     causes = [row.cause for row in CAUSES_OF[complaint]]
     assert cause not in causes
-    silent = [one for one in causes if one not in SIGNS[sign].causes and chance(complaint, one, USUAL)]  # type: ignore[index]
-    hinted = [one for one in causes if one in SIGNS[sign].causes]  # type: ignore[index]  # a sign of the table
+    told = SIGNS[sign].causes  # type: ignore[index]  # a sign of the table
+    silent = [one for one in causes if one not in told and chance(complaint, one, USUAL)]
+    hinted = [one for one in causes if one in told]
     moved = {one: chance(complaint, one, seen) / chance(complaint, one, USUAL) for one in silent + hinted}
     assert [moved[one] for one in silent] == pytest.approx([moved[silent[0]]] * len(silent))
     assert all(moved[one] / moved[silent[0]] == pytest.approx(FIGURES.more) for one in hinted)
