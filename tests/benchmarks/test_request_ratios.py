@@ -151,8 +151,9 @@ def test_pairs_grow_no_faster_than_their_number(client: Client, catalogue: Any) 
 LISTS: Body = {"lists": 3, "wanted": {"uses": ["dessert", "cooking"]}}
 
 
-@pytest.mark.parametrize(("trees", "most"), [(1, 3.2), (5, 2.7), (12, 3.0), (20, 3.5), (40, 4.5)])
+@pytest.mark.parametrize(("trees", "most"), [(1, 3.2), (5, 2.7), (12, 3.0), (20, 4.0), (40, 9.5)])
 def test_lists_asked_again(client: Client, trees: int, most: float) -> None:
+    """Of forty 8.2 now and 3.8 before: hearing what each part of the world names, and more choices for a list."""
     found = in_sines(of_known_site(client, "/v1/planting-lists", LISTS | {"space": {"tree_count": trees}}), rounds=3)
     print(f"three lists of {trees} at a known site: {found:.1f} sines")
     assert found < most
