@@ -94,10 +94,9 @@ def with_plain_targets(app: App) -> App:
     whose end can be read in two ways.
 
     A slash that belongs to a name (`%2F`) parts no path: it is shown as a slash that is none, which `asked_name` turns
-    back. An absolute target is
-    that of its path. `OPTIONS *` asks for the methods of the whole service. A body with both a length and a transfer
-    coding is the mark of a request smuggled past a proxy (RFC 9112, section 6.3): refused, and the connection is
-    closed.
+    back. An absolute target is that of its path. `OPTIONS *` asks for the methods of the whole service. A body with
+    both a length and a transfer coding is the mark of a request smuggled past a proxy (RFC 9112, section 6.3): refused,
+    and the connection is closed.
     """
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:

@@ -57,8 +57,8 @@ class SiteConditions:
     full bloom (seasons, days), where pollen is there. winter_minimum_c: (seasons,), as measured; winters: as
     buds and wood feel them. mean_by_day_c: (days,) mean temperature of each season day over all seasons. very_hot_days:
     a year. kept: what was computed of cultivars at this site; it goes with the site. kept_alike: what of it turns
-    neither on the spot nor on the dates seen; the site has it in common with the same years on other ground and with
-    other dates, so nothing in it may hold on to the conditions of one of them.
+    neither on the spot nor on the dates seen, or is kept by what of the spot it turns on; the site has it in common
+    with the same years on other ground and with other dates, so nothing in it may hold on to the conditions of one.
     """
 
     years: SiteYears

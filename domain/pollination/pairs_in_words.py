@@ -130,13 +130,7 @@ def _years_in_ten(asked: _Asked) -> list[float | None]:
     foraging = asked.met.foraging.astype(np.float64)
     flown = np.where(np.isnan(foraging), 1.0, foraging)
     share = np.array([source.blooming_share for source in asked.facts])[asked.source_place]
-    tenths = 10.0 * (10.0 * asked.met.enough * flown * share)
-    # What lies between two tenths is rounded by its own digits, which its tenfold has lost.
-    between = np.abs(tenths - np.rint(tenths)) > 0.5 - 1e-6
-    years = (np.rint(tenths) / 10.0).tolist()
-    for n in np.nonzero(between)[0].tolist():
-        years[n] = round(float(10.0 * asked.met.enough[n] * flown[n] * share[n]), 1)
-    return _where(asked.in_bloom, years)
+    return _where(asked.in_bloom, rounded(10.0 * asked.met.enough * flown * share, 1))
 
 
 def _reasons(table: PairTable, asked: _Asked) -> Iterator[tuple[Reason, ...]]:

@@ -103,9 +103,9 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
     bloom_spread = np.hypot(own_bloom, np.float32(FIGURES.least_frost_doubt_days))
     ready = _first_ripe(conditions, traits, bloom)
     first_ripe = row_medians(ready)
-    chill, chill_doubt = _undated(conditions, traits, _winter_chill)
+    chill, chill_doubt = _kept_beside_dates(conditions, traits, _winter_chill)
     frost, frost_doubt = _frost_at_bloom(conditions, traits, bloom, bloom_spread)
-    winter, winter_doubt, colds = _undated(conditions, traits, _winter_cold)
+    winter, winter_doubt, colds = _kept_beside_dates(conditions, traits, _winter_cold)
     ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, first_ripe, own_ripe)
     seasons = conditions.clock.chill.seasons
     biennial, biennial_doubt = traits.kept.get(  # the same at every site
@@ -128,7 +128,9 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
     )
 
 
-def _undated(conditions: SiteConditions, traits: TraitTable, found: Callable[[SiteConditions, TraitTable], T]) -> T:
+def _kept_beside_dates(
+    conditions: SiteConditions, traits: TraitTable, found: Callable[[SiteConditions, TraitTable], T]
+) -> T:
     """What is found without looking at dates seen; where there are some it is kept, since more may be asked after."""
     if conditions.observed is None:
         return found(conditions, traits)

@@ -57,10 +57,10 @@ def fruit_factors(conditions: SiteConditions, traits: TraitTable, harvest: Float
     here = conditions.spot
     return (
         _as_on_open_ground(conditions, traits, _tree_disease(conditions, traits, found)),
-        _undated(
+        _kept_over_ground(
             conditions, (traits, here.quality), "fruit_quality", lambda: _fruit_quality(conditions, traits, harvest)
         ),
-        _undated(
+        _kept_over_ground(
             conditions, (traits, _powers(conditions)), "sound_fruit", lambda: _sound_fruit(conditions, traits, found)
         ),
     )
@@ -71,7 +71,7 @@ def health_here(conditions: SiteConditions, traits: TraitTable, harvest: Floats)
     return conditions.kept.get(
         "health",
         traits,
-        lambda: _undated(
+        lambda: _kept_over_ground(
             conditions,
             (traits, _powers(conditions)),
             "health",
@@ -85,7 +85,7 @@ def _powers(conditions: SiteConditions) -> tuple[tuple[str, float], ...]:
     return tuple(sorted(conditions.health.powers.items()))
 
 
-def _undated(conditions: SiteConditions, key: Hashable, kind: str, found: Callable[[], T]) -> T:
+def _kept_over_ground(conditions: SiteConditions, key: Hashable, kind: str, found: Callable[[], T]) -> T:
     """What is found; of years whose days no date seen moves it is kept with them, for the same on other ground."""
     return found() if conditions.observed is not None else conditions.kept_alike.get(kind, key, found)
 

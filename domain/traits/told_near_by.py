@@ -53,8 +53,8 @@ def passed_over(witnesses: Witnesses, km: NDArray[np.float64]) -> NDArray[np.flo
 
     Witnesses count by their nearness alone, whatever their climate: where a cultivar is grown, nurseries have it. For
     an original each of its sports speaks in full; for a sport its family in part only, since nurseries have one of a
-    family, not all. Where few speak at all it means little that none names it. km: (p,) of the places; where it is
-    not known how far they lie nothing is passed over.
+    family, not all. That none names it means little only where next to nobody speaks, as in mid-ocean. km: (p,) of
+    the places; where it is not known how far they lie nothing is passed over.
     """
     votes, _ = witnesses.does_well.near(np.nan_to_num(np.exp(-np.square(km / FIGURES.heard_km))))
     family = np.zeros(int(witnesses.family.max(initial=-1)) + 1)

@@ -92,6 +92,11 @@ async def until(true: Callable[[], bool], seconds: float = 20) -> None:
             await asyncio.sleep(0.002)
 
 
+async def taken(*processes: Process, count: int) -> None:
+    """Wait until they have taken so many together."""
+    await until(lambda: sum(len(one.taken) for one in processes) == count)
+
+
 def callers(heard: socket.socket, count: int = AT_ONCE) -> list[socket.socket]:
     """So many who call at once."""
     return [socket.create_connection(heard.getsockname()) for _ in range(count)]
@@ -102,7 +107,7 @@ def test_callers_who_come_at_once_are_shared_out() -> None:
         places = table()
         first, second = (Process(loop, heard, share(places, number)) for number in range(2))
         callers(heard)
-        await until(lambda: len(first.taken) + len(second.taken) == AT_ONCE)
+        await taken(first, second, count=AT_ONCE)
         assert len(first.taken) == len(second.taken)
 
     in_loop(body)
@@ -114,13 +119,13 @@ def test_who_has_more_to_do_takes_fewer() -> None:
         busy, idle = (Process(loop, heard, share(places, number)) for number in range(2))
         busy.share.add(under_way=4)
         callers(heard)
-        await until(lambda: len(busy.taken) + len(idle.taken) == AT_ONCE)
+        await taken(busy, idle, count=AT_ONCE)
         assert (len(busy.taken), len(idle.taken)) == (2, 6)
         busy.share.add(under_way=-4)
         # Nothing is under way any more: the one with more connections open has more to do.
         await until(lambda: busy.share.load == 2 and idle.share.load == 6)
         callers(heard, 1)
-        await until(lambda: len(busy.taken) + len(idle.taken) == AT_ONCE + 1)
+        await taken(busy, idle, count=AT_ONCE + 1)
         assert (len(busy.taken), len(idle.taken)) == (3, 6)
 
     in_loop(body)
@@ -136,7 +141,7 @@ def test_who_has_more_to_do_takes_none_while_another_takes_all() -> None:
         for count in range(1, 21):
             callers(heard, 1)
             await asyncio.sleep(0.015)
-            await until(lambda count=count: len(busy.taken) + len(idle.taken) == count)  # type: ignore[misc]  # of no type
+            await taken(busy, idle, count=count)
         assert (len(busy.taken), len(idle.taken)) == (0, 20)
 
     in_loop(body)
@@ -154,7 +159,7 @@ def test_an_error_of_one_connection_does_not_end_the_taking(monkeypatch: pytest.
             process.accepting.close()
             process.accepting = Accepting(loop, failing, lambda: Taken(process), process.share)
             callers(heard)
-            await until(lambda: len(process.taken) == AT_ONCE)
+            await taken(process, count=AT_ONCE)
             assert failing.fails is None
             process.accepting.close()
 
@@ -177,7 +182,7 @@ def test_a_connection_that_cannot_begin_is_closed(monkeypatch: pytest.MonkeyPatc
         loop.set_exception_handler(lambda _, told: unhandled.append(told))
         process = Process(loop, heard, shares.Share())
         waiting = callers(heard, 2)
-        await until(lambda: len(process.taken) == 1)
+        await taken(process, count=1)
         assert failed[0].fileno() == -1
         waiting[0].settimeout(5)
         assert await asyncio.to_thread(waiting[0].recv, 1) == b""
@@ -232,7 +237,7 @@ def test_nobody_waits_for_a_process_that_takes_none(tmp_path: Path, other: str) 
         mine.share.add(under_way=1)
         start = time.monotonic()
         callers(heard, 40)
-        await until(lambda: len(mine.taken) == 40)
+        await taken(mine, count=40)
         waited = time.monotonic() - start
         if other == "hangs":
             assert waited >= HANGS_S / 2

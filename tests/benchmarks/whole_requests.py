@@ -145,20 +145,20 @@ def calls(client: Any, names: list[str]) -> dict[str, Call]:
 def main() -> None:
     """Answer each line of standard input with the processor seconds of the case that it names."""
     import litestar.testing  # noqa: PLC0415 - loading is told apart
-    import numpy as np  # noqa: PLC0415 - the same
+    import numpy as np  # noqa: PLC0415 - loading is told apart
 
-    from api import application  # noqa: PLC0415 - the same
+    from api import application  # noqa: PLC0415 - loading is told apart
 
     loaded = time.process_time() - START
     app: Any = application.create_app()
     ready = time.process_time() - START
 
     from domain.tables.loading import load  # noqa: PLC0415 - the one of the checkout
-    from domain.traits.catalogue import Catalogue  # noqa: PLC0415 - the same
-    from domain.weather.chill import chill_portions  # noqa: PLC0415 - the same
-    from domain.weather.normals import MonthlyNormals  # noqa: PLC0415 - the same
-    from domain.weather.seasons import seasons  # noqa: PLC0415 - the same
-    from domain.weather.weather_generator import simulate  # noqa: PLC0415 - the same
+    from domain.traits.catalogue import Catalogue  # noqa: PLC0415 - the one of the checkout
+    from domain.weather.chill import chill_portions  # noqa: PLC0415 - the one of the checkout
+    from domain.weather.normals import MonthlyNormals  # noqa: PLC0415 - the one of the checkout
+    from domain.weather.seasons import seasons  # noqa: PLC0415 - the one of the checkout
+    from domain.weather.weather_generator import simulate  # noqa: PLC0415 - the one of the checkout
 
     names = [cultivar.name for cultivar in Catalogue(load()).advised.cultivars]
     told = np.random.default_rng(5).normal(6.0, 6.0, (365 * 24, 200))

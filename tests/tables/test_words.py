@@ -196,9 +196,9 @@ def test_german_writes_dates_decimals_years_of_ten_and_lists_its_own_way() -> No
     values = {**some_values(text), name: 1234.56}
     assert "1234,6" in words_of(text.code, values, "de")  # type: ignore[arg-type]  # slots as the table names them
     dated = next(one for one in texts("de").values() if "date" in one.slots.values())
-    assert re.search(r"\b22\. April\b", words_of(dated.code, some_values(dated), "de"))  # type: ignore[arg-type]  # the same
+    assert re.search(r"\b22\. April\b", words_of(dated.code, some_values(dated), "de"))  # type: ignore[arg-type]  # slots as the table names them
     years = next(one for one in texts("de").values() if "of_ten" in one.slots.values())
-    assert " von 10" in words_of(years.code, some_values(years), "de")  # type: ignore[arg-type]  # the same
+    assert " von 10" in words_of(years.code, some_values(years), "de")  # type: ignore[arg-type]  # slots as the table names them
     pair = words_of("none_clean_unsprayed", {"share": 0.4, "cultivars": ("Enterprise", "Liberty")}, "de")
     assert "Enterprise und Liberty" in pair
 

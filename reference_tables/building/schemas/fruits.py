@@ -19,6 +19,11 @@ def _key(name: str, meaning: str, example: str, pattern: str = _NAME) -> Column:
     return Column(name, meaning, example, required=True, pattern=pattern)
 
 
+def _cause(meaning: str, example: str) -> Column:
+    told = f"{meaning}; disease:<disease> and insect:<insect> besides"
+    return _key("cause", told, example, pattern=r"[a-z_]+(:[a-z_]+)?")
+
+
 def _flag(name: str, meaning: str) -> Column:
     return Column(name, meaning, "true", required=True, enum=_YES_NO)
 
@@ -172,8 +177,7 @@ TABLES: tuple[Table, ...] = (
         "What may lie behind a complaint of a grower: the odds of its causes before anything is told of the tree",
         (
             _key("complaint", "what is complained of", "no_bloom"),
-            Column("cause", "what may be behind it; disease:<disease> and insect:<insect> besides", "too_young",
-                   required=True, pattern=r"[a-z_]+(:[a-z_]+)?"),
+            _cause("what may be behind it", "too_young"),
             _number("weight", "its odds beside those of the other causes of the complaint", "5"),
             *_GROUNDS,
         ),
@@ -184,8 +188,7 @@ TABLES: tuple[Table, ...] = (
         "Signs that a grower may see of a tree and its year, and the causes of complaints they speak for",
         (
             _key("sign", "what is seen", "orange_spots"),
-            Column("cause", "what it speaks for; disease:<disease> and insect:<insect> besides", "disease:scab",
-                   required=True, pattern=r"[a-z_]+(:[a-z_]+)?"),
+            _cause("what it speaks for", "disease:scab"),
             Column("part", "what of the tree it is seen on; tree: the whole of it, or its year", "leaf", required=True,
                    enum=("leaf", "fruit", "wood", "flower", "tree")),
             Column("speaks", "mark: others hardly leave it; hint: it speaks for the cause, against no other", "mark",

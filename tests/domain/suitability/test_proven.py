@@ -28,7 +28,7 @@ def place(name: str, of: Site, *, latitude: float | None = None, longitude: floa
         place_id=name,
         place=name,
         latitude=of.latitude if latitude is None else latitude,  # type: ignore[arg-type]  # these sites have one
-        longitude=of.longitude if longitude is None else longitude,  # type: ignore[arg-type]  # as above
+        longitude=of.longitude if longitude is None else longitude,  # type: ignore[arg-type]  # these sites have one
         **{figure: getattr(figures, figure) for figure in ClimateFigures.__dataclass_fields__},
     )
 
