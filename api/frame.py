@@ -194,8 +194,10 @@ def with_body_bounds(app: App, settings: Settings, records_at: Collection[str]) 
     The larger bound holds at the addresses that read temperature records; that the body does hold some is looked at
     where it is decoded. A form may have both bounds together, since each holds for one of its parts. What is sent
     beyond a bound is read and thrown away, up to 64 MiB, since many clients read no answer before they have sent
-    everything; but not as fast as it can come, since reading it takes time from others.
+    everything; but not as fast as it can come, since reading it takes time from others: all of it together no faster
+    than one body alone.
     """
+    drained = asyncio.Lock()
     of_form = settings.records_body_bound_bytes + settings.body_bound_bytes + _BETWEEN_PARTS_BYTES
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
@@ -206,7 +208,8 @@ def with_body_bounds(app: App, settings: Settings, records_at: Collection[str]) 
         if scope["path"].rstrip("/") in records_at:
             bound = of_form if is_form else settings.records_body_bound_bytes
         told = header(scope, b"content-length") or b""
-        if header(scope, b"expect") and told.isdigit() and int(told) > bound:  # nothing is sent before it is asked for
+        told_too_large = told.isdigit() and int(told) > bound
+        if header(scope, b"expect") and told_too_large:  # nothing is sent before it is asked for
             return await answer_problem(send, problem(BODY_TOO_LARGE, settings.bounds_in_words))
         chunks: list[bytes] = []
         size, more = 0, True
@@ -216,12 +219,13 @@ def with_body_bounds(app: App, settings: Settings, records_at: Collection[str]) 
                 return None  # the client has gone
             chunk, more = message.get("body", b""), message.get("more_body", False)
             size += len(chunk)
-            if size <= bound:
+            if size <= bound and not told_too_large:
                 chunks.append(chunk)
             elif more:
                 chunks.clear()
-                await asyncio.sleep(len(chunk) / _DRAINED_BYTES_A_SECOND)
-        if size > bound:
+                async with drained:
+                    await asyncio.sleep(len(chunk) / _DRAINED_BYTES_A_SECOND)
+        if size > bound or told_too_large:
             return await answer_problem(send, problem(BODY_TOO_LARGE, settings.bounds_in_words))
         await app(scope, _replayed(b"".join(chunks), receive), send)
 

@@ -7,7 +7,7 @@ accept the same documents: where JSON knows no difference (1.0 for 1), the struc
 
 import difflib
 import functools
-import heapq
+import itertools
 import json
 import re
 from collections.abc import Collection, Iterator
@@ -230,7 +230,7 @@ def _shortened(raw: Any, model: type[msgspec.Struct], lists_around: int = 0) -> 
         if len(raw) > _MOST_MEMBERS_EXPLAINED:
             known = _known_members(model)
             unknown = (name for name in raw if name not in known)
-            names = [*(name for name in raw if name in known), *heapq.nsmallest(MOST_FAULTS + 1, unknown)]
+            names = [*sorted(known & raw.keys()), *itertools.islice(unknown, MOST_FAULTS + 1)]
         return {name: _shortened(raw[name], model, lists_around) for name in names}
     if isinstance(raw, list):
         kept = raw[: _MOST_ITEMS_EXPLAINED[min(lists_around, 1)]]
@@ -298,8 +298,11 @@ def _fields(model: type[msgspec.Struct]) -> dict[str, tuple[str, ...]]:
     return {name: tuple(told.get("properties", ())) for name, told in definitions.items()}
 
 
+@functools.lru_cache(maxsize=1024)
 def _unknown(name: str, known: tuple[str, ...]) -> str:
-    """What is told of a field that is none of those known there: the one that is likest, or all where they are few."""
+    """What is told of a field that is none of those known there: the one that is likest, or all where they are few.
+    Kept, since what is wrong is mostly wrong in every item of a list.
+    """
     like = difflib.get_close_matches(name, known, n=1, cutoff=_LIKE)
     if like:
         return f"No such field is known here; “{like[0]}” is."

@@ -1,6 +1,7 @@
 """Which cultivars of the catalogue have the traits asked for."""
 
-from collections.abc import Iterable
+import functools
+from collections.abc import Callable, Iterable, Iterator
 from typing import Annotated, Literal
 
 import msgspec
@@ -61,29 +62,41 @@ def search(cultivars: Iterable[Cultivar], filters: CultivarFilters) -> tuple[Cul
 
     Names are compared by their Latin letters and digits: a part without any of them is part of none.
     """
-    part = key(filters.q) if filters.q else ""
-    if filters.q and not part:
-        return ()
-    return tuple(cultivar for cultivar in cultivars if _has_name(cultivar, part) and _fits(cultivar, filters))
+    tests = tuple(_tests(filters))
+    return tuple(cultivar for cultivar in cultivars if all(passes(cultivar) for passes in tests))
+
+
+def _tests(asked: CultivarFilters) -> Iterator[Callable[[Cultivar], bool]]:
+    """What a cultivar must pass; nothing is looked at that is not asked for, since most ask for a page of all."""
+    if asked.status is not None:
+        yield lambda cultivar: cultivar.status == asked.status
+    if asked.kind is not None:
+        yield lambda cultivar: cultivar.kind == asked.kind
+    if asked.q is not None:
+        part = key(asked.q)
+        yield lambda cultivar: _has_name(cultivar, part)
+    if asked.use:
+        yield lambda cultivar: _serves(cultivar, asked.use)
+    if asked.resists:
+        yield lambda cultivar: all(_resists(cultivar, disease) for disease in asked.resists)
+    for trait, low, high in (
+        ("ripening_offset_days", asked.ripens_from_days, asked.ripens_to_days),
+        ("vigour", asked.least_vigour, asked.greatest_vigour),
+        ("chill_portions", None, asked.max_chill_portions),
+    ):
+        if low is not None or high is not None:
+            yield functools.partial(_within, trait=trait, low=low, high=high)
+    for trait, value in (("growth_form", asked.growth_form), ("ploidy", asked.ploidy)):
+        if value is not None:
+            yield functools.partial(_is, trait=trait, value=value)
 
 
 def _has_name(cultivar: Cultivar, part: str) -> bool:
-    return not part or part in key(cultivar.name) or any(part in key(alias.name) for alias in cultivar.aliases)
+    return part != "" and (part in key(cultivar.name) or any(part in key(alias.name) for alias in cultivar.aliases))
 
 
-def _fits(cultivar: Cultivar, asked: CultivarFilters) -> bool:
-    uses = cultivar.findings["uses"].value.split() if "uses" in cultivar.findings else []
-    return (
-        asked.status in {None, cultivar.status}
-        and asked.kind in {None, cultivar.kind}
-        and set(asked.use) <= set(uses)
-        and all(_resists(cultivar, disease) for disease in asked.resists)
-        and _within(cultivar, "ripening_offset_days", asked.ripens_from_days, asked.ripens_to_days)
-        and _within(cultivar, "vigour", asked.least_vigour, asked.greatest_vigour)
-        and _within(cultivar, "chill_portions", None, asked.max_chill_portions)
-        and _is(cultivar, "growth_form", asked.growth_form)
-        and _is(cultivar, "ploidy", asked.ploidy)
-    )
+def _serves(cultivar: Cultivar, uses: tuple[Use, ...]) -> bool:
+    return "uses" in cultivar.findings and set(uses) <= set(cultivar.findings["uses"].value.split())
 
 
 def _resists(cultivar: Cultivar, disease: DiseaseId) -> bool:
@@ -92,11 +105,9 @@ def _resists(cultivar: Cultivar, disease: DiseaseId) -> bool:
 
 
 def _within(cultivar: Cultivar, trait: str, low: float | None, high: float | None) -> bool:
-    if low is None and high is None:
-        return True
     estimate = cultivar.numbers.get(trait)
     return estimate is not None and (low is None or estimate.value >= low) and (high is None or estimate.value <= high)
 
 
-def _is(cultivar: Cultivar, trait: str, value: str | None) -> bool:
-    return value is None or (trait in cultivar.findings and cultivar.findings[trait].value == value)
+def _is(cultivar: Cultivar, trait: str, value: str) -> bool:
+    return trait in cultivar.findings and cultivar.findings[trait].value == value

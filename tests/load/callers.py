@@ -6,8 +6,10 @@ import random
 import threading
 import time
 from collections import Counter, defaultdict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
+from multiprocessing import get_context
 from typing import Any
 
 Body = Mapping[str, Any]
@@ -22,6 +24,16 @@ class Times:
 
     seconds: dict[str, list[float]] = field(default_factory=lambda: defaultdict(list))
     statuses: Counter[str] = field(default_factory=Counter)
+
+    @classmethod
+    def of(cls, several: "Sequence[Times]") -> "Times":
+        """All of several taken together."""
+        together = cls()
+        for one in several:
+            for what, seconds in one.seconds.items():
+                together.seconds[what] += seconds
+            together.statuses += one.statuses
+        return together
 
     def p95_ms(self, what: str) -> float:
         """Of 95 in a hundred answers none took longer, ms."""
@@ -72,6 +84,12 @@ def polite(port: int, seconds: float) -> Times:
         caller.ask("known site", "POST", "/v1/suitabilities", {**KNOWN, **weights})
         time.sleep(0.05)
     return times
+
+
+def polite_apart(port: int, seconds: float) -> Times:
+    """The same in a process of its own: what others send costs their interpreter time that no service can spare it."""
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
+        return pool.submit(polite, port, seconds).result()
 
 
 def many(count: int, until: threading.Event, one: Callable[[int, random.Random], None]) -> list[threading.Thread]:

@@ -13,7 +13,7 @@ import threading
 from pathlib import Path
 
 from tests.api.served import served
-from tests.load.callers import Caller, Times, many, new_place, polite
+from tests.load.callers import Caller, Times, many, new_place, polite_apart
 
 GREEDY = 10
 MOST_TIMES = 3.0
@@ -26,7 +26,7 @@ def main() -> None:
     parser.add_argument("--processes", type=int, default=1)
     told = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder, served(Path(folder), processes=told.processes) as running:
-        alone = polite(running.port, told.seconds / 2)
+        alone = polite_apart(running.port, told.seconds / 2)
         until, greed = threading.Event(), Times()
         callers = [Caller(running.port, greed) for _ in range(GREEDY)]
 
@@ -38,7 +38,7 @@ def main() -> None:
                 callers[number].ask("new site", "POST", "/v1/suitabilities", {"site": site})
 
         threads = many(GREEDY, until, take)
-        beside = polite(running.port, told.seconds)
+        beside = polite_apart(running.port, told.seconds)
         until.set()
         for thread in threads:
             thread.join(120)
