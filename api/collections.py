@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, get_type_hints
+from urllib.parse import quote
 
 import msgspec
 from litestar import Request, Response, get
@@ -61,11 +62,15 @@ def collection(path: str, listing: Listing, single: Single, *, title: str, tag: 
 
     def handle_one(request: Request[Any, Any, Any], advisor: NamedDependency[Advisor]) -> Any:
         asked = queries.read(request, single.query)
-        return single.tell(advisor, asked_name(request.scope, request.path_params[single.parameter]), asked)
+        told = single.tell(advisor, asked_name(request.scope, request.path_params[single.parameter]), asked)
+        # Whatever name was asked by, the answer is that of the id (RFC 9110, section 8.7).
+        query = f"?{request.url.query}" if request.url.query else ""
+        at = f"{path}/{quote(listing.key(told), safe='')}{query}"
+        return Response(told, headers={"Content-Location": at})
 
     handle_list.__doc__, handle_one.__doc__ = listing.find.__doc__, single.tell.__doc__
     handle_list.__annotations__["return"] = Response[listing.page]  # type: ignore[name-defined]  # a type known at run time
-    handle_one.__annotations__["return"] = get_type_hints(single.tell)["return"]
+    handle_one.__annotations__["return"] = Response[get_type_hints(single.tell)["return"]]  # type: ignore[misc]
     list_route = get(path, operation_id=listing.operation_id, summary=listing.summary, tags=[tag], sync_to_thread=True)
     one_route = get(
         f"{path}/{{{single.parameter}:str}}",

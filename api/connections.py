@@ -67,6 +67,8 @@ class BoundedProtocol(H11Protocol):
         """Read what has come; the time for a request begins with its first byte."""
         if self._too_slow is None and self._at_rest():
             self._await_request()
+        if self._at_rest() and not self.conn.trailing_data[0]:
+            data = data.removeprefix(b"\r\n")  # an empty line before a request is passed over (RFC 9112, section 2.2)
         # No more at once of what stands before a body than may stand there: else its bound would hold for what comes in
         # parts alone, since what has come whole is read without it.
         room = max(MOST_HEADER_BYTES + 1 - len(self.conn.trailing_data[0]), 1) if self._at_rest() else len(data)

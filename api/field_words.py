@@ -15,6 +15,8 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+from api.plain_schemas import LEFT_OUT
+
 Document = dict[str, Any]
 
 _NAMED_SO = {"SetBackTold", "ResourceTold"}
@@ -39,7 +41,11 @@ def _told(name: str, component: Document) -> Document:
     fields = {}
     for field, schema in component["properties"].items():
         words = table.get((field, name), table.get((field, "")))
-        fields[field] = schema if "description" in schema or words is None else {"description": words} | schema
+        own = schema.get("description", "")
+        if words is not None and (not own or own.startswith(LEFT_OUT)):  # a default alone says not what the field is
+            fields[field] = schema | {"description": f"{words} {own}".strip()}
+        else:
+            fields[field] = schema
     return component | {"properties": fields}
 
 

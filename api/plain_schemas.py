@@ -8,9 +8,13 @@ A component with a field of its own name (`Factor.factor`) becomes two variables
 
 import json
 import re
+from collections.abc import Collection
 from typing import Any
 
 Document = dict[str, Any]
+
+LEFT_OUT = "Left out, it is"
+"""What stands before the default of a field."""
 
 
 def plain(part: Any) -> Any:
@@ -19,12 +23,17 @@ def plain(part: Any) -> Any:
         return [plain(item) for item in part]
     if not isinstance(part, dict):
         return part
-    made = {key: _properties(value) if key == "properties" else plain(value) for key, value in part.items()}
+    always = part.get("required", ())
+    made = {key: _properties(value, always) if key == "properties" else plain(value) for key, value in part.items()}
     return _one_kind_of_item(made)
 
 
-def _properties(fields: Any) -> Any:
-    return {name: _words_at_the_field(_without_default(plain(field))) for name, field in fields.items()}
+def _properties(fields: Any, always: Collection[str]) -> Any:
+    """always: the fields that are never left out, and of which no default is told."""
+    return {
+        name: _words_at_the_field(_without_default(plain(field), told=name not in always))
+        for name, field in fields.items()
+    }
 
 
 def _one_kind_of_item(schema: Document) -> Document:
@@ -36,16 +45,16 @@ def _one_kind_of_item(schema: Document) -> Document:
     return schema | {"items": different[0] if len(different) == 1 else {"anyOf": different}}
 
 
-def _without_default(field: Any) -> Any:
+def _without_default(field: Any, told: bool) -> Any:
     """A default in words: as a member it makes the field a required one of generated types."""
     if not (isinstance(field, dict) and "default" in field):
         return field
     default = field["default"]
     kept = {key: value for key, value in field.items() if key != "default"}
-    if default in (None, [], (), {}):
+    if not told or default in (None, [], (), {}):
         return kept
-    told = f"Left out, it is {json.dumps(default, ensure_ascii=False)}."
-    return {"description": f"{_told(kept)} {told}".strip()} | {k: v for k, v in kept.items() if k != "description"}
+    left_out = f"{LEFT_OUT} {json.dumps(default, ensure_ascii=False)}."
+    return {"description": f"{_told(kept)} {left_out}".strip()} | {k: v for k, v in kept.items() if k != "description"}
 
 
 def _told(field: Document) -> str:
@@ -54,9 +63,12 @@ def _told(field: Document) -> str:
 
 
 def _words_at_the_field(field: Any) -> Any:
-    if isinstance(field, dict) and "description" not in field and (told := _told(field)):
-        return {"description": told} | field
-    return field
+    if not isinstance(field, dict):
+        return field
+    if any(one.get("deprecated") for one in field.get("anyOf", ())):
+        field = field | {"deprecated": True}
+    told = _told(field)
+    return {"description": told} | field if told and "description" not in field else field
 
 
 def with_names_unlike_their_fields(document: Document) -> Document:

@@ -53,6 +53,8 @@ _EXPLAINED_AT_ONCE_BYTES = 8 * KIB
 validator holds the interpreter until it has found everything: 400 ms for 300 trees that are wrong all through.
 """
 _ITEMS_AT_A_TIME = 20
+_CUT_OFF, _HALF_OF_A_PAIR = "Input data was truncated", re.compile(rb"\\u[dD][89a-bA-B]")
+"""What the decoder says of a text that ends before it ends, and of one that ends with half of a pair."""
 _HOLD_NAMES = {"properties", "$defs"}
 
 T = TypeVar("T", bound=msgspec.Struct)
@@ -64,7 +66,7 @@ def read(request: Request[Any, Any, Any], body: bytes, model: type[T], bounds: S
     A request that asks of a site may also be a form, with records of its temperature as a file. Every fault of the
     shape is told at once. The larger bound of bodies holds for those that hold records.
     """
-    content_type = request.headers.get("content-type", "")
+    content_type = ", ".join(request.headers.getall("content-type", []))  # two of them name none
     takes_file = record_files.takes_file(model)
     accepted = f"{JSON}, {FORM}" if takes_file else JSON
     _check_coding(request.headers.get("content-encoding", "identity"), accepted)
@@ -140,7 +142,7 @@ def _explain(body: bytes, model: type[T], first: Exception, bounds: Settings | N
 
 
 def _untyped(body: bytes) -> Any:
-    if not body:
+    if not body.strip():
         raise Refusal(NOT_JSON, "The body is empty; a JSON object was expected.")
     try:
         return msgspec.json.decode(body)
@@ -148,6 +150,8 @@ def _untyped(body: bytes) -> Any:
         raise Refusal(NOT_JSON, f"The body is not UTF-8: byte {broken.start} of a text cannot be read.") from broken
     except msgspec.DecodeError as broken:
         why = str(broken).partition(" - at ")[0]  # of a body without types the place is told as `$[...]`
+        if why == _CUT_OFF and _HALF_OF_A_PAIR.search(body):
+            why += ", or half of a surrogate pair stands alone"
         raise Refusal(NOT_JSON, f"The body cannot be read: {why}.") from broken
 
 
@@ -272,6 +276,14 @@ def _faults(
     """
     kind, path = error.kind, error.instance_path
     if isinstance(kind, jsonschema_rs.ValidationErrorKind.AnyOf):
+        if tags := _unknown_tags(kind.context, error):
+            options = (one.kind.options for one in tags if isinstance(one.kind, jsonschema_rs.ValidationErrorKind.Enum))
+            allowed = ", ".join(_shown(option) for few in options for option in few)
+            for fault in _faults(tags[0], model, first):
+                yield msgspec.structs.replace(
+                    fault, detail=f"Expected one of {allowed}; got {_shown(tags[0].instance)}."
+                )
+            return
         for inner in _meant(kind.context, error.instance):
             yield from _faults(inner, model, first)
         return
@@ -309,6 +321,30 @@ def _unknown(name: str, known: tuple[str, ...]) -> str:
     if 0 < len(known) <= _FEW_FIELDS:
         return f"No such field is known here; known are {', '.join(known)}."
     return "No such field is known here."
+
+
+def _unknown_tags(
+    branches: list[list[jsonschema_rs.ValidationError]], union: jsonschema_rs.ValidationError
+) -> list[jsonschema_rs.ValidationError]:
+    """What each struct of a union says of the tag of an object that is none of them; nothing where it is one of them.
+
+    Then no other member of the object tells anything.
+    """
+    kinds, depth = jsonschema_rs.ValidationErrorKind, len(union.instance_path)
+    if not isinstance(union.instance, dict):
+        return []
+    structs = [
+        branch
+        for branch in branches
+        if not any(isinstance(error.kind, kinds.Type) and len(error.instance_path) == depth for error in branch)
+    ]
+    tags = [
+        error
+        for branch in structs
+        for error in branch
+        if isinstance(error.kind, kinds.Enum) and len(error.instance_path) == depth + 1
+    ]
+    return tags if 1 < len(structs) == len(tags) else []
 
 
 def _meant(branches: list[list[jsonschema_rs.ValidationError]], instance: Any) -> list[jsonschema_rs.ValidationError]:

@@ -355,7 +355,14 @@ class Site(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
         | None
     ) = None
     apples_bloom_here: (
-        Annotated[MonthDay, Meta(description="The same under its older name; give one of the two.")] | None
+        Annotated[
+            MonthDay,
+            Meta(
+                description="`bloom_here` under its older name; give one of the two.",
+                extra_json_schema={"deprecated": True},
+            ),
+        ]
+        | None
     ) = None
     ground: Ground | None = None
     monthly_normals: MonthlyNormals | None = None

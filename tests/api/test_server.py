@@ -213,6 +213,18 @@ def test_forms_of_a_target(short_of_patience: Served, target: bytes, status: int
     assert told.startswith(b"HTTP/1.1 %d " % status)
 
 
+def test_an_empty_line_before_a_request_is_passed_over(short_of_patience: Served) -> None:
+    """RFC 9112, section 2.2; some clients send one between two requests."""
+    with short_of_patience.connected() as connection:
+        came = b""
+        connection.sendall(b"\r\nGET /healthz HTTP/1.1\r\nHost: local\r\n\r\n")
+        while not came.endswith(b"}}"):
+            came += connection.recv(65_536)
+        connection.sendall(b"\r\nGET /healthz HTTP/1.1\r\nHost: local\r\nConnection: close\r\n\r\n")
+        came += until_closed(connection)
+    assert came.count(b"HTTP/1.1 200 ") == 2
+
+
 @pytest.mark.parametrize(
     ("version", "status"), [(b"1.1", 200), (b"1.0", 200), (b"1.9", 200), (b"0.9", 505), (b"2.0", 505), (b"9.9", 505)]
 )

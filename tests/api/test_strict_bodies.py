@@ -68,8 +68,27 @@ def test_of_an_unknown_field_the_likest_is_told_or_all() -> None:
     assert told["#/xyz"] == "No such field is known here; known are shape, count."
 
 
-def test_an_unknown_tag_is_the_fault() -> None:
-    assert "#/shape/type" in faults(b'{"shape": {"type": "Circle"}}')
+@pytest.mark.parametrize("others", [b"", b', "corners": [[1, "x"]], "length_m": "y"'])
+def test_an_unknown_tag_is_the_only_fault(others: bytes) -> None:
+    assert faults(b'{"shape": {"type": "Circle"' + others + b"}}") == {
+        "#/shape/type": 'Expected one of "Point", "Row"; got "Circle".'
+    }
+
+
+@pytest.mark.parametrize(
+    ("body", "why"),
+    [
+        (b"", "is empty"),
+        (b" \r\n\t ", "is empty"),
+        (b'{"shape": "\\ud83c"}', "half of a surrogate pair"),
+        (b'{"shape": {"type": "Row"', "truncated."),
+    ],
+)
+def test_what_is_no_json_is_told_as_what_it_is(body: bytes, why: str) -> None:
+    with pytest.raises(Refusal) as refused:
+        read(request(), body, Plan)
+    assert refused.value.kind.slug == "not-json"
+    assert why in refused.value.detail
 
 
 def test_null_where_none_is_allowed() -> None:

@@ -78,8 +78,8 @@ def opened(browser: Any, tmp_path: Path, service: str, size: dict[str, int]) -> 
 
 
 def answered(page: Any) -> None:
-    page.wait_for_function("!document.querySelector('.ask').disabled", timeout=LONG_MS)
     page.wait_for_selector("#answer h2", timeout=LONG_MS)
+    page.wait_for_function("!document.querySelector('[aria-disabled], [aria-busy]')", timeout=LONG_MS)
 
 
 def violations(page: Any) -> list[str]:
@@ -189,6 +189,48 @@ def test_it_says_when_the_service_is_not_there(browser: Any, tmp_path: Path) -> 
         made.click(".ask")
         made.wait_for_selector("#state.bad", timeout=LONG_MS)
         assert "cannot be reached" in made.text_content("#state")
+
+
+@pytest.mark.parametrize(
+    ("status", "slug"), [(503, "service-busy"), (429, "too-many-requests"), (413, "body-too-large"), (502, None)]
+)
+def test_it_says_why_nothing_was_answered(page: Any, status: int, slug: str | None) -> None:
+    """The keyboard stays at the button, so that Enter asks again; what was asked before is not lost."""
+    problem = {"type": f"/problems/{slug}", "title": "Not now", "status": status, "detail": "It is so.", "errors": []}
+    headers = {"access-control-allow-origin": "*", "access-control-expose-headers": "Retry-After", "retry-after": "5"}
+    page.route(
+        "**/v1/planting-lists",
+        lambda route: route.fulfill(status=status, headers=headers, body=json.dumps(problem) if slug else "<html>"),
+    )
+    page.fill("#trees", "3")
+    page.focus(".ask")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#state.bad", timeout=LONG_MS)
+    told = "Not now. It is so. Try again in 5 seconds." if slug else "The service answered 502. Try again in 5 seconds."
+    assert page.text_content("#state") == told
+    assert page.evaluate("document.activeElement.className") == "ask"
+    assert violations(page) == []
+    page.unroute("**/v1/planting-lists")
+    page.keyboard.press("Enter")
+    answered(page)
+    assert page.locator("section[aria-labelledby=list-1] tbody tr").count() == 3
+
+
+def test_a_list_stands_without_its_pictures(page: Any) -> None:
+    page.route("**/v1/suitabilities", lambda route: route.abort())
+    page.click(".ask")
+    answered(page)
+    assert "No picture could be had" in page.inner_text(".pictures")
+    assert page.locator("section[aria-labelledby=list-1] tbody tr").count() == 4
+
+
+def test_what_is_wrong_with_a_place_is_told_at_the_place(page: Any) -> None:
+    page.fill("#latitude", "0")
+    page.fill("#longitude", "-30")
+    page.click(".ask")
+    page.wait_for_selector(".fault", timeout=LONG_MS)
+    assert "No land is known" in page.text_content(".fault")
+    assert page.evaluate("document.activeElement.id") == "latitude"
 
 
 def test_a_general_checker_finds_nothing(page: Any) -> None:

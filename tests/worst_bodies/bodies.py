@@ -265,8 +265,19 @@ def stock(genes: Genes) -> Body:
 
 def names(genes: Genes) -> Body:
     """The spellings of a stock."""
-    made = ["".join(reversed(name)) if genes["odd"] else name for name in (ADVISED * 3)[: genes["names"]]]
-    return {"names": [(name * 9)[: genes["length"]] + str(n) for n, name in enumerate(made)]}
+    made = (SPELT[genes["spelt"]](name) for name in (ADVISED * 3)[: genes["names"]])
+    return {"names": [(name * 60)[: genes["length"]] + str(n) for n, name in enumerate(made)]}
+
+
+SPELT: dict[str, Callable[[str], str]] = {
+    "backwards": lambda name: name[::-1],
+    "plain": lambda name: name,
+    "two letters exchanged": lambda name: f"{name[:1]}{name[2:3]}{name[1:2]}{name[3:]}",
+    "umlauts": lambda name: "".join("äöüß"[ord(letter) % 4] for letter in name),
+    "one letter of many": lambda _: "\N{ARABIC LIGATURE SALLALLAHOU ALAYHE WASALLAM}",
+    "marks apart": lambda name: "".join(f"{letter}\N{COMBINING ACUTE ACCENT}" for letter in name),
+}
+"""Ways to spell a name, by how much work each may be to fold and to compare."""
 
 
 ADDRESSES = (
@@ -438,5 +449,5 @@ ADDRESSES = (
         stock,
         ({"new": False}, {"weights": "crop"}, {"place": "warm", "weights": "none", "kinds": 1}),
     ),
-    Address("/v1/cultivar-names", {"names": [2000, 500], "odd": [True, False], "length": [80, 12]}, names),
+    Address("/v1/cultivar-names", {"names": [2000, 500], "spelt": [*SPELT], "length": [80, 12, 40, 115]}, names),
 )
