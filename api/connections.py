@@ -145,7 +145,7 @@ class BoundedProtocol(H11Protocol):
             f"content-length: {len(body)}",
             "access-control-allow-origin: *",
             "connection: close",
-            *([f"retry-after: {retry_after}"] if retry_after else []),
+            *([f"retry-after: {retry_after}", "access-control-expose-headers: Retry-After"] if retry_after else []),
         ]
         self.transport.write("\r\n".join([*lines, "", ""]).encode() + body)
         self.transport.close()

@@ -43,7 +43,7 @@ def _told(name: str, component: Document) -> Document:
         words = table.get((field, name), table.get((field, "")))
         own = schema.get("description", "")
         if words is not None and (not own or own.startswith(LEFT_OUT)):  # a default alone says not what the field is
-            fields[field] = schema | {"description": f"{words} {own}".strip()}
+            fields[field] = {"description": ""} | schema | {"description": f"{words} {own}".strip()}
         else:
             fields[field] = schema
     return component | {"properties": fields}

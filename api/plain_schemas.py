@@ -51,7 +51,7 @@ def _without_default(field: Any, told: bool) -> Any:
         return field
     default = field["default"]
     kept = {key: value for key, value in field.items() if key != "default"}
-    if not told or default in (None, [], (), {}):
+    if not told or default in (None, [], ()) or isinstance(default, dict):  # the fields of an object tell their own
         return kept
     left_out = f"{LEFT_OUT} {json.dumps(default, ensure_ascii=False)}."
     return {"description": f"{_told(kept)} {left_out}".strip()} | {k: v for k, v in kept.items() if k != "description"}
