@@ -125,6 +125,23 @@ def test_a_process_that_starts_slowly_is_not_taken_for_hung(monkeypatch: pytest.
     assert given[0].timeout_worker_healthcheck >= 60
 
 
+def test_who_comes_when_all_processes_end_is_refused(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """And does not wait at a socket that the parent alone still holds."""
+    monkeypatch.setenv(COUNTS_FOLDER, str(tmp_path))
+    given: list[server.Together] = []
+
+    def keep(supervisor: server.Together) -> None:
+        given.append(supervisor)
+
+    monkeypatch.setattr(server.Together, "run", keep)
+    server.serve_together("127.0.0.1", 0, 2, Settings())
+    address = given[0].sockets[0].getsockname()
+    socket.create_connection(address, timeout=5).close()
+    given[0].terminate_all()
+    with pytest.raises(ConnectionRefusedError):
+        socket.create_connection(address, timeout=5)
+
+
 def test_half_a_request_is_given_up(short_of_patience: Served) -> None:
     start = time.monotonic()
     told = problem_of(short_of_patience.said(b"GET /healthz HTTP/1.1\r\nHost: local\r\nX-Slow: "))
