@@ -131,7 +131,8 @@ def _schema(name: str, schema: Document) -> str:
         must = set(schema.get("required", ()))
         rows = [
             (
-                f"<code>{escape(field)}</code>{'' if field in must else ' (may be left out)'}",
+                f"<code>{escape(field)}</code>{'' if field in must else ' (may be left out)'}"
+                f"{' (deprecated)' if told.get('deprecated') else ''}",
                 _type(told),
                 _inline(told.get("description", "")),
             )

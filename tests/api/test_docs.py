@@ -76,6 +76,11 @@ def test_every_operation_and_schema_is_told(client: Client, page: str) -> None:
         assert f'id="schema-{name}"' in page
 
 
+def test_what_is_to_go_is_marked(page: str) -> None:
+    assert "<code>apples_bloom_here</code> (may be left out) (deprecated)" in page
+    assert page.count("(deprecated)") == 1
+
+
 def test_the_curl_lines_are_true(client: Client, page: str) -> None:
 
     lines = [
