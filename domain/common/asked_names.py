@@ -30,9 +30,12 @@ def resolve_names(
     Raises ContentFaults with every unknown name and, where each cultivar may stand only `once`, with every name that
     means a cultivar already named, be it by an alias.
     """
-    return resolve_each(
-        names, [(pointer(*where, place), name) for place, name in enumerate(asked)], once=once, what=what
-    )
+    ids = [names.resolve(name) for name in asked]
+    known = [one for one in ids if one is not None]
+    if len(set(known) if once else known) == len(ids):
+        return tuple(known)
+    named = [(pointer(*where, place), name) for place, name in enumerate(asked)]
+    return resolve_each(names, named, once=once, what=what)
 
 
 def resolve_each(

@@ -6,6 +6,7 @@ stages temperatures are interpolated.
 """
 
 from functools import lru_cache
+from typing import NamedTuple
 
 import msgspec
 import numpy as np
@@ -71,88 +72,95 @@ class FrostTable(Growing):
         """tmin_c: nightly minima (seasons, days) to take instead of the site's own, as of a spot up the slope."""
         self._clock = clock
         self._tmin_c = clock.seasons.weather.tmin_c if tmin_c is None else tmin_c
-        self._known = (0, np.ones((len(self._tmin_c), 0), dtype=np.float32), np.ones((0, 0), dtype=np.float32))
+        seasons = len(self._tmin_c)
+        self._known = _Known(
+            np.full(seasons, _COLUMNS),
+            np.zeros(seasons, dtype=np.intp),
+            *(np.ones((seasons, _COLUMNS), dtype=np.float32) for _ in range(2)),
+        )
 
     @property
     def edition(self) -> int:
         """How many days are worked out."""
-        return self._known[1].shape[1]
+        return int(np.maximum(self._known.stop - self._known.first, 0).sum())
 
     @property
     def held(self) -> tuple[Floats, ...]:
         """The arrays that it holds beside those of the clock."""
-        return (self._tmin_c, *self._known[1:])
+        return (self._tmin_c, self._known.kept, self._known.chance)
 
     def kept(self, full_bloom: Floats) -> Floats:
         """Share of flowers alive (cultivars, seasons), given the day of full bloom; none where there is no bloom."""
-        return self._read(full_bloom, chance=False)
+        return _read(self.work_out(full_bloom).kept, full_bloom)
 
     def chance(self, full_bloom: Floats) -> Floats:
         """Chance (cultivars, seasons) of a worthwhile crop, given the day of full bloom."""
-        return self._read(full_bloom, chance=True)
+        return _read(self.work_out(full_bloom).chance, full_bloom)
 
-    def work_out(self, *full_bloom: Floats) -> None:
-        """Work out all that will be asked of these days of bloom at once: by parts it takes longer."""
-        reached = [days[days < UNREACHED] for days in full_bloom]
-        ends = [end for days in reached if days.size for end in (days.min(), days.max())]
-        if ends:
-            lowest, highest = _column(_within(np.array([min(ends), max(ends)])), _COLUMNS).tolist()
-            self._up_to(lowest, highest + 1)
+    def work_out(self, *full_bloom: Floats) -> "_Known":
+        """The tables, with all days of each season from the first to the last of these in them: at once it takes less
+        long than by parts.
+        """
+        known = self._known
+        ends = np.stack([end for days in full_bloom for end in _ends(days)])
+        column, none = _column(ends), ends >= UNREACHED
+        first = np.minimum(np.where(none, _COLUMNS, column).min(axis=0), known.first)
+        stop = np.maximum(np.where(none, 0, column + 1).max(axis=0), known.stop)
+        before = np.maximum(np.minimum(known.first, stop) - first, 0)
+        since = np.maximum(known.stop, first + before)
+        kept, chance = known.kept, known.chance
+        for start, count in ((first, before), (since, stop - since)):
+            if (width := int(count.max())) > 0:
+                columns = np.clip(start, 0, _COLUMNS - width)[:, None] + np.arange(width)
+                alive = np.float32(1.0) - _killed(self._clock, self._tmin_c, columns)
+                kept, chance = _put(kept, columns, alive), _put(chance, columns, worthwhile_chance(alive))
+        if kept is not known.kept:
+            self._known = known = _Known(first, stop, kept, chance)
+        return known
 
-    def _read(self, full_bloom: Floats, *, chance: bool) -> Floats:
-        none = full_bloom >= UNREACHED
-        if none.all():
-            return np.zeros(full_bloom.shape, dtype=np.float32)
-        day = _within(full_bloom)
-        if none.any():
-            day[none] = day.min()
-        lowest, highest = _column(np.array([day.min(), day.max()]), _COLUMNS).tolist()
-        first, kept, chances = self._up_to(lowest, highest + 1)
-        day -= np.float32(FIRST_DAY + DAY_STEP * first)
-        day *= np.float32(1.0 / DAY_STEP)
-        found = _at(chances if chance else kept, day.astype(np.intp))
-        if none.any():
-            found[none] = 0.0
-        return found
 
-    def _up_to(self, first: int, stop: int) -> tuple[int, Floats, Floats]:
-        """The first column known, and both tables from it on, once these columns are among them."""
-        known, kept, _ = self._known
-        start, end = (
-            (min(first, known), max(stop, known + kept.shape[1])) if kept.size else (first, max(stop, first + 1))
-        )
-        if kept.size and known == start and known + kept.shape[1] == end:
-            return self._known
-        if kept.size:
-            sides = (slice(start, known), slice(known + kept.shape[1], end))
-            before, after = (1.0 - _killed(self._clock, self._tmin_c, side) for side in sides)
-            kept = np.concatenate([before, kept, after], axis=1)
-        else:
-            kept = 1.0 - _killed(self._clock, self._tmin_c, slice(start, end))
-        self._known = (start, kept, worthwhile_chance(kept))
-        return self._known
+class _Known(NamedTuple):
+    """What is worked out: of each season (seasons,) the columns from the first on; both tables (seasons, _COLUMNS)."""
+
+    first: NDArray[np.intp]
+    stop: NDArray[np.intp]
+    kept: Floats
+    chance: Floats
 
 
 _COLUMNS = len(range(FIRST_DAY, LAST_DAY, DAY_STEP))
 
 
-def _within(full_bloom: Floats) -> Floats:
-    """Days of full bloom held within the table."""
-    return np.clip(full_bloom, np.float32(FIRST_DAY), np.float32(LAST_DAY) - np.float32(DAY_STEP + 0.01))
+def _ends(full_bloom: Floats) -> tuple[Floats, Floats]:
+    """First and last full bloom of each season (seasons,); UNREACHED where there is none."""
+    first, last = full_bloom.min(axis=0), full_bloom.max(axis=0)
+    if last.max() >= UNREACHED:
+        last = np.where(full_bloom >= UNREACHED, first, full_bloom).max(axis=0)
+    return first, last
 
 
-def _column(full_bloom: Floats, width: int) -> NDArray[np.intp]:
-    """Places of days of full bloom in a table of so many days."""
-    place = np.clip((full_bloom - np.float32(FIRST_DAY)) * np.float32(1.0 / DAY_STEP), 0.0, width - 1.001)
-    return np.asarray(place, dtype=np.intp)
+def _column(full_bloom: Floats) -> NDArray[np.intp]:
+    """Places of days of full bloom in the tables, held within them."""
+    column = np.clip(full_bloom, np.float32(FIRST_DAY), np.float32(LAST_DAY) - np.float32(DAY_STEP + 0.01))
+    column -= np.float32(FIRST_DAY)
+    column *= np.float32(1.0 / DAY_STEP)
+    return column.astype(np.intp)
 
 
-def _at(table: Floats, column: NDArray[np.intp]) -> Floats:
-    """Entries of a table (seasons, width) at places (..., seasons)."""
-    seasons, width = table.shape
-    place = column + np.arange(seasons, dtype=np.intp) * width
-    entries: Floats = table.ravel().take(place, mode="clip")
-    return entries
+def _read(table: Floats, full_bloom: Floats) -> Floats:
+    """Entries of a table (seasons, _COLUMNS) at days of full bloom (..., seasons); 0 where there is no bloom."""
+    place = _column(full_bloom)
+    place += np.arange(len(table)) * _COLUMNS
+    found: Floats = table.ravel().take(place, mode="clip")
+    np.copyto(found, 0.0, where=full_bloom >= UNREACHED)
+    return found
+
+
+def _put(table: Floats, columns: NDArray[np.intp], values: Floats) -> Floats:
+    """The table with values in some columns (seasons, n)."""
+    table = table.copy()
+    np.put_along_axis(table, columns, values, axis=1)
+    return table
 
 
 def bloom_kept(clock: SiteClock, tmin_c: Floats | None = None) -> Floats:
@@ -161,57 +169,53 @@ def bloom_kept(clock: SiteClock, tmin_c: Floats | None = None) -> Floats:
     tmin_c: nightly minima (seasons, days) to take instead of the site's own, as of a spot up the slope.
     """
     tmin = clock.seasons.weather.tmin_c if tmin_c is None else tmin_c
-    kept: Floats = np.float32(1.0) - _killed(clock, tmin, slice(0, _COLUMNS))
+    kept: Floats = np.float32(1.0) - _killed(clock, tmin, np.tile(np.arange(_COLUMNS), (len(tmin), 1)))
     return kept
 
 
-def _killed(clock: SiteClock, tmin_c: Floats, columns: slice) -> Floats:
-    """Share of flowers killed (seasons, columns), full bloom being on these of the days of the table."""
-    bloom_day = np.arange(FIRST_DAY, LAST_DAY, DAY_STEP)[columns]
-    table, flat = _kill_table(), _kill_table().ravel()
-    killed = np.zeros((len(tmin_c), bloom_day.size), dtype=np.float32)
-    if not bloom_day.size:
-        return killed
-    first_night = max(FIRST_DAY - FIGURES.days_after + 1, int(bloom_day[0]) - FIGURES.days_before)
-    nights = slice(first_night, min(LAST_DAY, int(bloom_day[-1]) + 1) + FIGURES.days_after)
-    bud_c = tmin_c[:, nights] - np.float32(FIGURES.bud_deficit_c)
+_SEASONS_AT_ONCE = 50
+"""So that what is made of them stays in the processor's cache."""
+
+
+def _killed(clock: SiteClock, tmin_c: Floats, columns: NDArray[np.intp]) -> Floats:
+    """Share of flowers killed (seasons, n), full bloom being on these columns (seasons, n), which follow each other.
+
+    Only nights that are cold once buds have begun to open are looked at.
+    """
+    table = _kill_table()
+    bloom_day, width = FIRST_DAY + DAY_STEP * columns, columns.shape[1]
+    first_night = max(FIRST_DAY - FIGURES.days_after + 1, int(bloom_day.min()) - FIGURES.days_before)
+    night = np.arange(first_night, min(LAST_DAY, int(bloom_day.max()) + 1) + FIGURES.days_after)
+    bud_c = tmin_c[:, night] - np.float32(FIGURES.bud_deficit_c)
     row = np.clip(np.rint((bud_c - np.float32(_COLDEST_C)) * np.float32(_STEPS_PER_C)), 0, len(table) - 1)
-    row[bud_c >= FIGURES.harmless_from_c] = len(table) - 1
-    cold = (row < len(table) - 1).any(axis=0)
-    heat = clock.heat.by_day
-    # Nights by twos, as the days of bloom are: the nights so many days from every bloom then lie together.
-    by_twos = [
-        (
-            row[:, odd::DAY_STEP].astype(np.intp) * table.shape[1],
-            np.ascontiguousarray(heat[:, nights][:, odd::DAY_STEP]),
-        )
-        for odd in range(DAY_STEP)
-    ]
+    heat, by_bloom = clock.heat.by_day[:, night], np.take_along_axis(clock.heat.by_day, bloom_day, axis=1)
     usual = np.broadcast_to(release_chill(np.array([[FIGURES.usual_chill_need]])), (1, len(tmin_c)))
     released = clock.heat.total_at(np.minimum(clock.chill.day_reached(usual), clock.chill_end))[0]
-    by_bloom = np.ascontiguousarray(heat[:, bloom_day])
-    first, last = FLOWER_STAGES[0].heat_share, FLOWER_STAGES[-1].heat_share
+    begins, ends = FLOWER_STAGES[0].heat_share, FLOWER_STAGES[-1].heat_share
     # What opens early opens on less heat: stages are shares of the heat from release to that bloom.
     whole = np.maximum(by_bloom - released[:, None], np.float32(FIGURES.least_bloom_heat_gdh))
-    steps = np.float32(_STAGES / (last - first)) / whole
-    open_ = np.float32(1.0 + (1.0 - first) / (last - first) * _STAGES)
-    for ahead in range(-FIGURES.days_after, FIGURES.days_before + 1):
-        night = int(bloom_day[0]) - ahead - first_night
-        early = max(0, -(night // DAY_STEP))  # blooms so early that the night lies before those that count
-        start, odd = divmod(night + early * DAY_STEP, DAY_STEP)
-        count = min(bloom_day.size - early, by_twos[odd][0].shape[1] - start)
-        if count <= 0 or not cold[night + early * DAY_STEP :: DAY_STEP][:count].any():
-            continue
-        blooms, there = slice(early, early + count), slice(start, start + count)
-        stage = by_twos[odd][1][:, there] - by_bloom[:, blooms]
-        stage *= steps[:, blooms]
+    steps = np.float32(_STAGES / (ends - begins)) / whole
+    open_ = np.float32(1.0 + (1.0 - begins) / (ends - begins) * _STAGES)
+    ahead = bloom_day[:, :1] - night  # of the first bloom; no later one is further on in its stages on any night
+    counts = (bud_c < FIGURES.harmless_from_c) & (row < len(table) - 1)
+    counts &= (heat - by_bloom[:, :1]) * steps[:, :1] + open_ > 0.0
+    furthest = -FIGURES.days_after - DAY_STEP * (width - 1)
+    counts &= (ahead >= furthest) & (ahead <= FIGURES.days_before)
+    later = np.arange(furthest, FIGURES.days_before + 1)[:, None] + DAY_STEP * np.arange(width)
+    near = ((later >= -FIGURES.days_after) & (later <= FIGURES.days_before)).astype(np.float32)
+    killed = np.zeros(bloom_day.shape, dtype=np.float32)
+    for start in range(0, len(tmin_c), _SEASONS_AT_ONCE):
+        season, place = np.nonzero(counts[start : start + _SEASONS_AT_ONCE])
+        season += start
+        stage = heat[season, place][:, None] - by_bloom[season]
+        stage *= steps[season]
         stage += open_
-        np.maximum(stage, 0.0, out=stage)
-        np.minimum(stage, float(_STAGES), out=stage)
-        place = stage.astype(np.intp)
-        place += by_twos[odd][0][:, there]
-        so_far = killed[:, blooms]
-        np.maximum(so_far, flat.take(place), out=so_far)
+        entry = np.clip(stage, 0.0, np.float32(_STAGES), out=stage).astype(np.intp)
+        entry += row[season, place].astype(np.intp)[:, None] * table.shape[1]
+        share = table.ravel().take(entry, mode="clip")
+        share *= near[ahead[season, place] - furthest]
+        seasons, from_ = np.unique(season, return_index=True)
+        killed[seasons] = np.maximum.reduceat(share, from_, axis=0) if from_.size else 0.0
     return killed
 
 
@@ -229,10 +233,7 @@ def crop_after_frost(chance: FrostTable | Floats, full_bloom: Floats) -> Floats:
 
     chance: of a site, or `worthwhile_chance` of `bloom_kept`, (seasons, full-bloom days of the table).
     """
-    if isinstance(chance, FrostTable):
-        return chance.chance(full_bloom)
-    found = _at(chance, _column(full_bloom, chance.shape[1]))
-    return np.where(full_bloom >= UNREACHED, np.float32(0.0), found)
+    return chance.chance(full_bloom) if isinstance(chance, FrostTable) else _read(chance, full_bloom)
 
 
 def worthwhile_chance(kept: Floats) -> Floats:

@@ -334,7 +334,7 @@ def _problem(
     served = outside.chance[planted] >= PAIRS.effective_chance
     strangers = ~among(table.fits.same_genotype, planted)
     serves = among(table.effective, planted) & strangers
-    pollen = among(table.chance, planted).astype(np.float64)
+    pollen = among(table.chance, planted)
     pollen[serves] = 1.0
     pollen[~strangers] = 0.0
     uses = np.array([[use in uses_of(sited.cultivars[row]) for use in wishes.uses] for row in rows], dtype=np.bool_)
@@ -349,7 +349,7 @@ def _problem(
     must_be_served = (~fixed | sure) & (outside.chance[planted] < FIGURES.probable_chance)
     once = np.unique(planted, return_index=True)[1]  # a second tree of one cultivar brings no other pollen
     must_be_served[~sure] &= ~served_by_two(pollen[np.ix_(~sure, once)])
-    pollen[pollen < FIGURES.least_pollen] = 0.0
+    pollen[pollen < np.float64(FIGURES.least_pollen)] = 0.0  # as exact as the figure
     if lone_among_unknown(wishes):
         shortfall = np.minimum(shortfall, np.rint(AROUND.lone_partner_price * a_tree))
         must_be_served = np.zeros_like(fixed)
@@ -374,11 +374,11 @@ def _problem(
     )
 
 
-def served_by_two(pollen: NDArray[np.float64]) -> Bools:
+def served_by_two(pollen: NDArray[np.floating]) -> Bools:
     """(m,) whether two sources that are not sure by themselves would serve a tree together."""
     if pollen.shape[1] < 2:
         return np.zeros(pollen.shape[0], dtype=np.bool_)
-    best = np.partition(pollen, -2, axis=1)[:, -2:]
+    best = np.partition(pollen, -2, axis=1)[:, -2:].astype(np.float64)
     return np.asarray(1.0 - np.prod(1.0 - best, axis=1) >= PAIRS.effective_chance)
 
 

@@ -46,7 +46,7 @@ class ListProblem:
     fixed: NDArray[np.bool_]
     serves: NDArray[np.bool_]
     """(m, m) [pollinated, pollen source] whether one is an effective source for the other."""
-    pollen: NDArray[np.float64]
+    pollen: NDArray[np.floating]
     """(m, m) [pollinated, pollen source] how far one serves the other: 1 where it is effective, else its chance."""
     shortfall: NDArray[np.float64]
     """(m,) what is lost if the tree has no source on the list; 0 where it is served outside it."""
@@ -125,7 +125,7 @@ def unserved(problem: ListProblem, chosen: Sequence[int]) -> list[int]:
 
 def lost_for_want_of_pollen(problem: ListProblem, rows: NDArray[np.intp]) -> float:
     """Points lost by the trees of a list: the shortfall of each, less what its sources, even partial ones, make up."""
-    missing = np.maximum(1.0 - problem.pollen[np.ix_(rows, rows)].sum(axis=1), 0.0)
+    missing = np.maximum(1.0 - problem.pollen[np.ix_(rows, rows)].astype(np.float64).sum(axis=1), 0.0)
     return float((problem.shortfall[rows] * missing).sum())
 
 

@@ -83,7 +83,7 @@ def _settled(problem: ListProblem) -> ListProblem:
     """With one free place only the fixed trees can serve what is put there: its shortfall is certain beforehand."""
     if problem.free_places != 1 or problem.empty_places:
         return problem
-    missing = np.maximum(1.0 - problem.pollen[:, problem.fixed].sum(axis=1), 0.0)
+    missing = np.maximum(1.0 - problem.pollen[:, problem.fixed].astype(np.float64).sum(axis=1), 0.0)
     lost = np.where(problem.fixed | problem.must_be_served, 0.0, problem.shortfall * missing)
     return replace(
         problem,

@@ -93,7 +93,8 @@ class _Model:
             self.add(0.0, np.inf, (np.flatnonzero(self.problem.serves[tree]), 1.0), ([tree], -1.0))
         else:
             sources = np.flatnonzero(self.problem.pollen[tree])
-            self.add(0.0, np.inf, (sources, self.problem.pollen[tree, sources]), ([tree], -1.0), ([slack], 1.0))
+            share = self.problem.pollen[tree, sources].astype(np.float64)
+            self.add(0.0, np.inf, (sources, share), ([tree], -1.0), ([slack], 1.0))
 
     def solver(self, whole: bool) -> highspy.Highs:
         """A solver that holds the model, with x whole or in fractions."""
@@ -231,7 +232,7 @@ def _broken(problem: ListProblem, model: _Model, value: _Floats) -> list[int]:
     standing = np.flatnonzero(x > 0.0)
     pairs = np.ix_(trees, standing)
     source = np.where(problem.must_be_served[trees, None], problem.serves[pairs], problem.pollen[pairs])
-    return [int(one) for one in trees[x[trees] - slack[trees] - source @ x[standing] > BROKEN_BY]]
+    return [int(one) for one in trees[x[trees] - slack[trees] - source.astype(np.float64) @ x[standing] > BROKEN_BY]]
 
 
 def _enough(problem: ListProblem) -> bool:

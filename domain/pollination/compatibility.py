@@ -29,6 +29,9 @@ COMPATIBILITIES: tuple[Compatibility, ...] = ("not_tested", "compatible", "semi_
 NOT_TESTED, COMPATIBLE, SEMI_COMPATIBLE, INCOMPATIBLE = range(4)
 """Codes of the compatibility matrix, in the order of `COMPATIBILITIES`."""
 
+ROWS_AT_ONCE = 64
+"""Pollinated cultivars that are compared at once: all of a catalogue would take several times what is kept of them."""
+
 
 class CompatibilityFigures(msgspec.Struct, frozen=True):
     """Chances that pollen fits and that it is viable, and trust in what is found."""
@@ -182,40 +185,49 @@ def pollen_fits(cultivars: Sequence[Cultivar], by_id: Mapping[str, Cultivar]) ->
     group = np.array([numbers[root] for root in roots], dtype=np.int64)
     same = group[:, None] == group[None, :]
 
-    masks, trusts, memory = _genotypes(cultivars)
-    tested = (masks[:, None] != 0) & (masks[None, :] != 0)
-    strange = np.bitwise_count(masks[None, :] & ~masks[:, None])
-    classes = np.where(
-        strange == 0,
-        INCOMPATIBLE,
-        np.where(strange == np.bitwise_count(masks)[None, :], COMPATIBLE, SEMI_COMPATIBLE),
-    )
-    trust = np.where(tested, trusts[:, None] * trusts[None, :], 0.0)
     kin = kin_of(cultivars, by_id, group, roots)
-    untested = np.array(untested_chances())[kin]
-    by_class = np.array([0.0, FIGURES.compatible_chance, FIGURES.semi_compatible_chance, FIGURES.incompatible_chance])[
-        classes
-    ]
-    chance = trust * by_class + (1 - trust) * untested
-    from_memory = tested & (memory[:, None] | memory[None, :]) & ~same
-    without_memory = np.where(from_memory, untested, chance)
-    compatibility = np.where(tested & ~from_memory & (trust >= FIGURES.clear_trust), classes, NOT_TESTED)
 
+    masks, trusts, memory = _genotypes(cultivars)
     sets = np.array([ploidy(cultivar) or 2 for cultivar in cultivars])
     selfed = np.array([self_chance(cultivar) for cultivar in cultivars])
-    doubled = same & (sets[None, :] == 4) & (sets[:, None] == 2)
-    own = np.where(doubled, FIGURES.tetraploid_pollen_chance, selfed[:, None])
-    own_class = np.select(
-        [own >= FIGURES.own_compatible_from, own >= FIGURES.own_semi_compatible_from],
-        [COMPATIBLE, SEMI_COMPATIBLE],
-        INCOMPATIBLE,
-    )
-    own_class = np.where(doubled, SEMI_COMPATIBLE, own_class)
+    untested_by_kin = np.array(untested_chances())
+    by_class = np.array([0.0, FIGURES.compatible_chance, FIGURES.semi_compatible_chance, FIGURES.incompatible_chance])
+
+    def of(rows: slice) -> tuple[NDArray[np.int8], NDArray[np.float32], NDArray[np.float32], NDArray[np.bool_]]:
+        """Compatibility, both chances and whose genotype is from memory, of some of the pollinated."""
+        alike, female = same[rows], masks[rows, None]
+        tested = (female != 0) & (masks != 0)
+        strange = np.bitwise_count(masks & ~female)
+        classes = np.where(
+            strange == 0, INCOMPATIBLE, np.where(strange == np.bitwise_count(masks), COMPATIBLE, SEMI_COMPATIBLE)
+        )
+        trust = np.where(tested, trusts[rows, None] * trusts, 0.0)
+        untested = untested_by_kin[kin[rows]]
+        chance = trust * by_class[classes] + (1 - trust) * untested
+        from_memory = tested & (memory[rows, None] | memory) & ~alike
+        without_memory = np.where(from_memory, untested, chance)
+        compatibility = np.where(tested & ~from_memory & (trust >= FIGURES.clear_trust), classes, NOT_TESTED)
+        doubled = alike & (sets == 4) & (sets[rows, None] == 2)
+        own = np.where(doubled, FIGURES.tetraploid_pollen_chance, selfed[rows, None])
+        own_class = np.select(
+            [doubled, own >= FIGURES.own_compatible_from, own >= FIGURES.own_semi_compatible_from],
+            [SEMI_COMPATIBLE, COMPATIBLE, SEMI_COMPATIBLE],
+            INCOMPATIBLE,
+        )
+        return (
+            np.where(alike, own_class, compatibility).astype(np.int8),
+            np.where(alike, own, chance).astype(np.float32),
+            np.where(alike, own, without_memory).astype(np.float32),
+            from_memory,
+        )
+
+    blocks = [of(slice(start, start + ROWS_AT_ONCE)) for start in range(0, max(len(cultivars), 1), ROWS_AT_ONCE)]
+    compatibility, chance, without_memory, from_memory = (np.concatenate(part) for part in zip(*blocks, strict=True))
     return PollenFits(
         group=group,
-        compatibility=np.where(same, own_class, compatibility).astype(np.int8),
-        chance=np.where(same, own, chance).astype(np.float32),
-        chance_without_memory=np.where(same, own, without_memory).astype(np.float32),
+        compatibility=compatibility,
+        chance=chance,
+        chance_without_memory=without_memory,
         pollen_chance=np.array([pollen_chance(cultivar) for cultivar in cultivars], dtype=np.float32),
         pollen_known=np.array([pollen_of(cultivar) != "unknown" for cultivar in cultivars], dtype=np.bool_),
         same_genotype=same,

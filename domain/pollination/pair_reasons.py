@@ -7,8 +7,6 @@ from collections.abc import Collection
 from functools import cached_property, lru_cache
 from typing import Literal
 
-import numpy as np
-
 from domain.pollination.compatibility import (
     COMPATIBLE,
     INCOMPATIBLE,
@@ -85,12 +83,14 @@ def _reason(code: ReasonCode, values: tuple[tuple[str, Value], ...]) -> Reason:
 class Facts:
     """What the reasons ask of one cultivar, read once for all its pairs."""
 
-    def __init__(self, table: PairTable, row: int) -> None:
+    def __init__(self, table: PairTable, row: int, full: float) -> None:
+        """full: as the attribute."""
         self.cultivar = table.cultivars[row]
         self.name, self.id = self.cultivar.name, self.cultivar.id
         self.known = bool(table.windows.known[row])
         self._pollen_chance = float(table.fits.pollen_chance[row])
-        self._full = table.windows.full[row]
+        self.full = full
+        """Season day of full bloom in the middle year; as the windows count it."""
 
     @cached_property
     def alleles(self) -> frozenset[str]:
@@ -117,11 +117,6 @@ class Facts:
         """The cultivars (ids) of which a text says that they bloom with it."""
         finding = self.cultivar.findings.get("blooms_with")
         return frozenset(() if finding is None else finding.value.split())
-
-    @cached_property
-    def full(self) -> float:
-        """Season day of full bloom in the middle year; as the windows count it."""
-        return float(np.median(self._full))
 
     @cached_property
     def guessed(self) -> bool:
@@ -208,7 +203,7 @@ def reasons_of_bloom(table: PairTable, together: float, own: Facts, source: Fact
         missing = tuple(one.name for one in (own, source) if not one.known)
         return [reason("bloom_unknown", cultivars=missing, where=where)]
     found = []
-    if source.cultivar.id in own.blooms_with:
+    if source.id in own.blooms_with:
         found.append(reason("said_to_bloom_together"))
     elif together >= FIGURES.effective_chance:
         found.append(reason("bloom_together", where=where, days=days))
@@ -218,8 +213,8 @@ def reasons_of_bloom(table: PairTable, together: float, own: Facts, source: Fact
         apart = source.full - own.full
         later, earlier = (source, own) if apart > 0 else (own, source)
         found.append(reason("bloom_apart", later=later.name, days=round(abs(apart)), earlier=earlier.name, where=where))
-    guessed = tuple(one.name for one in (own, source) if one.guessed)
-    if guessed:
+    if own.guessed or source.guessed:
+        guessed = tuple(one.name for one in (own, source) if one.guessed)
         found.append(reason("bloom_estimated", cultivars=guessed))
     return found
 

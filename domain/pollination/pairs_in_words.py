@@ -3,14 +3,14 @@
 Every figure is the pair table's; here it is only told, of all pairs at once.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple, TypeVar
 
 import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.common.arrays import rounded
+from domain.common.arrays import rounded, row_medians
 from domain.pollination.bloom_overlap import YearsTogether, years_together
 from domain.pollination.compatibility import COMPATIBILITIES, COMPATIBLE, NOT_TESTED, Compatibility, Pollen
 from domain.pollination.kinship import UNRELATED
@@ -101,7 +101,8 @@ class _Asked(NamedTuple):
 def _asked(table: PairTable, pairs: NDArray[np.intp]) -> _Asked:
     pollinated, pollen_from = pairs[:, 0].copy(), pairs[:, 1].copy()
     rows, place = np.unique([pollinated, pollen_from], return_inverse=True)
-    facts = [Facts(table, row) for row in rows.tolist()]
+    full = row_medians(table.windows.full[rows]).tolist()
+    facts = [Facts(table, row, day) for row, day in zip(rows.tolist(), full, strict=True)]
     own_place, source_place = place.reshape(2, -1)
     met = years_together(table.windows, pollinated, pollen_from)
     return _Asked(
@@ -133,14 +134,21 @@ def _years_in_ten(asked: _Asked) -> list[float | None]:
     return _where(asked.in_bloom, rounded(10.0 * asked.met.enough * flown * share, 1))
 
 
-def _reasons(table: PairTable, asked: _Asked) -> Iterator[tuple[Reason, ...]]:
+def _reasons(table: PairTable, asked: _Asked) -> list[tuple[Reason, ...]]:
     """The reasons of each pair."""
     pair = asked.pair
     by_genes_alone = (pair[0] == pair[1]) | (table.fits.same_genotype[pair] & (table.verdict[pair] == INEFFECTIVE))
-    for alone, genes, source, bloom in zip(
-        by_genes_alone.tolist(), _by_genes(table, asked), asked.source, _by_bloom(table, asked), strict=True
-    ):
-        yield genes if alone else (*genes, *source.of_pollen, *bloom)
+    pollen = [source.of_pollen for source in asked.facts]
+    return [
+        genes if alone else (*genes, *pollen[source], *bloom)
+        for alone, genes, source, bloom in zip(
+            by_genes_alone.tolist(),
+            _by_genes(table, asked),
+            asked.source_place.tolist(),
+            _by_bloom(table, asked),
+            strict=True,
+        )
+    ]
 
 
 def _by_genes(table: PairTable, asked: _Asked) -> list[tuple[Reason, ...]]:
@@ -173,10 +181,10 @@ def _by_bloom(table: PairTable, asked: _Asked) -> list[tuple[Reason, ...]]:
     whose = np.select([own & source, own, source], [_NAMED, 1 + asked.own_place, 1 + size + asked.source_place])
     named = ~asked.in_bloom | (told == _NAMED) | (whose == _NAMED)
     alike = np.where(named, _NAMED, (3 * asked.days + told) * (1 + 2 * size) + whose)
+    chance, days = together.tolist(), _where(asked.in_bloom, asked.days.tolist())
 
     def said(n: int) -> list[Reason]:
-        days = int(asked.days[n]) if asked.in_bloom[n] else None
-        return reasons_of_bloom(table, float(together[n]), asked.own[n], asked.source[n], days)
+        return reasons_of_bloom(table, chance[n], asked.own[n], asked.source[n], days[n])
 
     return _once_for_alike(alike, said)
 
@@ -196,13 +204,7 @@ _NAMED = -1
 
 def _once_for_alike(alike: NDArray[np.integer], said: Callable[[int], list[Reason]]) -> list[tuple[Reason, ...]]:
     """What is said of each pair by its place: once for all that have the same mark, but for those that are named."""
-    made: dict[int, tuple[Reason, ...]] = {}
-    found = []
-    for n, mark in enumerate(alike.tolist()):
-        reasons = made.get(mark)
-        if reasons is None:
-            reasons = tuple(said(n))
-            if mark != _NAMED:
-                made[mark] = reasons
-        found.append(reasons)
-    return found
+    each = np.where(alike == _NAMED, _NAMED - np.arange(alike.size), alike)
+    _, first, place = np.unique(each, return_index=True, return_inverse=True)
+    made = [tuple(said(n)) for n in first.tolist()]
+    return [made[mark] for mark in place.tolist()]

@@ -15,6 +15,7 @@ import numpy as np
 
 from domain.common.arrays import Floats, row_medians
 from domain.common.distributions import PERCENTILE_80
+from domain.common.season_days import SEASON_DAYS
 from domain.hazards.bee_weather import set_at
 from domain.hazards.frost_at_bloom import crop_after_frost
 from domain.hazards.winter_cold import WinterCold, winter_cold
@@ -219,7 +220,8 @@ def _frost_at_bloom(
     doubt = Doubt("last_spring_frost", frost, sooner, otherwise, own_share(bloom_spread, _frost_without_bloom(spread)))
     later = much_later.mean(axis=1)
     position = trait_input(traits, "bloom_offset_days")
-    full, told_later = bloom.middle[1].tolist(), later.tolist()
+    middle, told_later = bloom.middle[1], later.tolist()
+    full = middle.tolist()
     south = conditions.years.seasons.weather.south
     factor: Factor = _factor(
         "frost_at_bloom",
@@ -228,7 +230,9 @@ def _frost_at_bloom(
         basis=position.basis,
         inputs=(position,),
         sentence=lambda one, row: sentences.frost(one, row, full[row], told_later[row], south),
-        alike=lambda one: sentences.by_years(one, full, sentences.rounded(later, 10.0)),
+        alike=lambda one: sentences.by_years(
+            one, np.rint(middle).tolist(), (middle >= SEASON_DAYS).tolist(), sentences.rounded(later, 10.0)
+        ),
         at_best=lambda rows: np.ones_like(frost[rows]),
     )
     return factor, doubt
@@ -277,25 +281,16 @@ def _winter_cold(
 def _ripening_heat(
     conditions: SiteConditions, traits: TraitTable, ready: Floats, first_ripe: Floats, own_ripe: Floats
 ) -> tuple[Factor, tuple[Doubt, ...]]:
-    clock, end = conditions.clock, conditions.clock.last_ripening_day
+    end = conditions.clock.last_ripening_day
     pace = float(np.clip(ripening_rate(conditions.mean_by_day_c[AUTUMN]).mean(), 0.4, 1.0))
     off = (PERCENTILE_80 * np.hypot(own_ripe, FIGURES.site_harvest_doubt_days) / pace)[:, None].astype(np.float32)
     position = trait_input(traits, "ripening_offset_days")
-    heat = summer_heat(clock)
-    # Short of warmth fruit stays sharp (fruit_quality); only where it is far too short it ripens for no use at all.
-    needed = heat_to_ripen(traits) - np.float32(FIGURES.never_ripe_short_by_dd10)
-    heat_off = PERCENTILE_80 * np.float32(conditions.years.spread.summer_mean_c * FIGURES.warm_season_days)
-    warm, in_time = _warm_enough(heat, needed), _ripened(ready, end)
+    warm, cooler, warmer = _kept_beside_dates(conditions, traits, _warm_enough)
+    in_time = _ripened(ready, end)
     ripe = in_time * warm
     doubts = (
         Doubt("harvest", ripe, _ripened(ready + off, end) * warm, _ripened(ready - off, end) * warm, 1.0),
-        Doubt(
-            "summer",
-            ripe,
-            in_time * _warm_enough(heat, needed + heat_off),
-            in_time * _warm_enough(heat, needed - heat_off),
-            0.0,
-        ),
+        Doubt("summer", ripe, in_time * cooler, in_time * warmer, 0.0),
     )
     season_end, south = float(np.median(end)), conditions.years.seasons.weather.south
     first = first_ripe.tolist()
@@ -382,8 +377,19 @@ def _chill_met(total: Floats, need: Floats) -> Floats:
     return met
 
 
-def _warm_enough(heat: Floats, need: Floats) -> Floats:
-    return _falling((need[:, None] - heat[None, :]) * np.float32(1.0 / FIGURES.heat_slope_dd10))
+def _warm_enough(conditions: SiteConditions, traits: TraitTable) -> tuple[Floats, Floats, Floats]:
+    """Chance (cultivars, seasons) of summers with warmth enough: likely, in a cooler climate, in a warmer one.
+
+    Short of warmth fruit stays sharp (fruit_quality); only where it is far too short it ripens for no use at all.
+    """
+    heat = summer_heat(conditions.clock)
+    needed = heat_to_ripen(traits) - np.float32(FIGURES.never_ripe_short_by_dd10)
+    off = PERCENTILE_80 * np.float32(conditions.years.spread.summer_mean_c * FIGURES.warm_season_days)
+
+    def enough(need: Floats) -> Floats:
+        return _falling((need[:, None] - heat[None, :]) * np.float32(1.0 / FIGURES.heat_slope_dd10))
+
+    return enough(needed), enough(needed + off), enough(needed - off)
 
 
 def _ripened(ready: Floats, end: Floats) -> Floats:

@@ -86,8 +86,11 @@ def unknown_years(base: Floats, chance: Floats, doubts: tuple[Doubt, ...]) -> Un
     own_loss, own_gain = np.zeros_like(base), np.zeros_like(base)
     by_figure = {}
     seasons = np.float32(chance.shape[1])
+    of: Floats | None = None
     for doubt in doubts:
-        others: Floats = chance / np.maximum(doubt.likely, np.float32(1e-4))
+        if of is not doubt.likely:  # two doubts of one factor follow each other
+            of = doubt.likely
+            others: Floats = chance / np.maximum(of, np.float32(1e-4))
         low: Floats = np.einsum("ij,ij->i", others, doubt.pessimistic) / seasons - base
         high: Floats = np.einsum("ij,ij->i", others, doubt.optimistic) / seasons - base
         down, up = -np.minimum(np.minimum(low, high), 0.0), np.maximum(np.maximum(low, high), 0.0)

@@ -56,9 +56,6 @@ class EveryNight(FrostTable):
         super().__init__(clock, tmin_c)
         self._plain = plain_kept(clock)
 
-    def work_out(self, *full_bloom: Floats) -> None:
-        """Nothing is worked out beforehand."""
-
     def kept(self, full_bloom: Floats) -> Floats:
         return crop_after_frost(self._plain, full_bloom)
 

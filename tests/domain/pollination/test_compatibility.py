@@ -6,12 +6,14 @@ import msgspec
 import numpy as np
 import pytest
 
+from domain.pollination import compatibility
 from domain.pollination.bloom_overlap import reference_windows
 from domain.pollination.compatibility import alleles, pollen_fits
 from domain.pollination.kinship import sport_group
 from domain.pollination.pairs import PairTable, blooming_share, pair_table
 from domain.pollination.pairs_in_words import PollinationPair, explain
 from domain.tables.cultivars import Cultivar, Estimate
+from domain.tables.loading import load
 from tests.domain.pollination.orchard import cultivar
 
 
@@ -254,3 +256,15 @@ def test_vector_and_words_agree_for_many_pairs() -> None:
 def test_no_genotype_at_all_is_answered() -> None:
     fits = pollen_fits([cultivar("One"), cultivar("Other")], {})
     assert fits.compatibility.tolist() == [[3, 0], [0, 3]]
+
+
+def test_many_pollinated_are_compared_by_blocks_as_all_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    tables = load()
+    cultivars = tuple(one for one in tables.by_id.values() if one.status == "advised")[:150]
+    assert len(cultivars) > 2 * compatibility.ROWS_AT_ONCE
+    by_blocks = pollen_fits(cultivars, tables.by_id)
+    monkeypatch.setattr(compatibility, "ROWS_AT_ONCE", len(cultivars))
+    at_once = pollen_fits(cultivars, tables.by_id)
+    for name in ("compatibility", "chance", "chance_without_memory", "from_memory"):
+        assert np.array_equal(getattr(by_blocks, name), getattr(at_once, name))
+        assert len(np.unique(getattr(at_once, name))) > 1
