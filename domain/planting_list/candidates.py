@@ -88,9 +88,11 @@ class Planted:
     positions: NDArray[np.intp]
     options: tuple[TreeOption | None, ...]
     twice: bool
-    """Every free cultivar stands a second time at the end, since there are too few of them or trees are many."""
+    """Free cultivars stand a second time at the end, since there are too few of them or trees are many."""
     many: bool
-    """There are enough of them, and a good one may stand twice before one that suits less or is not told of there."""
+    """There are enough of them: the best, one of each group of sports, may stand twice before one that suits less or is
+    not told of there.
+    """
 
 
 @dataclass(frozen=True)
@@ -215,22 +217,27 @@ def candidates(
     if ground is not None:
         wishes = with_places(wishes, ground, [trees[row] for row in free])
     different = len(fixed) + int(np.unique(groups[free]).size)
-    first = np.arange(len(fixed), len(fixed) + len(free), dtype=np.intp)
-    planted = [np.arange(len(fixed), dtype=np.intp), first]
-    options = [*_fixed_trees(wishes, sited, fixed, ground), *(trees[row][0] for row in free)]
     single = ground is None and wishes.trees_of_each == 1
     told = told_near(wishes, sited)
     home = free if told is None else [row for row in free if told[row] and sited.verdict[row] == "plant"]
     at_home = len(fixed) + int(np.unique(groups[home]).size)
     many = single and different >= wishes.places > 1 and wishes.places > min(FIGURES.one_of_each_up_to, at_home)
     twice = different < wishes.places or many
-    if twice:
-        planted.append(first)
-        options += [trees[row][0] for row in free]
-    elif ground is not None:
-        planted.append(np.array([n for n, row in zip(first, free, strict=True) if len(trees[row]) > 1], dtype=np.intp))
-        options += [trees[row][1] for row in free if len(trees[row]) > 1]
-    chosen = Planted(np.concatenate(planted), tuple(options), twice, many)
+    value = tree_values(wishes, sited, admitted.met)
+    once, again = free, free if twice else []
+    if many:  # two sports of one tree give each other no pollen: a second tree is of the same cultivar
+        best = sorted(free, key=lambda row: -value[row])
+        kept = set({int(groups[row]): row for row in reversed(best)}.values())
+        once = [row for row in free if row in kept]
+        again = [row for row in best if row in kept][: wishes.places]
+    elif not twice and ground is not None:
+        again = [row for row in free if len(trees[row]) > 1]  # a smaller tree of the same
+    at = {row: position for position, row in enumerate(pool.tolist())}
+    options = _fixed_trees(wishes, sited, fixed, ground)
+    options += [trees[row][0] for row in once]
+    options += [trees[row][0 if twice else 1] for row in again]
+    positions = np.array([*range(len(fixed)), *(at[row] for row in (*once, *again))], dtype=np.intp)
+    chosen = Planted(positions, tuple(options), twice, many)
     suited = admitted.by_limit["climate"] & admitted.eligible
     window = picking_window(wishes, sited, suited)
     problem = _problem(
@@ -244,6 +251,7 @@ def candidates(
         window=window,
         groups=groups,
         met=admitted.met,
+        value=value,
     )
     problem = replace(problem, empty_places=max(0, wishes.places - different))
     if ground is not None:
@@ -317,12 +325,16 @@ def _problem(
     window: tuple[float, float],
     groups: NDArray[np.int64],
     met: Sequence[Mapping[WishCode, Met]],
+    value: NDArray[np.float64],
 ) -> ListProblem:
-    """The numbers of a choice among trees of the pool, which stand at their positions of the pair table."""
+    """The numbers of a choice among trees of the pool, which stand at their positions of the pair table.
+
+    value: (n,) worth of a tree of each sited cultivar.
+    """
     planted = chosen.positions
     rows = pool[planted]
     shares = _shares(wishes)
-    value = tree_values(wishes, sited, met)[rows]
+    value = value[rows]
     share = np.array([1.0 if one is None else one.share for one in chosen.options])
     fixed = np.arange(planted.size) < len(wishes.must_include)
     if chosen.twice:

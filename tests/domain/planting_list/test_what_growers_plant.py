@@ -189,6 +189,18 @@ def test_of_many_trees_a_good_cultivar_stands_twice_before_a_poor_one() -> None:
     assert max(Counter(chosen(alike)).values()) == 1
 
 
+def test_a_second_tree_is_of_the_same_cultivar_and_not_its_sport() -> None:
+    """Two sports of one tree give each other no pollen, and hardly differ."""
+    names = [f"Cultivar {n:02d}" for n in range(30)]
+    made = [cultivar(name) for name in names]
+    made += [cultivar(f"Red {name}", sport_of=cultivar(name).id) for name in names[:12]]
+    rank = {name: 0.9 if n < 12 else 0.5 for n, name in enumerate(names)}
+    rank |= {f"Red {name}": 0.89 if n else 0.91 for n, name in enumerate(names[:12])}
+    counts = Counter(chosen(answer(sited(made, rank=rank), 20, lists=1)))
+    assert counts["Red Cultivar 00"] == 2  # a sport that is worth more than its original stands for it
+    assert not [name for name in names[1:12] if counts[f"Red {name}"]]
+
+
 def test_a_single_tree_is_no_glut() -> None:
     names = ["Summer", "Keeper"]
     at = sited(
