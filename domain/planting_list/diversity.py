@@ -53,6 +53,12 @@ class BestLists:
     """False where no list serves every tree with pollen, and the least unserved was chosen."""
     characters: tuple[Character | None, ...] = ()
 
+    def in_order(self, order: Sequence[int]) -> "BestLists":
+        """The same lists in another order."""
+        return BestLists(
+            tuple(self.choices[n] for n in order), self.every_tree_served, tuple(self.characters[n] for n in order)
+        )
+
 
 def best_lists(
     problem: ListProblem, lists: int, budget: Budget | None = None, characters: Sequence[Character] = ()
