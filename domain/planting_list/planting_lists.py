@@ -76,7 +76,7 @@ def planting_lists(
     `wishes` of the request, where they have been resolved already.
     """
     injury = root_injury(conditions)
-    wished = wishes(request, catalogue.tables.names, catalogue.tables.origin_texts) if wished is None else wished
+    wished = wishes(request, catalogue.tables) if wished is None else wished
     wished = _as_the_site_asks(wished, request, conditions, injury)
     traits = plantable(catalogue, wished.named)
     sited = sited_cultivars(traits, conditions, wished.weights, no_spray=wished.no_spray)

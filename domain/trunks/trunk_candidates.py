@@ -6,13 +6,15 @@ from typing import NamedTuple
 
 import msgspec
 import numpy as np
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from domain.common.asked_names import resolve_each
 from domain.common.faults import ContentFault, ContentFaults, check_all, collecting, pointer
 from domain.common.season_days import day_of_year, season_day
 from domain.fruit.bearing import is_columnar
-from domain.fruit.kinds import planted_for_fruit, pollen_donor
+from domain.fruit.kinds import kind_spoken, planted_for_fruit, pollen_donor
+from domain.ground.standing_tree import day_of, stock_and_form, years_planted
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.candidates import FIGURES as LISTS
 from domain.planting_list.planting_lists import plantable, sited_cultivars, told_here
@@ -21,14 +23,14 @@ from domain.planting_list.trees_at_site import SitedCultivars
 from domain.pollination.bloom_overlap import reference_windows
 from domain.pollination.pairs import PairTable, pair_table
 from domain.pollination.site_pairs import site_pairs
+from domain.site_climate.site import Site
 from domain.suitability.suitability_request import Weights
 from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables
 from domain.tables.parameters import figures
-from domain.tables.rootstocks import rootstock_names
 from domain.traits.catalogue import Catalogue
 from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, check_fruit_wanted, origins_named, wishes_met
-from domain.trunks.trunk_answer import MultiCultivarTreeRequest
+from domain.trunks.trunk_answer import MultiCultivarTreeRequest, Trunk
 
 
 class CandidateFigures(msgspec.Struct, frozen=True):
@@ -67,15 +69,17 @@ def names_asked(request: MultiCultivarTreeRequest, tables: Tables) -> Asked:
     """Resolve the names of a request. Raises ContentFaults with every fault of names, counts, wishes and dates."""
     faults: list[ContentFault] = []
     trunk = request.trunk
-    own = trunk.cultivar if trunk is not None else None
+    own = _own(trunk, tables)
     if request.aim == "pollen_for_the_trunk" and own is None:
         faults.append(ContentFault(pointer("trunk", "cultivar"), "Expected the cultivar that needs pollen."))
     if request.aim == "pollen_for_the_trunk" and request.must_include:
         detail = "One scion is looked for by its pollen; expected none here, and in available those that can be had."
         faults.append(ContentFault(pointer("must_include"), detail))
-    if trunk is not None and trunk.rootstock is not None:
+    if trunk is not None:
         with collecting(faults):
-            resolve_each(rootstock_names(), [(pointer("trunk", "rootstock"), trunk.rootstock)], what="rootstock")
+            stock_and_form(trunk, "trunk")
+        with collecting(faults):
+            _age(trunk, request.site)
     names = [] if own is None else [(pointer("trunk", "cultivar"), own)]
     names += [(pointer("must_include", n), name) for n, name in enumerate(request.must_include)]
     first: tuple[str, ...] = ()
@@ -102,6 +106,29 @@ def names_asked(request: MultiCultivarTreeRequest, tables: Tables) -> Asked:
     if faults:
         raise ContentFaults(faults)
     return Asked(first, None if request.available is None else others)
+
+
+def with_age(request: MultiCultivarTreeRequest, tables: Tables) -> MultiCultivarTreeRequest:
+    """The request with the age of its trunk, and with no cultivar where words such as “crab apple” stand for one.
+
+    Raises ContentFaults for a year of planting without today, or after it.
+    """
+    if request.trunk is None:
+        return request
+    own, age = _own(request.trunk, tables), _age(request.trunk, request.site)
+    return replace(request, trunk=replace(request.trunk, cultivar=own, age_years=age))
+
+
+def _own(trunk: Trunk | None, tables: Tables) -> str | None:
+    """The name of the trunk's cultivar; None where nobody knows it."""
+    name = None if trunk is None else trunk.cultivar
+    return None if name is None or (kind_spoken(name) and tables.names.resolve(name) is None) else name
+
+
+def _age(trunk: Trunk, site: Site | None) -> float | None:
+    today = None if site is None else day_of(site.as_of)
+    planted = years_planted(trunk, today, pointer("trunk", "year_planted"))
+    return planted if trunk.age_years is None else trunk.age_years
 
 
 def _check_dates(request: MultiCultivarTreeRequest) -> None:
