@@ -379,7 +379,7 @@ def _problem(
         season=season,
         gains=np.hstack([uses, served_standing]),
         gain_worth=np.rint(np.concatenate([use_worth, standing_worth * POINTS * shares[0] / wishes.usual_places])),
-        tiers=_tiers(wishes, sited, rows, uses, met),
+        tiers=_tiers(wishes, sited, rows, uses, met=met, group=groups[rows]),
         places=wishes.places,
         slot_worth=(float(round(slot * (1 - CHOICE.second_share))), float(round(slot * CHOICE.second_share))),
         trees_of_a_group=2 if chosen.twice else 1,
@@ -395,14 +395,24 @@ def served_by_two(pollen: NDArray[np.float64]) -> Bools:
 
 
 def _tiers(
-    wishes: Wishes, sited: SitedCultivars, rows: NDArray[np.intp], uses: Bools, met: Sequence[Mapping[WishCode, Met]]
+    wishes: Wishes,
+    sited: SitedCultivars,
+    rows: NDArray[np.intp],
+    uses: Bools,
+    *,
+    met: Sequence[Mapping[WishCode, Met]],
+    group: NDArray[np.int64],
 ) -> tuple[Bools, ...]:
     """(m,) each: what a list is made of while it will do, then what it is made of next.
 
     First what is to be planted here and known to be as wished, with what alone has a wished use; then what is worth a
-    try and known to be as wished; then what is to be planted, whatever is known of it.
+    try and known to be as wished; then what is to be planted, whatever is known of it. Where that of which sources near
+    by speak makes less than half of a list, it alone goes before the rest: nobody plants a garden of names unheard of.
     """
     surest = sited.has_verdict("plant")[rows]
+    told = told_near(wishes, sited)
+    if told is not None and 0 < 2 * np.unique(group[surest & told[rows]]).size < wishes.places:
+        surest &= told[rows]
     donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     if not wished(wishes.fruit):
         return (surest | donors,)

@@ -90,7 +90,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
             best_proven=all(one.choice.proven for one in choices),
         ),
         limits=limits(wished, found, best, ground, len(stands[0]) if stands else 0),
-        advised_against=_advised_against(wished, sited),
+        advised_against=_advised_against(wished, sited, groups),
         assumptions=(*taken, *(wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else ())),
         warnings=() if ground is None else ground.warnings,
         worth_finding_out=(),
@@ -123,10 +123,11 @@ def sport_groups(cultivars: tuple[Cultivar, ...], by_id: Mapping[str, Cultivar])
     return np.unique(np.array(roots), return_inverse=True)[1].astype(np.int64)
 
 
-def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgainst, ...]:
+def _advised_against(wished: Wishes, sited: SitedCultivars, groups: NDArray[np.int64]) -> tuple[AdvisedAgainst, ...]:
     """What not to plant here: what the caller named first, then what this part of the world tells of, then the rest.
 
-    Among alike ones what is most widely recommended elsewhere stands first.
+    Among alike ones what is most widely recommended elsewhere stands first; of a group of sports one speaks for those
+    that the caller did not name.
     """
     named, told = wished.named, told_near(wished, sited)
     rows = [
@@ -142,6 +143,8 @@ def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgai
             row,
         )
     )
+    first = {int(groups[row]): row for row in reversed(rows)}
+    rows = [row for row in rows if row == first[int(groups[row])] or sited.cultivars[row].id in named]
     return tuple(
         AdvisedAgainst(
             cultivar=sited.name(row),
