@@ -15,7 +15,7 @@ from domain.planting_list.choice import POINTS, ListProblem, with_tie_steps
 from domain.planting_list.ground import Ground, with_places
 from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
-from domain.planting_list.tree_worth import as_wished, hardly_told, told_near, tree_values, uses_of
+from domain.planting_list.tree_worth import as_wished, for_the_press_alone, hardly_told, told_near, tree_values, uses_of
 from domain.planting_list.trees_around import FIGURES as AROUND
 from domain.planting_list.trees_around import (
     Outside,
@@ -117,6 +117,8 @@ class Candidates:
     """(n,) sport group of each sited cultivar."""
     options: tuple[TreeOption | None, ...]
     """The tree that each of the problem's candidates would be; None where no form and rootstock can be had."""
+    value: NDArray[np.float64]
+    """(n,) worth of a tree of each sited cultivar."""
 
 
 def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tuple[float, float]:
@@ -145,8 +147,9 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
     taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *_standing(wishes))}
     eligible = np.array([planted_for_fruit(c) or _asked_for_pollen(c, wishes) for c in sited.cultivars], dtype=np.bool_)
     eligible &= sited.windows.known & ~np.isin(groups, list(taken))
-    eligible &= np.array([not _for_the_press_alone(cultivar, wishes) for cultivar in sited.cultivars], dtype=np.bool_)
     had = np.array([wishes.available is None or one in wishes.available for one in ids], dtype=np.bool_)
+    press = np.array([for_the_press_alone(one, wishes.uses) for one in sited.cultivars], dtype=np.bool_)
+    eligible &= ~press | (had & (wishes.available is not None))
     kept = np.array([one not in wishes.excluded for one in ids], dtype=np.bool_)
     suited = sited.has_verdict("plant", "worth_trying")
     to_be_had = eligible & had & kept & sizes
@@ -183,12 +186,6 @@ def _asked_for_pollen(cultivar: Cultivar, wishes: Wishes) -> bool:
     """A pollen donor stands on a list only where the request offers it: it takes the place of fruit."""
     offered = wishes.available is not None and cultivar.id in wishes.available
     return for_pollen_alone(cultivar) and offered
-
-
-def _for_the_press_alone(cultivar: Cultivar, wishes: Wishes) -> bool:
-    """Whether its fruit is for cider and nothing else, of which nobody asked and which the request does not offer."""
-    offered = wishes.available is not None and cultivar.id in wishes.available
-    return uses_of(cultivar) == {"cider"} and "cider" not in wishes.uses and not offered
 
 
 def candidates(
@@ -279,6 +276,7 @@ def candidates(
         window,
         groups,
         chosen.options,
+        value,
     )
 
 

@@ -262,7 +262,10 @@ class PlantedTree(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Picking(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):
-    """When a cultivar is picked, and until when it keeps in a cool store (MM-DD); null where no source tells."""
+    """When a cultivar is picked, and until when it keeps in a cool store (MM-DD); null where no source tells.
+
+    Days follow each other: `to` or `use_until` earlier in the year than `from` is of the next year.
+    """
 
     cultivar: str
     id: str

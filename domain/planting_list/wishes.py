@@ -27,6 +27,7 @@ from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.wished_forms import wished_forms
 from domain.site_climate.site import Ground, Slope
 from domain.suitability.suitabilities import MOST_TOLD, NEAREST
+from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
@@ -247,6 +248,15 @@ def _available(
     if faults:
         raise ContentFaults(faults)
     return frozenset(cultivars) if cultivars or not stocks else None, frozenset(stocks) or None
+
+
+def not_in_stock(wished: Wishes, by_id: Mapping[str, Cultivar]) -> tuple[Sentence, ...]:
+    """Who must be planted and is not among what may be had, where that is told."""
+    if wished.available is None:
+        return ()
+    missing = [by_id[one] for one in wished.must_include if one not in wished.available]
+    names, ids = tuple(one.name for one in missing), tuple(one.id for one in missing)
+    return (say("must_be_planted_not_to_be_had", cultivars=names, ids=ids),) if missing else ()
 
 
 def told_of_stock(request: PlantingListsRequest, names: Names) -> tuple[Sentence, ...]:
