@@ -174,7 +174,8 @@ def pool_at_site(
     """The candidates of a list at the site: what suits it, blooms at a known time and is as wished.
 
     Of what is wanted for its pollen, donors as well. Where nobody says what can be had, those most worth, and those
-    that serve the trunk best; what sources of that part of the world pass over is worth less, as on a list.
+    that serve the trunk best; what sources of that part of the world pass over is worth less, and what is to be
+    planted goes before what is worth a try, as on a list.
     """
     traits = plantable(catalogue, {*names.first, *(names.available or ())})
     sited = sited_cultivars(traits, conditions, Weights())
@@ -201,6 +202,9 @@ def pool_at_site(
     free = _known_first(free, met, request.cultivars - len(first))
     groups = [sport_group(one, catalogue.tables.by_id) for one in sited.cultivars]
     free = _one_of_each(free, worth, groups, first)
+    surest = [row for row in free if sited.verdict[row] == "plant"]
+    if len(surest) >= request.cultivars - len(first) and not pollen:
+        free = surest
     if names.available is None:
         free = _looked_at(free, worth, None if not first else pairs.chance[first[0]].astype(np.float64), pollen)
     rows = np.array([*first, *free], dtype=np.intp)

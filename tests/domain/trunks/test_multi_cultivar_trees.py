@@ -330,6 +330,16 @@ def test_where_nothing_may_be_grafted_it_is_said(body: dict[str, Any]) -> None:
     assert told.why[0].code == "trunk_too_few_candidates"
 
 
+def test_what_is_to_be_planted_is_grafted_before_what_is_worth_a_try() -> None:
+    """At Santa Barbara Fuji is worth a try; of three limbs none is one of those while enough are surer."""
+    coast = {"latitude": 34.45, "longitude": -119.7}
+    offered = ["Fuji", "Lady Williams", "Dorsett Golden", "Anna", "Granny Smith", "Cripps Pink"]
+    verdict = {limb.cultivar: limb.verdict for limb in at_site(site=coast, cultivars=6, available=offered).limbs}
+    assert {name for name, said in verdict.items() if said == "worth_trying"} == {"Fuji", "Lady Williams"}
+    three = at_site(site=coast, cultivars=3, available=offered).limbs
+    assert {limb.verdict for limb in three} == {"plant"}
+
+
 def test_a_trunk_gets_what_a_list_there_would_and_no_sport_of_what_it_is() -> None:
     """No cider apple that nobody asked for, no second Golden Delicious, none that no source of that part names."""
     hobart = {"latitude": -42.9, "longitude": 147.3}
