@@ -405,11 +405,13 @@ def _tiers(
 
     First what is to be planted here and known to be as wished, with what alone has a wished use; then what is worth a
     try and known to be as wished; then what is to be planted, whatever is known of it. Where that of which sources near
-    by speak makes less than half of a list, it alone goes before the rest: nobody plants a garden of names unheard of.
+    by speak makes less than half of a list, or of as many trees as are each another cultivar, it alone goes before the
+    rest: nobody plants a garden of names unheard of.
     """
     surest = sited.has_verdict("plant")[rows]
     told = told_near(wishes, sited)
-    if told is not None and 0 < 2 * np.unique(group[surest & told[rows]]).size < wishes.places:
+    some = min(wishes.places, FIGURES.one_of_each_up_to)
+    if told is not None and 0 < 2 * np.unique(group[surest & told[rows]]).size < some:
         surest &= told[rows]
     donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     if not wished(wishes.fruit):

@@ -148,9 +148,9 @@ def _choose(
         last = tier == len(problem.tiers)
         members = allowed if last else problem.tiers[tier] & allowed
         rows = np.flatnonzero(members | problem.fixed)
-        free = problem.group[members & ~problem.fixed]
         of_each = 1 if problem.empty_places else problem.trees_of_a_group
-        if not last and of_each * np.unique(free).size < needed:
+        offered = np.unique(problem.group[members & ~problem.fixed], return_counts=True)[1]
+        if not last and np.minimum(offered, of_each).sum() < needed:
             continue
         if last and not only:
             found = _first_before_others(problem, kept_rules, budget)
