@@ -7,7 +7,7 @@ import msgspec
 import shapely
 from shapely.geometry.polygon import orient
 
-from domain.ground.geojson import AreaFeature, AreaGeometry, MultiPolygon, PlotFeature, PlotGeometry, Polygon
+from domain.ground.geojson import AreaFeature, AreaGeometry, MultiPolygon, PlotGeometry, Polygon, plot_outline
 
 GEO_JSON = "application/geo+json"
 
@@ -26,7 +26,7 @@ def collection(features: Iterable[Feature]) -> str:
 
 def plot_feature(plot: PlotGeometry) -> Feature:
     """The ground as it was drawn."""
-    geometry = plot.geometry if isinstance(plot, PlotFeature) else plot
+    geometry, _ = plot_outline(plot)
     return feature(*_wound(geometry), {"what": "ground"})
 
 

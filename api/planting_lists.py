@@ -20,7 +20,7 @@ def choose_planting_lists(asked: PlantingListsRequest, advisor: Advisor) -> Plan
     resolved: list[Wishes] = []
     conditions = advisor.conditions(
         asked.site,
-        also=lambda: resolved.append(wishes(asked, advisor.tables.names, advisor.tables.origin_texts)),
+        also=lambda: resolved.append(wishes(asked, advisor.tables)),
         warmer_by_c=asked.warmer_by_c,
     )
     warmer = advisor.if_warmer(asked.site, asked.warmer_by_c)

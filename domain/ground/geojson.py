@@ -111,7 +111,26 @@ class PlotFeature(
     crs: Any = None
 
 
-PlotGeometry = Polygon | MultiPolygon | PlotFeature
+class PlotCollection(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="type", tag="FeatureCollection"
+):
+    """A GeoJSON FeatureCollection that holds the plot alone, as maps export what is drawn on them."""
+
+    features: Annotated[list[PlotFeature], Meta(min_length=1, max_length=1)]
+    bbox: BBox | None = None
+
+
+PlotGeometry = Polygon | MultiPolygon | PlotFeature | PlotCollection
+
+
+def plot_outline(plot: PlotGeometry) -> tuple[Polygon | MultiPolygon, tuple[str | int, ...]]:
+    """The geometry of a plot, and the way to it from the plot."""
+    if isinstance(plot, PlotCollection):
+        geometry, way = plot_outline(plot.features[0])
+        return geometry, ("features", 0, *way)
+    return (plot.geometry, ("geometry",)) if isinstance(plot, PlotFeature) else (plot, ())
+
+
 AreaGeometry = Polygon | MultiPolygon | LineString | Point | AreaFeature
 
 Metres = Annotated[

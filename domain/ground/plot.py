@@ -23,10 +23,10 @@ from domain.ground.geojson import (
     AreaProperties,
     LineString,
     MultiPolygon,
-    PlotFeature,
     PlotGeometry,
     Point,
     Polygon,
+    plot_outline,
 )
 from domain.ground.projection import Floats, LocalPlane, plane_about
 from domain.ground.set_backs import Kind
@@ -168,10 +168,8 @@ def drawn_plot(
     standing: further things, each with its own place in the request.
     """
     faults: list[ContentFault] = []
-    plot_place = (*where, "plot")
-    geometry, plot_place = (
-        (plot.geometry, (*plot_place, "geometry")) if isinstance(plot, PlotFeature) else (plot, plot_place)
-    )
+    geometry, way = plot_outline(plot)
+    plot_place: Place = (*where, "plot", *way)
     named: list[tuple[Polygon | MultiPolygon | LineString | Point, Place, AreaProperties]] = []
     for n, area in enumerate(areas):
         place: Place = (*where, "no_planting_areas", n)

@@ -1,13 +1,18 @@
 """A tree that stands: one struct wherever a request tells of one, its cultivar known or not."""
 
+import datetime
 from typing import Annotated
 
 import msgspec
 from msgspec import Meta
 
+from domain.common.asked_names import unknown_name
+from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.fruit.kinds import Kind
 from domain.ground.geojson import CrownSpread, Height, Metres, Position
 from domain.suitability.suitability_request import CultivarName
+from domain.tables.rootstocks import rootstock_names
+from domain.tables.tree_forms import tree_form_names
 
 MOST_OF_A_KIND = 500
 
@@ -22,7 +27,11 @@ Label = Annotated[str, Meta(max_length=120, description="The caller's own mark, 
 
 
 class StandingTree(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A tree that stands on the site already and stays. Where its place is told, it keeps its room."""
+    """A tree that stands on the site already and stays; everywhere told alike, used as far as it matters there.
+
+    Where its place is told, it keeps its room: that to which it grows by its stock and form, if it is young or its size
+    is not told.
+    """
 
     cultivar: StandingCultivar
     kind: Annotated[Kind, Meta(description="What it is, where its cultivar is not known.")] = "apple"
@@ -32,3 +41,50 @@ class StandingTree(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     at_m: Annotated[Metres | None, Meta(description="Where it stands in a rectangle.")] = None
     height_m: Height | None = None
     spread_m: CrownSpread | None = None
+    year_planted: Annotated[int, Meta(ge=1700, le=2200, examples=[2019])] | None = None
+    rootstock: Annotated[str, Meta(min_length=1, max_length=80, description="Any name of a rootstock.")] | None = None
+    tree_form: Annotated[str, Meta(min_length=1, max_length=80, description="Any name of a tree form.")] | None = None
+
+
+def stock_and_form(tree: StandingTree, *where: str | int) -> tuple[str | None, str | None]:
+    """Ids of its rootstock and its form; None of what is not told. where: the tree in the request.
+
+    Raises ContentFaults for names that nothing bears.
+    """
+    found, faults = [], []
+    for member, names, what in (
+        ("rootstock", rootstock_names(), "rootstock"),
+        ("tree_form", tree_form_names(), "tree form"),
+    ):
+        name = getattr(tree, member)
+        found.append(None if name is None else names.resolve(name))
+        if name is not None and found[-1] is None:
+            faults.append(unknown_name(names, pointer(*where, member), name, what))
+    if faults:
+        raise ContentFaults(faults)
+    stock, form = found
+    return stock, form
+
+
+def years_planted(tree: StandingTree, today: datetime.date | None, place: str) -> int | None:
+    """Calendar years since it was planted; None where that is not told. place: of the year in the request.
+
+    Raises ContentFaults where today is not told, or before that year.
+    """
+    if tree.year_planted is None:
+        return None
+    if today is None:
+        detail = "Ages need today: as_of in the site, or in a calendar `on`, as YYYY-MM-DD."
+    elif tree.year_planted > today.year:
+        detail = f"{tree.year_planted} is after {today}; expected a year up to {today.year}."
+    else:
+        return today.year - tree.year_planted
+    raise ContentFaults([ContentFault(place, detail)])
+
+
+def day_of(told: str | None) -> datetime.date | None:
+    """A day told as YYYY-MM-DD; None where it is not told or no calendar has it, which the checks of a site refuse."""
+    try:
+        return None if told is None else datetime.date.fromisoformat(told)
+    except ValueError:
+        return None

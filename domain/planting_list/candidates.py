@@ -15,7 +15,7 @@ from domain.planting_list.choice import POINTS, ListProblem, with_tie_steps
 from domain.planting_list.ground import Ground, with_places
 from domain.planting_list.pollen_donors import for_pollen_alone
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
-from domain.planting_list.tree_worth import as_wished, hardly_told, told_near, tree_values, uses_of
+from domain.planting_list.tree_worth import as_wished, for_the_press_alone, hardly_told, told_near, tree_values, uses_of
 from domain.planting_list.trees_around import FIGURES as AROUND
 from domain.planting_list.trees_around import (
     Outside,
@@ -88,9 +88,11 @@ class Planted:
     positions: NDArray[np.intp]
     options: tuple[TreeOption | None, ...]
     twice: bool
-    """Every free cultivar stands a second time at the end, since there are too few of them or trees are many."""
+    """Free cultivars stand a second time at the end, since there are too few of them or trees are many."""
     many: bool
-    """There are enough of them, and a good one may stand twice before one that suits less or is not told of there."""
+    """There are enough of them: the best, one of each group of sports, may stand twice before one that suits less or is
+    not told of there.
+    """
 
 
 @dataclass(frozen=True)
@@ -115,6 +117,8 @@ class Candidates:
     """(n,) sport group of each sited cultivar."""
     options: tuple[TreeOption | None, ...]
     """The tree that each of the problem's candidates would be; None where no form and rootstock can be had."""
+    value: NDArray[np.float64]
+    """(n,) worth of a tree of each sited cultivar."""
 
 
 def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tuple[float, float]:
@@ -143,8 +147,9 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
     taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *_standing(wishes))}
     eligible = np.array([planted_for_fruit(c) or _asked_for_pollen(c, wishes) for c in sited.cultivars], dtype=np.bool_)
     eligible &= sited.windows.known & ~np.isin(groups, list(taken))
-    eligible &= np.array([not _for_the_press_alone(cultivar, wishes) for cultivar in sited.cultivars], dtype=np.bool_)
     had = np.array([wishes.available is None or one in wishes.available for one in ids], dtype=np.bool_)
+    press = np.array([for_the_press_alone(one, wishes.uses) for one in sited.cultivars], dtype=np.bool_)
+    eligible &= ~press | (had & (wishes.available is not None))
     kept = np.array([one not in wishes.excluded for one in ids], dtype=np.bool_)
     suited = sited.has_verdict("plant", "worth_trying")
     to_be_had = eligible & had & kept & sizes
@@ -183,12 +188,6 @@ def _asked_for_pollen(cultivar: Cultivar, wishes: Wishes) -> bool:
     return for_pollen_alone(cultivar) and offered
 
 
-def _for_the_press_alone(cultivar: Cultivar, wishes: Wishes) -> bool:
-    """Whether its fruit is for cider and nothing else, of which nobody asked and which the request does not offer."""
-    offered = wishes.available is not None and cultivar.id in wishes.available
-    return uses_of(cultivar) == {"cider"} and "cider" not in wishes.uses and not offered
-
-
 def candidates(
     wishes: Wishes,
     sited: SitedCultivars,
@@ -215,22 +214,27 @@ def candidates(
     if ground is not None:
         wishes = with_places(wishes, ground, [trees[row] for row in free])
     different = len(fixed) + int(np.unique(groups[free]).size)
-    first = np.arange(len(fixed), len(fixed) + len(free), dtype=np.intp)
-    planted = [np.arange(len(fixed), dtype=np.intp), first]
-    options = [*_fixed_trees(wishes, sited, fixed, ground), *(trees[row][0] for row in free)]
     single = ground is None and wishes.trees_of_each == 1
     told = told_near(wishes, sited)
     home = free if told is None else [row for row in free if told[row] and sited.verdict[row] == "plant"]
     at_home = len(fixed) + int(np.unique(groups[home]).size)
     many = single and different >= wishes.places > 1 and wishes.places > min(FIGURES.one_of_each_up_to, at_home)
     twice = different < wishes.places or many
-    if twice:
-        planted.append(first)
-        options += [trees[row][0] for row in free]
-    elif ground is not None:
-        planted.append(np.array([n for n, row in zip(first, free, strict=True) if len(trees[row]) > 1], dtype=np.intp))
-        options += [trees[row][1] for row in free if len(trees[row]) > 1]
-    chosen = Planted(np.concatenate(planted), tuple(options), twice, many)
+    value = tree_values(wishes, sited, admitted.met)
+    once, again = free, free if twice else []
+    if many:  # two sports of one tree give each other no pollen: a second tree is of the same cultivar
+        best = sorted(free, key=lambda row: -value[row])
+        kept = set({int(groups[row]): row for row in reversed(best)}.values())
+        once = [row for row in free if row in kept]
+        again = [row for row in best if row in kept][: wishes.places]
+    elif not twice and ground is not None:
+        again = [row for row in free if len(trees[row]) > 1]  # a smaller tree of the same
+    at = {row: position for position, row in enumerate(pool.tolist())}
+    options = _fixed_trees(wishes, sited, fixed, ground)
+    options += [trees[row][0] for row in once]
+    options += [trees[row][0 if twice else 1] for row in again]
+    positions = np.array([*range(len(fixed)), *(at[row] for row in (*once, *again))], dtype=np.intp)
+    chosen = Planted(positions, tuple(options), twice, many)
     suited = admitted.by_limit["climate"] & admitted.eligible
     window = picking_window(wishes, sited, suited)
     problem = _problem(
@@ -244,6 +248,7 @@ def candidates(
         window=window,
         groups=groups,
         met=admitted.met,
+        value=value,
     )
     problem = replace(problem, empty_places=max(0, wishes.places - different))
     if ground is not None:
@@ -271,6 +276,7 @@ def candidates(
         window,
         groups,
         chosen.options,
+        value,
     )
 
 
@@ -317,12 +323,16 @@ def _problem(
     window: tuple[float, float],
     groups: NDArray[np.int64],
     met: Sequence[Mapping[WishCode, Met]],
+    value: NDArray[np.float64],
 ) -> ListProblem:
-    """The numbers of a choice among trees of the pool, which stand at their positions of the pair table."""
+    """The numbers of a choice among trees of the pool, which stand at their positions of the pair table.
+
+    value: (n,) worth of a tree of each sited cultivar.
+    """
     planted = chosen.positions
     rows = pool[planted]
     shares = _shares(wishes)
-    value = tree_values(wishes, sited, met)[rows]
+    value = value[rows]
     share = np.array([1.0 if one is None else one.share for one in chosen.options])
     fixed = np.arange(planted.size) < len(wishes.must_include)
     if chosen.twice:
@@ -367,7 +377,7 @@ def _problem(
         season=season,
         gains=np.hstack([uses, served_standing]),
         gain_worth=np.rint(np.concatenate([use_worth, standing_worth * POINTS * shares[0] / wishes.usual_places])),
-        tiers=_tiers(wishes, sited, rows, uses, met),
+        tiers=_tiers(wishes, sited, rows, uses, met=met, group=groups[rows]),
         places=wishes.places,
         slot_worth=(float(round(slot * (1 - CHOICE.second_share))), float(round(slot * CHOICE.second_share))),
         trees_of_a_group=2 if chosen.twice else 1,
@@ -383,14 +393,26 @@ def served_by_two(pollen: NDArray[np.floating]) -> Bools:
 
 
 def _tiers(
-    wishes: Wishes, sited: SitedCultivars, rows: NDArray[np.intp], uses: Bools, met: Sequence[Mapping[WishCode, Met]]
+    wishes: Wishes,
+    sited: SitedCultivars,
+    rows: NDArray[np.intp],
+    uses: Bools,
+    *,
+    met: Sequence[Mapping[WishCode, Met]],
+    group: NDArray[np.int64],
 ) -> tuple[Bools, ...]:
     """(m,) each: what a list is made of while it will do, then what it is made of next.
 
     First what is to be planted here and known to be as wished, with what alone has a wished use; then what is worth a
-    try and known to be as wished; then what is to be planted, whatever is known of it.
+    try and known to be as wished; then what is to be planted, whatever is known of it. Where that of which sources near
+    by speak makes less than half of a list, or of as many trees as are each another cultivar, it alone goes before the
+    rest: nobody plants a garden of names unheard of.
     """
     surest = sited.has_verdict("plant")[rows]
+    told = told_near(wishes, sited)
+    some = min(wishes.places, FIGURES.one_of_each_up_to)
+    if told is not None and 0 < 2 * np.unique(group[surest & told[rows]]).size < some:
+        surest &= told[rows]
     donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     if not wished(wishes.fruit):
         return (surest | donors,)

@@ -53,6 +53,12 @@ class BestLists:
     """False where no list serves every tree with pollen, and the least unserved was chosen."""
     characters: tuple[Character | None, ...] = ()
 
+    def in_order(self, order: Sequence[int]) -> "BestLists":
+        """The same lists in another order."""
+        return BestLists(
+            tuple(self.choices[n] for n in order), self.every_tree_served, tuple(self.characters[n] for n in order)
+        )
+
 
 def best_lists(
     problem: ListProblem, lists: int, budget: Budget | None = None, characters: Sequence[Character] = ()
@@ -142,9 +148,9 @@ def _choose(
         last = tier == len(problem.tiers)
         members = allowed if last else problem.tiers[tier] & allowed
         rows = np.flatnonzero(members | problem.fixed)
-        free = problem.group[members & ~problem.fixed]
         of_each = 1 if problem.empty_places else problem.trees_of_a_group
-        if not last and of_each * np.unique(free).size < needed:
+        offered = np.unique(problem.group[members & ~problem.fixed], return_counts=True)[1]
+        if not last and np.minimum(offered, of_each).sum() < needed:
             continue
         if last and not only:
             found = _first_before_others(problem, kept_rules, budget)

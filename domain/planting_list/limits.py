@@ -11,7 +11,7 @@ from domain.planting_list.candidates import Candidates
 from domain.planting_list.diversity import BestLists
 from domain.planting_list.ground import Ground
 from domain.planting_list.list_answer import Limit, LimitCode, LimitSentenceCode, Relax, RelaxCode
-from domain.planting_list.tree_worth import told_near, tree_values
+from domain.planting_list.tree_worth import told_near
 from domain.planting_list.trees_around import chance_served
 from domain.planting_list.wishes import Wishes
 from domain.pollination.pairs import FIGURES as PAIRS
@@ -50,7 +50,7 @@ def limits(
     chosen freely, and no sport of theirs; or when places stay empty, or there is no list.
     """
     listed = () if best is None or not best.choices else best.choices[0].choice.chosen
-    value = tree_values(wishes, found.sited, found.admission.met)
+    value = found.value
     usual = _usual_worth(wishes, found, listed, value)
     binding = [*_of_space(wishes, listed, ground, trees), *_of_climate(found)]
     chosen = found.problem.group[list(listed)]
@@ -79,9 +79,9 @@ def _of_no_list(wishes: Wishes, found: Candidates, told: Sequence[Limit]) -> lis
     kin = [row for row, group in zip(rows, groups, strict=True) if groups.count(group) > 1]
     if kin:
         return [_limit("space", say("one_cultivar_twice", **_named(found, kin)), say("relax_one_of_them"))]
-    if told:
-        return []
     admitted = found.admission
+    if told or not admitted.eligible.any():  # where nothing blooms, that there is no winter is told instead
+        return []
     if not admitted.free.any():
         some = [name for name, allowed in admitted.by_limit.items() if not (allowed | ~admitted.eligible).all()]
         return [_limit("wishes", say("nothing_keeps_all", limits=tuple(some)), say("relax_some_wish"))]

@@ -262,7 +262,10 @@ class PlantedTree(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Picking(msgspec.Struct, frozen=True, kw_only=True, rename={"from_": "from"}):
-    """When a cultivar is picked, and until when it keeps in a cool store (MM-DD); null where no source tells."""
+    """When a cultivar is picked, and until when it keeps in a cool store (MM-DD); null where no source tells.
+
+    Days follow each other: `to` or `use_until` earlier in the year than `from` is of the next year.
+    """
 
     cultivar: str
     id: str
@@ -361,7 +364,9 @@ class Search(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PlantingLists(msgspec.Struct, frozen=True, kw_only=True):
-    """Ranked lists. `best_possible_value` is proven: no list of the cultivars considered is worth more.
+    """Ranked lists: those to be planted stand before those worth a try, unless only such a one gives what was asked.
+
+    `best_possible_value` is proven: no list of the cultivars considered is worth more.
 
     While those that are to be planted here and known to be as wished are enough for a list, it is that of lists of
     these.

@@ -26,7 +26,6 @@ from domain.planting_list.list_answer import (
     ServedCode,
     StandingServed,
     Stands,
-    SuggestedSource,
 )
 from domain.planting_list.list_verdict import list_verdict
 from domain.planting_list.partners import partner
@@ -80,23 +79,36 @@ class ListInWords:
         self.around = _places(wishes.standing, place, self.sited, near=False)
         self.nearby = _places(wishes.nearby, place, self.sited, near=True)
         self.pollinated = self._pollinated()
+        self._suggested = suggested_sources(found, self.trees, self.pollinated)
+        self._years, self.verdict = self._judged()
         self._nearest_m = self._nearest()
         self._partners_of = self._partners()
 
-    def in_words(self, rank: int, worth: float, like: ListCharacter) -> PlantingList:
-        """The list as it is answered."""
+    def _judged(self) -> tuple[CropYears | None, Verdict]:
+        """What the list bears over the years, None where all is planted for its pollen, and the verdict on it."""
         fruit = [one for one, row in enumerate(self.row) if not for_pollen_alone(self.sited.cultivars[row])]
         chance, served = self.sited.crop_chance[self.row][fruit], self.pollinated[fruit]
         years = crop_years(chance, served) if fruit else None
         sourced = crop_years(np.minimum(chance / self.sited.judged_share, 1.0), served) if fruit else None
-        suggested = suggested_sources(self.found, self.trees, self.pollinated)
-        mended = bool(suggested) and lone_among_none(self.wishes)
+        mended = bool(self._suggested) and lone_among_none(self.wishes)
         verdict = list_verdict(
             [self.sited.verdict[row] for row in self.row],
             years,
             lone=lone_among_unknown(self.wishes) or mended,
             sourced=sourced,
         )
+        return years, verdict
+
+    @property
+    def gives(self) -> frozenset[str]:
+        """What it gives of what was asked: uses that some tree serves, and wishes that every tree is known to meet."""
+        met = self.found.admission.met
+        kept = {wish for wish in wished(self.wishes.fruit) if all(met[row][wish] == "met" for row in self.row)}
+        return frozenset(kept - {"uses"} | set(self._uses_served()))
+
+    def in_words(self, rank: int, worth: float, like: ListCharacter) -> PlantingList:
+        """The list as it is answered."""
+        verdict, years = self.verdict, self._years
         picking = self._picking_season() if verdict != "not_here" else ()
         upkeep = self.laid.upkeep(self.wishes.persons, self.wishes.trees.in_pot)
         standing = standing_served(self.found, self.trees, self.wishes.spelled)
@@ -111,10 +123,10 @@ class ListInWords:
             trees=tuple(self._tree(one) for one in order),
             established=standing,
             picking_season=picking,
-            suggested_pollen_sources=suggested,
+            suggested_pollen_sources=self._suggested,
             upkeep=without_crop(upkeep) if upkeep is not None and verdict == "not_here" else upkeep,
             layout=self.laid.layout,
-            why=tuple(self._why(verdict, years, picking, suggested, standing)),
+            why=tuple(self._why(picking, standing)),
         )
 
     def _pick_order(self, one: int) -> tuple[float, str]:
@@ -273,14 +285,8 @@ class ListInWords:
             )
         return tuple(found)
 
-    def _why(
-        self,
-        verdict: Verdict,
-        years: CropYears | None,
-        picking: Sequence[Picking],
-        suggested: Sequence[SuggestedSource],
-        standing: Sequence[StandingServed],
-    ) -> list[ListReason]:
+    def _why(self, picking: Sequence[Picking], standing: Sequence[StandingServed]) -> list[ListReason]:
+        verdict, years = self.verdict, self._years
         found = [_reason("least_bad")] if self.found.admission.least_bad else []
         if picking:
             start = picking[0].from_
@@ -295,7 +301,7 @@ class ListInWords:
                 found.append(_reason("picking_season_keeping_unknown", first=start, last=last))
         found.append(_reason("for_pollen_alone") if years is None else self._why_crop(years))
         if verdict != "not_here":
-            found += [*self._why_pollen(suggested), *_why_standing(standing)]
+            found += [*self._why_pollen(), *_why_standing(standing)]
         found += [*self._why_trying(), *self._why_hardly_told()]
         if self.wishes.uses and verdict != "not_here":
             found.append(self._why_uses())
@@ -357,17 +363,21 @@ class ListInWords:
                 found.append(_reason("wish_not_known_of", wish=wish, cultivars=names, ids=ids))
         return found
 
+    def _uses_served(self) -> tuple[str, ...]:
+        known = frozenset[str]().union(*(uses_of(self.sited.cultivars[row]) for row in self.row))
+        return tuple(use for use in self.wishes.uses if use in known)
+
     def _why_uses(self) -> ListReason:
-        asked = self.wishes.uses
-        served = tuple(use for use in asked if any(use in uses_of(self.sited.cultivars[row]) for row in self.row))
-        missing = tuple(use for use in asked if use not in served)
+        served = self._uses_served()
+        missing = tuple(use for use in self.wishes.uses if use not in served)
         if not missing:
             return _reason("uses_served", served=served)
         if not served:
             return _reason("uses_not_served", missing=missing)
         return _reason("uses_served_in_part", served=served, missing=missing)
 
-    def _why_pollen(self, suggested: Sequence[SuggestedSource]) -> list[ListReason]:
+    def _why_pollen(self) -> list[ListReason]:
+        suggested = self._suggested
         lonely = [
             self.table.cultivars[position]
             for position in dict.fromkeys(

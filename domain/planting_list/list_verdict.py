@@ -1,6 +1,6 @@
-"""The verdict on a list as a whole."""
+"""The verdict on a list as a whole, and the order of lists by it."""
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 
 import msgspec
 
@@ -41,3 +41,18 @@ def list_verdict(
     if all(verdict == "plant" for verdict in trees) and years.enough >= FIGURES.plant_enough_years:
         return "plant"
     return "worth_trying"
+
+
+def surest_first(verdicts: Sequence[Verdict], gives: Sequence[Set[str]]) -> list[int]:
+    """Places of lists: those to be planted, then those worth a try, then the rest; alike ones stay in their order.
+
+    gives: what each gives of what was asked. A list worth a try that gives what none to be planted gives stays before
+    those.
+    """
+    given = {one for verdict, some in zip(verdicts, gives, strict=True) if verdict == "plant" for one in some}
+
+    def place(one: int) -> int:
+        alone = verdicts[one] == "worth_trying" and "plant" in verdicts and bool(gives[one] - given)
+        return BEST_FIRST.index("plant" if alone else verdicts[one])
+
+    return sorted(range(len(verdicts)), key=place)

@@ -22,6 +22,7 @@ from domain.planting_list.limits import limits
 from domain.planting_list.list_answer import AdvisedAgainst, ListCharacter, PlantingList, PlantingLists, Search
 from domain.planting_list.list_in_words import ListInWords
 from domain.planting_list.list_request import Stand
+from domain.planting_list.list_verdict import surest_first
 from domain.planting_list.tree_worth import told_near
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import laid_out
@@ -65,15 +66,20 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     else:
         laid = laid_lists(found, ground, wished.lists, offered)
         best, layouts, stands, bound = laid.best, laid.layouts, laid.trees, laid.bound
+    in_words = [
+        ListInWords(wished, found, trees, laid_out(ground, found, trees, layout))
+        for trees, layout in zip(stands, layouts, strict=True)
+    ]
+    order = surest_first([one.verdict for one in in_words], [one.gives for one in in_words])
+    best = None if best is None else best.in_order(order)
+    stands = [stands[n] for n in order]
     choices = () if best is None else best.choices
     of = [] if best is None else [None if one is None else one.code for one in best.characters]
     rows = [found.pool[found.planted[list(trees)]].tolist() for trees in stands]
     likes = characters(sited, every, of, rows)
     told = tuple(
-        ListInWords(wished, found, trees, laid_out(ground, found, trees, layout)).in_words(
-            rank, one.choice.worth, _bounded(likes[rank - 1], one.choice.bound if ground is None else None)
-        )
-        for rank, (one, trees, layout) in enumerate(zip(choices, stands, layouts, strict=True), start=1)
+        in_words[n].in_words(rank, one.choice.worth, _bounded(like, one.choice.bound if ground is None else None))
+        for rank, (n, one, like) in enumerate(zip(order, choices, likes, strict=True), start=1)
     )
     return PlantingLists(
         planting_lists=told,
@@ -84,7 +90,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
             best_proven=all(one.choice.proven for one in choices),
         ),
         limits=limits(wished, found, best, ground, len(stands[0]) if stands else 0),
-        advised_against=_advised_against(wished, sited),
+        advised_against=_advised_against(wished, sited, groups),
         assumptions=(*taken, *(wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else ())),
         warnings=() if ground is None else ground.warnings,
         worth_finding_out=(),
@@ -117,10 +123,11 @@ def sport_groups(cultivars: tuple[Cultivar, ...], by_id: Mapping[str, Cultivar])
     return np.unique(np.array(roots), return_inverse=True)[1].astype(np.int64)
 
 
-def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgainst, ...]:
+def _advised_against(wished: Wishes, sited: SitedCultivars, groups: NDArray[np.int64]) -> tuple[AdvisedAgainst, ...]:
     """What not to plant here: what the caller named first, then what this part of the world tells of, then the rest.
 
-    Among alike ones what is most widely recommended elsewhere stands first.
+    Among alike ones what is most widely recommended elsewhere stands first; of a group of sports one speaks for those
+    that the caller did not name.
     """
     named, told = wished.named, told_near(wished, sited)
     rows = [
@@ -136,6 +143,8 @@ def _advised_against(wished: Wishes, sited: SitedCultivars) -> tuple[AdvisedAgai
             row,
         )
     )
+    first = {int(groups[row]): row for row in reversed(rows)}
+    rows = [row for row in rows if row == first[int(groups[row])] or sited.cultivars[row].id in named]
     return tuple(
         AdvisedAgainst(
             cultivar=sited.name(row),

@@ -24,7 +24,7 @@ from domain.planting_list.lists import lists_for
 from domain.planting_list.pollen_donors import DonorJudged, donors_judged
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.trees_at_site import SitedCultivars, holding, with_donors
-from domain.planting_list.wishes import Wishes, told_of_stock, wishes
+from domain.planting_list.wishes import Wishes, not_in_stock, told_of_stock, wishes
 from domain.pollination.bloom_overlap import never
 from domain.pollination.site_pairs import pairs_in, site_pairs
 from domain.pollination.site_windows import windows_of
@@ -76,7 +76,7 @@ def planting_lists(
     `wishes` of the request, where they have been resolved already.
     """
     injury = root_injury(conditions)
-    wished = wishes(request, catalogue.tables.names, catalogue.tables.origin_texts) if wished is None else wished
+    wished = wishes(request, catalogue.tables) if wished is None else wished
     wished = _as_the_site_asks(wished, request, conditions, injury)
     traits = plantable(catalogue, wished.named)
     sited = sited_cultivars(traits, conditions, wished.weights, no_spray=wished.no_spray)
@@ -104,6 +104,7 @@ def planting_lists(
             *answer.warnings,
             *far_from_site(request.site, None if wished.room.plot is None else wished.room.plot.frame),
             *told_of_stock(request, catalogue.tables.names),
+            *not_in_stock(wished, catalogue.tables.by_id),
         ),
         worth_finding_out=(
             *worth_finding_out(request.site, conditions, traits, wished.weights, catalogue.is_advised(traits)),
@@ -142,10 +143,14 @@ def far_from_site(site: Site, frame: LocalPlane | RectangleFrame | None) -> tupl
 
 
 def root_injury(conditions: SiteConditions) -> RootInjury:
-    """Chance a year that cold in the ground kills half of the roots, by class of hardiness, best first."""
-    limits = [root_kill_c(hardiness) for hardiness in HARDINESS_CLASSES]
-    best, good, middling, worst = root_injury_a_year(conditions.years.seasons.weather, limits).round(2).tolist()
-    return best, good, middling, worst
+    """Chance a year that cold in the ground kills half of the roots, by class of hardiness, best first; kept."""
+
+    def made() -> RootInjury:
+        limits = [root_kill_c(hardiness) for hardiness in HARDINESS_CLASSES]
+        best, good, middling, worst = root_injury_a_year(conditions.years.seasons.weather, limits).round(2).tolist()
+        return best, good, middling, worst
+
+    return conditions.kept.get("root_injury", None, made)
 
 
 def _roots(injury: RootInjury) -> tuple[Assumption, ...]:

@@ -1,6 +1,6 @@
 """What a single tree of a list is worth by its cultivar: how it does there, what is wished, what can be had."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import msgspec
 import numpy as np
@@ -32,6 +32,11 @@ def uses_of(cultivar: Cultivar) -> frozenset[str]:
     """The uses that a text gives for a cultivar; empty when unknown."""
     finding = cultivar.findings.get("uses")
     return frozenset() if finding is None else frozenset(finding.value.split())
+
+
+def for_the_press_alone(cultivar: Cultivar, uses: Collection[str]) -> bool:
+    """Whether its fruit is for cider and nothing else, of which nobody asked. uses: those asked."""
+    return uses_of(cultivar) == {"cider"} and "cider" not in uses
 
 
 def tree_values(wishes: Wishes, sited: SitedCultivars, met: Sequence[Mapping[WishCode, Met]]) -> NDArray[np.float64]:

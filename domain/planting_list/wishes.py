@@ -11,7 +11,7 @@ from domain.common.faults import ContentFault, ContentFaults, collecting, pointe
 from domain.common.season_days import day_of_year
 from domain.fruit.kinds import kind_spoken
 from domain.fruit.origins import OriginIndex
-from domain.ground.standing_tree import StandingTree
+from domain.ground.standing_tree import StandingTree, day_of
 from domain.hazards.soil_water import thin_soil
 from domain.planting_list.list_request import FIGURES as USUAL
 from domain.planting_list.list_request import (
@@ -22,10 +22,13 @@ from domain.planting_list.list_request import (
     PlantingListsRequest,
 )
 from domain.planting_list.space import Room, room
+from domain.planting_list.standing_room import grown_up
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.wished_forms import wished_forms
 from domain.site_climate.site import Ground, Slope
 from domain.suitability.suitabilities import MOST_TOLD, NEAREST
+from domain.tables.cultivars import Cultivar
+from domain.tables.loading import Tables
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, say
@@ -123,12 +126,9 @@ class Wishes:
         return frozenset(around | {*self.must_include, *(self.available or ())})
 
 
-def wishes(request: PlantingListsRequest, names: Names, origin_texts: frozenset[str] = frozenset()) -> Wishes:
-    """Resolve a request. origin_texts: where the cultivars of the catalogue were raised.
-
-    Raises ContentFaults with every fault of names, space, wishes and dates.
-    """
-    wanted = request.wanted
+def wishes(request: PlantingListsRequest, tables: Tables) -> Wishes:
+    """Resolve a request. Raises ContentFaults with every fault of names, space, wishes and dates."""
+    names, origin_texts, wanted = tables.names, tables.origin_texts, request.wanted
     faults: list[ContentFault] = []
     space = Room(1)
     must: tuple[str, ...] = ()
@@ -137,8 +137,11 @@ def wishes(request: PlantingListsRequest, names: Names, origin_texts: frozenset[
     nearby: tuple[Standing, ...] = ()
     available: frozenset[str] | None = None
     stocks: frozenset[str] | None = None
+    established = request.established
     with collecting(faults):
-        space = room(request.space, wanted, request.site.latitude, request.established)
+        established = grown_up(established, tables, day_of(request.site.as_of))
+    with collecting(faults):
+        space = room(request.space, wanted, request.site.latitude, established)
     with collecting(faults):
         must = resolve_names(names, wanted.must_include, "wanted", "must_include")
     with collecting(faults):
@@ -245,6 +248,15 @@ def _available(
     if faults:
         raise ContentFaults(faults)
     return frozenset(cultivars) if cultivars or not stocks else None, frozenset(stocks) or None
+
+
+def not_in_stock(wished: Wishes, by_id: Mapping[str, Cultivar]) -> tuple[Sentence, ...]:
+    """Who must be planted and is not among what may be had, where that is told."""
+    if wished.available is None:
+        return ()
+    missing = [by_id[one] for one in wished.must_include if one not in wished.available]
+    names, ids = tuple(one.name for one in missing), tuple(one.id for one in missing)
+    return (say("must_be_planted_not_to_be_had", cultivars=names, ids=ids),) if missing else ()
 
 
 def told_of_stock(request: PlantingListsRequest, names: Names) -> tuple[Sentence, ...]:

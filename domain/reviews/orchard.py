@@ -10,10 +10,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.common.asked_names import Names, unknown_name
+from domain.common.asked_names import Names
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import season_day
 from domain.fruit.diseases import DISEASES
+from domain.ground.standing_tree import stock_and_form
 from domain.hazards.spot import water_where_told
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.space import Room
@@ -26,8 +27,8 @@ from domain.reviews.places import Places, places
 from domain.reviews.review_request import PlantingListReviewRequest, ReviewedTree
 from domain.reviews.tree_room import TreeRooms, TreeTold
 from domain.suitability.suitability_answer import Suitability
-from domain.tables.rootstocks import rootstock_names, rootstocks
-from domain.tables.tree_forms import tree_form_names, tree_forms
+from domain.tables.rootstocks import rootstocks
+from domain.tables.tree_forms import tree_forms
 from domain.traits.catalogue import Catalogue
 from domain.traits.fruit_wishes import FruitWanted
 from domain.traits.trait_table import FIGURES as TRAITS
@@ -90,26 +91,18 @@ def planting(request: PlantingListReviewRequest, names: Names) -> Planting:
         elif request.unknown_names == "refuse":
             detail = f"No cultivar is known by the name “{name}”."
             faults.append(ContentFault(pointer("available", n), detail, names.nearest(name, 3)))
+    told = request.as_of or request.site.as_of
     with collecting(faults):
-        as_of = None if request.as_of is None else _day(request.as_of, pointer("as_of"))
+        as_of = None if told is None else _day(told, pointer("as_of"))
     stocks: list[str | None] = []
     forms: list[str | None] = []
     for n, tree in enumerate(request.trees):
-        stock = None if tree.rootstock is None else rootstock_names().resolve(tree.rootstock)
-        if tree.rootstock is not None and stock is None:
-            detail = f"No rootstock is known by the name “{tree.rootstock}”."
-            faults.append(
-                ContentFault(pointer("trees", n, "rootstock"), detail, rootstock_names().nearest(tree.rootstock, 3))
-            )
-        stocks.append(stock)
-        form = None if tree.tree_form is None else tree_form_names().resolve(tree.tree_form)
-        if tree.tree_form is not None and form is None:
-            faults.append(
-                unknown_name(tree_form_names(), pointer("trees", n, "tree_form"), tree.tree_form, "tree form")
-            )
-        forms.append(form)
         with collecting(faults):
-            _check_dates(tree, n, request.as_of, as_of)
+            stock, form = stock_and_form(tree, "trees", n)
+            stocks.append(stock)
+            forms.append(form)
+        with collecting(faults):
+            _check_dates(tree, n, told, as_of)
     stand = Places(np.empty((0, 2)))
     with collecting(faults):
         stand = places(request)

@@ -34,9 +34,6 @@ class ReviewedTree(StandingTree, frozen=True, kw_only=True, forbid_unknown_field
     """A tree to judge, planned or standing, and what is known of it."""
 
     state: State = "standing"
-    year_planted: Annotated[int, Meta(ge=1700, le=2200, examples=[2019])] | None = None
-    rootstock: Annotated[str, Meta(min_length=1, max_length=80, description="Any name of a rootstock.")] | None = None
-    tree_form: Annotated[str, Meta(min_length=1, max_length=80, description="Any name of a tree form.")] | None = None
     sun_hours: Annotated[float, Meta(ge=0, le=24, description="Hours of sun on a clear summer day.")] | None = None
     pruning: Annotated[Pruning | None, Meta(description="How much is cut off in most years.")] = None
     feeding: Annotated[Feeding | None, Meta(description="Fed by manure, feed or a fed lawn around it.")] = None
@@ -77,5 +74,7 @@ class PlantingListReviewRequest(msgspec.Struct, frozen=True, kw_only=True, forbi
     neighbourhood: Neighbourhood = "unknown"
     room_for_trees: Annotated[int, Meta(ge=0, le=100, description="How many more trees find a place.")] = 0
     unknown_names: HowUnknown = "refuse"
-    as_of: Annotated[Day | None, Meta(description="Today; needed beside year_planted and seen.")] = None
+    as_of: Annotated[
+        Day | None, Meta(description="Today; needed beside year_planted and seen, here or in the site.")
+    ] = None
     changes_at_most: Annotated[int, Meta(ge=0, le=MOST_CHANGES)] = 5

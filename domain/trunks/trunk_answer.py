@@ -8,6 +8,7 @@ from msgspec import Meta
 from domain.common.cautions import Caution
 from domain.common.sentences import Sentence, Value
 from domain.fruit.kinds import Kind
+from domain.ground.standing_tree import StandingCultivar, StandingTree
 from domain.pollination.pair_reasons import Reason
 from domain.site_climate.site import MonthDay, Site
 from domain.suitability.factors import Verdict
@@ -21,17 +22,16 @@ MOST_CANDIDATES = 300
 Aim = Literal["several_cultivars", "pollen_for_the_trunk"]
 
 
-class Trunk(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """The tree that is there; leave out what is not known."""
+class Trunk(StandingTree, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The tree that is there; leave out what is not known. Its size, form and place are not asked of it."""
 
-    cultivar: CultivarName | None = None
-    rootstock: (
+    cultivar: StandingCultivar = None
+    age_years: (
         Annotated[
-            str, Meta(min_length=1, max_length=60, description="Name or id of the rootstock.", examples=["MM.106"])
+            float, Meta(ge=0, le=150, description="Years since planting, where year_planted is not told.", examples=[6])
         ]
         | None
     ) = None
-    age_years: Annotated[float, Meta(ge=0, le=150, description="Years since planting.", examples=[6])] | None = None
 
 
 class LimbsWanted(FruitWanted, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -6,29 +6,33 @@ from typing import NamedTuple
 
 import msgspec
 import numpy as np
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from domain.common.asked_names import resolve_each
 from domain.common.faults import ContentFault, ContentFaults, check_all, collecting, pointer
 from domain.common.season_days import day_of_year, season_day
 from domain.fruit.bearing import is_columnar
-from domain.fruit.kinds import planted_for_fruit, pollen_donor
+from domain.fruit.kinds import kind_spoken, planted_for_fruit, pollen_donor
+from domain.ground.standing_tree import day_of, stock_and_form, years_planted
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.candidates import FIGURES as LISTS
-from domain.planting_list.planting_lists import plantable, sited_cultivars, told_here
+from domain.planting_list.planting_lists import passed_over_here, plantable, sited_cultivars, told_here
 from domain.planting_list.tree_worth import FIGURES as WORTH
+from domain.planting_list.tree_worth import for_the_press_alone
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.pollination.bloom_overlap import reference_windows
+from domain.pollination.kinship import sport_group
 from domain.pollination.pairs import PairTable, pair_table
 from domain.pollination.site_pairs import site_pairs
+from domain.site_climate.site import Site
 from domain.suitability.suitability_request import Weights
 from domain.tables.cultivars import Cultivar
 from domain.tables.loading import Tables
 from domain.tables.parameters import figures
-from domain.tables.rootstocks import rootstock_names
 from domain.traits.catalogue import Catalogue
 from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, check_fruit_wanted, origins_named, wishes_met
-from domain.trunks.trunk_answer import MultiCultivarTreeRequest
+from domain.trunks.trunk_answer import MultiCultivarTreeRequest, Trunk
 
 
 class CandidateFigures(msgspec.Struct, frozen=True):
@@ -67,15 +71,17 @@ def names_asked(request: MultiCultivarTreeRequest, tables: Tables) -> Asked:
     """Resolve the names of a request. Raises ContentFaults with every fault of names, counts, wishes and dates."""
     faults: list[ContentFault] = []
     trunk = request.trunk
-    own = trunk.cultivar if trunk is not None else None
+    own = _own(trunk, tables)
     if request.aim == "pollen_for_the_trunk" and own is None:
         faults.append(ContentFault(pointer("trunk", "cultivar"), "Expected the cultivar that needs pollen."))
     if request.aim == "pollen_for_the_trunk" and request.must_include:
         detail = "One scion is looked for by its pollen; expected none here, and in available those that can be had."
         faults.append(ContentFault(pointer("must_include"), detail))
-    if trunk is not None and trunk.rootstock is not None:
+    if trunk is not None:
         with collecting(faults):
-            resolve_each(rootstock_names(), [(pointer("trunk", "rootstock"), trunk.rootstock)], what="rootstock")
+            stock_and_form(trunk, "trunk")
+        with collecting(faults):
+            _age(trunk, request.site)
     names = [] if own is None else [(pointer("trunk", "cultivar"), own)]
     names += [(pointer("must_include", n), name) for n, name in enumerate(request.must_include)]
     first: tuple[str, ...] = ()
@@ -104,6 +110,29 @@ def names_asked(request: MultiCultivarTreeRequest, tables: Tables) -> Asked:
     return Asked(first, None if request.available is None else others)
 
 
+def with_age(request: MultiCultivarTreeRequest, tables: Tables) -> MultiCultivarTreeRequest:
+    """The request with the age of its trunk, and with no cultivar where words such as “crab apple” stand for one.
+
+    Raises ContentFaults for a year of planting without today, or after it.
+    """
+    if request.trunk is None:
+        return request
+    own, age = _own(request.trunk, tables), _age(request.trunk, request.site)
+    return replace(request, trunk=replace(request.trunk, cultivar=own, age_years=age))
+
+
+def _own(trunk: Trunk | None, tables: Tables) -> str | None:
+    """The name of the trunk's cultivar; None where nobody knows it."""
+    name = None if trunk is None else trunk.cultivar
+    return None if name is None or (kind_spoken(name) and tables.names.resolve(name) is None) else name
+
+
+def _age(trunk: Trunk, site: Site | None) -> float | None:
+    today = None if site is None else day_of(site.as_of)
+    planted = years_planted(trunk, today, pointer("trunk", "year_planted"))
+    return planted if trunk.age_years is None else trunk.age_years
+
+
 def _check_dates(request: MultiCultivarTreeRequest) -> None:
     faults = []
     for name in ("first_ripe", "last_ripe"):
@@ -126,15 +155,17 @@ def pool_without_site(request: MultiCultivarTreeRequest, tables: Tables, names: 
     """The scions to be had, in bloom as at the reference places, all worth alike but for the wishes they have."""
     ids = dict.fromkeys([*names.first, *(names.available or ())])
     found = [tables.by_id[one] for one in ids]
+    groups = [sport_group(one, tables.by_id) for one in found]
     origins = origins_named(tables.origin_texts)
     met = [wishes_met(cultivar, request.wanted, frozenset(), origins) for cultivar in found]
     free = [n for n, c in enumerate(found) if c.id not in names.first and _wished(met[n]) and not is_columnar(c)]
     free = _known_first(free, met, request.cultivars - len(names.first))
+    worth = np.array([WORTH.unknown_wish_share ** _unknown(one) for one in met])
+    free = _one_of_each(free, worth, groups, range(len(names.first)))
     kept = [n for n, c in enumerate(found) if c.id in names.first or n in free]
     cultivars = tuple(found[n] for n in kept)
-    worth = np.array([WORTH.unknown_wish_share ** _unknown(met[n]) for n in kept])
     table = pair_table(cultivars, tables.by_id, reference_windows(cultivars))
-    return TrunkPool(cultivars, table, worth, tuple(met[n] for n in kept))
+    return TrunkPool(cultivars, table, worth[kept], tuple(met[n] for n in kept))
 
 
 def pool_at_site(
@@ -143,7 +174,8 @@ def pool_at_site(
     """The candidates of a list at the site: what suits it, blooms at a known time and is as wished.
 
     Of what is wanted for its pollen, donors as well. Where nobody says what can be had, those most worth, and those
-    that serve the trunk best.
+    that serve the trunk best; what sources of that part of the world pass over is worth less, and what is to be
+    planted goes before what is worth a try, as on a list.
     """
     traits = plantable(catalogue, {*names.first, *(names.available or ())})
     sited = sited_cultivars(traits, conditions, Weights())
@@ -157,15 +189,22 @@ def pool_at_site(
     if names.available is not None:
         may &= np.array([one.id in names.available for one in sited.cultivars], dtype=np.bool_)
     else:
-        may &= np.array([_free(one, pollen) for one in sited.cultivars], dtype=np.bool_)
+        may &= np.array([_free(one, request.wanted.uses, pollen) for one in sited.cultivars], dtype=np.bool_)
         may &= sited.has_verdict("plant", "worth_trying")
     if not pollen:
         may &= _in_time(request, sited)
     worth = sited.rank_value.astype(np.float64) * np.where(sited.has_verdict("plant"), 1.0, WORTH.trying_share)
     worth *= np.array([WORTH.unknown_wish_share ** _unknown(one) for one in met])
+    if names.available is None:
+        worth *= 1.0 - WORTH.passed_over_price * passed_over_here(traits, conditions)
     first = [sited.row[one] for one in names.first]
     free = [row for row in np.flatnonzero(may).tolist() if row not in first]
     free = _known_first(free, met, request.cultivars - len(first))
+    groups = [sport_group(one, catalogue.tables.by_id) for one in sited.cultivars]
+    free = _one_of_each(free, worth, groups, first)
+    surest = [row for row in free if sited.verdict[row] == "plant"]
+    if len(surest) >= request.cultivars - len(first) and not pollen:
+        free = surest
     if names.available is None:
         free = _looked_at(free, worth, None if not first else pairs.chance[first[0]].astype(np.float64), pollen)
     rows = np.array([*first, *free], dtype=np.intp)
@@ -199,11 +238,22 @@ def _looked_at(
     return list(dict.fromkeys([*best, *serving]))
 
 
-def _free(cultivar: Cultivar, pollen: bool) -> bool:
-    """Whether it is grafted though nobody named it."""
+def _free(cultivar: Cultivar, uses: Sequence[str], pollen: bool) -> bool:
+    """Whether it is grafted though nobody named it. uses: those wished."""
     if pollen and pollen_donor(cultivar):
         return True
-    return cultivar.status == "advised" and planted_for_fruit(cultivar)
+    return cultivar.status == "advised" and planted_for_fruit(cultivar) and not for_the_press_alone(cultivar, uses)
+
+
+def _one_of_each(
+    free: Sequence[int], worth: NDArray[np.float64], groups: Sequence[str], first: Sequence[int]
+) -> list[int]:
+    """The best of each group of sports, of none that is on the tree: they give each other no pollen."""
+    taken = {groups[row] for row in first}
+    best: dict[str, int] = {}
+    for row in sorted(free, key=lambda row: (-worth[row], row)):
+        best.setdefault(groups[row], row)
+    return [row for row in free if groups[row] not in taken and best[groups[row]] == row]
 
 
 def _wished(met: dict[WishCode, Met]) -> bool:

@@ -34,7 +34,7 @@ from domain.trunks.trunk_answer import (
     PollenScion,
     Trunk,
 )
-from domain.trunks.trunk_candidates import TrunkPool, names_asked, pool_at_site, pool_without_site
+from domain.trunks.trunk_candidates import TrunkPool, names_asked, pool_at_site, pool_without_site, with_age
 from domain.trunks.trunk_choice import TrunkSet, choose
 from domain.trunks.trunk_work import JobsOf, methods, when, work_steps
 from domain.trunks.what_it_carries import carries, grafts_a_year, to_mind
@@ -70,6 +70,7 @@ def multi_cultivar_tree(
     that some cultivars bring there. Raises ContentFaults.
     """
     names = names_asked(request, tables)
+    request = with_age(request, tables)
     own = None if request.trunk is None or request.trunk.cultivar is None else tables.by_id[names.first[0]]
     if own is not None and is_columnar(own):
         return _no_trunk_for_limbs(own)

@@ -9,6 +9,7 @@ from domain.common.cautions import Caution, CautionCode
 from domain.common.sentences import Sentence, Value
 from domain.fruit.diseases import DiseaseId
 from domain.fruit.insects import InsectId
+from domain.ground.standing_tree import StandingTree
 from domain.hazards.health_events import HealthEventCode, OtherPest
 from domain.site_climate.site import Site
 from domain.suitability.factors import Verdict
@@ -36,24 +37,17 @@ MOST_CALENDAR_TREES = 300
 MOST_YEARS = 60
 
 
-class CalendarTree(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A tree that stands, with what its work hangs on."""
-
-    cultivar: CultivarName
-    tree_form: Annotated[str, msgspec.Meta(min_length=1, max_length=80, examples=["espalier"])] | None = None
-    year_planted: Annotated[int, msgspec.Meta(ge=1700, le=2200, examples=[2019])] | None = None
-
-
 class SeasonCalendarsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A site and the cultivars that stand or will stand there."""
 
     site: Site
     cultivars: Annotated[list[CultivarName], msgspec.Meta(max_length=MOST_CULTIVARS)] = []
     trees: Annotated[
-        list[CalendarTree],
+        list[StandingTree],
         msgspec.Meta(
             max_length=MOST_CALENDAR_TREES,
-            description="Trees that stand: of those whose age or form is told only the jobs of such trees fall due.",
+            description="Trees that stand, each of a cultivar: of those whose age or form is told only the jobs of "
+            "such trees fall due. Stock, size and place do not matter here.",
         ),
     ] = []
     years: Annotated[

@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from domain.common.asked_names import resolve_names, unknown_name
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import day_of_year
+from domain.ground.standing_tree import day_of, stock_and_form, years_planted
 from domain.site_climate.site import MONTH_DAY_FORM, SEEN_DAY_FORM
 from domain.tables.loading import Tables
-from domain.tables.tree_forms import Arrangement, tree_form_names, tree_forms
+from domain.tables.tree_forms import Arrangement, tree_forms
 from domain.traits.fixed_parts import FIGURES as FIXED
 from domain.year_of_work.calendar_answer import MOST_CULTIVARS, SeasonCalendarsRequest
 from domain.year_of_work.jobs_table import ForTrees, JobRow
@@ -57,30 +58,26 @@ def trees_told(request: SeasonCalendarsRequest, tables: Tables) -> TreesTold:
     forms: dict[str, frozenset[Arrangement]] = {}
     untold_age, untold_form = set(request.cultivars and ids), set(request.cultivars and ids)
     for n, tree in enumerate(request.trees):
-        found = tables.names.resolve(tree.cultivar)
+        found = None if tree.cultivar is None else tables.names.resolve(tree.cultivar)
         if found is None:
-            faults.append(unknown_name(tables.names, pointer("trees", n, "cultivar"), tree.cultivar))
+            at = pointer("trees", n, "cultivar")
+            untold = ContentFault(at, "Expected its cultivar: the year of a tree is that of its cultivar.")
+            faults.append(untold if tree.cultivar is None else unknown_name(tables.names, at, tree.cultivar))
             continue
         if found not in ids:
             ids.append(found)
-        if tree.tree_form is None:
+        form = years = None
+        with collecting(faults):
+            _, form = stock_and_form(tree, "trees", n)
+        with collecting(faults):
+            years = years_planted(tree, today, pointer("trees", n, "year_planted"))
+        if form is None:
             untold_form.add(found)
-        elif (form := tree_form_names().resolve(tree.tree_form)) is None:
-            faults.append(
-                unknown_name(tree_form_names(), pointer("trees", n, "tree_form"), tree.tree_form, "tree form")
-            )
         else:
             forms[found] = forms.get(found, frozenset()) | {tree_forms()[form].arrangement}
-        if tree.year_planted is None:
+        if years is None:
             untold_age.add(found)
-        elif today is None:
-            detail = "Ages need today: as_of in the site, or `on` as YYYY-MM-DD."
-            faults.append(ContentFault(pointer("trees", n, "year_planted"), detail))
-        elif tree.year_planted > today.year:
-            detail = f"{tree.year_planted} is after {today}; expected a year up to {today.year}."
-            faults.append(ContentFault(pointer("trees", n, "year_planted"), detail))
         else:
-            years = today.year - tree.year_planted
             bears = tables.by_id[found].numbers.get("precocity_years")
             ages[found] = ages.get(found, frozenset()) | _ages(years, None if bears is None else bears.value)
     if len(ids) > MOST_CULTIVARS:
@@ -118,10 +115,5 @@ def _check_day(on: str) -> None:
 
 def _today(request: SeasonCalendarsRequest) -> datetime.date | None:
     """The day of today, if it is told."""
-    for told in (request.site.as_of, request.on):
-        if told is not None and len(told) == FULL_DAY:
-            try:
-                return datetime.date.fromisoformat(told)
-            except ValueError:
-                continue
-    return None
+    on = None if request.on is None or len(request.on) != FULL_DAY else request.on
+    return day_of(request.site.as_of) or day_of(on)

@@ -43,6 +43,18 @@ def test_feature_bbox_and_id_are_read_past() -> None:
     assert plot_of(plot=feature).area_m2 == pytest.approx(480, rel=1e-6)
 
 
+def test_a_collection_of_the_plot_alone_is_taken_as_the_plot() -> None:
+    """RFC 7946, 3.3: what a map exports, were it one drawn outline only."""
+    feature = {"type": "Feature", "geometry": polygon(L_SHAPE), "properties": None}
+    drawn = {"type": "FeatureCollection", "features": [feature]}
+    assert plot_of(plot=drawn).ground.equals(plot_of(plot=feature).ground)
+    bow = [(0.0, 0.0), (10.0, 10.0), (10.0, 0.0), (0.0, 10.0)]
+    (fault,) = faults_of(plot=drawn | {"features": [feature | {"geometry": polygon(bow)}]})
+    assert fault.pointer == "#/plot/features/0/geometry/coordinates/0"
+    with pytest.raises(msgspec.ValidationError):
+        plot_of(plot=drawn | {"features": [feature, feature]})
+
+
 def test_crs_is_refused() -> None:
     (fault,) = faults_of(plot={**polygon(L_SHAPE), "crs": {"type": "name"}})
     assert fault.pointer == "#/plot/crs"

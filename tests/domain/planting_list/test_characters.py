@@ -10,8 +10,10 @@ import pytest
 from domain.planting_list.characters import FIGURES, kinds
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import ListWeights, PlantingListsRequest
+from domain.planting_list.list_verdict import surest_first
 from domain.planting_list.planting_lists import plantable, planting_lists, sited_cultivars, told_here
 from domain.planting_list.trees_at_site import SitedCultivars
+from domain.suitability.factors import Verdict
 from tests import shared
 from tests.domain.planting_list.nursery import answer, chosen, sited
 from tests.domain.pollination.orchard import cultivar
@@ -51,6 +53,30 @@ def test_the_first_is_the_best_and_the_others_are_of_a_kind_it_is_not() -> None:
     assert all(name.startswith("Told") for name in by_code["tried_near_by"])
     values = [one.value for one in found.planting_lists]
     assert values == sorted(values, reverse=True)
+
+
+def test_a_list_to_be_planted_stands_before_one_worth_more_that_is_worth_a_try() -> None:
+    """What bears in six years of ten is worth most here, and its list still only worth a try."""
+    at = nursery()
+    chance = np.where([[one.name.startswith("Summer")] for one in at.cultivars], 0.5, at.crop_chance)
+    found = answer(replace(at, crop_chance=chance.astype(np.float32)), 3, lists=3)
+    assert [one.verdict for one in found.planting_lists] == ["plant", "plant", "worth_trying"]
+    assert [one.rank for one in found.planting_lists] == [1, 2, 3]
+    last = found.planting_lists[2]
+    assert last.value > found.planting_lists[0].value
+    assert all(name.startswith("Summer") for name in chosen(found, 3))
+    assert found.planting_lists[0].character.code == "best_here"
+    assert found.best_possible_value is not None
+    assert found.best_possible_value >= last.value
+
+
+def test_a_list_worth_a_try_stays_first_where_it_alone_gives_what_was_asked() -> None:
+    verdicts: list[Verdict] = ["worth_trying", "worth_trying", "plant", "not_here"]
+    none: frozenset[str] = frozenset()
+    assert surest_first(verdicts, [none, none, none, none]) == [2, 0, 1, 3]
+    assert surest_first(verdicts, [frozenset({"cooking"}), none, frozenset({"dessert"}), none]) == [0, 2, 1, 3]
+    both = frozenset({"cooking", "dessert"})
+    assert surest_first(verdicts, [frozenset({"cooking"}), none, both, frozenset({"drying"})]) == [2, 0, 1, 3]
 
 
 def test_each_list_is_proven_best_of_its_kind_against_every_pair() -> None:

@@ -204,3 +204,20 @@ def test_two_trees_of_one_cultivar_are_one_source_of_pollen_wherever_that_is_tol
             assert all(served[str(name)] < 0.75 for name in names)
             assert "every_tree_has_pollen" not in {why.code for why in whole.why}
     assert said
+
+
+def test_who_must_be_planted_and_is_not_in_stock_is_told() -> None:
+    wanted = {"must_include": ["Gala", "Liberty"]}
+    (told,) = [one for one in asked(available=["Liberty"], wanted=wanted).warnings if one.code[:4] == "must"]
+    assert told.code == "must_be_planted_not_to_be_had"
+    assert told.values["cultivars"] == ("Gala",)
+    codes = [one.code for one in asked(available=["Liberty", "Gala"], wanted=wanted).warnings]
+    assert "must_be_planted_not_to_be_had" not in codes
+    assert "must_be_planted_not_to_be_had" not in [one.code for one in asked(wanted=wanted).warnings]
+
+
+def test_where_there_is_no_winter_that_is_all_that_is_told() -> None:
+    highland = {"latitude": 10.3, "longitude": -84.0}
+    found = asked(site=highland, wanted={"uses": ["dessert"]})
+    assert found.planting_lists == ()
+    assert [one.code for one in found.limits] == ["no_list_without_winter"]

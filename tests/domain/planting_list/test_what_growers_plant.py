@@ -12,6 +12,7 @@ from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import ListWeights, PlantingListsRequest
 from domain.planting_list.planting_lists import passed_over_here, plantable, planting_lists, sited_cultivars
 from domain.planting_list.tree_worth import FIGURES
+from domain.suitability.factors import Verdict
 from domain.traits.fruit_like import said
 from domain.traits.fruit_wishes import likely_dessert
 from domain.traits.told_near_by import passed_over
@@ -130,6 +131,20 @@ def test_twelve_trees_where_eight_are_told_of_hold_some_twice_before_what_nobody
     assert max(Counter(found).values()) == 2
 
 
+def test_no_garden_is_made_of_names_unheard_of_for_their_verdict_alone() -> None:
+    """One cultivar told of there is to be planted, four are worth a try; eight unheard of would do well."""
+    names = [*[f"Home {n}" for n in range(5)], *[f"Abroad {n}" for n in range(8)]]
+    verdict: dict[str, Verdict] = {f"Home {n}": "worth_trying" for n in range(1, 5)}
+    rank = {name: 0.8 if name[0] == "H" else 0.5 for name in names}
+    at = sited([cultivar(name) for name in names], rank=rank, verdict=verdict)
+    at = replace(at, passed_over=np.array([0.6 if name[0] == "A" else 0.0 for name in names]))
+    found = chosen(answer(at, 4, lists=1))
+    assert "Home 0" in found
+    assert all(name.startswith("Home") for name in found)
+    heard = replace(at, passed_over=np.zeros(len(names)))
+    assert all(name == "Home 0" or name.startswith("Abroad") for name in chosen(answer(heard, 4, lists=1)))
+
+
 def test_the_season_is_of_what_ripens_there() -> None:
     """A late one that must be planted where nothing lets it ripen fills no day of picking."""
     at = sited(
@@ -156,6 +171,18 @@ def test_nobody_is_warned_of_or_sent_for_what_that_part_of_the_world_never_sees(
     assert "uses" in [limit.limit for limit in answer(at, 3, **asked).limits]
     at = replace(at, passed_over=np.array([0.0, 0.0, 0.0, 0.6]))
     assert "uses" not in [limit.limit for limit in answer(at, 3, **asked).limits]
+
+
+def test_of_a_group_of_sports_one_is_warned_of() -> None:
+    """McIntosh and ten sports of it say the same; what the caller named is told of each by itself."""
+    made = [cultivar("Hopeless", recommended_by=9), *[cultivar(f"Good {n}") for n in range(3)]]
+    made += [cultivar(f"Red Hopeless {n}", sport_of="hopeless") for n in range(3)] + [cultivar("Another")]
+    verdict: dict[str, Verdict] = {one.name: "not_here" for one in made if not one.name.startswith("Good")}
+    at = sited(made, verdict=verdict)
+    assert [one.cultivar for one in answer(at, 3).advised_against] == ["Hopeless", "Another"]
+    asked = frozenset(one.id for one in made if one.name != "Red Hopeless 2")
+    named = [one.cultivar for one in answer(at, 3, available=asked).advised_against]
+    assert named == ["Hopeless", "Red Hopeless 0", "Red Hopeless 1", "Another"]
 
 
 def test_no_air_between_crowns_is_promised_of_cordons_that_touch() -> None:
@@ -187,6 +214,18 @@ def test_of_many_trees_a_good_cultivar_stands_twice_before_a_poor_one() -> None:
     assert max(Counter(chosen(few)).values()) == 1
     alike = answer(sited([cultivar(name) for name in names]), 20)
     assert max(Counter(chosen(alike)).values()) == 1
+
+
+def test_a_second_tree_is_of_the_same_cultivar_and_not_its_sport() -> None:
+    """Two sports of one tree give each other no pollen, and hardly differ."""
+    names = [f"Cultivar {n:02d}" for n in range(30)]
+    made = [cultivar(name) for name in names]
+    made += [cultivar(f"Red {name}", sport_of=cultivar(name).id) for name in names[:12]]
+    rank = {name: 0.9 if n < 12 else 0.5 for n, name in enumerate(names)}
+    rank |= {f"Red {name}": 0.89 if n else 0.91 for n, name in enumerate(names[:12])}
+    counts = Counter(chosen(answer(sited(made, rank=rank), 20, lists=1)))
+    assert counts["Red Cultivar 00"] == 2  # a sport that is worth more than its original stands for it
+    assert not [name for name in names[1:12] if counts[f"Red {name}"]]
 
 
 def test_a_single_tree_is_no_glut() -> None:

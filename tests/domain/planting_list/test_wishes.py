@@ -6,19 +6,16 @@ import msgspec
 import pytest
 
 from domain.common.faults import ContentFaults
-from domain.common.names import NameIndex
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.wishes import Standing, Wishes, wishes
+from tests import shared
 
-NAMES = NameIndex(
-    {"golden-delicious": "Golden Delicious", "cripps-pink": "Cripps Pink"}, [("cripps-pink", "Pink Lady")]
-)
 SQUARE = [[10.0, 50.0], [10.001, 50.0], [10.001, 50.001], [10.0, 50.001], [10.0, 50.0]]
 
 
 def asked(**body: Any) -> Wishes:
     request = msgspec.convert({"site": {"latitude": 50.0}, "space": {"tree_count": 3}} | body, PlantingListsRequest)
-    return wishes(request, NAMES)
+    return wishes(request, shared.tables())
 
 
 def faults(**body: Any) -> list[str]:
@@ -144,3 +141,45 @@ def test_established_may_be_two_of_one() -> None:
 def test_empty_stock_is_nothing_and_no_stock_is_everything() -> None:
     assert asked(available=[]).available == frozenset()
     assert asked().available is None
+
+
+def test_a_tree_that_stands_keeps_the_room_to_which_it_grows() -> None:
+    """One on a seedling's roots is told as it is and grows on; one on M.9 hardly does, an old one no more."""
+
+    def room(**told: Any) -> tuple[float, float]:
+        tree = {"cultivar": "Golden Delicious", "at_m": [10, 10]} | told
+        site = {"latitude": 50.0, "as_of": "2026-11-29"}
+        plot = asked(site=site, space={"rectangle_m": [20, 20]}, established=[tree]).room.plot
+        assert plot is not None
+        (stands,) = plot.obstacles
+        assert stands.height_m is not None
+        assert stands.spread_m is not None
+        return stands.height_m, stands.spread_m
+
+    seen = {"height_m": 2.0, "spread_m": 1.5}
+    assert room(**seen) == (2.0, 1.5)
+    assert room(**seen, rootstock="seedling") == (2.0, 1.5)  # its age is not told
+    assert room(**seen, rootstock="seedling", year_planted=1976) == pytest.approx((2.0, 1.5), abs=0.1)
+    strong, weak = (
+        room(**seen, rootstock="seedling", year_planted=2024),
+        room(**seen, rootstock="M.9", year_planted=2024),
+    )
+    assert strong[0] > weak[0] > 2.0
+    assert strong[1] > weak[1] > 1.5
+    assert room(rootstock="seedling") > room(rootstock="M.9") > room(rootstock="M.9", tree_form="stepover")
+    assert room(rootstock="M.9", year_planted=2024) == room(rootstock="M.9")
+
+
+def test_faults_of_what_stands_are_told_at_their_place() -> None:
+    trees = [
+        {"cultivar": None, "rootstock": "M.9000"},
+        {"cultivar": None, "tree_form": "no such form"},
+        {"cultivar": None, "year_planted": 2019},
+    ]
+    assert faults(established=trees) == [
+        "#/established/0/rootstock",
+        "#/established/1/tree_form",
+        "#/established/2/year_planted",
+    ]
+    later = [{"cultivar": "Cripps Pink", "year_planted": 2027}]
+    assert faults(site={"latitude": 50.0, "as_of": "2026-11-29"}, established=later) == ["#/established/0/year_planted"]

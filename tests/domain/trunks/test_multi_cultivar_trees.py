@@ -11,6 +11,7 @@ import pytest
 from domain.common.faults import ContentFaults
 from domain.planting_list.list_request import PlantingListsRequest
 from domain.planting_list.planting_lists import planting_lists
+from domain.pollination.kinship import sport_group
 from domain.pollination.pairs_answer import PollinationPairsRequest, pollination_pairs
 from domain.pollination.site_windows import site_windows
 from domain.tables.loading import load
@@ -327,3 +328,29 @@ def test_where_nothing_may_be_grafted_it_is_said(body: dict[str, Any]) -> None:
     told = at_site(**body)
     assert told.limbs == ()
     assert told.why[0].code == "trunk_too_few_candidates"
+
+
+def test_what_is_to_be_planted_is_grafted_before_what_is_worth_a_try() -> None:
+    """At Santa Barbara Fuji is worth a try; of three limbs none is one of those while enough are surer."""
+    coast = {"latitude": 34.45, "longitude": -119.7}
+    offered = ["Fuji", "Lady Williams", "Dorsett Golden", "Anna", "Granny Smith", "Cripps Pink"]
+    verdict = {limb.cultivar: limb.verdict for limb in at_site(site=coast, cultivars=6, available=offered).limbs}
+    assert {name for name, said in verdict.items() if said == "worth_trying"} == {"Fuji", "Lady Williams"}
+    three = at_site(site=coast, cultivars=3, available=offered).limbs
+    assert {limb.verdict for limb in three} == {"plant"}
+
+
+def test_a_trunk_gets_what_a_list_there_would_and_no_sport_of_what_it_is() -> None:
+    """No cider apple that nobody asked for, no second Golden Delicious, none that no source of that part names."""
+    hobart = {"latitude": -42.9, "longitude": 147.3}
+    told = at_site(site=hobart, cultivars=4)
+    assert all(limb.uses != ("cider",) for limb in told.limbs)
+    asked = at_site(site=hobart, cultivars=4, wanted={"uses": ["cider"]})
+    assert any(limb.uses == ("cider",) for limb in asked.limbs)
+    golden = at_site(site=CORDOBA, trunk={"cultivar": "Golden Delicious", "rootstock": "M.9"}, cultivars=3)
+    by_id, ids = shared.tables().by_id, [limb.id for limb in golden.limbs]
+    assert len({sport_group(by_id[one], by_id) for one in ids}) == len(ids) > 2
+    assert "lady-williams" not in ids
+    named = tree(trunk={"cultivar": "Gala"}, cultivars=4, available=["Royal Gala", "Fuji", "Red Fuji"])
+    assert len(named.limbs) == 2
+    assert named.why[0].code == "trunk_too_few_candidates"
