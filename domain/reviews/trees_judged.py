@@ -180,7 +180,7 @@ def _asked_next(told: list[Cause], parted: list[Cause], further: list[Cause], fa
     signs = tuple(dict.fromkeys(marks))[: FIGURES.most_signs_asked]
     if signs:
         yield _signs_asked(signs)
-    if parted and not facts.signs:
+    if parted and not facts.signs and parted[0].probability < FIGURES.prescribe_from:
         yield say("ask_photographs")
     named = {cause.code for cause in told}
     open_still = dict.fromkeys(one.code for one in further if one.code not in named and _is_untold(one.code, facts))

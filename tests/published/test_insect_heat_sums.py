@@ -71,7 +71,7 @@ def test_broods_a_year(case: Case) -> None:
 
 
 def test_the_warmest_years_of_washington_bring_a_third_brood() -> None:
-    """2015, hottest in 85 years: three to four flights at most sites, and a part of the third summer brood at the warmer
+    """2015, hottest in 85 years: three to four flights at most sites, a part of the third summer brood at the warmer
     ones (Jones V. P., WSU Tree Fruit, 2015). That half of one is meant is our reading.
     """
     moth = health_at("wenatchee").moth
