@@ -60,6 +60,7 @@ PlainCause = Literal[
     "brown_rot",
     "core_rot",
     "leaf_blotch",
+    "leaf_mottle",
     "crown_rot",
     "sunburn",
     "grass_over_roots",

@@ -1,4 +1,4 @@
-"""The reference cultivar: the zero of the scales of bloom and ripening."""
+"""Cultivars that the fruit's own figures name: the zero of the scales of bloom and ripening, and those that mottle."""
 
 import msgspec
 
@@ -12,3 +12,12 @@ class Reference(msgspec.Struct, frozen=True):
 
 
 REFERENCE = figures("fruit", "reference", Reference)
+
+
+class Leaves(msgspec.Struct, frozen=True):
+    """Ids of the cultivars whose leaves mottle by nature, parted by semicolons."""
+
+    mottling: str
+
+
+MOTTLING = frozenset(figures("fruit", "leaves", Leaves).mottling.split(";"))

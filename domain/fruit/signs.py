@@ -31,6 +31,8 @@ Sign = Literal[
     "patches_on_the_sunny_side",
     "dents_on_one_side",
     "crescent_scars",
+    "misshapen_fruit",
+    "holes_in_fruit",
     "ribbon_scar",
     "tunnel_to_the_core",
     "winding_trails_in_flesh",

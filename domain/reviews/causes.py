@@ -50,6 +50,7 @@ class CauseFigures(msgspec.Struct, frozen=True):
     untold_stock_later: float
     colours_before_days: float
     colours_after_days: float
+    sunburn_days: float
 
 
 FIGURES = figures("reviews", "causes", CauseFigures)
@@ -62,8 +63,10 @@ class TreeFacts:
     crowded: whether neighbours are nearer than crowns want. outgrown: whether its crown is wider than its roots
     make one. stock_percent: size of its stock, of a seedling's. cropped_years_ago: years since its last crop.
     label_doubted: whether dates seen speak against its label. form_unfit: whether its form is cut back to spurs,
-    and it bears on tips. signs: what was seen. after_leaf_fall: days by which today is past the usual leaf fall.
-    water: share of its water that a tree gets there from rain and soil alone, where anything of them was told.
+    and it bears on tips. on_tips: whether it bears on tips at all. mottles: whether its leaves mottle by nature.
+    very_hot_days: days a year so hot that fruit burns. signs: what was seen. after_leaf_fall: days by which today is
+    past the usual leaf fall. water: share of its water that a tree gets there from rain and soil alone, where anything
+    of them was told.
 
     age: years since planting. bears_from, bears_by: years after planting by which trees of its stock first crop.
     bears_late: by which the slowest of stocks do, where its own is not told.
@@ -98,6 +101,9 @@ class TreeFacts:
     cropped_years_ago: float | None = None
     label_doubted: bool = False
     form_unfit: bool = False
+    on_tips: bool = False
+    mottles: bool = False
+    very_hot_days: float = 0.0
     signs: tuple[Sign, ...] = ()
     after_leaf_fall: float | None = None
 
@@ -224,6 +230,8 @@ def _pruning(facts: TreeFacts) -> float:
 
 
 def _how_pruned(facts: TreeFacts) -> float:
+    if facts.on_tips and facts.pruning in ("moderate", "hard"):
+        return FIGURES.much_more if facts.pruning == "hard" else FIGURES.more
     if facts.pruning == "hard":
         return FIGURES.more
     if facts.pruning == "none":
@@ -336,6 +344,15 @@ def _autumn(facts: TreeFacts) -> float:
     return FIGURES.much_more if in_autumn else 0.0
 
 
+def _mottled(facts: TreeFacts) -> float:
+    """No cause but of the few cultivars whose leaves do so."""
+    return FIGURES.more if facts.mottles else 0.0
+
+
+def _sunburnt(facts: TreeFacts) -> float:
+    return _of_site(min(facts.very_hot_days / FIGURES.sunburn_days, 1.0))
+
+
 def _seedling(facts: TreeFacts) -> float:
     """A tree of a named stock was grafted."""
     return 1.0 if facts.stock_percent is None else FIGURES.much_less
@@ -361,6 +378,8 @@ _TOLD: dict[str, Callable[[TreeFacts], float]] = {
     "mislabelled": _label,
     "autumn": _autumn,
     "seedling": _seedling,
+    "leaf_mottle": _mottled,
+    "sunburn": _sunburnt,
     "crown_rot": _wet,
     "planted_too_deep": _moved_deep,
 }

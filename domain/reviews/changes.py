@@ -128,7 +128,10 @@ def _of_labels(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Ch
 
 
 def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Change]:
-    """Trees that the site does not let bear: another cultivar on their roots, or in their place."""
+    """Trees that the site does not let bear: another cultivar on their roots, or in their place.
+
+    Not those whose label is doubted: what was judged is hardly what stands there.
+    """
     found = []
     taken: set[int] = set()
     for n, tree in enumerate(trees):
@@ -138,7 +141,7 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
             continue
         of_it = _OF_THE_CULTIVAR | ({_OF_A_TENDER_ONE} if tree.limiting == "winter_cold" else set())
         sure = any(cause.cause in of_it and cause.probability >= FIGURES.prescribe_from for cause in tree.likely_causes)
-        if tree.verdict != "not_here" and not (sure and tree.verdict != "plant"):
+        if tree.label_doubted or (tree.verdict != "not_here" and not (sure and tree.verdict != "plant")):
             continue
         row = in_its_place(orchard, taken)
         if row is None:

@@ -37,6 +37,7 @@ _BY_CAUSE: dict[str, ChangeKind] = {
     "brown_rot": "clear_away",
     "core_rot": "prune",
     "leaf_blotch": "clear_away",
+    "leaf_mottle": "wait",
     "crown_rot": "drain",
     "sunburn": "guard",
     "grass_over_roots": "mulch",

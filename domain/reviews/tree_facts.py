@@ -6,6 +6,8 @@ from typing import TypedDict
 import numpy as np
 
 from domain.common.season_days import FIRST_WINTER, SEASON_DAYS, month_day, season_day
+from domain.fruit.bearing import bears_on_tips
+from domain.fruit.reference import MOTTLING
 from domain.planting_list.wishes import Standing
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.causes import FIGURES as CAUSES
@@ -53,6 +55,9 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         cropped_years_ago=_last_crop(told, orchard.planting.as_of),
         label_doubted=label_doubted,
         form_unfit=room.form_unfit,
+        on_tips=bears_on_tips(room.bearing),
+        mottles=tree.cultivar_id in MOTTLING,
+        very_hot_days=orchard.conditions.very_hot_days,
         signs=tuple(dict.fromkeys(told.signs)),
         after_leaf_fall=orchard.after_leaf_fall,
         diseases=orchard.diseases(row),

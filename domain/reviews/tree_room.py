@@ -85,8 +85,13 @@ class TreeTold:
     @property
     def form_unfit(self) -> bool:
         """Whether the cuts that keep its form take what its bearing habit bears; False where one is not told."""
-        habit = self._scion.bearing
+        habit = self.bearing
         return self.form is not None and habit is not None and habit not in self.form.bearing_habits
+
+    @property
+    def bearing(self) -> str | None:
+        """Where its cultivar bears; None where that is not known."""
+        return self._scion.bearing
 
     @property
     def movable(self) -> bool:

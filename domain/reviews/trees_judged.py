@@ -172,13 +172,16 @@ def _causes_told(orchard: Orchard, place: int, doubted: bool) -> tuple[list[Like
 
 
 def _asked_next(told: list[Cause], parted: list[Cause], further: list[Cause], facts: TreeFacts) -> Iterator[Sentence]:
-    """The marks of the causes to be parted that were not seen yet, and the questions of further ones that nothing told
-    speaks of; none that stands beside a cause told, of whichever complaint.
+    """The marks of the causes to be parted that were not seen yet; where no sign was told, photographs, which experts
+    ask back for most; and the questions of further causes that nothing told speaks of, none that stands beside a cause
+    told, of whichever complaint.
     """
     marks = (mark for cause in parted for mark in marks_of(cause.code, cause.complaint) if mark not in facts.signs)
     signs = tuple(dict.fromkeys(marks))[: FIGURES.most_signs_asked]
     if signs:
         yield _signs_asked(signs)
+    if parted and not facts.signs and parted[0].probability < FIGURES.prescribe_from:
+        yield say("ask_photographs")
     named = {cause.code for cause in told}
     open_still = dict.fromkeys(one.code for one in further if one.code not in named and _is_untold(one.code, facts))
     for code in tuple(open_still)[: FIGURES.more_causes_asked]:
@@ -217,6 +220,8 @@ def _is_seen(cause: Cause, facts: TreeFacts) -> bool:
 
 def _what_is_told(code: str, facts: TreeFacts) -> str:
     """What of a cause was told already, so that it is not asked again; empty where nothing was."""
+    if code == "pruned_wrongly" and facts.on_tips and facts.pruning == "moderate":
+        return "_tips"
     if code == "pruned_wrongly":
         return {"hard": "_hard", "none": "_never"}.get(facts.pruning or "", "")
     if code == "too_young":

@@ -38,10 +38,16 @@ def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYe
 
 
 def years_together(orchard: Orchard) -> CropYears | None:
-    """Years without and with enough fruit on the trees whose cultivar is known; None where none is."""
-    rows, served = [], []
+    """Years without and with enough fruit on the trees whose cultivar is known; None where none is.
+
+    A tree that the place does not let ripen counts too: it bears nothing.
+    """
+    rows, served, here = [], [], orchard.own.here
     for row, pollinated in zip(orchard.rows, orchard.pollinated_each, strict=True):
-        if row is not None and orchard.own.here.picked[row] is not None:
+        if row is None:
+            continue
+        fails = here.for_fruit[row] and orchard.sited.verdict[row] == "not_here"
+        if fails or here.picked[row] is not None:
             rows.append(row)
             served.append(pollinated)
     return crop_years(orchard.sited.crop_chance[rows], np.array(served)) if rows else None

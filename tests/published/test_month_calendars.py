@@ -1,4 +1,4 @@
-"""The year's work against calendars that services print month by month, at eleven places (data/month_calendars.csv).
+"""The year's work against calendars that services print month by month, at 21 places (data/month_calendars.csv).
 
 A job of theirs is found where one of ours that stands for it falls due within three weeks of their months; one for
 which we have none (`ours` blank), or which ours was taken from (`fitted_on`), counts as missing. All jobs on apples
@@ -8,6 +8,10 @@ What could not be read: of Kansas City all after May, of England all after Augus
 after August, of New Zealand all after February, of Alaska all after the middle of June, of Kashmir all
 after February, of the Basque Country all but March to May. The short texts of Petersfield
 and of Andresen were not read a second time.
+
+The ten of `SEEN` were searched for to find what was missing: 39 of 53 at the first asking. They brought compost in
+winter, ground made ready, trunks brushed, water shoots torn out, mummies wherever apples grow, and planting through
+the winter down to -15 C; `ours` of those rows was completed then. The four of `LATER` went from 37 to 38 with it.
 """
 
 import re
@@ -26,6 +30,18 @@ from tests.published.cases import Case, cases, parametrized
 LEAST_SHARE = 0.8
 LATER = ("texas_coast", "ohio", "kashmir", "basque")
 """Entered later, before they were asked: 38 of 51 at the first asking. Snow, traps and summer pruning moved ours."""
+SEEN = (
+    "brittany",
+    "sacramento",
+    "worcestershire",
+    "adelaide_hills",
+    "kullu",
+    "calgary",
+    "eastern_ontario",
+    "vermont",
+    "yuma",
+    "auckland",
+)
 YEAR = 365
 CULTIVARS = {
     "alaska": ["Norland", "Parkland"],
@@ -39,6 +55,16 @@ CULTIVARS = {
     "ohio": ["Liberty", "Golden Delicious"],
     "kashmir": ["Red Delicious", "Golden Delicious"],
     "basque": ["Reinette du Canada", "Golden Delicious"],
+    "brittany": ["King of the Pippins", "Golden Delicious"],
+    "sacramento": ["Gala", "Fuji"],
+    "worcestershire": ["Discovery", "Cox's Orange Pippin", "Bramley's Seedling"],
+    "adelaide_hills": ["Gala", "Cripps Pink"],
+    "kullu": ["Red Delicious", "Golden Delicious"],
+    "calgary": ["Norland", "Parkland"],
+    "eastern_ontario": ["McIntosh", "Cortland"],
+    "vermont": ["McIntosh", "Liberty"],
+    "yuma": ["Anna", "Dorsett Golden"],
+    "auckland": ["Gala", "Braeburn"],
 }
 """Cultivars that are usual there; the calendars name none."""
 
@@ -100,16 +126,24 @@ def counted(told_there: list[Case]) -> tuple[Counter[str], Counter[str], list[st
 
 
 def test_most_of_their_jobs_are_among_ours_within_three_weeks() -> None:
-    found, asked, missing = counted([one for one in cases("month_calendars.csv") if one["place"] not in LATER])
+    found, asked, missing = counted(
+        [one for one in cases("month_calendars.csv") if one["place"] not in (*LATER, *SEEN)]
+    )
     assert len(asked) >= 6
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missing
     for place, many in asked.items():
         assert found[place] >= 0.6 * many, place
 
 
-@pytest.mark.xfail(strict=True, reason="37 of 51; of Kashmir two winter months alone, of the Basque Country one spring")
+@pytest.mark.xfail(strict=True, reason="38 of 51; of Kashmir two winter months alone, of the Basque Country one spring")
 def test_of_the_calendars_entered_later() -> None:
     found, asked, missing = counted([one for one in cases("month_calendars.csv") if one["place"] in LATER])
+    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missing
+
+
+@pytest.mark.fitted_on
+def test_of_the_calendars_that_moved_something() -> None:
+    found, asked, missing = counted([one for one in cases("month_calendars.csv") if one["place"] in SEEN])
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missing
 
 

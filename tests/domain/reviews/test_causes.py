@@ -43,6 +43,9 @@ def test_shares_leave_room_for_what_nobody_listed(complaint: str) -> None:
     [
         ("no_bloom", "too_young", {"age": 2.0, "bears_from": 4.0}),
         ("no_bloom", "pruned_wrongly", {"pruning": "hard"}),
+        ("no_bloom", "pruned_wrongly", {"pruning": "moderate", "on_tips": True}),
+        ("spotted", "sunburn", {"very_hot_days": 60.0}),
+        ("ailing_leaves", "leaf_mottle", {"mottles": True}),
         ("no_bloom", "too_shaded", {"sun_hours": 3.0}),
         ("no_bloom", "too_vigorous", {"feeding": "much"}),
         ("bloom_but_no_fruit", "no_partner", {"pollinated": 0.05}),

@@ -129,3 +129,20 @@ def test_all_that_is_done_by_hand_is_in_the_contract() -> None:
         if prescribed([told], 0.5, label_doubted=False):
             forms = {code for code in by_hand if code in (f"by_hand_{cause}", f"by_hand_{cause}_hard")}
             assert forms <= set(get_args(ChangeSentenceCode)), cause
+
+
+def test_a_tree_that_never_ripens_there_makes_a_planting_that_will_not_crop() -> None:
+    found = answered(
+        {"latitude": 64.1, "longitude": -21.9, "elevation_m": 30}, {"cultivar": "Fuji", "year_planted": 2012}
+    )
+    assert (found.verdict, found.whole.years_with_enough_in_ten) == ("will_not_crop", 0.0)
+
+
+def test_nothing_is_grafted_onto_a_tree_whose_label_is_doubted() -> None:
+    seen = [{"event": "first_ripe", "date": "2026-02-05"}]
+    found = answered(
+        {"latitude": -41.13, "longitude": -71.3, "elevation_m": 790},
+        {"cultivar": "Fuji", "year_planted": 2012, "seen": seen},
+        {"cultivar": "Gala", "year_planted": 2012},
+    )
+    assert [one.change for one in found.changes if one.of == "Fuji"] == ["identify"]
