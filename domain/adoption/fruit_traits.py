@@ -377,10 +377,13 @@ def _place_alone(published: str) -> str:
 
 
 def _country(told: Sequence[Observation]) -> Finding | None:
-    """The country by votes; one that is several now has a vote only where no text names one of them."""
+    """The country by votes; where texts name a country of today, neither those of several now vote nor passports of
+    collections, which name at times the country that sent the tree.
+    """
     read = [(row, one) for one in told if (row := country_of(one.published)) and row.is_ != "continent"]
     single = [(row, one) for row, one in read if row.is_ == "country"]
-    named = [(row.name, 1.0, one) for row, one in single or read]
+    texts = [(row, one) for row, one in single if not marked(one, "passport")]
+    named = [(row.name, 1.0, one) for row, one in texts or single or read]
     return elected(votes_of(named), [one for _, _, one in named]) if named else None
 
 

@@ -61,6 +61,9 @@ class PloidyClass(Row, frozen=True, kw_only=True):
     pollen_share: Share | None = None
 
 
+UNKNOWN_PARENT = "unknown"
+"""The parent that a printed pedigree leaves open."""
+
 ALLELE = re.compile(r"S\d+[a-z]?")
 
 
@@ -254,17 +257,25 @@ def parentage(observations: Iterable[Observation], resolve: Callable[[str], str 
     """(cultivar, ``parentage``) -> the cross as most sources print it, whichever parent they name first.
 
     A table that does not tell which bore the seed says the same cross as a text that does; the text's order is kept.
+    A cross with one parent unknown says the same as the only one that names a second beside the parent it knows.
     """
     found: Adopted = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"parentage"})).items():
-        crosses: defaultdict[str, list[Observation]] = defaultdict(list)
+        crosses: defaultdict[tuple[str, ...], list[Observation]] = defaultdict(list)
         for one in told:
-            crosses[" x ".join(sorted(resolve(name) or lowered(name) for name in crossed(one.published)))].append(one)
+            crosses[tuple(sorted(resolve(name) or lowered(name) for name in crossed(one.published)))].append(one)
+        agreeing: defaultdict[tuple[str, ...], list[Observation]] = defaultdict(list)
+        for half in [parents for parents in crosses if UNKNOWN_PARENT in parents]:
+            known = set(half) - {UNKNOWN_PARENT}
+            fuller = [parents for parents in crosses if UNKNOWN_PARENT not in parents and known < set(parents)]
+            if len(fuller) == 1:
+                agreeing[fuller[0]] += crosses.pop(half)
         votes: dict[str, float] = {}
-        for same in crosses.values():
+        for parents, same in crosses.items():
             in_order = [one.published for one in same if not marked(one, "order_not_told")]
             printed = Counter(in_order or [one.published for one in same])
-            votes[max(sorted(printed), key=lambda text: printed[text])] = float(len({one.source_id for one in same}))
+            cross = max(sorted(printed), key=lambda text: printed[text])
+            votes[cross] = float(len({one.source_id for one in same + agreeing[parents]}))
         found[cultivar_id, "parentage"] = elected(votes, told)
     return found
 

@@ -86,7 +86,8 @@ def scheme(observation: Observation) -> Scheme:
 
 def signs(observation: Observation) -> Reading | Bound | None:
     """What one observation says of hardiness in C, None for words that no scheme has."""
-    if observation.trait == "hardiness_zone":
+    words = scheme(observation)
+    if observation.trait == "hardiness_zone" and words.kind != "zone":
         if observation.low is None:
             return None
         canadian = marked(observation, "canadian_zone")
@@ -102,7 +103,6 @@ def signs(observation: Observation) -> Reading | Bound | None:
         zone = float(told["zone"]) + (0.5 if told["half"] == "b" else 0.0)
         kind = _voiced("zone", observation)
         return Reading(canadian_zone_c(zone), FIGURES.canadian_zone_spread_c, kind, observation.source_id)
-    words = scheme(observation)
     number = words.number(observation.published)
     if number is None:
         return None

@@ -237,10 +237,10 @@ def _same_value(one: Observation, other: Observation) -> bool:
 
 
 def _kind(o: Observation) -> str:
-    """Kind of list that an observation belongs to, blank for what says nothing of picking (samples for juice, trees
-    whose rest was broken).
+    """Kind of list that an observation belongs to, blank for what says nothing of the day of picking (samples for
+    juice, what is being harvested on the day of a report, trees whose rest was broken).
     """
-    if marked(o, "sampled_for_juice") or marked(o, "rest_broken"):
+    if marked(o, "not_picking_day") or marked(o, "rest_broken"):
         return ""
     if o.trait in picking_events() and o.low is not None:
         return "dates" if o.latitude is not None else "unplaced"

@@ -145,7 +145,7 @@ def _lists_that_place(ripening: Iterable[Row]) -> set[str]:
 
 def _tells_ripening(row: Row, placed: set[str]) -> bool:
     only_a_bound = row["trait"] == "days_from_reference" and not (row["low"] and row["high"])
-    if _marked(row, "sampled_for_juice") or only_a_bound:
+    if _marked(row, "not_picking_day") or only_a_bound:
         return False
     if row["trait"] != "ripening_class" or any(month_words(row["published"])):
         return True

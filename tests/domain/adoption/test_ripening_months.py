@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import msgspec
 import pytest
 
 from domain.adoption import ripening_positions, steps
@@ -34,6 +35,14 @@ def test_the_middle_of_a_window_of_the_south_is_half_a_year_away() -> None:
     days = [entry.value for told in (north, south) for entry in readings_of([told])[0]]
     assert len(days) == 2
     assert days[0] == pytest.approx(days[1], abs=3.0)
+
+
+def test_a_day_on_which_it_is_being_harvested_is_no_day_of_picking() -> None:
+    told = observed(
+        "x", "harvest_mid", "08-24", low=236.0, high=236.0, unit="day_of_year", latitude=45.0, longitude=10.0
+    )
+    assert readings_of([told])[0]
+    assert not readings_of([msgspec.structs.replace(told, scheme="being harvested on the day of the report")])[0]
 
 
 def test_a_document_that_says_a_window_twice_is_read_once() -> None:
