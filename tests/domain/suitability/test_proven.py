@@ -172,7 +172,7 @@ def test_a_place_where_leaves_are_stripped_tells_nothing_of_chill() -> None:
         name: judged(SHORT_OF_CHILL, low, one, witnesses=told, places=(of, UNLIKE))["Grown"]
         for name, of in (("winter", winter), ("stripped", stripped))
     }
-    assert (found["winter"].verdict, found["winter"].code) == ("plant", "verdict_plant_as_grown_near")
+    assert (found["winter"].verdict, found["winter"].code) == ("plant", "verdict_plant_as_grown_alike")
     assert found["stripped"].verdict == "worth_trying"
 
 
