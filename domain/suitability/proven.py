@@ -8,7 +8,8 @@ for what is not known:
 
     ratio = (O + a x prior) / (E + a),    deviation of its logarithm 1 / sqrt(O + a)
 
-Its doubt goes by its own votes alone, and so does who is named. Without a witness it is 1 and wide. Statements that a
+Its doubt goes by its own votes alone, and so does who is named. That chill suffices is told by places in like
+climates wherever they lie, since it is a matter of climate alone. Without a witness it is 1 and wide. Statements that a
 cultivar failed, or is advised against, have a ratio of their own, which only lowers. Of the votes of a cultivar's
 sports, and of what it is a sport of, a share counts as its own; what failed of them counts with it where that is the
 worse.
