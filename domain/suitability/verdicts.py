@@ -45,8 +45,8 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     A cultivar is advised by the cautious end of what is known and refused by the hopeful one, so that no verdict turns
     on a small difference inside its own doubt; what bearing every other year takes is no ground for either, since
     thinning wins it back. What frost or want of chill takes from every cultivar alike is the site's: there the
-    years asked of one to plant, or to try, are fewer, down to a floor. Nor does what heat takes from all fruit of a day count
-    against what is known to stand it.
+    years asked of one to plant, or to try, are fewer, down to a floor. Nor does what heat takes from all fruit of a
+    day count against what is known to stand it.
     One is not advised that falls far short of what suits the site, though it crops (`_falls_short`). no_spray: whether
     disease of unsprayed fruit counts. `not_here` never rests on imputed or remembered figures alone: what they alone
     would refuse is `not_known`. Nor does it rest on what judgement alone takes for salt or lime, which lowers to

@@ -200,7 +200,7 @@ def test_witnesses_do_not_speak_for_fruit_that_disease_spoils_unsprayed() -> Non
 
 
 def test_witnesses_in_heat_know_what_its_fruit_is_worth_there() -> None:
-    """Poor by what is only supposed of it, beside the best that heat leaves of that day it is advised where it is met."""
+    """Poor by what is only supposed of it; beside the best that heat leaves of that day it is advised where met."""
     hot = site(latitude=36.75, longitude=-119.8, elevation_m=90)
     stands = apple("Stands", heat_tolerance=(0.9, 0.1), ripening_offset_days=-30)
     supposed = apple("Supposed", without=("heat_tolerance",), ripening_offset_days=-45)
