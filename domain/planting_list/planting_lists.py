@@ -35,7 +35,7 @@ from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.to_mind import ToMind, of_cultivars, of_the_site
-from domain.suitability.verdicts import bears_as_grown_near, limiting_factors, verdicts
+from domain.suitability.verdicts import bears_as_grown_alike, limiting_factors, verdicts
 from domain.suitability.warmer import assumed_warmer
 from domain.suitability.without_winter import site_words
 from domain.suitability.worth_finding_out import worth_finding_out
@@ -264,9 +264,9 @@ def _unranked(
         verdict=tuple(judged),
         limiting=tuple(limiting),
         said=tuple(
-            sentences.verdict(verdict, cultivar.name, fit.years(row), factor, near)
-            for row, (cultivar, verdict, factor, near) in enumerate(
-                zip(fit.cultivars, judged, limiting, bears_as_grown_near(fit).tolist(), strict=True)
+            sentences.verdict(verdict, cultivar.name, fit.years(row), factor, alike)
+            for row, (cultivar, verdict, factor, alike) in enumerate(
+                zip(fit.cultivars, judged, limiting, bears_as_grown_alike(fit).tolist(), strict=True)
             )
         ),
         chill_years=10.0 * fit.factor("winter_chill").likely,

@@ -23,7 +23,7 @@ from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.to_mind import of_each
-from domain.suitability.verdicts import BEST_FIRST, bears_as_grown_near, limiting_factors, verdicts
+from domain.suitability.verdicts import BEST_FIRST, bears_as_grown_alike, limiting_factors, verdicts
 from domain.suitability.without_winter import rank_when_stripped, stripped_tree, verdict_without_winter
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
@@ -127,7 +127,7 @@ class _Rows:
         # Factor by factor, not row by row: what one factor is made from then stays in the processor's cache.
         self.factors = list(zip(*(_told_factor(factor) for factor in fit.factors), strict=True))
         self.years = _whole_years(fit.outcomes["crop"])
-        self.by_neighbours = bears_as_grown_near(fit).tolist()
+        self.as_grown_alike = bears_as_grown_alike(fit).tolist()
         self.survives = np.round(fit.outcomes["tree_survival"].likely.astype(np.float64), 2).tolist()
         sound, quality = fit.outcomes["sound_fruit"], fit.outcomes["quality"]
         self.sound = sound_grades(sound.likely, sound.low, sound.high)
@@ -141,8 +141,8 @@ class _Rows:
 
     def row(self, i: int, verdict: Verdict, limiting: FactorCode) -> answer.Suitability:
         known = verdict != "not_known"
-        cultivar, by_neighbours = self.unplaced[i].cultivar, self.by_neighbours[i]
-        said = sentences.verdict_of(verdict, cultivar, self.years[i], limiting, by_neighbours)
+        cultivar, as_grown_alike = self.unplaced[i].cultivar, self.as_grown_alike[i]
+        said = sentences.verdict_of(verdict, cultivar, self.years[i], limiting, as_grown_alike)
         return msgspec.structs.replace(
             self.unplaced[i],
             verdict=verdict,

@@ -8,7 +8,8 @@ for what is not known:
 
     ratio = (O + a x prior) / (E + a),    deviation of its logarithm 1 / sqrt(O + a)
 
-Its doubt goes by its own votes alone, and so does who is named. Without a witness it is 1 and wide. Statements that a
+Its doubt goes by its own votes alone, and so does who is named. That chill suffices is told by places in like
+climates wherever they lie, since it is a matter of climate alone. Without a witness it is 1 and wide. Statements that a
 cultivar failed, or is advised against, have a ratio of their own, which only lowers. Of the votes of a cultivar's
 sports, and of what it is a sport of, a share counts as its own; what failed of them counts with it where that is the
 worse.
@@ -74,8 +75,8 @@ class Here:
 
     log_ratio: logarithm of the ratio, failures counted; deviation: its own. observed, expected, failed: votes near by.
     place: of the votes that it does well the place that counts most, -1 where there is none; failing_place likewise.
-    km: (p,) how far the places lie, NaN where nobody told where the site is. with_little_chill: of the votes near by
-    those of places that have no more chill.
+    km: (p,) how far the places lie, NaN where nobody told where the site is. with_little_chill: of the votes in like
+    climates, however far, those of places that have no more chill.
     """
 
     log_ratio: Reals
@@ -99,7 +100,8 @@ def heard(
     apart = (((witnesses.climates - climate) / _scales()) ** 2).sum(axis=1)
     alike = np.exp(-0.5 * apart / FIGURES.alike_width**2)
     km = distances_km(witnesses.on_earth, latitude, longitude)
-    near = _near(apart, km, warming_c)
+    like = np.exp(-0.5 * apart / FIGURES.near_width**2)
+    near = like * np.nan_to_num(np.exp(-km / FIGURES.near_km)) * math.exp(-((warming_c / FIGURES.near_warming_c) ** 2))
     prior, _, _ = _ratio(witnesses, witnesses.does_well, alike, 1.0, FIGURES.alike_votes)
     ratio, observed, expected = _ratio(
         witnesses, witnesses.does_well, near, prior**FIGURES.alike_trust, FIGURES.near_votes
@@ -116,14 +118,8 @@ def heard(
         place=witnesses.does_well.nearest(near),
         failing_place=witnesses.fails.nearest(near),
         km=km,
-        with_little_chill=witnesses.does_well.near(near * _tell_of_chill(witnesses.climates, climate))[0],
+        with_little_chill=witnesses.does_well.near(like * _tell_of_chill(witnesses.climates, climate))[0],
     )
-
-
-def _near(apart: Reals, km: Reals, warming_c: float) -> Reals:
-    """The kernel (p,) of places near by, from how far their climates and they lie apart."""
-    near: Reals = np.exp(-0.5 * apart / FIGURES.near_width**2) * np.nan_to_num(np.exp(-km / FIGURES.near_km))
-    return near * math.exp(-((warming_c / FIGURES.near_warming_c) ** 2))
 
 
 def _tell_of_chill(climates: Reals, climate: Reals) -> NDArray[np.bool_]:
@@ -197,7 +193,7 @@ def proven_in_like_climates(conditions: SiteConditions, traits: TraitTable) -> F
 
 
 def grown_with_little_chill(conditions: SiteConditions, traits: TraitTable) -> NDArray[np.bool_]:
-    """Which cultivars (n,) are grown near by, in a like climate, with no more chill than the site has."""
+    """Which cultivars (n,) are grown in a like climate, wherever it is, with no more chill than the site has."""
     return _kept(conditions, traits)[1]
 
 

@@ -194,22 +194,22 @@ def verdict(
     cultivar: str,
     years: tuple[float, float, float],
     limiting: FactorCode | None,
-    by_neighbours: bool = False,
+    as_grown_alike: bool = False,
 ) -> Sentence:
     """The verdict in one sentence.
 
-    years: likely, low and high crops of ten years. by_neighbours: whether it rests on who grows it near by.
+    years: likely, low and high crops of ten years. as_grown_alike: whether it rests on who grows it in a like climate.
     """
     likely, low, high = years
     whole_years = (years_of_ten(likely), years_of_ten(low), years_of_ten(high))
-    return verdict_of(word, cultivar, whole_years, limiting, by_neighbours)
+    return verdict_of(word, cultivar, whole_years, limiting, as_grown_alike)
 
 
 def verdict_of(
-    word: Verdict, cultivar: str, years: tuple[int, int, int], limiting: FactorCode | None, by_neighbours: bool
+    word: Verdict, cultivar: str, years: tuple[int, int, int], limiting: FactorCode | None, as_grown_alike: bool
 ) -> Sentence:
     """The same of whole years, as `years_of_ten` tells them."""
-    told = _verdict("plant_as_grown_near" if word == "plant" and by_neighbours else word, *years, limiting)
+    told = _verdict("plant_as_grown_alike" if word == "plant" and as_grown_alike else word, *years, limiting)
     return Sentence(
         code=told.code, values={**told.values, "cultivar": cultivar}, words=told.words.replace(_ANY, cultivar)
     )

@@ -53,7 +53,7 @@ class SiteFit:
     only the cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one;
     site_chill: share of winters with chill enough for the one that needs least. sharp: (n,) what too little warmth
     leaves of the quality, heat_leaves: (n,) heat to one picked the same day that stands it best. chill_suffices: (n,)
-    whether witnesses near by grow it with no more chill. unspoilt: (n,) share of the fruit that diseases leave
+    whether witnesses in like climates grow it with no more chill. unspoilt: (n,) share of the fruit that diseases leave
     unsprayed; unspoilt_resistant: to a resistant cultivar. judged_share: what causes in the ground without a
     published figure leave of the crop of all alike. crop_by_figure: figure of the site -> (2, n) cropping share where
     that figure is at its 20th and 80th percentile.

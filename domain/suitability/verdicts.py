@@ -7,7 +7,7 @@ import numpy.typing as npt
 from domain.common.arrays import Floats
 from domain.suitability.factors import FactorCode, Outcome, Verdict
 from domain.suitability.ranking import cautious, hopeful, merit, merit_shares, weights_by_outcome
-from domain.suitability.site_fit import Range, SiteFit
+from domain.suitability.site_fit import SiteFit
 from domain.suitability.suitability_request import Weights
 from domain.tables.parameters import figures
 
@@ -45,8 +45,8 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
     A cultivar is advised by the cautious end of what is known and refused by the hopeful one, so that no verdict turns
     on a small difference inside its own doubt; what bearing every other year takes is no ground for either, since
     thinning wins it back. What frost or want of chill takes from every cultivar alike is the site's: there the
-    years asked of one to plant are fewer, down to a floor. Nor does what heat takes from all fruit of a day count
-    against what is known to stand it.
+    years asked of one to plant, or to try, are fewer, down to a floor. Nor does what heat takes from all fruit of a
+    day count against what is known to stand it.
     One is not advised that falls far short of what suits the site, though it crops (`_falls_short`). no_spray: whether
     disease of unsprayed fruit counts. `not_here` never rests on imputed or remembered figures alone: what they alone
     would refuse is `not_known`. Nor does it rest on what judgement alone takes for salt or lime, which lowers to
@@ -77,22 +77,24 @@ def verdicts(fit: SiteFit, *, no_spray: bool = False) -> list[Verdict]:
             words.append("not_here")
         else:
             words.append("plant" if best else "worth_trying")
-    return _heard(fit, words)
+    return _heard(fit, words, no_spray)
 
 
-def _heard(fit: SiteFit, words: list[Verdict]) -> list[Verdict]:
+def _heard(fit: SiteFit, words: list[Verdict], no_spray: bool) -> list[Verdict]:
     """The verdicts as the witnesses move them, where they are sure beyond their own error.
 
     They make `plant` of what is worth trying where its likely figures would do and only their doubt stands against it,
-    chill by its hopeful end (`_crop_if_chill_suffices`), and never alone. They lift a refusal that rests on frost,
-    warmth to ripen or eating quality, not one for cold, chill or disease that kills. They lower `plant` to
+    chill at the high end of what is known (`_crop_if_chill_suffices`), fruit beside what heat leaves there, and never
+    alone; nor of what disease spoils where nobody sprays, since most of them do. They lift a refusal that rests on
+    frost, warmth to ripen or eating quality, not one for cold, chill or disease that kills. They lower `plant` to
     `worth_trying`; nothing becomes `not_here` by them.
     """
     proven = fit.factor("proven_in_like_climates")
     good, bad = (proven.low > FIGURES.lifts_from).tolist(), (proven.high < FIGURES.lowers_below).tolist()
     survival = fit.outcomes["tree_survival"].likely
     likely = 10.0 * _crop_if_chill_suffices(fit) >= years_asked(fit)
-    likely &= (survival >= FIGURES.plant_survival) & ~_poor_fruit(fit)
+    likely &= (survival >= FIGURES.plant_survival) & ~_poorer_than(fit, fit.heat_leaves)
+    likely &= ~_spoilt_by_disease(fit, no_spray)
     enough = likely.tolist()
     told = [row for row, word in enumerate(words) if good[row] and word in {"not_here", "not_known"}]
     liftable = _refused_by_what_witnesses_know(fit, np.array(told, dtype=np.intp))
@@ -110,13 +112,12 @@ def _heard(fit: SiteFit, words: list[Verdict]) -> list[Verdict]:
 
 
 def _crop_if_chill_suffices(fit: SiteFit) -> Floats:
-    """The thinned crop (n,), all likely but the chill of what is grown with no more of it: that is at its hopeful end.
+    """The thinned crop (n,), all likely but the chill of what is grown with no more of it: that is at its high end.
 
     Needs are known to six or ten portions and a mild winter to as many: whoever grows it there knows better than both.
     """
     chill = fit.factor("winter_chill")
-    hoped = hopeful(Range(chill.likely, chill.low, chill.high)) / np.maximum(chill.likely, np.float32(1e-4))
-    known_there = np.where(fit.chill_suffices, hoped, np.float32(1.0))
+    known_there = np.where(fit.chill_suffices, chill.high / np.maximum(chill.likely, np.float32(1e-4)), np.float32(1.0))
     crop: Floats = np.minimum(fit.thinned_crop.likely * known_there, np.float32(1.0))
     return crop
 
@@ -142,8 +143,8 @@ def _crops_enough(fit: SiteFit) -> Flags:
     return np.asarray(10.0 * cautious(fit.thinned_crop) >= years_asked(fit))
 
 
-def bears_as_grown_near(fit: SiteFit) -> Flags:
-    """Which bear years enough by the word of those who grow them near by (n,), not by their need alone."""
+def bears_as_grown_alike(fit: SiteFit) -> Flags:
+    """Which bear years enough by the word of those who grow them in a like climate (n,), not by their need alone."""
     return np.asarray(10.0 * fit.thinned_crop.likely < years_asked(fit)) & fit.chill_suffices
 
 
@@ -153,8 +154,10 @@ def years_asked(fit: SiteFit) -> float:
 
 
 def _years_to_try(fit: SiteFit) -> float:
-    """Years of ten under which a cultivar is refused, of those that figures without a source would leave it."""
-    return FIGURES.try_years * fit.judged_share
+    """Years of ten under which a cultivar is refused: fewer where the site takes them from all, as of one to plant, and
+    of those that figures without a source would leave it.
+    """
+    return FIGURES.try_years * fit.judged_share * years_asked(fit) / FIGURES.plant_years
 
 
 def _poor_fruit(fit: SiteFit) -> Flags:
@@ -164,7 +167,12 @@ def _poor_fruit(fit: SiteFit) -> Flags:
     itself, since what is only supposed to stand heat would be advised for being picked in the hottest weeks.
     """
     beside = np.where(fit.factor("fruit_quality").weak, np.float32(1.0), fit.heat_leaves)
-    return np.asarray(fit.outcomes["quality"].likely < FIGURES.plant_quality * beside)
+    return _poorer_than(fit, beside)
+
+
+def _poorer_than(fit: SiteFit, share: Floats) -> Flags:
+    """Whose fruit is poorer (n,) than is asked, of which a share (n,) counts."""
+    return np.asarray(fit.outcomes["quality"].likely < FIGURES.plant_quality * share)
 
 
 def _spoilt_by_disease(fit: SiteFit, no_spray: bool) -> Flags:

@@ -28,7 +28,7 @@ class WitnessPlace(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Witness(msgspec.Struct, frozen=True, kw_only=True):
-    """What one document says of one cultivar at one place; weight: what it counts, 0 to 1 (adopted/witnesses.csv)."""
+    """What one document says of one cultivar at one place; weight: what it counts, 0 to 2 (adopted/witnesses.csv)."""
 
     source_id: str
     place_id: str

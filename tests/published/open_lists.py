@@ -3,13 +3,16 @@
 The lists among the witnesses (observations/witnesses.csv, a `list_id`) have a place and no figures of their site. What
 stands in parameters/suitability.csv under `proven` was fitted on them: their figures are a fit, those of
 recommended_lists.py a check. ``python -m tests.published.open_lists`` prints both; a document's lists have at most
-three votes.
+three votes. A list that turns cultivars away for disease in gardens, or tells that nobody sprays, is asked so.
 """
 
+import re
 import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+
+import msgspec
 
 from domain.orchard_site.conditions import SiteConditions
 from domain.orchard_site.conditions import site_conditions as conditions_of
@@ -35,6 +38,9 @@ MOST_VOTES = 3.0
 LEAST_NAMES = 3
 HIDDEN_KM = (0.0, 300.0, 1000.0)
 VERDICTS = {kind: verdict for verdict, kind in LISTED_KINDS.items()}
+UNSPRAYED, OF_GARDENS = re.compile("unsprayed|organic"), re.compile("garden|amateur")
+DISEASE = re.compile("scab|mildew|canker|disease")
+"""Words of lists in the tables, in lower case."""
 
 
 class OpenLists(Lists):
@@ -59,6 +65,18 @@ class OpenLists(Lists):
             self.entries.setdefault(list_id, []).append(entry)
             self._urls.setdefault(list_id, set()).add(sources[row["source_id"]].document)
         self.fitted = frozenset(self.entries) - own
+        for list_id in self.fitted:
+            if self._speaks_of_unsprayed(list_id):
+                self.sites[list_id] = msgspec.structs.replace(self.sites[list_id], no_spray=True)
+
+    def _speaks_of_unsprayed(self, list_id: str) -> bool:
+        """Whether it turns some away, and says unsprayed, or is for gardens and half of its reasons are diseases."""
+        place = self.sites[list_id].region.lower()
+        reasons = [entry.reason.lower() for entry in self.entries[list_id] if entry.verdict == "not_recommended"]
+        told = " ".join([place, *reasons])
+        by_disease = sum(DISEASE.search(reason) is not None for reason in reasons)
+        in_gardens = OF_GARDENS.search(told) is not None and 2 * by_disease >= len(reasons)
+        return bool(reasons) and (UNSPRAYED.search(told) is not None or in_gardens)
 
 
 @dataclass(frozen=True)

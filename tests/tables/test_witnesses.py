@@ -87,14 +87,15 @@ def test_what_a_collection_or_a_wide_region_picks_is_no_witness() -> None:
 def test_old_and_long_documents_count_less_and_a_collection_nothing() -> None:
     found = rows(ROOT / adoption.WITNESSES, Witness)
     assert not {one.kind for one in found} & {"collection_survives"}
-    old = [one.weight for one in found if one.year is not None and one.year < 1950]
+    kinds = adoption.kinds_of_witness()
+    old = [one.weight / kinds[one.kind].weight for one in found if one.year is not None and one.year < 1950]
     assert old
     assert max(old) <= 0.3
     # A cultivar that stands there as two kinds, recommended and with its picking date, has one vote.
     votes: defaultdict[tuple[str, str, str], dict[str, float]] = defaultdict(dict)
     for one in found:
         there = votes[one.source_id, one.place_id, one.says]
-        there[one.cultivar_id] = max(one.weight, there.get(one.cultivar_id, 0.0))
+        there[one.cultivar_id] = max(one.weight / kinds[one.kind].weight, there.get(one.cultivar_id, 0.0))
     assert max(sum(there.values()) for there in votes.values()) <= 15.0 + 0.1  # weights are rounded
 
 

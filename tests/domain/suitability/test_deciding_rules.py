@@ -162,3 +162,12 @@ def test_what_frost_takes_from_all_alike_is_the_site_s_and_not_the_cultivar_s() 
     assert found["Late"].verdict == "plant"
     assert found["Early"].verdict != "plant"
     assert found["Early"].limiting == "frost_at_bloom"
+
+
+def test_where_no_winter_is_cold_enough_for_any_fewer_years_are_asked_of_one_to_try() -> None:
+    """Three crops of ten years would refuse it elsewhere; here the winter leaves hardly more to what needs least."""
+    short = site(latitude=27.5, longitude=-81.44, winter_chill={"measure": "chill_portions", "mean": 8})
+    found = judged(short, apple("Least", chill_portions=(13, 3)))["Least"]
+    assert found.cropping_years_in_ten is not None
+    assert found.cropping_years_in_ten.likely < 4
+    assert found.verdict == "worth_trying"

@@ -172,8 +172,42 @@ def test_a_place_where_leaves_are_stripped_tells_nothing_of_chill() -> None:
         name: judged(SHORT_OF_CHILL, low, one, witnesses=told, places=(of, UNLIKE))["Grown"]
         for name, of in (("winter", winter), ("stripped", stripped))
     }
-    assert (found["winter"].verdict, found["winter"].code) == ("plant", "verdict_plant_as_grown_near")
+    assert (found["winter"].verdict, found["winter"].code) == ("plant", "verdict_plant_as_grown_alike")
     assert found["stripped"].verdict == "worth_trying"
+
+
+def test_a_like_climate_with_no_more_chill_tells_that_it_suffices_wherever_it_lies() -> None:
+    """One other voice near by makes the cultivar met often; the far place alone tells of its chill."""
+    low, one = apple("Low", chill_portions=(15, 3)), apple("Grown", chill_portions=(38, 8))
+    colder = msgspec.structs.replace(place("near", SHORT_OF_CHILL), chill_portions=60.0)
+    far = place("far", SHORT_OF_CHILL, latitude=-32.0, longitude=116.0)
+    told = [*many("grown", "near"), *many("other", "unlike", 30)]
+    found = [
+        judged(SHORT_OF_CHILL, low, one, witnesses=heard_too, places=(colder, far, UNLIKE))["Grown"].verdict
+        for heard_too in (told, [*told, *many("grown", "far", 2)])
+    ]
+    assert found == ["worth_trying", "plant"]
+
+
+def test_witnesses_do_not_speak_for_fruit_that_disease_spoils_unsprayed() -> None:
+    """Met often here, by those who spray; asked with no spray it stays where its disease puts it."""
+    taken = apple("Taken", susceptibility_scab=0.9, ripening_offset_days=-30)
+    clean = apple("Clean", susceptibility_scab=0.1, ripening_offset_days=-30)
+    told = [*many("taken", "near", 12), *many("clean", "near", 12), *many("other", "unlike", 60)]
+    verdicts_of = judged(HERE, taken, clean, witnesses=told, places=PLACES, no_spray=True)
+    assert proven(verdicts_of["Taken"]).share.low > 0.5
+    assert (verdicts_of["Taken"].verdict, verdicts_of["Clean"].verdict) == ("worth_trying", "plant")
+
+
+def test_witnesses_in_heat_know_what_its_fruit_is_worth_there() -> None:
+    """Poor by what is only supposed of it; beside the best that heat leaves of that day it is advised where met."""
+    hot = site(latitude=36.75, longitude=-119.8, elevation_m=90)
+    stands = apple("Stands", heat_tolerance=(0.9, 0.1), ripening_offset_days=-30)
+    supposed = apple("Supposed", without=("heat_tolerance",), ripening_offset_days=-45)
+    places = (place("near", hot), UNLIKE)
+    told = [*many("supposed", "near", 12), *many("other", "unlike", 60)]
+    found = [judged(hot, stands, supposed, witnesses=w, places=places)["Supposed"] for w in ((), told)]
+    assert [(one.verdict, one.limiting) for one in found] == [(v, "fruit_quality") for v in ("worth_trying", "plant")]
 
 
 def test_votes_of_a_sport_count_in_part_as_those_of_its_tree() -> None:
