@@ -36,7 +36,6 @@ from domain.adoption.timing_lists import (
     sports_prior,
 )
 from domain.adoption.weighing import MOST_SOURCES
-from domain.common.distributions import normal_cdf
 from domain.common.season_days import YEAR_DAYS
 from domain.fruit.reference import REFERENCE
 from domain.tables.cultivars import Estimate
@@ -170,7 +169,7 @@ def in_order(
         own, reference = ordered[key], fitted[other]
         apart = math.hypot(own.deviation, reference.deviation)
         z = sign * (own.value - reference.value) / apart
-        hazard = math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi) / float(normal_cdf(np.array(z)))
+        hazard = math.exp(-0.5 * z * z) * math.sqrt(2.0 / math.pi) / math.erfc(-z / math.sqrt(2.0))
         rise = sign * own.deviation**2 / apart * hazard
         narrower = 1.0 - (own.deviation / apart) ** 2 * hazard * (hazard + z)
         ordered[key] = msgspec.structs.replace(
@@ -192,10 +191,19 @@ def positions(
     cultivars = assembled.cultivars
     arguments = (assembled.readings, assembled.series, _expected(), len(cultivars))
     fitted = fit(*arguments, iterations=iterations)
-    if known.sport_of:
-        mean, kept = sports_prior(cultivars, fitted, known.sport_of, FIGURES.sport_deviation, FIGURES.sport_share)
+    of_tree = _undated_from_tree(observations, known.sport_of)
+    if of_tree:
+        mean, kept = sports_prior(cultivars, fitted, of_tree, FIGURES.sport_deviation, FIGURES.sport_share)
         fitted = fit(*arguments, prior_mean=mean, prior_variance_share=kept, start=fitted, iterations=iterations // 2)
     return Positions(assembled, _standard(assembled, fitted))
+
+
+def _undated_from_tree(observations: Sequence[Observation], sport_of: Mapping[str, str]) -> dict[str, str]:
+    """The sports whose days from their own tree no document tells: those that one does would move their tree."""
+    told = {
+        (o.cultivar_id, o.unit.removeprefix("days after ")) for o in observations if o.trait == "days_from_reference"
+    }
+    return {sport: tree for sport, tree in sport_of.items() if (sport, tree) not in told}
 
 
 def readings_of(

@@ -57,7 +57,9 @@ class Evidence:
     @cached_property
     def known(self) -> ripening_positions.KnownCultivars:
         """What the positions of picking rest on beside dates: sports, and needs of chill, of a sport its tree's."""
-        needs = {cultivar_id: found.value for (cultivar_id, _), found in _chill(self).items()}
+        needs = {
+            cultivar_id: found.value for (cultivar_id, _), found in _chill(self).items() if isinstance(found, Estimate)
+        }
         of_trees = {sport: needs[tree] for sport, tree in self.sport_of.items() if tree in needs}
         shares = {cultivar_id: low_chill_share(need) for cultivar_id, need in (of_trees | needs).items()}
         return ripening_positions.KnownCultivars(self.sport_of, shares)
