@@ -35,17 +35,20 @@ from reference_tables.building.package import write_package
 
 PATH = Path(reference_tables.__file__).parent / "adopted" / "place_seasons.csv"
 HEIGHTS = PATH.parents[1] / "climate" / "place_heights.csv"
-COLUMNS = ("place", "latitude", "longitude", "bloom_day", "picking_day", "chill_portions")
 
 
 class PlaceSeason(msgspec.Struct, frozen=True):
-    """One place. Days of the year, southern ones moved by half a year."""
+    """One place. Days of the year, southern ones moved by half a year; those of low chill are of a cultivar that is
+    released on as little chill as any, and else like the reference.
+    """
 
     place: str
     latitude: float
     longitude: float
     bloom_day: float
     picking_day: float
+    low_chill_bloom_day: float
+    low_chill_picking_day: float
     chill_portions: float
 
 
@@ -85,16 +88,18 @@ def season_of(observation: Observation) -> PlaceSeason | None:
 
 
 def season_at(key: PlaceKey, clock: SiteClock) -> PlaceSeason:
-    """What the program says of the reference cultivar at a place."""
-    offset = np.zeros(1, dtype=np.float32)
-    need = np.full(1, MIDDLING.middling_chill_portions, dtype=np.float32)
+    """What the program says of the reference cultivar at a place, and of its like that needs hardly any chill."""
+    offset = np.zeros(2, dtype=np.float32)
+    need = np.array([MIDDLING.middling_chill_portions, MIDDLING.low_chill_portions], dtype=np.float32)
     bloom, _ = full_bloom(clock, need, offset)
     picking = first_ripe_day(clock, bloom, ripening_days(offset, offset))
     first_day = season_day("01-01", south=False) - 1
     return PlaceSeason(
         *key,
-        bloom_day=round(float(np.median(bloom)) - first_day, 1),
-        picking_day=round(float(np.median(picking)) - first_day, 1),
+        bloom_day=round(float(np.median(bloom[0])) - first_day, 1),
+        picking_day=round(float(np.median(picking[0])) - first_day, 1),
+        low_chill_bloom_day=round(float(np.median(bloom[1])) - first_day, 1),
+        low_chill_picking_day=round(float(np.median(picking[1])) - first_day, 1),
         chill_portions=round(float(np.median(clock.chill_total)), 1),
     )
 
@@ -133,7 +138,7 @@ def main() -> None:
         sys.exit(1 if differing else 0)
     with PATH.open("w", encoding="utf-8", newline="") as lines:
         writer = csv.writer(lines, lineterminator="\n")
-        writer.writerow(COLUMNS)
+        writer.writerow(PlaceSeason.__struct_fields__)
         writer.writerows(msgspec.structs.astuple(row) for row in fresh)
     write_package(PATH.parents[1])
     print(f"{len(fresh)} places of dated lists, {REFERENCE.cultivar}")

@@ -11,7 +11,8 @@ were picked for juice are no ripeness and are not read.
 import functools
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 import msgspec
 import numpy as np
@@ -32,9 +33,9 @@ from domain.adoption.timing_lists import (
     middle_of_few,
     place_covariates,
     scheme_levels,
+    sports_prior,
 )
 from domain.adoption.weighing import MOST_SOURCES
-from domain.common.distributions import normal_cdf
 from domain.common.season_days import YEAR_DAYS
 from domain.fruit.reference import REFERENCE
 from domain.tables.cultivars import Estimate
@@ -54,6 +55,8 @@ class RipeningFigures(msgspec.Struct, frozen=True):
     collection_deviation: float
     reference_share: float
     spread: float
+    sport_share: float
+    sport_deviation: float
     residual_dates: float
     residual_unplaced: float
     residual_days: float
@@ -72,6 +75,17 @@ class RipeningFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("adoption", "ripening_positions", RipeningFigures)
+
+
+@dataclass(frozen=True)
+class KnownCultivars:
+    """What else is known: sport -> the tree it came from; cultivar -> how far it is one of low chill, 0 to 1."""
+
+    sport_of: Mapping[str, str] = field(default_factory=dict)
+    low_chill: Mapping[str, float] = field(default_factory=dict)
+
+
+NOTHING_KNOWN = KnownCultivars()
 
 
 class PickingEvent(Row, frozen=True, kw_only=True):
@@ -125,13 +139,15 @@ def _expected() -> Expectations:
     )
 
 
-def adopt(observations: Sequence[Observation]) -> dict[tuple[str, str], Estimate]:
+def adopt(
+    observations: Sequence[Observation], known: KnownCultivars = NOTHING_KNOWN
+) -> dict[tuple[str, str], Estimate]:
     """Adopted ripening_offset_days of every cultivar that the observations speak of.
 
     observations: of the topic ripening (others are passed over). Months in use are passed over too (a fruit in use from
-    December was picked in October), and so are parents: neither lowers the error of documents left out.
+    December was picked in October), and so are parents of crosses: neither lowers the error of documents left out.
     """
-    return in_order(estimates_of(positions(observations), TRAIT, FIGURES.least_spread), observations)
+    return in_order(estimates_of(positions(observations, known), TRAIT, FIGURES.least_spread), observations)
 
 
 def in_order(
@@ -153,7 +169,7 @@ def in_order(
         own, reference = ordered[key], fitted[other]
         apart = math.hypot(own.deviation, reference.deviation)
         z = sign * (own.value - reference.value) / apart
-        hazard = math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi) / float(normal_cdf(np.array(z)))
+        hazard = math.exp(-0.5 * z * z) * math.sqrt(2.0 / math.pi) / math.erfc(-z / math.sqrt(2.0))
         rise = sign * own.deviation**2 / apart * hazard
         narrower = 1.0 - (own.deviation / apart) ** 2 * hazard * (hazard + z)
         ordered[key] = msgspec.structs.replace(
@@ -166,17 +182,38 @@ def in_order(
     return ordered
 
 
-def positions(observations: Sequence[Observation], iterations: int = ITERATIONS) -> Positions:
-    """Positions of picking on the temperate dated scale, 0 = Golden Delicious."""
-    entries, series = readings_of(observations)
+def positions(
+    observations: Sequence[Observation], known: KnownCultivars = NOTHING_KNOWN, iterations: int = ITERATIONS
+) -> Positions:
+    """Positions of picking on the temperate dated scale, 0 = Golden Delicious; of sports with their tree as prior."""
+    entries, series = readings_of(observations, known.low_chill)
     assembled = assemble(entries, series, FIGURES.collection_deviation)
-    count = len(assembled.cultivars)
-    fitted = fit(assembled.readings, assembled.series, _expected(), count, iterations=iterations)
+    cultivars = assembled.cultivars
+    arguments = (assembled.readings, assembled.series, _expected(), len(cultivars))
+    fitted = fit(*arguments, iterations=iterations)
+    of_tree = _undated_from_tree(observations, known.sport_of)
+    if of_tree:
+        mean, kept = sports_prior(cultivars, fitted, of_tree, FIGURES.sport_deviation, FIGURES.sport_share)
+        fitted = fit(*arguments, prior_mean=mean, prior_variance_share=kept, start=fitted, iterations=iterations // 2)
     return Positions(assembled, _standard(assembled, fitted))
 
 
-def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dict[str, Series]]:
-    """The readings of position in ripening observations, and the lists they stand in."""
+def _undated_from_tree(observations: Sequence[Observation], sport_of: Mapping[str, str]) -> dict[str, str]:
+    """The sports whose days from their own tree no document tells: those that one does would move their tree."""
+    told = {
+        (o.cultivar_id, o.unit.removeprefix("days after ")) for o in observations if o.trait == "days_from_reference"
+    }
+    return {sport: tree for sport, tree in sport_of.items() if (sport, tree) not in told}
+
+
+def readings_of(
+    observations: Sequence[Observation], low_chill: Mapping[str, float] | None = None
+) -> tuple[list[Reading], dict[str, Series]]:
+    """The readings of position in ripening observations, and the lists they stand in.
+
+    low_chill: as in `KnownCultivars`. Such a cultivar blooms weeks before the reference where winters are mild: what it
+    is picked early for that is no part of its position, so it is expected where the place puts its like.
+    """
     lists: defaultdict[tuple[str, str], list[Observation]] = defaultdict(list)
     present = {(o.cultivar_id, o.list_id) for o in observations}
     placed: defaultdict[tuple[str, str, str], list[Observation]] = defaultdict(list)
@@ -215,7 +252,7 @@ def readings_of(observations: Sequence[Observation]) -> tuple[list[Reading], dic
         for o in listed:
             read = _value(o, kind, levels)
             if read and not middle_of_few(listed, levels, read[0]):
-                beyond = read[0] - _expected_at(kind, season)
+                beyond = read[0] - _expected_at(kind, season, (low_chill or {}).get(o.cultivar_id, 0.0))
                 share = superseded.share if superseded and (o.cultivar_id, superseded.superseded_by) in present else 1.0
                 entries.append(Reading(o.cultivar_id, name, beyond, read[1], o.source_id, o.place or list_id, share))
         if kind == "offset":
@@ -253,17 +290,20 @@ def _kind(o: Observation) -> str:
     return ""
 
 
-def _expected_at(kind: str, season: PlaceSeason | None) -> float:
+def _expected_at(kind: str, season: PlaceSeason | None, low_chill: float) -> float:
     """Day of mid-picking, or days from bloom, of the reference cultivar by the climate of the place; else 0.
 
-    A place where it is never ripe (a whole country at its mean height) is expected where an ordinary one lies.
+    low_chill: how far its like of low chill stands in its stead, 0 to 1. A place where the reference is never ripe (a
+    whole country at its mean height) is expected where an ordinary one lies.
     """
-    season = season if season and season.picking_day < YEAR_DAYS else None
-    if kind in ("dates", "unplaced"):
-        return season.picking_day + picking_events()["harvest_start"] if season else FIGURES.usual_picking_day
+    if kind not in ("dates", "unplaced", "days"):
+        return 0.0
+    if season is None or season.picking_day >= YEAR_DAYS:
+        return FIGURES.usual_days_from_bloom if kind == "days" else FIGURES.usual_picking_day
+    picking = season.picking_day + low_chill * (season.low_chill_picking_day - season.picking_day)
     if kind == "days":
-        return season.picking_day - season.bloom_day if season else FIGURES.usual_days_from_bloom
-    return 0.0
+        return picking - season.bloom_day - low_chill * (season.low_chill_bloom_day - season.bloom_day)
+    return picking + picking_events()["harvest_start"]
 
 
 def _value(o: Observation, kind: str, levels: tuple[str, ...]) -> tuple[float, float] | None:

@@ -24,6 +24,7 @@ from domain.adoption.kinship import parents_of
 from domain.tables.cultivars import Cultivar, Estimate, Finding
 from domain.tables.loading import Tables
 from domain.tables.observations import Observation, without_documents
+from domain.tree_year.bloom import low_chill_share
 
 Key = tuple[str, str]
 Adopted = Mapping[Key, Estimate | Finding]
@@ -51,7 +52,17 @@ class Evidence:
     @cached_property
     def ripening(self) -> Mapping[Key, Estimate]:
         """Positions of picking, which storage is read by too; fitted once."""
-        return ripening_positions.adopt(self.of("ripening"))
+        return ripening_positions.adopt(self.of("ripening"), self.known)
+
+    @cached_property
+    def known(self) -> ripening_positions.KnownCultivars:
+        """What the positions of picking rest on beside dates: sports, and needs of chill, of a sport its tree's."""
+        needs = {
+            cultivar_id: found.value for (cultivar_id, _), found in _chill(self).items() if isinstance(found, Estimate)
+        }
+        of_trees = {sport: needs[tree] for sport, tree in self.sport_of.items() if tree in needs}
+        shares = {cultivar_id: low_chill_share(need) for cultivar_id, need in (of_trees | needs).items()}
+        return ripening_positions.KnownCultivars(self.sport_of, shares)
 
 
 def evidence_of(tables: Tables, without: frozenset[str] = frozenset(), *, from_memory: bool = True) -> Evidence:

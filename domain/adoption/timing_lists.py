@@ -254,3 +254,28 @@ def relatives_prior(
             mean[k] = told * first.position[known].sum()
             share[k] = 1.0 - told**2 * float(certainty[known].sum())
     return mean, share
+
+
+def sports_prior(
+    cultivars: tuple[str, ...], first: Fit, sport_of: Mapping[str, str], deviation: float, share: float
+) -> tuple[Floats, Floats]:
+    """(prior mean, share of the population's variance) of each cultivar, of a sport by the tree that it came from.
+
+    A sport of colour or growth keeps the days of its tree, an early one does not. Of the two that is taken which the
+    first fit makes likelier: `share` of the sports lie `deviation` (days) about their tree, the others anywhere.
+    """
+    index = {name: k for k, name in enumerate(cultivars)}
+    mean, kept = np.zeros(len(cultivars)), np.ones(len(cultivars))
+    anywhere = first.spread**2
+    for k, name in enumerate(cultivars):
+        parent = index.get(sport_of.get(name, ""))
+        told = 1.0 / first.variance[k] - 1.0 / anywhere  # what is read of it alone, without the population's prior
+        if parent is None or told <= 0.0:
+            continue
+        apart = first.position[k] / (first.variance[k] * told) - first.position[parent]
+        near = deviation**2 + first.variance[parent]
+        of_tree, of_its_own = near + 1.0 / told, anywhere + first.variance[parent] + 1.0 / told
+        odds = share / (1.0 - share) * np.sqrt(of_its_own / of_tree)
+        if odds * np.exp(0.5 * apart**2 * (1.0 / of_its_own - 1.0 / of_tree)) > 1.0:
+            mean[k], kept[k] = first.position[parent], near / anywhere
+    return mean, kept

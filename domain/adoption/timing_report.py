@@ -117,26 +117,29 @@ def bloom_documents(
     return found
 
 
-def ripening_documents(observations: Sequence[Observation], sources: Mapping[str, Source]) -> list[LeftOut]:
+def ripening_documents(evidence: adoption.Evidence, sources: Mapping[str, Source]) -> list[LeftOut]:
     """Every ripening list that is no list of classes, foretold without its document."""
-    return _ripening(_documents(observations, sources))
+    return _ripening(_documents(evidence.of("ripening"), sources), evidence.known)
 
 
-def ripening_places(observations: Sequence[Observation]) -> list[LeftOut]:
+def ripening_places(evidence: adoption.Evidence) -> list[LeftOut]:
     """The same, foretold without any document of the place: some report one orchard in several years."""
     of_place: defaultdict[str, list[Observation]] = defaultdict(list)
+    observations = evidence.of("ripening")
     for o in observations:
         of_place[o.place].append(o)
     splits = [
         (held, [o for o in observations if o.place != place]) for place, held in sorted(of_place.items()) if place
     ]
-    return _ripening(splits)
+    return _ripening(splits, evidence.known)
 
 
-def _ripening(splits: Sequence[tuple[list[Observation], list[Observation]]]) -> list[LeftOut]:
+def _ripening(
+    splits: Sequence[tuple[list[Observation], list[Observation]]], known: ripening_positions.KnownCultivars
+) -> list[LeftOut]:
     found: list[LeftOut] = []
     for held, rest in splits:
-        entries, series = ripening_positions.readings_of(held)
+        entries, series = ripening_positions.readings_of(held, known.low_chill)
         lists = {
             name: [e for e in entries if e.series == name and not e.implied]
             for name, s in series.items()
@@ -144,7 +147,7 @@ def _ripening(splits: Sequence[tuple[list[Observation], list[Observation]]]) -> 
         }
         lists = {name: read for name, read in lists.items() if len(read) >= LEAST_NAMES}
         if lists:
-            positions = ripening_positions.positions(rest, ITERATIONS)
+            positions = ripening_positions.positions(rest, known, ITERATIONS)
             by_month = {o.list_id for o in held if o.trait == "ripening_class"}
             for name, read in lists.items():
                 list_id = name.split("/")[0]
@@ -223,7 +226,7 @@ def main() -> None:
     known = tables.load()
     evidence = adoption.evidence_of(known)
     parents = parents_of(evidence.of("pollination"), evidence.resolve, evidence.sport_of)
-    bloom, ripening = evidence.of("bloom"), evidence.of("ripening")
+    bloom = evidence.of("bloom")
     sites = bloom_sites(bloom, parents)
     print("Bloom, one site of the reference population left out")
     print(table(sites, BLOOM_LIST_ERROR))
@@ -231,13 +234,13 @@ def main() -> None:
     print("Bloom, one document left out")
     print(table(bloom_documents(bloom, parents, known.sources), BLOOM_LIST_ERROR), "\n")
     for what, lists in (
-        ("document", ripening_documents(ripening, known.sources)),
-        ("place", ripening_places(ripening)),
+        ("document", ripening_documents(evidence, known.sources)),
+        ("place", ripening_places(evidence)),
     ):
         print(f"Ripening, one {what} left out (collections of single trees are the noisy ones)")
         print(table(lists, RIPENING_LIST_ERROR))
         print(summary(lists), "\n")
-    positions = ripening_positions.positions(ripening)
+    positions = ripening_positions.positions(evidence.of("ripening"), evidence.known)
     for group, names in zip(("first", "middle", "last"), KNOWN_ORDER, strict=True):
         told = ((name, positions.of(name)) for name in names)
         print(f"{group}: " + ", ".join(f"{name} {p[0]:+.0f} (sd {p[1]:.0f})" if p else f"{name} ?" for name, p in told))

@@ -76,16 +76,25 @@ def bloom_heat(offset_days: Floats) -> Floats:
     return needed
 
 
+def _others_share(chill_need: Floats) -> Floats:
+    least = np.float32(FIGURES.least_chill)
+    share: Floats = 1.0 / (1.0 + (FIGURES.release_need / np.maximum(chill_need, least)) ** FIGURES.release_steepness)
+    return share
+
+
+def low_chill_share(chill_need: float) -> float:
+    """How far a need (portions, for half a crop) puts a cultivar in the low-chill group, 0 to 1."""
+    return 1.0 - float(_others_share(np.array(chill_need)))
+
+
 def release_chill(chill_need: Floats) -> Floats:
     """Portions after which heat begins to count, for a need (portions) for half a crop.
 
     Low-chill cultivars are released early and all others late, whatever their needs, which are known to ten portions at
     best: what is doubted of a need then hardly reorders bloom. Between the two lies a smooth step.
     """
-    least = np.float32(FIGURES.least_chill)
-    step = 1.0 / (1.0 + (FIGURES.release_need / np.maximum(chill_need, least)) ** FIGURES.release_steepness)
     span = FIGURES.release_portions - FIGURES.low_release_portions
-    chill: Floats = (FIGURES.low_release_portions + span * step).astype(np.float32)
+    chill: Floats = (FIGURES.low_release_portions + span * _others_share(chill_need)).astype(np.float32)
     return chill
 
 

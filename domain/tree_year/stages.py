@@ -31,6 +31,7 @@ class StageFigures(msgspec.Struct, frozen=True):
     """The middling tree of a site, and its stages where no year brings any bloom."""
 
     middling_chill_portions: float
+    low_chill_portions: float
     planted_chill_share: float
     fruit_days: float
     no_bloom_day: float

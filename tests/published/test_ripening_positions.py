@@ -9,7 +9,6 @@ from collections import defaultdict
 import numpy as np
 import pytest
 
-from domain.adoption import ripening_positions
 from domain.adoption import steps as adoption
 from domain.adoption.ordered_classes import Floats
 from domain.adoption.timing_report import (
@@ -25,7 +24,7 @@ from domain.tables import loading as tables
 
 @pytest.fixture(scope="module")
 def left_out(evidence: adoption.Evidence) -> list[LeftOut]:
-    return ripening_documents(evidence.of("ripening"), tables.load().sources)
+    return ripening_documents(evidence, tables.load().sources)
 
 
 def test_dated_lists_left_out_are_foretold_within_six_days(left_out: list[LeftOut]) -> None:
@@ -86,7 +85,9 @@ def test_services_of_three_countries_are_foretold_within_five_days(country_error
     assert sum(held.values()) >= 100
 
 
-@pytest.mark.xfail(strict=True, reason="four hold; Belgium and United Kingdom 5.3 d, Poland 5.9; elsewhere four names")
+@pytest.mark.xfail(
+    strict=True, reason="three hold; Belgium 5.2 d, United Kingdom 5.3, Poland and Russia 5.9; elsewhere four names"
+)
 def test_services_of_five_countries_are_foretold_within_five_days(country_errors: dict[str, Floats]) -> None:
     """Every country stands for itself: none is hidden by the names of another."""
     held = {name: len(found) for name, found in country_errors.items() if np.median(found) <= 5.0}
@@ -94,7 +95,7 @@ def test_services_of_five_countries_are_foretold_within_five_days(country_errors
     assert sum(held.values()) >= 100
 
 
-@pytest.mark.xfail(strict=True, reason="Poland 5.9 d, Belgium and United Kingdom 5.3 d")
+@pytest.mark.xfail(strict=True, reason="Poland and Russia 5.9 d, United Kingdom 5.3, Belgium 5.2")
 def test_services_of_every_country_are_foretold_within_five_days(country_errors: dict[str, Floats]) -> None:
     """Why not: what is printed in thirds of a month misses by thirds (of eleven names that the north of England and the
     national collection in Kent both date so, five lie one or two thirds off after the shift), and names that stand in
@@ -133,7 +134,7 @@ def test_spread_covers_about_two_in_three_errors(left_out: list[LeftOut]) -> Non
 
 
 def test_the_first_the_middle_and_the_last_stand_in_the_order_growers_know(evidence: adoption.Evidence) -> None:
-    adopted = ripening_positions.adopt(evidence.of("ripening"))
+    adopted = evidence.ripening
     first, middle, last = ([adopted[name, "ripening_offset_days"].value for name in group] for group in KNOWN_ORDER)
     assert max(first) < min(middle) - 14
     assert max(middle) < min(last) - 7
@@ -141,7 +142,7 @@ def test_the_first_the_middle_and_the_last_stand_in_the_order_growers_know(evide
 
 def test_a_trap_of_plain_medians_is_passed(evidence: adoption.Evidence) -> None:
     """Days from Golden Delicious of the earliest and the latest in trade (common practice, no source)."""
-    adopted = ripening_positions.adopt(evidence.of("ripening"))
+    adopted = evidence.ripening
     assert adopted["golden-delicious", "ripening_offset_days"].value == 0.0
     for name, low, high in (
         ("lodi", -80, -50), ("gala", -32, -14), ("granny-smith", 12, 38), ("cripps-pink", 15, 45),
@@ -152,6 +153,6 @@ def test_a_trap_of_plain_medians_is_passed(evidence: adoption.Evidence) -> None:
 def test_minnewashta_and_delicious_are_one_cultivar_each(evidence: adoption.Evidence) -> None:
     assert evidence.resolve("Zestar!") == evidence.resolve("Minnewashta") == "minnewashta"
     assert evidence.resolve("Red Delicious") == evidence.resolve("Delicious") == "delicious"
-    adopted = ripening_positions.adopt(evidence.of("ripening"))
+    adopted = evidence.ripening
     assert adopted["minnewashta", "ripening_offset_days"].value < adopted["gala", "ripening_offset_days"].value
     assert adopted["delicious", "ripening_offset_days"].observations >= 5

@@ -21,15 +21,6 @@ from tests.published import seasons
 from tests.published.cases import Case, parametrized
 
 MILDURA = shared.site(latitude=-34.2, longitude=142.1, elevation_m=50)
-SEBRING_MISSED = (
-    "35 days early: Ludhiana has it ripe some 95 days from bloom, Sebring 115, and summers of 27 C hold ripening up "
-    "more than a straight line says; 25 days early while the heat of spring counted for twelve days"
-)
-MISSED = {
-    ("Sebring", "dorsett-golden"): SEBRING_MISSED,
-    ("Sebring", "anna"): "29 days early where 28 are allowed, for the same reason",
-}
-"""Examples that the fit does not reach, and why."""
 HOUSTON = shared.site(latitude=29.8, longitude=-95.4, elevation_m=20)
 
 
@@ -43,9 +34,7 @@ def middles(tables: Tables, site: Site, names: Sequence[str]) -> dict[str, tuple
 
 
 @parametrized("dated_examples.csv", lambda case: f"{case['place']}-{case['cultivar']}-{case['event']}")
-def test_named_examples_lie_near_their_dates(tables: Tables, case: Case, request: pytest.FixtureRequest) -> None:
-    if reason := MISSED.get((case["place"], case["cultivar"])):
-        request.node.add_marker(pytest.mark.xfail(strict=True, reason=reason))
+def test_named_examples_lie_near_their_dates(tables: Tables, case: Case) -> None:
     site = shared.site(
         latitude=float(case["latitude"]), longitude=float(case["longitude"]), elevation_m=float(case["elevation_m"])
     )

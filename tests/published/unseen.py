@@ -9,9 +9,9 @@ they say is set beside what the program answers as it stands, and kept in unseen
   unseen documents speak along.
 
 Slips are told of: the unseen cases of diagnosis were once printed to the one who wrote the odds, so they are not here;
-excerpts of seven other unseen documents were seen in searches (Northland, Finland, Korea, Canberra and Uruguay among
-them), and nothing of them was entered. The drawn documents of `picking_services` and `witnesses_found_4` were entered
-by the one who read them; no figure was chosen by them.
+excerpts of ten other unseen documents were seen in searches (Northland, Finland, Korea, Canberra, Uruguay, Fresno,
+Perth and the coast of Israel among them), and nothing of them was entered. The drawn documents of `picking_services`
+and `witnesses_found_4` were entered by the one who read them; no figure was chosen by them.
 """
 
 import csv

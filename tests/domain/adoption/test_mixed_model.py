@@ -3,6 +3,7 @@
 import numpy as np
 
 from domain.adoption.mixed_model import Expectations, Fit, Readings, Series, fit, rescaled
+from domain.adoption.timing_lists import sports_prior
 
 EXPECTED = Expectations(
     spread=10.0,
@@ -134,3 +135,18 @@ def test_rescaling_leaves_predictions_as_they_are() -> None:
     before = result.shift[data.series] + result.slope[data.series] * result.position[data.cultivar]
     after = other.shift[data.series] + other.slope[data.series] * other.position[data.cultivar]
     np.testing.assert_allclose(before, after)
+
+
+def test_a_sport_keeps_to_its_tree_unless_it_is_known_to_be_early() -> None:
+    """A loose value 20 days late says little of a sport of colour; a good one 40 days early is a sport of its own."""
+    names = ("tree", "red", "early", "unread", "other")
+    none = np.zeros(len(names))
+    first = Fit(
+        position=np.array([-25.0, -8.0, -60.0, 0.0, 10.0]),
+        variance=np.array([4.0, 100.0, 16.0, 400.0, 4.0]),
+        shift=none, slope=none, residual=none, spread=20.0,
+    )  # fmt: skip
+    of_tree = {"red": "tree", "early": "tree", "unread": "tree", "other": "a tree that no list names"}
+    mean, share = sports_prior(names, first, of_tree, deviation=4.0, share=0.8)
+    assert mean.tolist() == [0.0, -25.0, 0.0, 0.0, 0.0]
+    assert share.tolist() == [1.0, (16.0 + 4.0) / 400.0, 1.0, 1.0, 1.0]

@@ -6,6 +6,7 @@ import msgspec
 import pytest
 
 from domain.adoption import ripening_positions, steps
+from domain.adoption.place_seasons import PlaceSeason
 from domain.adoption.ripening_positions import month_window, readings_of
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
@@ -63,10 +64,22 @@ def test_a_document_that_says_a_window_twice_is_read_once() -> None:
     assert len(readings_of([words, another])[0]) == 2
 
 
+def test_what_a_low_chill_cultivar_is_picked_early_for_its_bloom_is_no_part_of_its_position(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """At a place where its like blooms 60 days before the reference and is picked 40 before it."""
+    season = PlaceSeason("here", 30.0, -90.0, 85.0, 240.0, 25.0, 200.0, 30.0)
+    monkeypatch.setattr(ripening_positions, "season_of", lambda _: season)
+    for trait, day, earlier in (("harvest_start", 170.0, 40.0), ("days_from_full_bloom", 110.0, -20.0)):
+        told = [observed("x", trait, "", numbers=day, latitude=30.0, list_id="here")]
+        (usual,), (low,) = (readings_of(told, {"x": share})[0] for share in (0.0, 1.0))
+        assert low.value - usual.value == pytest.approx(earlier)
+
+
 def test_picking_is_fitted_once_of_one_evidence(monkeypatch: pytest.MonkeyPatch) -> None:
     fits: list[int] = []
 
-    def counted(told: tuple[Observation, ...]) -> dict[steps.Key, Estimate]:
+    def counted(told: tuple[Observation, ...], _: ripening_positions.KnownCultivars) -> dict[steps.Key, Estimate]:
         fits.append(len(told))
         return {}
 
