@@ -8,6 +8,8 @@ import pytest
 import reference_tables
 from reference_tables.building import __main__ as command
 from reference_tables.building.build import build
+from reference_tables.building.published import read_table
+from reference_tables.spelling import keys
 
 COMMITTED = Path(reference_tables.__file__).parent
 
@@ -293,3 +295,14 @@ def test_one_page_printed_with_letters_and_with_percent_signs_is_one_document(ro
     )
     built = build(root)
     assert {row["source_id"] for row in built["sources"]} & {"letters", "percent"} == {"letters"}
+
+
+def test_a_place_has_one_spelling_in_all_that_is_built() -> None:
+    spellings: dict[tuple[str, str], set[str]] = {}
+    for table in sorted((COMMITTED / "observations").glob("*.csv")):
+        for row in read_table(table):
+            if row.get("place") and "country" in row and table.stem != "witnesses":
+                for one in keys(row["place"]):
+                    spellings.setdefault((row["country"], one), set()).add(row["place"])
+    assert ("Germany", "leutenbachwuerttemberg") in spellings
+    assert {alike for alike, told in spellings.items() if len(told) > 1} == set()
