@@ -7,6 +7,7 @@ be read as HTTP is answered by a problem document like every other refusal.
 
 import asyncio
 import functools
+import re
 import socket
 import sys
 from collections.abc import Callable
@@ -31,6 +32,8 @@ from api.settings import MOST_HEADER_BYTES, Settings, from_environment
 
 LAST_WORDS_S = 1.0
 """How long an idle connection stays open when the service stops, for a request that is already on its way."""
+
+_EMPTY_LINES = re.compile(rb"\A(?:\r\n)+")
 
 
 @functools.cache
@@ -67,8 +70,6 @@ class BoundedProtocol(H11Protocol):
         """Read what has come; the time for a request begins with its first byte."""
         if self._too_slow is None and self._at_rest():
             self._await_request()
-        if self._at_rest() and not self.conn.trailing_data[0]:
-            data = data.removeprefix(b"\r\n")  # an empty line before a request is passed over (RFC 9112, section 2.2)
         # No more at once of what stands before a body than may stand there: else its bound would hold for what comes in
         # parts alone, since what has come whole is read without it.
         room = max(MOST_HEADER_BYTES + 1 - len(self.conn.trailing_data[0]), 1) if self._at_rest() else len(data)
@@ -80,6 +81,8 @@ class BoundedProtocol(H11Protocol):
 
     def handle_events(self) -> None:
         """Begin what has come whole."""
+        if self._at_rest() and self.conn.their_state is h11.IDLE and self._passes_over_empty_lines():
+            return
         super().handle_events()
         if not self._at_rest():
             self._request_came()
@@ -109,6 +112,19 @@ class BoundedProtocol(H11Protocol):
         self._stopping = True
         self._request_came()
         self.loop.call_later(LAST_WORDS_S, self._close_at_rest)
+
+    def _passes_over_empty_lines(self) -> bool:
+        """Leave out empty lines before a request (RFC 9112, section 2.2), which h11 refuses; whether no more has come.
+
+        What h11 was given cannot be taken back: another of it, which begins as this one would, is given the rest.
+        """
+        came = self.conn.trailing_data[0]
+        if came.startswith(b"\r\n"):
+            came = _EMPTY_LINES.sub(b"", came)
+            self.conn = h11.Connection(h11.SERVER, MOST_HEADER_BYTES)
+            if came:  # nothing at all would mean the end
+                self.conn.receive_data(came)
+        return came in {b"", b"\r"}
 
     def _at_rest(self) -> bool:
         return self.cycle is None or self.cycle.response_complete

@@ -14,7 +14,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from domain.adoption import chill_needs, fruit_traits, growth, hardiness, tolerances
+from domain.adoption import chill_needs, fruit_traits, growth, hardiness, storage_life, tolerances
 from domain.adoption.reading import READING, shared_errors, table
 from domain.adoption.steps import Evidence, evidence_of, groups_of, ripening_days
 from domain.adoption.voices import SpreadFactor, forget_factors, kinds
@@ -59,8 +59,8 @@ Left = tuple[str, str, str, float, float, Estimate]
 def each_left_out(evidence: Evidence) -> Iterator[Left]:
     """Every reading of a number beside what the other documents of the evidence give."""
     yield from _read(growth.readings(evidence.all), growth.weighed_mean)
-    stored = fruit_traits.storage_readings(evidence.all, ripening_days(evidence))
-    yield from _read(stored, lambda _, read: fruit_traits.keeping(read))
+    stored = storage_life.storage_readings(evidence.all, ripening_days(evidence))
+    yield from _read(stored, lambda _, read: storage_life.keeping(read))
     yield from _read(fruit_traits.weight_readings(evidence.all), lambda _, read: fruit_traits.weight(read))
     yield from _rated(evidence.all)
     groups = groups_of(evidence)

@@ -1,17 +1,15 @@
-"""Lays trees out on a plot: the plot as told, the room on it, the arrangement asked for, sun and words."""
+"""Lays trees out on a plot: the plot as told, the room on it, the arrangement asked for, and the sun there."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import msgspec
 import numpy as np
 import shapely
-from msgspec.structs import asdict
 from msgspec.structs import replace as replaced
 from shapely.geometry.base import BaseGeometry
 
-from domain.common.cautions import Caution
 from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.ground.contour import along_terraces, contour_deg, row_fall, terrace_deg, too_steep
 from domain.ground.layout_answer import (
@@ -19,7 +17,6 @@ from domain.ground.layout_answer import (
     LayoutSummary,
     PlacedTree,
     RectangleLayout,
-    SetBackTold,
     TreeFacts,
     TreeFeature,
     TreePoint,
@@ -38,18 +35,14 @@ from domain.ground.layout_fence import FIGURES as FENCES
 from domain.ground.layout_free import lay_free
 from domain.ground.layout_request import PlotLayoutRequest
 from domain.ground.layout_rows import lay_rows
-from domain.ground.layout_words import LayoutLimit, LayoutReason, layout_limit, layout_reason
+from domain.ground.layout_summary import Laid, layout_summary, tree_facts
+from domain.ground.layout_words import LayoutReason, layout_reason
 from domain.ground.plot import Obstacle, Plot, drawn_plot, rectangle_plot
 from domain.ground.projection import Floats, LocalPlane
-from domain.ground.room import Room, most_in_rows, most_that_fit, room_for, room_with_shares, what_binds
+from domain.ground.room import Room, most_in_rows, most_that_fit, room_with_shares
 from domain.ground.simpler_outlines import simpler
-from domain.ground.spacing import least_row_spacing_m
-from domain.ground.sunlight import FIGURES as SUNLIGHT
-from domain.ground.sunlight import assumed_height_m, rate, sun_hours
-from domain.tables.cautions import ASK_LOCALLY, DIGGING, HEAVY_POTS, LADDERS, WIRES
+from domain.ground.sunlight import assumed_height_m, sun_hours
 from domain.tables.parameters import figures
-from domain.tables.tree_forms import takes_ladder
-from domain.tables.words import say
 
 
 class PassageFigures(msgspec.Struct, frozen=True):
@@ -64,19 +57,6 @@ class PassageFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("ground", "plot_layouts", PassageFigures)
 MOST_LAID = 1500
 """Trees that one layout may hold; a larger plot is laid out in parts or for a count."""
-
-
-@dataclass(frozen=True)
-class Laid:
-    """Trunks (n, 2) in m east and north, their rows, and how they were laid."""
-
-    trees: Floats
-    rows: tuple[int | None, ...]
-    most: int
-    bearing_deg: float | None = None
-    in_row_m: float | None = None
-    between_m: float | None = None
-    why: tuple[LayoutReason, ...] = ()
 
 
 def told_plot(request: PlotLayoutRequest) -> Plot:
@@ -124,8 +104,8 @@ def lay_out(request: PlotLayoutRequest) -> RectangleLayout | DrawnLayout:
     room = _room(request, plot, height)
     laid = _laid(request, plot, room)
     hours = _hours(plot, laid.trees, request.depth_m if flat else request.spread_m, height)
-    facts = _facts(laid, hours)
-    summary = _summary(request, plot, room, laid, hours, height=height)
+    facts = tree_facts(laid, hours)
+    summary = layout_summary(request, plot, room, laid, hours, height=height)
     summary = replaced(summary, plot_area_m2=round(drawn.area_m2, 2), warnings=simple.warnings)
     if isinstance(plot.frame, LocalPlane):
         positions = np.round(plot.frame.to_positions(laid.trees), 9).tolist()
@@ -303,99 +283,3 @@ def _hours(plot: Plot, trees: Floats, spread_m: float, height_m: float) -> Float
         return None
     n = len(trees)
     return sun_hours(trees, np.full(n, height_m), np.full(n, spread_m), plot.obstacles, plot.latitude)
-
-
-def nearest_trees_m(trees: Floats) -> list[float | None]:
-    """Distance (m) from each trunk (n, 2) to the nearest other; None for a single one."""
-    if len(trees) < 2:
-        return [None] * len(trees)
-    points = shapely.points(trees)
-    _, distance = shapely.STRtree(points).query_nearest(points, exclusive=True, return_distance=True, all_matches=False)
-    return [round(float(d), 3) for d in distance]
-
-
-def _facts(laid: Laid, hours: Floats | None) -> list[TreeFacts]:
-    n = len(laid.trees)
-    nearest = nearest_trees_m(laid.trees)
-    told = [None] * n if hours is None else [round(float(h), 1) for h in hours]
-    return [
-        TreeFacts(
-            number=k + 1,
-            row=laid.rows[k],
-            nearest_tree_m=nearest[k],
-            sun_hours=told[k],
-            sun=None if (h := told[k]) is None else rate(h),
-        )
-        for k in range(n)
-    ]
-
-
-def _summary(
-    request: PlotLayoutRequest, plot: Plot, room: Room, laid: Laid, hours: Floats | None, *, height: float
-) -> LayoutSummary:
-    count = len(laid.trees)
-    limits = list(what_binds(room))
-    why = list(laid.why)
-    if count == 0:
-        limits.insert(0, _why_none(request, plot, room))
-    elif request.tree_count is not None and count == request.tree_count and count < laid.most:
-        limits.insert(0, layout_limit("number_of_trees_asked"))
-    if hours is not None:
-        dark = int((hours < SUNLIGHT.least_hours).sum())
-        if dark:
-            limits.append(layout_limit("trees_too_dark", trees=dark, count=count, hours=SUNLIGHT.least_hours))
-    if laid.between_m is not None and count and len(set(laid.rows)) > 1:
-        least = least_row_spacing_m(height, laid.bearing_deg or 0.0)
-        if laid.between_m < least - 1e-9:
-            why.append(layout_reason("rows_far_enough_for_light", height_m=height, least_m=least))
-    return LayoutSummary(
-        arrangement=request.arrangement,
-        count=count,
-        most_that_fit=max(laid.most, count),
-        plot_area_m2=round(plot.area_m2, 2),
-        share_for_trunks=round(room.region.area / plot.area_m2, 4),
-        row_bearing_deg=laid.bearing_deg,
-        spacing_in_row_m=laid.in_row_m,
-        row_spacing_m=laid.between_m,
-        limits=tuple(limits),
-        why=tuple(why),
-        set_backs=set_backs_told(room),
-        warnings=(),
-        cautions=_cautions(request, room, height),
-    )
-
-
-def set_backs_told(room: Room) -> tuple[SetBackTold, ...]:
-    """The set-backs of a room as they are answered."""
-    return tuple(
-        SetBackTold(
-            kind=back.kind,
-            trunk_distance_m=round(back.trunk_distance_m, 3),
-            basis=back.basis,
-            source=back.source,
-            **asdict(say(back.code)),
-        )
-        for back in room.set_backs
-    )
-
-
-def _why_none(request: PlotLayoutRequest, plot: Plot, room: Room) -> LayoutLimit:
-    bare = Plot(plot.ground, plot.frame)
-    size = request.depth_m if request.arrangement == "fence" else request.spread_m
-    if room_for(bare, size, 0.0, request.edge_set_back_m).region.is_empty:
-        return layout_limit("plot_too_narrow", from_edge_m=size / 2)
-    if room.region.is_empty:
-        return layout_limit("set_backs_cover_plot")
-    return layout_limit("fence_too_short")
-
-
-def _cautions(request: PlotLayoutRequest, room: Room, height: float) -> tuple[Caution, ...]:
-    told = [] if request.arrangement == "pots" else [DIGGING]
-    told += [back.caution for back in room.set_backs if back.caution is not None]
-    if takes_ladder(height):
-        told.append(LADDERS)
-    if request.arrangement == "pots":
-        told.append(HEAVY_POTS)
-    if request.arrangement == "fence":
-        told += [WIRES, ASK_LOCALLY]
-    return tuple({caution.code: caution for caution in told}.values())

@@ -133,7 +133,10 @@ _COLUMNS = len(range(FIRST_DAY, LAST_DAY, DAY_STEP))
 
 def _ends(full_bloom: Floats) -> tuple[Floats, Floats]:
     """First and last full bloom of each season (seasons,); UNREACHED where there is none."""
-    first, last = full_bloom.min(axis=0), full_bloom.max(axis=0)
+    first = full_bloom.min(axis=0, initial=UNREACHED)
+    if not len(full_bloom):
+        return first, first
+    last = full_bloom.max(axis=0)
     if last.max() >= UNREACHED:
         last = np.where(full_bloom >= UNREACHED, first, full_bloom).max(axis=0)
     return first, last

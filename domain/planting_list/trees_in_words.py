@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.ground.layout_answer import TreePoint
+from domain.ground.layout_summary import nearest_trees_m, set_backs_told
 from domain.ground.layout_words import layout_limit
-from domain.ground.plot_layouts import nearest_trees_m, set_backs_told
 from domain.ground.projection import LocalPlane
 from domain.ground.room import what_binds
 from domain.ground.sunlight import FIGURES as SUNLIGHT

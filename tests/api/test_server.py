@@ -1,5 +1,6 @@
 """The service through real sockets: several processes, slow and broken callers, bounds, stopping."""
 
+import contextlib
 import os
 import signal
 import socket
@@ -230,16 +231,60 @@ def test_forms_of_a_target(short_of_patience: Served, target: bytes, status: int
     assert told.startswith(b"HTTP/1.1 %d " % status)
 
 
-def test_an_empty_line_before_a_request_is_passed_over(short_of_patience: Served) -> None:
-    """RFC 9112, section 2.2; some clients send one between two requests."""
+HEALTH = b"GET /healthz HTTP/1.1\r\nHost: local\r\n\r\n"
+LAST = HEALTH.replace(b"local", b"local\r\nConnection: close")
+NAMES = (
+    b"POST /v1/cultivar-names HTTP/1.1\r\nHost: local\r\nContent-Type: application/json\r\n"
+    b'Content-Length: 19\r\n\r\n{"names": ["Gala"]}'
+)
+
+
+@pytest.mark.parametrize(
+    ("parts", "answers"),
+    [
+        pytest.param([b"\r\n" + HEALTH, b"\r\n" + LAST], 2, id="before each"),
+        pytest.param([HEALTH + b"\r\n" + LAST], 2, id="between two at once"),
+        pytest.param([NAMES + b"\r\n", LAST], 2, id="after a body"),
+        pytest.param([NAMES[:-4], NAMES[-4:] + b"\r\n" + LAST], 2, id="after a body in parts"),
+        pytest.param([NAMES + b"\r", b"\n" + LAST], 2, id="in two parts after a body"),
+        pytest.param([b"\r", b"\n", b"\r", b"\n" + LAST], 1, id="byte by byte"),
+        pytest.param([b"\r\n\r\n\r\n" + HEALTH + b"\r\n\r", b"\n" + LAST], 2, id="several"),
+        pytest.param([HEALTH + b"\r\n", HEALTH, b"\r\n", HEALTH + b"\r\n" + HEALTH + b"\r\n" + LAST], 5, id="many"),
+    ],
+)
+def test_empty_lines_before_a_request_are_passed_over(
+    short_of_patience: Served, parts: list[bytes], answers: int
+) -> None:
+    """RFC 9112, section 2.2; some clients send one after a body."""
     with short_of_patience.connected() as connection:
-        came = b""
-        connection.sendall(b"\r\nGET /healthz HTTP/1.1\r\nHost: local\r\n\r\n")
-        while not came.endswith(b"}}"):
-            came += connection.recv(65_536)
-        connection.sendall(b"\r\nGET /healthz HTTP/1.1\r\nHost: local\r\nConnection: close\r\n\r\n")
-        came += until_closed(connection)
-    assert came.count(b"HTTP/1.1 200 ") == 2
+        for part in parts:
+            connection.sendall(part)
+            time.sleep(0.1)
+        came = until_closed(connection)
+    assert came.count(b"HTTP/1.1 ") == came.count(b"HTTP/1.1 200 ") == answers
+
+
+@pytest.mark.parametrize("said", [b"\r\r\n" + LAST, b"\r" + LAST, b"\r\n \r\n" + LAST])
+def test_what_is_no_empty_line_is_not(short_of_patience: Served, said: bytes) -> None:
+    assert problem_of(short_of_patience.said(said)).status == 400
+
+
+@pytest.mark.parametrize("said", [b"\r", b"\r\n", b"\r\n\r"])
+def test_after_empty_lines_a_request_is_awaited_no_longer(short_of_patience: Served, said: bytes) -> None:
+    with short_of_patience.connected() as connection:
+        connection.settimeout(20)
+        connection.sendall(said)
+        told = until_closed(connection)
+    assert told == b"" or problem_of(told).status == 408
+
+
+def test_empty_lines_without_end_are_given_up(short_of_patience: Served) -> None:
+    start = time.monotonic()
+    with short_of_patience.connected() as connection, contextlib.suppress(ConnectionError):
+        while time.monotonic() - start < 20:
+            connection.sendall(b"\r\n" * 100)
+            time.sleep(0.05)
+    assert time.monotonic() - start < 19
 
 
 @pytest.mark.parametrize(

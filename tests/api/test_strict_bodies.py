@@ -7,7 +7,7 @@ import pytest
 from litestar import Request
 from litestar.testing import RequestFactory
 
-from api import strict_bodies
+from api import body_faults
 from api.problems import MOST_FAULTS, Fault, Refusal
 from api.queries import repeatable
 from api.site_climates import SiteClimatesRequest
@@ -172,7 +172,7 @@ def trees(count: int, **wrong: Any) -> dict[str, Any]:
 )
 def test_a_long_body_is_explained_part_by_part_to_the_same_faults(body: dict[str, Any]) -> None:
     def explained(at_once: bool) -> list[Fault]:
-        found = strict_bodies._all_faults(body, PlantingListReviewRequest, at_once=at_once)
+        found = body_faults.all_faults(body, PlantingListReviewRequest, at_once=at_once)
         return sorted(set(found), key=lambda fault: (fault.pointer or "", fault.detail))
 
     assert 1 <= len(explained(True)) <= MOST_FAULTS
@@ -198,7 +198,7 @@ def test_explaining_what_is_wrong_all_through_holds_the_interpreter_only_for_a_m
 ) -> None:
     """The validator lets no other thread go on while it looks: it is given a part of a long list at a time."""
     longest = [0]
-    validator = strict_bodies._validator
+    validator = body_faults._validator
 
     class Watched:
         def __init__(self, model: Any) -> None:
@@ -208,11 +208,11 @@ def test_explaining_what_is_wrong_all_through_holds_the_interpreter_only_for_a_m
             longest.append(max((len(value) for value in raw.values() if isinstance(value, list)), default=0))
             return validator(self.model).iter_errors(raw)
 
-    monkeypatch.setattr(strict_bodies, "_validator", Watched)
+    monkeypatch.setattr(body_faults, "_validator", Watched)
     wrong: dict[str, Any] = {"cultivar": 1, "label": 2, "count": "x", "at_m": [[1]], "complaints": [1] * 20, "zz": 1}
     body = {**LONG, "trees": [wrong] * 1500}
     with pytest.raises(Refusal) as refused:
         read(request(), msgspec.json.encode(body), PlantingListReviewRequest)
     assert len(refused.value.errors) > MOST_FAULTS
     assert "#/trees" in {fault.pointer for fault in refused.value.errors}
-    assert 0 < max(longest) <= strict_bodies._ITEMS_AT_A_TIME
+    assert 0 < max(longest) <= body_faults._ITEMS_AT_A_TIME

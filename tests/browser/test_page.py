@@ -224,6 +224,28 @@ def test_a_list_stands_without_its_pictures(page: Any) -> None:
     assert page.locator("section[aria-labelledby=list-1] tbody tr").count() == 4
 
 
+def test_each_picture_stands_as_it_comes(page: Any) -> None:
+    """That of the ground is held back here; that of the seasons waits for nothing."""
+    held: list[Any] = []
+
+    def hold(route: Any) -> None:
+        if route.request.headers["accept"] == "image/svg+xml":
+            held.append(route)
+        else:
+            route.continue_()
+
+    page.route("**/v1/planting-lists", hold)
+    page.click(".ask")
+    page.wait_for_selector("#season-title", state="attached", timeout=LONG_MS)
+    assert page.locator("#plot-title").count() == 0
+    assert page.get_attribute(".pictures", "aria-busy") == "true"
+    (ground,) = held
+    ground.continue_()
+    answered(page)
+    labels = page.locator(".pictures [role=region]").evaluate_all("all => all.map((one) => one.ariaLabel)")
+    assert labels == ["The best list on its ground", "Bloom and picking of the best list"]
+
+
 def test_what_is_wrong_with_a_place_is_told_at_the_place(page: Any) -> None:
     page.fill("#latitude", "0")
     page.fill("#longitude", "-30")

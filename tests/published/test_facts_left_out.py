@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from scipy.stats import spearmanr
 
-from domain.adoption import fruit_traits, genetics, steps, tolerances
+from domain.adoption import genetics, steps, storage_life, tolerances
 from domain.adoption.weighing import pooled
 from domain.fruit.resistance import RESISTANCE_CLASSES, resistance_class
 from domain.tables.loading import Tables, load
@@ -116,13 +116,13 @@ def test_half_of_the_storage_lives_are_foretold_within_four_weeks(evidence: step
 
 def storage(evidence: steps.Evidence, known: Tables) -> list[tuple[str, float, float]]:
     """(document, weeks that the others give, weeks that it gives) of the longest storage, services only."""
-    read = fruit_traits.storage_readings(evidence.all, steps.ripening_days(evidence))
+    read = storage_life.storage_readings(evidence.all, steps.ripening_days(evidence))
     found = []
     for (_, trait), several in read.items():
         for weeks, _, one in several if trait == "storage_weeks_high" else ():
             rest = [other for other in several if other[2] is not one]
             if rest and known.sources[one.source_id].kind in SERVICES:
-                found.append((one.source_id, fruit_traits.keeping(rest).value, weeks))
+                found.append((one.source_id, storage_life.keeping(rest).value, weeks))
     return found
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.adoption import fruit_traits, genetics, growth, hardiness, reading
+from domain.adoption import fruit_traits, genetics, growth, hardiness, reading, storage_life
 from domain.tables.cultivars import Estimate, Finding
 from domain.tables.loading import load
 from domain.tables.observations import Observation
@@ -132,15 +132,15 @@ def test_uses_are_the_trade_s_words_and_a_merged_class_yields_to_texts() -> None
 def test_months_of_keeping_count_from_the_picking_of_an_early_apple() -> None:
     """Until October is a fortnight for one stored in October, and two months for one picked at the end of August."""
     october = observed("x", "storage_life", "until October")
-    late, early = (fruit_traits.keeping_weeks(october, fruit_traits.store_month(days)) for days in (10.0, -33.0))
+    late, early = (storage_life.keeping_weeks(october, storage_life.store_month(days)) for days in (10.0, -33.0))
     assert late is not None
     assert early is not None
-    assert late == fruit_traits.keeping_weeks(october)
+    assert late == storage_life.keeping_weeks(october)
     assert 2.0 < late[1] < 3.5
     assert 7.0 < early[1] < 10.0
     september = observed("x", "storage_life", "in store until September")
-    assert fruit_traits.keeping_weeks(september) is None
-    summer = fruit_traits.keeping_weeks(september, fruit_traits.store_month(-60.0))
+    assert storage_life.keeping_weeks(september) is None
+    summer = storage_life.keeping_weeks(september, storage_life.store_month(-60.0))
     assert summer is not None
     assert 6.0 < summer[1] < 10.0
 
@@ -209,13 +209,13 @@ def test_a_bittersweet_apple_is_for_cider() -> None:
 )
 def test_keeping_in_weeks(fields: dict[str, object], low: float, high: float) -> None:
     published = str(fields.pop("published"))
-    weeks = fruit_traits.keeping_weeks(observed("x", "storage_life", published, **fields))
+    weeks = storage_life.keeping_weeks(observed("x", "storage_life", published, **fields))
     assert weeks is not None
     assert weeks == pytest.approx((low, high), abs=0.1)
 
 
 def test_a_comparison_without_length_says_nothing_of_keeping() -> None:
-    assert fruit_traits.keeping_weeks(observed("x", "storage_life", "similar to Gala", scheme="words")) is None
+    assert storage_life.keeping_weeks(observed("x", "storage_life", "similar to Gala", scheme="words")) is None
 
 
 def test_a_weight_is_measured_or_else_computed_from_the_diameter() -> None:

@@ -18,6 +18,7 @@ from domain.adoption import (
     hardiness,
     reading,
     ripening_positions,
+    storage_life,
     timing_lists,
     tolerances,
 )
@@ -84,7 +85,7 @@ def flavours() -> Told:
 def kept() -> Told:
     """Words of keeping that name no month."""
     for one in unnumbered("storage_life"):
-        if fruit_traits.keeping_weeks(one) is None or lowered(one.published) in rows_of("storage_words", "published"):
+        if storage_life.keeping_weeks(one) is None or lowered(one.published) in rows_of("storage_words", "published"):
             yield "", lowered(one.published)
 
 
@@ -123,7 +124,7 @@ STRUCTS: dict[str, tuple[str, type, tuple[str, ...]]] = {
     "hardiness_classes": ("hardiness_classes", reading.HardinessClass, ("scheme", "published")),
     "trait_words": ("trait_words", reading.TraitWord, ("trait", "published")),
     "named_classes": ("named_classes", reading.NamedClass, ("adopted_trait", "trait", "published")),
-    "storage_words": ("storage_words", fruit_traits.StorageWord, ("published",)),
+    "storage_words": ("storage_words", storage_life.StorageWord, ("published",)),
     "season_words": ("season_words", timing_lists.SeasonWord, ("published",)),
     "chill_classes": ("chill_classes", chill_needs.ChillClass, ("published",)),
     "ploidy_classes": ("ploidy_classes", genetics.PloidyClass, ("published",)),
@@ -210,7 +211,7 @@ READ_ELSEWHERE = {
     "ploidy", "s_alleles", "parentage", "sport_of", "cross", "storage_life", "fruit_weight_g", "fruit_size_mm", "rots",
     "origin_place", "origin_country", "origin_year",
 }  # fmt: skip
-"""Read by `genetics`, `kinship`, `fruit_traits`, `tolerances` and `adaptation`, whatever their words."""
+"""Read by `genetics`, `kinship`, `fruit_traits`, `storage_life`, `tolerances`, `adaptation`, whatever their words."""
 
 
 def test_every_trait_that_occurs_is_read_or_declared_silent() -> None:

@@ -85,3 +85,13 @@ def test_days_worked_out_beforehand_are_not_worked_out_again() -> None:
         expected = 0.0 if each[0, 0] >= UNREACHED else crop_after_frost(worthwhile_chance(bloom_kept(clock)), each)
         assert table.chance(each) == pytest.approx(expected)
     assert table.edition == worked_out
+
+
+def test_of_no_cultivar_nothing_is_told_and_nothing_worked_out() -> None:
+    clock = site_clock(site_years(Site(latitude=42.9, longitude=-77.0)).seasons)
+    table, seasons = FrostTable(clock), len(clock.chill_total)
+    none = np.empty((0, seasons), dtype=np.float32)
+    assert table.chance(none).shape == table.kept(none).shape == (0, seasons)
+    assert table.edition == 0
+    table.work_out(none, np.full((1, seasons), 300.0, dtype=np.float32))
+    assert table.edition == seasons
