@@ -1,7 +1,8 @@
 """Ground as callers draw it: GeoJSON geometries (RFC 7946) in WGS 84, and the things to keep clear of.
 
-`bbox` and `id` are not read; a `crs` is refused, since positions are always WGS 84. Other foreign members are refused
-as everywhere in a request, so that a mistyped `properties` does not silently lose a set-back.
+`bbox`, `id` and the `name` that maps give a collection are not read; a `crs` is refused, since positions are always
+WGS 84. Other foreign members are refused as everywhere in a request, so that a mistyped `properties` does not silently
+lose a set-back.
 """
 
 from typing import Annotated, Any
@@ -117,7 +118,9 @@ class PlotCollection(
     """A GeoJSON FeatureCollection that holds the plot alone, as maps export what is drawn on them."""
 
     features: Annotated[list[PlotFeature], Meta(min_length=1, max_length=1)]
+    name: Annotated[str, Meta(max_length=200, description="Not read.")] | None = None
     bbox: BBox | None = None
+    crs: Any = None
 
 
 PlotGeometry = Polygon | MultiPolygon | PlotFeature | PlotCollection
@@ -132,6 +135,17 @@ def plot_outline(plot: PlotGeometry) -> tuple[Polygon | MultiPolygon, tuple[str 
 
 
 AreaGeometry = Polygon | MultiPolygon | LineString | Point | AreaFeature
+
+
+def crs_told(drawn: PlotGeometry | AreaGeometry, *way: str | int) -> list[tuple[str | int, ...]]:
+    """Ways to each `crs` of what is drawn, at whatever depth. way: that to the drawing."""
+    here: list[tuple[str | int, ...]] = [] if drawn.crs is None else [(*way, "crs")]
+    if isinstance(drawn, PlotCollection):
+        return [*here, *crs_told(drawn.features[0], *way, "features", 0)]
+    if isinstance(drawn, PlotFeature | AreaFeature):
+        return [*here, *crs_told(drawn.geometry, *way, "geometry")]
+    return here
+
 
 Metres = Annotated[
     tuple[

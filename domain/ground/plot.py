@@ -26,6 +26,7 @@ from domain.ground.geojson import (
     PlotGeometry,
     Point,
     Polygon,
+    crs_told,
     plot_outline,
 )
 from domain.ground.projection import Floats, LocalPlane, plane_about
@@ -167,7 +168,9 @@ def drawn_plot(
 
     standing: further things, each with its own place in the request.
     """
-    faults: list[ContentFault] = []
+    told = crs_told(plot, *where, "plot")
+    told += [at for n, area in enumerate(areas) for at in crs_told(area, *where, "no_planting_areas", n)]
+    faults = [ContentFault(pointer(*at), "Leave it out: positions are WGS 84 (RFC 7946).") for at in told]
     geometry, way = plot_outline(plot)
     plot_place: Place = (*where, "plot", *way)
     named: list[tuple[Polygon | MultiPolygon | LineString | Point, Place, AreaProperties]] = []
@@ -181,8 +184,6 @@ def drawn_plot(
     everything = [(geometry, plot_place), *((shape, place) for shape, place, _ in named)]
     vertices = 0
     for shape, place in everything:
-        if shape.crs is not None:
-            faults.append(ContentFault(pointer(*place, "crs"), "Leave it out: positions are WGS 84 (RFC 7946)."))
         for positions, ring_place in _rings(shape, place):
             vertices += len(positions)
             with collecting(faults):

@@ -50,6 +50,7 @@ class CandidateFigures(msgspec.Struct, frozen=True):
     again_share: float
     odd_share: float
     one_of_each_up_to: int
+    heard_share: float
 
 
 FIGURES = figures("planting_list", "candidates", CandidateFigures)
@@ -88,11 +89,11 @@ class Planted:
     positions: NDArray[np.intp]
     options: tuple[TreeOption | None, ...]
     twice: bool
-    """Free cultivars stand a second time at the end, since there are too few of them or trees are many."""
-    many: bool
-    """There are enough of them: the best, one of each group of sports, may stand twice before one that suits less or is
-    not told of there.
+    """Free cultivars, one of each group of sports, stand a second time at the end, since there are too few of them or
+    trees are many.
     """
+    many: bool
+    """There are enough of them: the best may stand twice before one that suits less or is not told of there."""
 
 
 @dataclass(frozen=True)
@@ -221,13 +222,14 @@ def candidates(
     many = single and different >= wishes.places > 1 and wishes.places > min(FIGURES.one_of_each_up_to, at_home)
     twice = different < wishes.places or many
     value = tree_values(wishes, sited, admitted.met)
-    once, again = free, free if twice else []
-    if many:  # two sports of one tree give each other no pollen: a second tree is of the same cultivar
+    once: list[int] = free
+    again: list[int] = []
+    if twice:  # two sports of one tree give each other no pollen: a second tree is of the same cultivar
         best = sorted(free, key=lambda row: -value[row])
         kept = set({int(groups[row]): row for row in reversed(best)}.values())
         once = [row for row in free if row in kept]
-        again = [row for row in best if row in kept][: wishes.places]
-    elif not twice and ground is not None:
+        again = [row for row in best if row in kept][: wishes.places] if many else once
+    elif ground is not None:
         again = [row for row in free if len(trees[row]) > 1]  # a smaller tree of the same
     at = {row: position for position, row in enumerate(pool.tolist())}
     options = _fixed_trees(wishes, sited, fixed, ground)
@@ -405,13 +407,13 @@ def _tiers(
 
     First what is to be planted here and known to be as wished, with what alone has a wished use; then what is worth a
     try and known to be as wished; then what is to be planted, whatever is known of it. Where that of which sources near
-    by speak makes less than half of a list, or of as many trees as are each another cultivar, it alone goes before the
-    rest: nobody plants a garden of names unheard of.
+    by speak makes less than a share (`heard_share`) of a list, or of as many trees as are each another cultivar, it
+    alone goes before the rest: nobody plants a garden of names unheard of.
     """
     surest = sited.has_verdict("plant")[rows]
     told = told_near(wishes, sited)
     some = min(wishes.places, FIGURES.one_of_each_up_to)
-    if told is not None and 0 < 2 * np.unique(group[surest & told[rows]]).size < some:
+    if told is not None and 0 < np.unique(group[surest & told[rows]]).size < FIGURES.heard_share * some:
         surest &= told[rows]
     donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     if not wished(wishes.fruit):

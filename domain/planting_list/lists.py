@@ -13,7 +13,7 @@ from domain.fruit.kinds import planted_for_fruit
 from domain.planting_list.candidates import Candidates, candidates
 from domain.planting_list.characters import characters, kinds, rules
 from domain.planting_list.choice import POINTS
-from domain.planting_list.diversity import BestLists, best_lists
+from domain.planting_list.diversity import BestLists, Character, best_lists
 from domain.planting_list.ground import Ground
 from domain.planting_list.laid_lists import laid_lists, trees_of
 from domain.planting_list.laid_trees import FIGURES as GROUND
@@ -33,6 +33,8 @@ from domain.tables.cultivars import Cultivar
 from domain.tables.words import assume
 from domain.trees.tree_choices import TreeWishes
 
+USUAL_LISTS = 3
+"""Lists among which that to be planted is looked for, however few are asked: as many as where no number is told."""
 MOST_ADVISED_AGAINST = 12
 CHILL_IS_SHORT_YEARS = 9.0
 """Years of ten with enough winter chill below which a grower may think of breaking the rest of a tree."""
@@ -54,23 +56,11 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     wished = found.wishes
     every = () if found.admission.least_bad else kinds(sited, found.admission.suited & found.admission.eligible)
     offered = rules(every, found.pool[found.planted], found.problem.fixed, told_near(wished, sited))
-    layouts: Sequence[LaidTrees | None]
-    stands: Sequence[tuple[int, ...]]
-    if found.problem.places == 0:
-        best, layouts, stands, bound = None, (), (), None
-    elif ground is None:
-        best = best_lists(found.problem, wished.lists, None, offered)
-        layouts = [None] * len(best.choices)
-        stands = [trees_of(found, one.choice.chosen) for one in best.choices]
-        bound = max((one.choice.bound for one in best.choices), default=None)
-    else:
-        laid = laid_lists(found, ground, wished.lists, offered)
-        best, layouts, stands, bound = laid.best, laid.layouts, laid.trees, laid.bound
-    in_words = [
-        ListInWords(wished, found, trees, laid_out(ground, found, trees, layout))
-        for trees, layout in zip(stands, layouts, strict=True)
-    ]
-    order = surest_first([one.verdict for one in in_words], [one.gives for one in in_words])
+    best, bound, stands, in_words = _searched(found, ground, wished.lists, offered)
+    if wished.lists < USUAL_LISTS and in_words and in_words[0].verdict != "plant":
+        # A list that is to be planted may be found after it, and is the first whatever the number asked.
+        best, bound, stands, in_words = _searched(found, ground, USUAL_LISTS, offered)
+    order = surest_first([one.verdict for one in in_words], [one.gives for one in in_words])[: wished.lists]
     best = None if best is None else best.in_order(order)
     stands = [stands[n] for n in order]
     choices = () if best is None else best.choices
@@ -97,6 +87,30 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
         to_mind=(),
         cautions=_once((*_cautions(found, best, told), *(() if ground is None else ground.cautions))),
     )
+
+
+def _searched(
+    found: Candidates, ground: Ground | None, lists: int, offered: Sequence[Character]
+) -> tuple[BestLists | None, float | None, Sequence[tuple[int, ...]], list[ListInWords]]:
+    """So many lists as they are found, the bound in points, the trees of each as candidates, and each in words."""
+    layouts: Sequence[LaidTrees | None]
+    stands: Sequence[tuple[int, ...]]
+    best: BestLists | None
+    if found.problem.places == 0:
+        best, layouts, stands, bound = None, (), (), None
+    elif ground is None:
+        best = best_lists(found.problem, lists, None, offered)
+        layouts = [None] * len(best.choices)
+        stands = [trees_of(found, one.choice.chosen) for one in best.choices]
+        bound = max((one.choice.bound for one in best.choices), default=None)
+    else:
+        laid = laid_lists(found, ground, lists, offered)
+        best, layouts, stands, bound = laid.best, laid.layouts, laid.trees, laid.bound
+    in_words = [
+        ListInWords(found.wishes, found, trees, laid_out(ground, found, trees, layout))
+        for trees, layout in zip(stands, layouts, strict=True)
+    ]
+    return best, bound, stands, in_words
 
 
 def _bounded(like: ListCharacter, bound: float | None) -> ListCharacter:

@@ -10,7 +10,7 @@ from domain.ground.standing_tree import StandingTree, stock_and_form, years_plan
 from domain.tables.loading import Tables
 from domain.tables.rootstocks import rootstocks
 from domain.tables.tree_forms import tree_forms
-from domain.trees.tree_size import ScionGrowth, scion_growth, tree_size
+from domain.trees.tree_size import Likely, ScionGrowth, scion_growth, tree_size
 
 USUAL_FORM = "bush"
 
@@ -18,8 +18,9 @@ USUAL_FORM = "bush"
 def grown_up(trees: Sequence[StandingTree], tables: Tables, today: datetime.date | None) -> list[StandingTree]:
     """Each tree with the height and spread (m) that it grows to; those of a tree of which only these are told stay.
 
-    What is told of a young one grows as its like does from that age on. Raises ContentFaults for unknown names of
-    stocks and forms, and for years after today or without one.
+    What is told of a young one grows as its like does from that age on, up to what its stock and form reach at the
+    high end, and is never less than told. Raises ContentFaults for unknown names of stocks and forms, and for years
+    after today or without one.
     """
     faults: list[ContentFault] = []
     found = []
@@ -46,11 +47,14 @@ def _grown(
     grown = tree_size(scion, roots, shape)
     now = grown if years is None else tree_size(scion, roots, shape, age_years=years)
 
-    def of(told: float | None, later: float, today: float) -> float:
-        return later if told is None else round(told * max(later / today, 1.0), 1)
+    def of(told: float | None, later: Likely, today: Likely) -> float:
+        if told is None:
+            return later.likely
+        grows = min(told * max(later.likely / today.likely, 1.0), later.high)  # a whip told tall is ahead of its years
+        return max(told, round(grows, 1))
 
     return replace(
         tree,
-        height_m=of(tree.height_m, grown.height_m.likely, now.height_m.likely),
-        spread_m=of(tree.spread_m, grown.crown_spread_m.likely, now.crown_spread_m.likely),
+        height_m=of(tree.height_m, grown.height_m, now.height_m),
+        spread_m=of(tree.spread_m, grown.crown_spread_m, now.crown_spread_m),
     )

@@ -10,7 +10,7 @@ from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
-from domain.traits.fruit_wishes import Met, WishCode, likely_dessert, wished
+from domain.traits.fruit_wishes import Met, WishCode, likely_dessert
 
 
 class WorthFigures(msgspec.Struct, frozen=True):
@@ -45,24 +45,45 @@ def tree_values(wishes: Wishes, sited: SitedCultivars, met: Sequence[Mapping[Wis
     Where nobody is to spray it is less by the fruit that is spoilt then; where nobody tells what can be had, by how far
     those who speak of the place pass the cultivar over; a single tree's, by how soon its crop is gone.
     """
-    value = sited.rank_value.astype(np.float64)
-    value = np.where(sited.has_verdict("worth_trying"), FIGURES.trying_share * value, value)
-    if sited.passed_over is not None and wishes.available is None:
-        value = value * (1.0 - FIGURES.passed_over_price * sited.passed_over)
+    passed_over = sited.passed_over if wishes.available is None else None
+    value = cultivar_values(sited, met, wishes.uses, passed_over)
     if wishes.places == 1:
         value = value * _eaten_while_it_keeps(sited)
     if wishes.no_spray:
         value = value * (1 - FIGURES.spray_share * (1 - sited.sound))
-    if wished(wishes.fruit):
-        unknown = np.array(
-            [
-                sum(has == "not_known" for has in one.values())
-                - (one.get("uses") == "not_known" and "dessert" in wishes.uses and likely_dessert(cultivar))
-                for one, cultivar in zip(met, sited.cultivars, strict=True)
-            ]
-        )
-        value = value * FIGURES.unknown_wish_share**unknown
     return np.asarray(value)
+
+
+def cultivar_values(
+    sited: SitedCultivars,
+    met: Sequence[Mapping[WishCode, Met]],
+    uses: Collection[str],
+    passed_over: NDArray[np.float64] | None,
+) -> NDArray[np.float64]:
+    """(n,) worth of a cultivar at the site, on a list as on a trunk: its rank value, less where it is worth trying.
+
+    Less too for each wish of which nothing is known, and by how far those who speak of the place pass it over; None
+    where that is not known or the caller tells what can be had. uses: those wished.
+    """
+    value = sited.rank_value.astype(np.float64)
+    value = np.where(sited.has_verdict("worth_trying"), FIGURES.trying_share * value, value)
+    if passed_over is not None:
+        value = value * (1.0 - FIGURES.passed_over_price * passed_over)
+    return np.asarray(value * wish_shares(sited.cultivars, met, uses))
+
+
+def wish_shares(
+    cultivars: Sequence[Cultivar], met: Sequence[Mapping[WishCode, Met]], uses: Collection[str]
+) -> NDArray[np.float64]:
+    """(n,) what is left of the worth of each cultivar by the wishes of which nothing is known. uses: those wished."""
+    unknown = [unknown_wishes(cultivar, one, uses) for cultivar, one in zip(cultivars, met, strict=True)]
+    return np.asarray(FIGURES.unknown_wish_share ** np.array(unknown, dtype=np.float64))
+
+
+def unknown_wishes(cultivar: Cultivar, met: Mapping[WishCode, Met], uses: Collection[str]) -> int:
+    """How many wishes nothing is known of; what is in all likelihood eaten raw counts as known. uses: those wished."""
+    likely = met.get("uses") == "not_known" and "dessert" in uses and likely_dessert(cultivar)
+    return sum(has == "not_known" for has in met.values()) - likely
 
 
 def hardly_told(sited: SitedCultivars, row: int) -> bool:
@@ -86,5 +107,4 @@ def _eaten_while_it_keeps(sited: SitedCultivars) -> NDArray[np.float64]:
 
 def as_wished(wishes: Wishes, cultivar: Cultivar, met: Mapping[WishCode, Met]) -> bool:
     """Whether a cultivar is known to be as wished; one in all likelihood to eat raw counts as known for that."""
-    likely = "dessert" in wishes.uses and likely_dessert(cultivar)
-    return all(has == "met" or (likely and wish == "uses" and has == "not_known") for wish, has in met.items())
+    return "not_met" not in met.values() and unknown_wishes(cultivar, met, wishes.uses) == 0

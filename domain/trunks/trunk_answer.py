@@ -28,7 +28,13 @@ class Trunk(StandingTree, frozen=True, kw_only=True, forbid_unknown_fields=True)
     cultivar: StandingCultivar = None
     age_years: (
         Annotated[
-            float, Meta(ge=0, le=150, description="Years since planting, where year_planted is not told.", examples=[6])
+            float,
+            Meta(
+                ge=0,
+                le=150,
+                description="Years since planting, where year_planted is not told, or no today (as_of in the site).",
+                examples=[6],
+            ),
         ]
         | None
     ) = None

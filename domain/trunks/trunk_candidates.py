@@ -19,7 +19,7 @@ from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.candidates import FIGURES as LISTS
 from domain.planting_list.planting_lists import passed_over_here, plantable, sited_cultivars, told_here
 from domain.planting_list.tree_worth import FIGURES as WORTH
-from domain.planting_list.tree_worth import for_the_press_alone
+from domain.planting_list.tree_worth import cultivar_values, for_the_press_alone, unknown_wishes, wish_shares
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.pollination.bloom_overlap import reference_windows
 from domain.pollination.kinship import sport_group
@@ -43,6 +43,9 @@ class CandidateFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("trunks", "trunk_candidates", CandidateFigures)
+
+AGES_AGREE_YEARS = 1
+"""Calendar years and years since the day of planting differ by so much without a fault of the caller."""
 
 
 class Asked(NamedTuple):
@@ -113,7 +116,7 @@ def names_asked(request: MultiCultivarTreeRequest, tables: Tables) -> Asked:
 def with_age(request: MultiCultivarTreeRequest, tables: Tables) -> MultiCultivarTreeRequest:
     """The request with the age of its trunk, and with no cultivar where words such as “crab apple” stand for one.
 
-    Raises ContentFaults for a year of planting without today, or after it.
+    Raises ContentFaults for a year of planting after today, without today where no age is told, or at odds with it.
     """
     if request.trunk is None:
         return request
@@ -128,9 +131,17 @@ def _own(trunk: Trunk | None, tables: Tables) -> str | None:
 
 
 def _age(trunk: Trunk, site: Site | None) -> float | None:
+    """Years since planting: by its year where today is known, else as told."""
     today = None if site is None else day_of(site.as_of)
+    if today is None and trunk.age_years is not None:
+        return trunk.age_years
     planted = years_planted(trunk, today, pointer("trunk", "year_planted"))
-    return planted if trunk.age_years is None else trunk.age_years
+    if planted is None or trunk.age_years is None:
+        return trunk.age_years if planted is None else planted
+    if abs(planted - trunk.age_years) > AGES_AGREE_YEARS:
+        detail = f"Planted in {trunk.year_planted} it is some {planted} years old; leave one out, or tell both alike."
+        raise ContentFaults([ContentFault(pointer("trunk", "age_years"), detail)])
+    return planted
 
 
 def _check_dates(request: MultiCultivarTreeRequest) -> None:
@@ -159,9 +170,10 @@ def pool_without_site(request: MultiCultivarTreeRequest, tables: Tables, names: 
     origins = origins_named(tables.origin_texts)
     met = [wishes_met(cultivar, request.wanted, frozenset(), origins) for cultivar in found]
     free = [n for n, c in enumerate(found) if c.id not in names.first and _wished(met[n]) and not is_columnar(c)]
-    free = _known_first(free, met, request.cultivars - len(names.first))
-    worth = np.array([WORTH.unknown_wish_share ** _unknown(one) for one in met])
+    worth = wish_shares(found, met, request.wanted.uses)
+    unknown = [unknown_wishes(one, has, request.wanted.uses) for one, has in zip(found, met, strict=True)]
     free = _one_of_each(free, worth, groups, range(len(names.first)))
+    free = _known_first(free, unknown, request.cultivars - len(names.first))
     kept = [n for n, c in enumerate(found) if c.id in names.first or n in free]
     cultivars = tuple(found[n] for n in kept)
     table = pair_table(cultivars, tables.by_id, reference_windows(cultivars))
@@ -193,15 +205,18 @@ def pool_at_site(
         may &= sited.has_verdict("plant", "worth_trying")
     if not pollen:
         may &= _in_time(request, sited)
-    worth = sited.rank_value.astype(np.float64) * np.where(sited.has_verdict("plant"), 1.0, WORTH.trying_share)
-    worth *= np.array([WORTH.unknown_wish_share ** _unknown(one) for one in met])
-    if names.available is None:
-        worth *= 1.0 - WORTH.passed_over_price * passed_over_here(traits, conditions)
+    uses = request.wanted.uses
+    passed_over = passed_over_here(traits, conditions) if names.available is None else None
+    worth = cultivar_values(sited, met, uses, passed_over)
+    worth *= np.where(
+        sited.has_verdict("plant", "worth_trying"), 1.0, WORTH.trying_share
+    )  # what suits less, if offered
     first = [sited.row[one] for one in names.first]
     free = [row for row in np.flatnonzero(may).tolist() if row not in first]
-    free = _known_first(free, met, request.cultivars - len(first))
     groups = [sport_group(one, catalogue.tables.by_id) for one in sited.cultivars]
     free = _one_of_each(free, worth, groups, first)
+    unknown = [unknown_wishes(one, has, uses) for one, has in zip(sited.cultivars, met, strict=True)]
+    free = _known_first(free, unknown, request.cultivars - len(first))
     surest = [row for row in free if sited.verdict[row] == "plant"]
     if len(surest) >= request.cultivars - len(first) and not pollen:
         free = surest
@@ -260,14 +275,13 @@ def _wished(met: dict[WishCode, Met]) -> bool:
     return all(has == "met" or (has == "not_known" and wish not in SILENCE_IS_NO) for wish, has in met.items())
 
 
-def _known_first(free: Sequence[int], met: Sequence[dict[WishCode, Met]], needed: int) -> list[int]:
-    """Those known to be as wished, where they are enough; else all of which no source says that they are not."""
-    known = [row for row in free if _unknown(met[row]) == 0]
+def _known_first(free: Sequence[int], unknown: Sequence[int], needed: int) -> list[int]:
+    """Those known to be as wished, where they are enough; else all of which no source says that they are not.
+
+    free: one of each group of sports, so that each counts. unknown: of each row its wishes of which nothing is known.
+    """
+    known = [row for row in free if unknown[row] == 0]
     return known if len(known) >= needed else list(free)
-
-
-def _unknown(met: dict[WishCode, Met]) -> int:
-    return sum(has == "not_known" for has in met.values())
 
 
 def _in_time(request: MultiCultivarTreeRequest, sited: SitedCultivars) -> NDArray[np.bool_]:

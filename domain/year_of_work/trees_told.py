@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from domain.common.asked_names import resolve_names, unknown_name
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import day_of_year
-from domain.ground.standing_tree import day_of, stock_and_form, years_planted
+from domain.fruit.kinds import kind_spoken
+from domain.ground.standing_tree import StandingTree, day_of, stock_and_form, years_planted
 from domain.site_climate.site import MONTH_DAY_FORM, SEEN_DAY_FORM
 from domain.tables.loading import Tables
 from domain.tables.tree_forms import Arrangement, tree_forms
@@ -60,9 +61,7 @@ def trees_told(request: SeasonCalendarsRequest, tables: Tables) -> TreesTold:
     for n, tree in enumerate(request.trees):
         found = None if tree.cultivar is None else tables.names.resolve(tree.cultivar)
         if found is None:
-            at = pointer("trees", n, "cultivar")
-            untold = ContentFault(at, "Expected its cultivar: the year of a tree is that of its cultivar.")
-            faults.append(untold if tree.cultivar is None else unknown_name(tables.names, at, tree.cultivar))
+            faults.append(_without_cultivar(tree, pointer("trees", n, "cultivar"), tables))
             continue
         if found not in ids:
             ids.append(found)
@@ -89,6 +88,12 @@ def trees_told(request: SeasonCalendarsRequest, tables: Tables) -> TreesTold:
         {found: told for found, told in ages.items() if found not in untold_age},
         {found: told for found, told in forms.items() if found not in untold_form},
     )
+
+
+def _without_cultivar(tree: StandingTree, at: str, tables: Tables) -> ContentFault:
+    if tree.cultivar is None or kind_spoken(tree.cultivar):  # words such as “crab apple” tell none either
+        return ContentFault(at, "Expected its cultivar: the year of a tree is that of its cultivar.")
+    return unknown_name(tables.names, at, tree.cultivar)
 
 
 def _ages(years: int, first_crop: float | None) -> frozenset[ForTrees]:

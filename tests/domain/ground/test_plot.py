@@ -60,6 +60,21 @@ def test_crs_is_refused() -> None:
     assert fault.pointer == "#/plot/crs"
 
 
+def test_crs_is_refused_wherever_a_map_writes_it_and_a_name_is_read_past() -> None:
+    """Exports of maps put both beside the features."""
+    feature = {"type": "Feature", "geometry": polygon(L_SHAPE)}
+    named = {"type": "name", "properties": {"name": "urn:ogc:def:crs:EPSG::3857"}}
+    drawn = {"type": "FeatureCollection", "name": "orchard", "features": [feature]}
+    assert plot_of(plot=drawn).area_m2 == pytest.approx(480, rel=1e-6)
+    area = thing(polygon(L_SHAPE)) | {"crs": named}
+    found = faults_of(plot=drawn | {"crs": named, "features": [feature | {"crs": named}]}, no_planting_areas=[area])
+    assert [one.pointer for one in found] == [
+        "#/plot/crs",
+        "#/plot/features/0/crs",
+        "#/no_planting_areas/0/crs",
+    ]
+
+
 def test_self_crossing_ring_is_refused_with_its_pointer_and_place() -> None:
     bow = [(0.0, 0.0), (10.0, 10.0), (10.0, 0.0), (0.0, 10.0)]
     (fault,) = faults_of(plot=polygon(bow))

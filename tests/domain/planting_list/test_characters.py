@@ -70,6 +70,18 @@ def test_a_list_to_be_planted_stands_before_one_worth_more_that_is_worth_a_try()
     assert found.best_possible_value >= last.value
 
 
+def test_the_first_list_is_the_same_however_few_are_asked() -> None:
+    at = nursery()
+    chance = np.where([[one.name.startswith("Summer")] for one in at.cultivars], 0.5, at.crop_chance)
+    at = replace(at, crop_chance=chance.astype(np.float32))
+    three, two, one = (answer(at, 3, lists=lists).planting_lists for lists in (3, 2, 1))
+    assert (len(three), len(two), len(one)) == (3, 2, 1)
+    assert one[0].verdict == "plant"
+    assert [told.trees for told in two] == [told.trees for told in three[:2]]
+    assert one[0].trees == three[0].trees
+    assert (one[0].value, one[0].character) == (three[0].value, three[0].character)
+
+
 def test_a_list_worth_a_try_stays_first_where_it_alone_gives_what_was_asked() -> None:
     verdicts: list[Verdict] = ["worth_trying", "worth_trying", "plant", "not_here"]
     none: frozenset[str] = frozenset()

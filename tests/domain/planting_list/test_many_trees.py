@@ -12,8 +12,9 @@ from domain.ground.plot import rectangle_plot
 from domain.planting_list.list_request import MOST_CULTIVARS, MOST_TREES, Space, Wanted
 from domain.planting_list.space import Room
 from domain.planting_list.wishes import Wishes
-from tests.domain.planting_list.nursery import answer, many
+from tests.domain.planting_list.nursery import answer, many, sited
 from tests.domain.planting_list.test_lists_on_ground import EUROPE, mixed, on, trunk
+from tests.domain.pollination.orchard import cultivar
 
 
 @pytest.mark.parametrize(("trees", "each"), [(1, 1), (40, 1), (41, 2), (80, 2), (81, 3), (400, 10)])
@@ -21,6 +22,18 @@ def test_trees_of_a_cultivar(trees: int, each: int) -> None:
     wished = Wishes(room=Room(trees))
     assert wished.trees_of_each == each
     assert wished.places == trees // each <= MOST_CULTIVARS
+
+
+@pytest.mark.parametrize("trees", [4, 5, 6])
+def test_a_second_tree_of_few_cultivars_is_of_the_same_and_not_of_its_sport(trees: int) -> None:
+    """A cultivar and its sport give each other no pollen: as a second tree the sport is worth no more."""
+    made = [cultivar("A"), cultivar("Red A", sport_of="a"), cultivar("B"), cultivar("C")]
+    named = [tree.cultivar for tree in answer(sited(made), trees, lists=1).planting_lists[0].trees]
+    assert len(named) == trees
+    assert Counter(named).most_common(1)[0][1] == 2
+    assert len({"A", "Red A"} & set(named)) == 1
+    better = answer(sited(made, rank={"Red A": 0.9}), trees, lists=1).planting_lists[0].trees
+    assert "A" not in {tree.cultivar for tree in better}
 
 
 @pytest.mark.parametrize("trees", [41, 60, 83, MOST_TREES])

@@ -1,10 +1,17 @@
 """Trees that stand are served too; crab apples are planted for pollen; what is surest is planted first."""
 
+import datetime
+
 import numpy as np
+import pytest
+from msgspec.structs import replace
 
 from domain.fruit.kinds import kind_spoken
+from domain.ground.standing_tree import StandingTree
 from domain.planting_list.candidates import served_by_two
+from domain.planting_list.standing_room import grown_up
 from domain.planting_list.wishes import Standing
+from domain.tables.loading import load
 from tests.domain.planting_list.nursery import answer, chosen, sited
 from tests.domain.pollination.orchard import cultivar
 
@@ -130,6 +137,28 @@ def test_nothing_is_promised_of_a_list_that_will_not_bear() -> None:
     assert told.picking_season == ()
     assert told.upkeep is None or (told.upkeep.yearly_crop_kg is None and told.upkeep.persons_fed is None)
     assert {why.code for why in told.why} <= {"least_bad", "trees_bear"}
+
+
+@pytest.mark.parametrize(
+    ("told", "least", "most"),
+    [((1.8, 0.8), (3.5, 2.0), (5.0, 4.5)), ((3.0, 1.0), (3.5, 2.0), (5.0, 4.5)), ((12.0, 9.0), (12.0, 9.0), (12, 9))],
+)
+def test_a_young_tree_grows_no_larger_than_its_like(
+    told: tuple[float, float], least: tuple[float, float], most: tuple[float, float]
+) -> None:
+    """A bush on MM.106 stands 3.5 to 5 m tall and wide at the most, however tall the nursery sold it this year."""
+    young = StandingTree(
+        cultivar="Gala", rootstock="MM.106", tree_form="bush", year_planted=2026, height_m=told[0], spread_m=told[1]
+    )
+    (grown,) = grown_up([young], load(), datetime.date(2026, 11, 29))
+    assert grown.height_m is not None
+    assert grown.spread_m is not None
+    assert least[0] <= grown.height_m <= most[0]
+    assert least[1] <= grown.spread_m <= most[1]
+    untold = replace(young, height_m=None, spread_m=None)
+    (usual,) = grown_up([untold], load(), datetime.date(2026, 11, 29))
+    assert usual.height_m is not None
+    assert usual.height_m <= most[0]
 
 
 def test_two_sources_that_are_not_sure_serve_a_tree_together() -> None:

@@ -1,6 +1,7 @@
 """Cultivars that live together on one trunk, and the scion by which a lone tree sets fruit."""
 
 import itertools
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -10,11 +11,22 @@ import pytest
 
 from domain.common.faults import ContentFaults
 from domain.planting_list.list_request import PlantingListsRequest
-from domain.planting_list.planting_lists import planting_lists
+from domain.planting_list.planting_lists import (
+    passed_over_here,
+    plantable,
+    planting_lists,
+    sited_cultivars,
+    told_here,
+)
+from domain.planting_list.space import Room
+from domain.planting_list.tree_worth import tree_values, unknown_wishes
+from domain.planting_list.wishes import Wishes
 from domain.pollination.kinship import sport_group
 from domain.pollination.pairs_answer import PollinationPairsRequest, pollination_pairs
 from domain.pollination.site_windows import site_windows
+from domain.suitability.suitability_request import Weights
 from domain.tables.loading import load
+from domain.traits.fruit_wishes import FruitWanted, likely_dessert, origins_named, wishes_met
 from domain.trunks.trunk_answer import MultiCultivarTree, MultiCultivarTreeRequest, Trunk
 from domain.trunks.trunk_candidates import names_asked, pool_at_site
 from domain.trunks.trunk_choice import TrunkSet, choose
@@ -338,6 +350,56 @@ def test_what_is_to_be_planted_is_grafted_before_what_is_worth_a_try() -> None:
     assert {name for name, said in verdict.items() if said == "worth_trying"} == {"Fuji", "Lady Williams"}
     three = at_site(site=coast, cultivars=3, available=offered).limbs
     assert {limb.verdict for limb in three} == {"plant"}
+
+
+def test_sports_of_one_tree_are_not_enough_to_leave_out_another_of_unknown_use() -> None:
+    wish: dict[str, Any] = {"uses": ["dessert"]}
+    offered = ["Gala", "Royal Gala", "Alice"]
+    without = tree(cultivars=2, available=offered, wanted=wish)
+    for told in (without, at_site(site=KENT, cultivars=2, available=offered, wanted=wish)):
+        assert len(told.limbs) == 2
+        assert "alice" in {limb.id for limb in told.limbs}
+        assert "trunk_too_few_candidates" not in {one.code for one in told.why}
+
+
+def test_the_year_of_a_trunk_counts_where_today_is_known_and_its_age_else() -> None:
+    told = tree(trunk={"year_planted": 2019, "age_years": 1}, available=STOCKED)
+    assert told.carries_at_most == tree(trunk={"age_years": 1}, available=STOCKED).carries_at_most
+    today = KENT | {"as_of": "2026-11-29"}
+    young, old = (
+        at_site(site=today, trunk={"year_planted": year}, available=STOCKED, cultivars=2).carries_at_most
+        for year in (2025, 1990)
+    )
+    assert young is not None
+    assert old is not None
+    assert young < old
+    for age in (0.5, 1.9):
+        alike = at_site(site=today, trunk={"year_planted": 2025, "age_years": age}, available=STOCKED, cultivars=2)
+        assert alike.carries_at_most == young
+    for trunk in ({"year_planted": 2024, "age_years": 60}, {"year_planted": 1966, "age_years": 2}):
+        with pytest.raises(ContentFaults) as refused:
+            at_site(site=today, trunk=trunk, available=STOCKED)
+        assert [fault.pointer for fault in refused.value.faults] == ["#/trunk/age_years"]
+
+
+def test_a_limb_is_worth_what_its_tree_on_a_list_is() -> None:
+    """An untold use passes for eating raw on both, where it is sweet or new; what nobody there names is less."""
+    catalogue, wish = shared.catalogue(), FruitWanted(uses=["dessert"])
+    request = msgspec.convert({"site": KENT, "wanted": {"uses": ["dessert"]}}, MultiCultivarTreeRequest)
+    assert request.site is not None
+    conditions = shared.conditions(request.site)
+    pool = pool_at_site(request, catalogue, conditions, names_asked(request, catalogue.tables))
+    assert pool.rows is not None
+    traits = plantable(catalogue, ())
+    here = sited_cultivars(traits, conditions, Weights())
+    here = replace(here, passed_over=passed_over_here(traits, conditions), told=told_here(catalogue, conditions))
+    origins = origins_named(catalogue.tables.origin_texts)
+    met = [wishes_met(one, wish, here.told.get(one.id, frozenset()), origins) for one in here.cultivars]
+    listed = tree_values(Wishes(room=Room(4), fruit=wish), here, met)
+    assert pool.worth == pytest.approx([listed[here.row[one.id]] for one in pool.cultivars])
+    untold = next(one for one in here.cultivars if likely_dessert(one) and not one.findings.get("uses"))
+    assert unknown_wishes(untold, {"uses": "not_known"}, ["dessert"]) == 0
+    assert unknown_wishes(untold, {"uses": "not_known"}, ["cooking"]) == 1
 
 
 def test_a_trunk_gets_what_a_list_there_would_and_no_sport_of_what_it_is() -> None:

@@ -87,6 +87,15 @@ def test_bad_trees_are_told_at_their_field(asked: dict[str, Any], pointer: str) 
     assert pointer in {fault.pointer for fault in refused.value.faults}
 
 
+@pytest.mark.parametrize("name", [None, "crab apple", "apple"])
+def test_words_for_a_tree_of_no_known_cultivar_are_asked_for_it(name: str | None) -> None:
+    with pytest.raises(ContentFaults) as refused:
+        told(KENT, trees=[{"cultivar": name}])
+    (fault,) = refused.value.faults
+    assert fault.pointer == "#/trees/0/cultivar"
+    assert fault.detail.startswith("Expected its cultivar")
+
+
 def test_ages_need_today() -> None:
     with pytest.raises(ContentFaults) as refused:
         told(MARYLAND, trees=[{"cultivar": "Gala", "year_planted": 2020}])
