@@ -14,7 +14,7 @@ from domain.hazards.hand_methods import hand_methods
 from domain.planting_list.list_answer import NamedCultivar
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import VERDICTS
-from domain.reviews.causes import Cause, TreeFacts, likely_causes
+from domain.reviews.causes import Cause, TreeFacts, likely_causes, tips_may_be_cut
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import (
@@ -207,7 +207,7 @@ def _is_untold(code: str, facts: TreeFacts) -> bool:
 
 
 def _told(cause: Cause, facts: TreeFacts) -> LikelyCause:
-    told, seen = _what_is_told(cause.code, facts), _is_seen(cause, facts)
+    told, seen = what_is_told(cause, facts), _is_seen(cause, facts)
     return _in_words(cause.complaint, cause.code, round(cause.probability, 2), told, seen)
 
 
@@ -218,9 +218,10 @@ def _is_seen(cause: Cause, facts: TreeFacts) -> bool:
     )
 
 
-def _what_is_told(code: str, facts: TreeFacts) -> str:
+def what_is_told(cause: Cause, facts: TreeFacts) -> str:
     """What of a cause was told already, so that it is not asked again; empty where nothing was."""
-    if code == "pruned_wrongly" and facts.on_tips and facts.pruning == "moderate":
+    code = cause.code
+    if code == "pruned_wrongly" and facts.pruning == "moderate" and tips_may_be_cut(cause.complaint, facts):
         return "_tips"
     if code == "pruned_wrongly":
         return {"hard": "_hard", "none": "_never"}.get(facts.pruning or "", "")

@@ -84,6 +84,23 @@ def test_a_told_fact_of_the_ground_lowers_its_cause(complaint: str, cause: str, 
     assert chance(complaint, cause, facts) < chance(complaint, cause, USUAL)
 
 
+@pytest.mark.parametrize("complaint", ["outgrew_its_place", "small_fruit"])
+@pytest.mark.parametrize("pruning", ["moderate", "hard"])
+def test_cuts_that_take_bloom_are_behind_no_complaint_but_of_bloom(complaint: str, pruning: str) -> None:
+    """Common practice, no source: a tree that bears on its tips crops less for cuts, and grows as others do."""
+    others = replace(USUAL, pruning=pruning)
+    bearing_on_tips = replace(others, on_tips=True, form_unfit=True)
+    assert chance(complaint, "pruned_wrongly", bearing_on_tips) == chance(complaint, "pruned_wrongly", others)
+    assert chance("no_bloom", "pruned_wrongly", bearing_on_tips) > 2 * chance("no_bloom", "pruned_wrongly", others)
+
+
+def test_hot_days_say_nothing_of_bark() -> None:
+    """Of winters it is: University of Kentucky, "Sunscald injury to the lower trunk on apple", undated."""
+    hot, cool = replace(USUAL, very_hot_days=60.0), replace(USUAL, very_hot_days=0.0)
+    assert likely_causes("damaged_bark", hot) == likely_causes("damaged_bark", cool)
+    assert chance("spotted", "sunburn", hot) > 3 * chance("spotted", "sunburn", cool)
+
+
 def test_salt_is_a_cause_only_where_it_is_told() -> None:
     assert chance("no_bloom", "salt_spray", USUAL) == 0.0
     assert chance("no_bloom", "salt_spray", replace(USUAL, salt_spray=False)) == 0.0
@@ -122,6 +139,7 @@ def reviewed(as_of: str = "2026-11-29", site: dict[str, Any] = KENT, **told: Any
         ({"pruning": "hard"}, "pruned_wrongly", "find_out_pruned_wrongly_hard"),
         ({"pruning": "none"}, "pruned_wrongly", "find_out_pruned_wrongly_never"),
         ({}, "pruned_wrongly", "find_out_pruned_wrongly"),
+        ({"cultivar": "Worcester Pearmain", "pruning": "moderate"}, "pruned_wrongly", "find_out_pruned_wrongly_tips"),
         ({"year_planted": 2025, "rootstock": "M25"}, "too_young", "find_out_too_young_told"),
         ({"year_planted": 2025}, "too_young", "find_out_too_young"),
         ({"sun_hours": 3.0}, "too_shaded", "find_out_too_shaded_told"),
