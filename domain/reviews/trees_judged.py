@@ -161,26 +161,31 @@ def _causes_told(orchard: Orchard, place: int, doubted: bool) -> tuple[list[Like
     told: list[Cause] = []
     parted: list[Cause] = []
     further: list[Cause] = []
+    unsure = False
     for complaint in complaints:
         found = likely_causes(complaint, facts)
         likely = [one for one in found[: FIGURES.most_told] if one.probability >= FIGURES.least_told]
         told += likely
-        if not likely or likely[0].probability < FIGURES.prescribe_from or not _is_seen(likely[0], facts):
+        acted_on = bool(likely) and likely[0].probability >= FIGURES.prescribe_from
+        unsure |= not acted_on
+        if not acted_on or not _is_seen(likely[0], facts):
             parted += likely
             further += found[len(likely) :]
-    return [_told(cause, facts) for cause in told], tuple(_asked_next(told, parted, further, facts))
+    return [_told(cause, facts) for cause in told], tuple(_asked_next(told, parted, further, facts, unsure))
 
 
-def _asked_next(told: list[Cause], parted: list[Cause], further: list[Cause], facts: TreeFacts) -> Iterator[Sentence]:
+def _asked_next(
+    told: list[Cause], parted: list[Cause], further: list[Cause], facts: TreeFacts, unsure: bool
+) -> Iterator[Sentence]:
     """The marks of the causes to be parted that were not seen yet; where no sign was told, photographs, which experts
     ask back for most; and the questions of further causes that nothing told speaks of, none that stands beside a cause
-    told, of whichever complaint.
+    told, of whichever complaint. unsure: whether no cause of some complaint is likely enough to be acted on.
     """
     marks = (mark for cause in parted for mark in marks_of(cause.code, cause.complaint) if mark not in facts.signs)
     signs = tuple(dict.fromkeys(marks))[: FIGURES.most_signs_asked]
     if signs:
         yield _signs_asked(signs)
-    if parted and not facts.signs and parted[0].probability < FIGURES.prescribe_from:
+    if unsure and not facts.signs:
         yield say("ask_photographs")
     named = {cause.code for cause in told}
     open_still = dict.fromkeys(one.code for one in further if one.code not in named and _is_untold(one.code, facts))

@@ -15,7 +15,7 @@ from domain.reviews.review_answer import LikelyCause, PlantingListReview
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.reviews import review
 from domain.reviews.tree_facts import tree_facts
-from domain.reviews.trees_judged import PLAIN_CAUSES
+from domain.reviews.trees_judged import PLAIN_CAUSES, _asked_next
 from domain.tables.words import say
 from tests import shared
 
@@ -99,6 +99,31 @@ def test_hot_days_say_nothing_of_bark() -> None:
     hot, cool = replace(USUAL, very_hot_days=60.0), replace(USUAL, very_hot_days=0.0)
     assert likely_causes("damaged_bark", hot) == likely_causes("damaged_bark", cool)
     assert chance("spotted", "sunburn", hot) > 3 * chance("spotted", "sunburn", cool)
+
+
+@pytest.mark.parametrize("name", ["Honeycrisp", "DAS-10", "MINNB42"])
+def test_leaves_of_sports_mottle_as_those_of_their_cultivar(name: str) -> None:
+    found = reviewed(cultivar=name, complaints=["ailing_leaves"], as_of="2026-07-29").trees[0]
+    assert "leaf_mottle" in {one.cause for one in found.likely_causes}
+
+
+def test_photographs_are_asked_for_whatever_complaint_is_told_first() -> None:
+    """Deep shade is cause enough of no bloom; of what spots the fruit nothing is known."""
+    told = {"sun_hours": 2.0, "year_planted": 2005, "pruning": "moderate", "rootstock": "M26"}
+
+    def asks(*complaints: str) -> bool:
+        found = reviewed(complaints=list(complaints), **told).trees[0]
+        return "ask_photographs" in {one.code for one in found.ask_next}
+
+    assert (asks("no_bloom"), asks("spotted")) == (False, True)
+    assert asks("no_bloom", "spotted")
+    assert asks("spotted", "no_bloom")
+
+
+def test_photographs_are_asked_for_where_no_cause_is_likely_enough_to_be_told() -> None:
+    (asked,) = _asked_next([], [], [], USUAL, unsure=True)
+    assert asked.code == "ask_photographs"
+    assert not list(_asked_next([], [], [], replace(USUAL, signs=("curled_leaves",)), unsure=True))
 
 
 def test_salt_is_a_cause_only_where_it_is_told() -> None:
