@@ -109,7 +109,7 @@ def test_leaves_of_sports_mottle_as_those_of_their_cultivar(name: str) -> None:
 
 def test_photographs_are_asked_for_whatever_complaint_is_told_first() -> None:
     """Deep shade is cause enough of no bloom; of what spots the fruit nothing is known."""
-    told = {"sun_hours": 2.0, "year_planted": 2005, "pruning": "moderate", "rootstock": "M26"}
+    told: dict[str, Any] = {"sun_hours": 2.0, "year_planted": 2005, "pruning": "moderate", "rootstock": "M26"}
 
     def asks(*complaints: str) -> bool:
         found = reviewed(complaints=list(complaints), **told).trees[0]

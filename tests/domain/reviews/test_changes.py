@@ -7,7 +7,7 @@ import msgspec
 import pytest
 
 from domain.fruit.bearing import BEARING_HABITS, bears_on_tips
-from domain.fruit.complaints import CAUSES_OF
+from domain.fruit.complaints import Complaint
 from domain.planting_list.tree_worth import uses_of
 from domain.reviews.causes import Cause, TreeFacts
 from domain.reviews.cures import prescribed
@@ -124,7 +124,7 @@ def suffixes_of_what_is_told() -> set[str]:
         for pruning in (None, *get_args(Pruning))
         for on_tips in (False, True)
     ]
-    causes = [Cause(complaint, cause, 1.0) for complaint in CAUSES_OF for cause in PLAIN_CAUSES]
+    causes = [Cause(complaint, cause, 1.0) for complaint in get_args(Complaint) for cause in PLAIN_CAUSES]
     return {what_is_told(cause, each) for cause in causes for each in facts} - {""}
 
 
