@@ -66,15 +66,19 @@ def stock_and_form(tree: StandingTree, *where: str | int) -> tuple[str | None, s
     return stock, form
 
 
-def years_planted(tree: StandingTree, today: datetime.date | None, place: str) -> int | None:
+def years_planted(tree: StandingTree, as_of: str | None, place: str) -> int | None:
     """Calendar years since it was planted; None where that is not told. place: of the year in the request.
 
-    Raises ContentFaults where today is not told, or before that year.
+    as_of: today as told, YYYY-MM-DD; of a day that no calendar has nothing is said here, since it is refused where it
+    is told. Raises ContentFaults where today is not told, or before that year.
     """
     if tree.year_planted is None:
         return None
-    if today is None:
-        detail = "Ages need today: as_of in the site, or in a calendar `on`, as YYYY-MM-DD."
+    today = day_of(as_of)
+    if as_of is None:
+        detail = "Ages need today, YYYY-MM-DD: as_of in the site, in a review also beside it, in a calendar also `on`."
+    elif today is None:
+        return None
     elif tree.year_planted > today.year:
         detail = f"{tree.year_planted} is after {today}; expected a year up to {today.year}."
     else:

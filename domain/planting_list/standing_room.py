@@ -1,6 +1,5 @@
 """The room that trees which stand will take grown up, by their stock, form and age, where new ones are laid out."""
 
-import datetime
 from collections.abc import Sequence
 
 from msgspec.structs import replace
@@ -15,12 +14,12 @@ from domain.trees.tree_size import Likely, ScionGrowth, scion_growth, tree_size
 USUAL_FORM = "bush"
 
 
-def grown_up(trees: Sequence[StandingTree], tables: Tables, today: datetime.date | None) -> list[StandingTree]:
+def grown_up(trees: Sequence[StandingTree], tables: Tables, as_of: str | None) -> list[StandingTree]:
     """Each tree with the height and spread (m) that it grows to; those of a tree of which only these are told stay.
 
     What is told of a young one grows as its like does from that age on, up to what its stock and form reach at the
-    high end, and is never less than told. Raises ContentFaults for unknown names of stocks and forms, and for years
-    after today or without one.
+    high end, and is never less than told. as_of: today, YYYY-MM-DD. Raises ContentFaults for unknown names of stocks
+    and forms, and for years after today or without one.
     """
     faults: list[ContentFault] = []
     found = []
@@ -31,7 +30,7 @@ def grown_up(trees: Sequence[StandingTree], tables: Tables, today: datetime.date
         with collecting(faults):
             stock, form = stock_and_form(tree, "established", n)
         with collecting(faults):
-            years = years_planted(tree, today, pointer("established", n, "year_planted"))
+            years = years_planted(tree, as_of, pointer("established", n, "year_planted"))
         found.append(_grown(tree, scion, stock, form, years))
     if faults:
         raise ContentFaults(faults)

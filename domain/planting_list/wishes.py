@@ -11,7 +11,7 @@ from domain.common.faults import ContentFault, ContentFaults, collecting, pointe
 from domain.common.season_days import day_of_year
 from domain.fruit.kinds import kind_spoken
 from domain.fruit.origins import OriginIndex
-from domain.ground.standing_tree import StandingTree, day_of
+from domain.ground.standing_tree import StandingTree
 from domain.hazards.soil_water import thin_soil
 from domain.planting_list.list_request import FIGURES as USUAL
 from domain.planting_list.list_request import (
@@ -139,7 +139,7 @@ def wishes(request: PlantingListsRequest, tables: Tables) -> Wishes:
     stocks: frozenset[str] | None = None
     established = request.established
     with collecting(faults):
-        established = grown_up(established, tables, day_of(request.site.as_of))
+        established = grown_up(established, tables, request.site.as_of)
     with collecting(faults):
         space = room(request.space, wanted, request.site.latitude, established)
     with collecting(faults):

@@ -12,8 +12,9 @@ from dataclasses import dataclass, field
 import msgspec
 
 from domain.fruit.complaints import CAUSES_OF, Complaint
-from domain.fruit.signs import SIGNS, Sign, speaks_against_others, speaks_of
+from domain.fruit.signs import PARTS_OF, SIGNS, Sign, speaks_against_others, speaks_of
 from domain.hazards.spot import FIGURES as SPOT
+from domain.suitability.fruit_factors import FIGURES as FRUIT
 from domain.tables.parameters import figures
 
 
@@ -50,10 +51,12 @@ class CauseFigures(msgspec.Struct, frozen=True):
     untold_stock_later: float
     colours_before_days: float
     colours_after_days: float
-    sunburn_days: float
 
 
 FIGURES = figures("reviews", "causes", CauseFigures)
+
+OF_BLOOM: frozenset[Complaint] = frozenset({"no_bloom", "bloom_but_no_fruit", "crops_every_other_year"})
+"""Complaints of a tree whose bloom was cut off: on shoot tips, or by the cuts that keep a form."""
 
 
 @dataclass(frozen=True)
@@ -124,7 +127,9 @@ def likely_causes(complaint: Complaint, facts: TreeFacts) -> tuple[Cause, ...]:
     for row in CAUSES_OF[complaint]:
         code = facts.partner_trouble if row.cause == "no_partner" else row.cause
         told = (
-            row.weight * likelihood(row.cause, facts) * math.prod(_by_sign(sign, row.cause, complaint) for sign in seen)
+            row.weight
+            * likelihood(row.cause, complaint, facts)
+            * math.prod(_by_sign(sign, row.cause, complaint) for sign in seen)
         )
         odds[code] = odds.get(code, 0.0) + told
     whole = sum(odds.values()) + FIGURES.unlisted
@@ -132,8 +137,8 @@ def likely_causes(complaint: Complaint, facts: TreeFacts) -> tuple[Cause, ...]:
     return tuple(sorted(found, key=lambda one: (-one.probability, one.code)))
 
 
-def likelihood(cause: str, facts: TreeFacts) -> float:
-    """By how much what is known of the tree and the site moves the odds of a cause."""
+def likelihood(cause: str, complaint: Complaint, facts: TreeFacts) -> float:
+    """By how much what is known of the tree and the site moves the odds of a cause of a complaint."""
     kind, _, what = cause.partition(":")
     if kind == "disease":
         return _of_site(facts.diseases.get(what, 0.0))
@@ -142,6 +147,8 @@ def likelihood(cause: str, facts: TreeFacts) -> float:
     if kind in _LOSSES:
         lost = facts.lost.get(_LOSSES[kind], 0.0)
         return _floor(kind, lost) + _of_crop(lost)
+    if kind in _BY_COMPLAINT:
+        return _BY_COMPLAINT[kind](complaint, facts)
     return _TOLD[kind](facts) if kind in _TOLD else 1.0
 
 
@@ -225,12 +232,14 @@ def _vigorous(facts: TreeFacts) -> float:
     return odds
 
 
-def _pruning(facts: TreeFacts) -> float:
-    return _how_pruned(facts) * (FIGURES.much_more if facts.form_unfit else 1.0)
+def _pruning(complaint: Complaint, facts: TreeFacts) -> float:
+    """Cuts that take the bloom leave a tree without it; they make neither a crown too wide nor fruit small."""
+    unfit = facts.form_unfit and complaint in OF_BLOOM
+    return _how_pruned(complaint, facts) * (FIGURES.much_more if unfit else 1.0)
 
 
-def _how_pruned(facts: TreeFacts) -> float:
-    if facts.on_tips and facts.pruning in ("moderate", "hard"):
+def _how_pruned(complaint: Complaint, facts: TreeFacts) -> float:
+    if tips_may_be_cut(complaint, facts):
         return FIGURES.much_more if facts.pruning == "hard" else FIGURES.more
     if facts.pruning == "hard":
         return FIGURES.more
@@ -238,6 +247,11 @@ def _how_pruned(facts: TreeFacts) -> float:
         young = facts.age is not None and facts.age <= facts.bears_from
         return 1.0 if young else FIGURES.more
     return 1.0 if facts.pruning is None else FIGURES.less
+
+
+def tips_may_be_cut(complaint: Complaint, facts: TreeFacts) -> bool:
+    """Whether a tree that bears on its tips is pruned, and lacks the bloom that shortened shoots would take."""
+    return complaint in OF_BLOOM and facts.on_tips and facts.pruning in ("moderate", "hard")
 
 
 def _shade(facts: TreeFacts) -> float:
@@ -349,8 +363,11 @@ def _mottled(facts: TreeFacts) -> float:
     return FIGURES.more if facts.mottles else 0.0
 
 
-def _sunburnt(facts: TreeFacts) -> float:
-    return _of_site(min(facts.very_hot_days / FIGURES.sunburn_days, 1.0))
+def _sunburnt(complaint: Complaint, facts: TreeFacts) -> float:
+    """Hot days burn fruit; bark is scalded in bright cold winters too, of which they say nothing."""
+    if "fruit" not in PARTS_OF[complaint]:
+        return 1.0
+    return _of_site(min(facts.very_hot_days / FRUIT.sunburn_days_for_all, 1.0))
 
 
 def _seedling(facts: TreeFacts) -> float:
@@ -363,7 +380,6 @@ _TOLD: dict[str, Callable[[TreeFacts], float]] = {
     "too_young": _young,
     "old_age": _old,
     "too_vigorous": _vigorous,
-    "pruned_wrongly": _pruning,
     "too_shaded": _shade,
     "biennial": _biennial,
     "drought": _dry,
@@ -379,8 +395,9 @@ _TOLD: dict[str, Callable[[TreeFacts], float]] = {
     "autumn": _autumn,
     "seedling": _seedling,
     "leaf_mottle": _mottled,
-    "sunburn": _sunburnt,
     "crown_rot": _wet,
     "planted_too_deep": _moved_deep,
 }
 """Causes that what is told of a tree speaks of."""
+_BY_COMPLAINT: dict[str, Callable[[Complaint, TreeFacts], float]] = {"pruned_wrongly": _pruning, "sunburn": _sunburnt}
+"""Those of which it speaks in some complaints alone."""

@@ -14,7 +14,7 @@ from domain.common.asked_names import Names
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import season_day
 from domain.fruit.diseases import DISEASES
-from domain.ground.standing_tree import stock_and_form
+from domain.ground.standing_tree import day_of, stock_and_form, years_planted
 from domain.hazards.spot import water_where_told
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.space import Room
@@ -91,9 +91,9 @@ def planting(request: PlantingListReviewRequest, names: Names) -> Planting:
         elif request.unknown_names == "refuse":
             detail = f"No cultivar is known by the name “{name}”."
             faults.append(ContentFault(pointer("available", n), detail, names.nearest(name, 3)))
-    told = request.as_of or request.site.as_of
+    told = request.site.as_of if request.as_of is None else request.as_of
     with collecting(faults):
-        as_of = None if told is None else _day(told, pointer("as_of"))
+        as_of = _today(request)
     stocks: list[str | None] = []
     forms: list[str | None] = []
     for n, tree in enumerate(request.trees):
@@ -112,6 +112,21 @@ def planting(request: PlantingListReviewRequest, names: Names) -> Planting:
     return Planting(request, trees, tuple(stocks), nearby, may, as_of, tuple(forms), stand)
 
 
+def _today(request: PlantingListReviewRequest) -> datetime.date | None:
+    """The day of today, if it is told. Raises ContentFaults for one that no calendar has, and for two that differ.
+
+    A bad day in the site is refused by the checks of the site.
+    """
+    of_site = day_of(request.site.as_of)
+    if request.as_of is None:
+        return of_site
+    day = _day(request.as_of, pointer("as_of"))
+    if of_site is not None and day != of_site:
+        detail = f"{request.as_of} is not the as_of of the site, {request.site.as_of}; expected one day of today."
+        raise ContentFaults([ContentFault(pointer("as_of"), detail)])
+    return day
+
+
 def _day(text: str, place: str) -> datetime.date:
     try:
         return datetime.date.fromisoformat(text)
@@ -120,15 +135,14 @@ def _day(text: str, place: str) -> datetime.date:
 
 
 def _check_dates(tree: ReviewedTree, n: int, told: str | None, as_of: datetime.date | None) -> None:
-    faults = []
-    if told is None and (tree.year_planted is not None or tree.seen):
-        where = "year_planted" if tree.year_planted is not None else "seen"
-        faults.append(ContentFault(pointer("trees", n, where), "Ages and dates seen need as_of, the day of today."))
+    """told: the day of today as told; as_of: the same, if a calendar has it."""
+    faults: list[ContentFault] = []
+    with collecting(faults):
+        years_planted(tree, told, pointer("trees", n, "year_planted"))
+    if told is None and tree.seen:
+        faults.append(ContentFault(pointer("trees", n, "seen"), "Dates seen need as_of, the day of today."))
     if tree.state == "planned" and tree.year_planted is not None:
         detail = "A planned tree is not planted yet; expected state standing, or no year_planted."
-        faults.append(ContentFault(pointer("trees", n, "year_planted"), detail))
-    if as_of is not None and tree.year_planted is not None and tree.year_planted > as_of.year:
-        detail = f"{tree.year_planted} is after as_of; expected a year up to {as_of.year}."
         faults.append(ContentFault(pointer("trees", n, "year_planted"), detail))
     for k, seen in enumerate(tree.seen):
         with collecting(faults):

@@ -9,6 +9,7 @@ from domain.common.season_days import FIRST_WINTER, SEASON_DAYS, month_day, seas
 from domain.fruit.bearing import bears_on_tips
 from domain.fruit.reference import MOTTLING
 from domain.planting_list.wishes import Standing
+from domain.pollination.kinship import sport_group
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.causes import FIGURES as CAUSES
 from domain.reviews.causes import TreeFacts
@@ -56,7 +57,7 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         label_doubted=label_doubted,
         form_unfit=room.form_unfit,
         on_tips=bears_on_tips(room.bearing),
-        mottles=tree.cultivar_id in MOTTLING,
+        mottles=cultivar is not None and sport_group(cultivar, orchard.catalogue.tables.by_id) in MOTTLING,
         very_hot_days=orchard.conditions.very_hot_days,
         signs=tuple(dict.fromkeys(told.signs)),
         after_leaf_fall=orchard.after_leaf_fall,

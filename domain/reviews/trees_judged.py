@@ -14,7 +14,7 @@ from domain.hazards.hand_methods import hand_methods
 from domain.planting_list.list_answer import NamedCultivar
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import VERDICTS
-from domain.reviews.causes import Cause, TreeFacts, likely_causes
+from domain.reviews.causes import Cause, TreeFacts, likely_causes, tips_may_be_cut
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import (
@@ -161,26 +161,31 @@ def _causes_told(orchard: Orchard, place: int, doubted: bool) -> tuple[list[Like
     told: list[Cause] = []
     parted: list[Cause] = []
     further: list[Cause] = []
+    unsure = False
     for complaint in complaints:
         found = likely_causes(complaint, facts)
         likely = [one for one in found[: FIGURES.most_told] if one.probability >= FIGURES.least_told]
         told += likely
-        if not likely or likely[0].probability < FIGURES.prescribe_from or not _is_seen(likely[0], facts):
+        acted_on = bool(likely) and likely[0].probability >= FIGURES.prescribe_from
+        unsure |= not acted_on
+        if not acted_on or not _is_seen(likely[0], facts):
             parted += likely
             further += found[len(likely) :]
-    return [_told(cause, facts) for cause in told], tuple(_asked_next(told, parted, further, facts))
+    return [_told(cause, facts) for cause in told], tuple(_asked_next(told, parted, further, facts, unsure))
 
 
-def _asked_next(told: list[Cause], parted: list[Cause], further: list[Cause], facts: TreeFacts) -> Iterator[Sentence]:
+def _asked_next(
+    told: list[Cause], parted: list[Cause], further: list[Cause], facts: TreeFacts, unsure: bool
+) -> Iterator[Sentence]:
     """The marks of the causes to be parted that were not seen yet; where no sign was told, photographs, which experts
     ask back for most; and the questions of further causes that nothing told speaks of, none that stands beside a cause
-    told, of whichever complaint.
+    told, of whichever complaint. unsure: whether no cause of some complaint is likely enough to be acted on.
     """
     marks = (mark for cause in parted for mark in marks_of(cause.code, cause.complaint) if mark not in facts.signs)
     signs = tuple(dict.fromkeys(marks))[: FIGURES.most_signs_asked]
     if signs:
         yield _signs_asked(signs)
-    if parted and not facts.signs and parted[0].probability < FIGURES.prescribe_from:
+    if unsure and not facts.signs:
         yield say("ask_photographs")
     named = {cause.code for cause in told}
     open_still = dict.fromkeys(one.code for one in further if one.code not in named and _is_untold(one.code, facts))
@@ -207,7 +212,7 @@ def _is_untold(code: str, facts: TreeFacts) -> bool:
 
 
 def _told(cause: Cause, facts: TreeFacts) -> LikelyCause:
-    told, seen = _what_is_told(cause.code, facts), _is_seen(cause, facts)
+    told, seen = what_is_told(cause, facts), _is_seen(cause, facts)
     return _in_words(cause.complaint, cause.code, round(cause.probability, 2), told, seen)
 
 
@@ -218,9 +223,10 @@ def _is_seen(cause: Cause, facts: TreeFacts) -> bool:
     )
 
 
-def _what_is_told(code: str, facts: TreeFacts) -> str:
+def what_is_told(cause: Cause, facts: TreeFacts) -> str:
     """What of a cause was told already, so that it is not asked again; empty where nothing was."""
-    if code == "pruned_wrongly" and facts.on_tips and facts.pruning == "moderate":
+    code = cause.code
+    if code == "pruned_wrongly" and facts.pruning == "moderate" and tips_may_be_cut(cause.complaint, facts):
         return "_tips"
     if code == "pruned_wrongly":
         return {"hard": "_hard", "none": "_never"}.get(facts.pruning or "", "")

@@ -14,7 +14,7 @@ from domain.common.faults import ContentFault, ContentFaults, check_all, collect
 from domain.common.season_days import day_of_year, season_day
 from domain.fruit.bearing import is_columnar
 from domain.fruit.kinds import kind_spoken, planted_for_fruit, pollen_donor
-from domain.ground.standing_tree import day_of, stock_and_form, years_planted
+from domain.ground.standing_tree import stock_and_form, years_planted
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.candidates import FIGURES as LISTS
 from domain.planting_list.planting_lists import passed_over_here, plantable, sited_cultivars, told_here
@@ -132,10 +132,10 @@ def _own(trunk: Trunk | None, tables: Tables) -> str | None:
 
 def _age(trunk: Trunk, site: Site | None) -> float | None:
     """Years since planting: by its year where today is known, else as told."""
-    today = None if site is None else day_of(site.as_of)
-    if today is None and trunk.age_years is not None:
+    as_of = None if site is None else site.as_of
+    if as_of is None and trunk.age_years is not None:
         return trunk.age_years
-    planted = years_planted(trunk, today, pointer("trunk", "year_planted"))
+    planted = years_planted(trunk, as_of, pointer("trunk", "year_planted"))
     if planted is None or trunk.age_years is None:
         return trunk.age_years if planted is None else planted
     if abs(planted - trunk.age_years) > AGES_AGREE_YEARS:

@@ -9,7 +9,7 @@ from domain.common.asked_names import resolve_names, unknown_name
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import day_of_year
 from domain.fruit.kinds import kind_spoken
-from domain.ground.standing_tree import StandingTree, day_of, stock_and_form, years_planted
+from domain.ground.standing_tree import StandingTree, stock_and_form, years_planted
 from domain.site_climate.site import MONTH_DAY_FORM, SEEN_DAY_FORM
 from domain.tables.loading import Tables
 from domain.tables.tree_forms import Arrangement, tree_forms
@@ -118,7 +118,7 @@ def _check_day(on: str) -> None:
         raise ContentFaults([ContentFault(pointer("on"), detail)]) from error
 
 
-def _today(request: SeasonCalendarsRequest) -> datetime.date | None:
-    """The day of today, if it is told."""
+def _today(request: SeasonCalendarsRequest) -> str | None:
+    """The day of today as it is told, if it is."""
     on = None if request.on is None or len(request.on) != FULL_DAY else request.on
-    return day_of(request.site.as_of) or day_of(on)
+    return on if request.site.as_of is None else request.site.as_of

@@ -34,10 +34,12 @@ since. Without them it is 13 of 18, under the three quarters asked.
 A seventh set (data/diagnoses_7.csv, 46 questions, 44 of them with a cause that could be said) was entered whole before
 any was asked, half of it held back likewise. First asking: 11 of 20 and 10 of 24. Looking at the seen half alone
 brought cuts that take the tips of cultivars that bear there, sunburn by the hot days of the place, leaves that mottle
-by nature and two signs (`signs_later` beside the questions that told them): 14 of 20; the held half stayed at 10 of
-24, the halves held back before at 13 of 18 and 18 of 23. Most of these growers told no sign; the experts saw their
-photographs. Weights counted from the 70 answers that are no checks, beside the judged ones, were tried and dropped:
-10 of 24 as before, and one fewer each of the second and fifth sets.
+by nature and two signs (`signs_later` beside the questions that told them): 14 of 20; the held half stayed at 10 of 24,
+the halves held back before at 13 of 18 and 18 of 23. Most of these growers told no sign; the experts saw their
+photographs. What of the held halves of the sixth and seventh sets was missed was printed once, at the end, to the one
+who writes the odds: they are seen now, no figure was set on them, and what comes next wants questions of its own.
+Weights counted from the 70 answers that are no checks, beside the judged ones, were tried and dropped: 10 of 24 as
+before, and one fewer each of the second and fifth sets.
 """
 
 import hashlib

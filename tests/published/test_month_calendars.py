@@ -10,8 +10,11 @@ after February, of the Basque Country all but March to May. The short texts of P
 and of Andresen were not read a second time.
 
 The ten of `SEEN` were searched for to find what was missing: 39 of 53 at the first asking. They brought compost in
-winter, ground made ready, trunks brushed, water shoots torn out, mummies wherever apples grow, and planting through
-the winter down to -15 C; `ours` of those rows was completed then. The four of `LATER` went from 37 to 38 with it.
+winter, ground made ready, trunks brushed, water shoots torn out, mummies wherever trees bear, suckers pulled three
+weeks sooner, and planting and pruning through the winter down to -15 C; `ours` of those rows was completed then. The
+eleven that were missing before stand as `fitted_on` since, and so does brittany-15, of which a job was made though
+another of ours met it: 38 of 53 are left. The four of `LATER` went from 37 to 38 with it, the first seven from 98 to
+99 (mummies in Maine).
 """
 
 import re
@@ -141,8 +144,8 @@ def test_of_the_calendars_entered_later() -> None:
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missing
 
 
-@pytest.mark.fitted_on
-def test_of_the_calendars_that_moved_something() -> None:
+@pytest.mark.xfail(strict=True, reason="38 of 53; of Kullu 4 of 13, since most of what the rows there say was missing")
+def test_of_the_calendars_searched_for_what_was_missing() -> None:
     found, asked, missing = counted([one for one in cases("month_calendars.csv") if one["place"] in SEEN])
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missing
 

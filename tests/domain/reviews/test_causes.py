@@ -15,7 +15,7 @@ from domain.reviews.review_answer import LikelyCause, PlantingListReview
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.reviews import review
 from domain.reviews.tree_facts import tree_facts
-from domain.reviews.trees_judged import PLAIN_CAUSES
+from domain.reviews.trees_judged import PLAIN_CAUSES, _asked_next
 from domain.tables.words import say
 from tests import shared
 
@@ -84,6 +84,48 @@ def test_a_told_fact_of_the_ground_lowers_its_cause(complaint: str, cause: str, 
     assert chance(complaint, cause, facts) < chance(complaint, cause, USUAL)
 
 
+@pytest.mark.parametrize("complaint", ["outgrew_its_place", "small_fruit"])
+@pytest.mark.parametrize("pruning", ["moderate", "hard"])
+def test_cuts_that_take_bloom_are_behind_no_complaint_but_of_bloom(complaint: str, pruning: str) -> None:
+    """Common practice, no source: a tree that bears on its tips crops less for cuts, and grows as others do."""
+    others = replace(USUAL, pruning=pruning)
+    bearing_on_tips = replace(others, on_tips=True, form_unfit=True)
+    assert chance(complaint, "pruned_wrongly", bearing_on_tips) == chance(complaint, "pruned_wrongly", others)
+    assert chance("no_bloom", "pruned_wrongly", bearing_on_tips) > 2 * chance("no_bloom", "pruned_wrongly", others)
+
+
+def test_hot_days_say_nothing_of_bark() -> None:
+    """Of winters it is: University of Kentucky, "Sunscald injury to the lower trunk on apple", undated."""
+    hot, cool = replace(USUAL, very_hot_days=60.0), replace(USUAL, very_hot_days=0.0)
+    assert likely_causes("damaged_bark", hot) == likely_causes("damaged_bark", cool)
+    assert chance("spotted", "sunburn", hot) > 3 * chance("spotted", "sunburn", cool)
+
+
+@pytest.mark.parametrize("name", ["Honeycrisp", "DAS-10", "MINNB42"])
+def test_leaves_of_sports_mottle_as_those_of_their_cultivar(name: str) -> None:
+    found = reviewed(cultivar=name, complaints=["ailing_leaves"], as_of="2026-07-29").trees[0]
+    assert "leaf_mottle" in {one.cause for one in found.likely_causes}
+
+
+def test_photographs_are_asked_for_whatever_complaint_is_told_first() -> None:
+    """Deep shade is cause enough of no bloom; of what spots the fruit nothing is known."""
+    told: dict[str, Any] = {"sun_hours": 2.0, "year_planted": 2005, "pruning": "moderate", "rootstock": "M26"}
+
+    def asks(*complaints: str) -> bool:
+        found = reviewed(complaints=list(complaints), **told).trees[0]
+        return "ask_photographs" in {one.code for one in found.ask_next}
+
+    assert (asks("no_bloom"), asks("spotted")) == (False, True)
+    assert asks("no_bloom", "spotted")
+    assert asks("spotted", "no_bloom")
+
+
+def test_photographs_are_asked_for_where_no_cause_is_likely_enough_to_be_told() -> None:
+    (asked,) = _asked_next([], [], [], USUAL, unsure=True)
+    assert asked.code == "ask_photographs"
+    assert not list(_asked_next([], [], [], replace(USUAL, signs=("curled_leaves",)), unsure=True))
+
+
 def test_salt_is_a_cause_only_where_it_is_told() -> None:
     assert chance("no_bloom", "salt_spray", USUAL) == 0.0
     assert chance("no_bloom", "salt_spray", replace(USUAL, salt_spray=False)) == 0.0
@@ -122,6 +164,7 @@ def reviewed(as_of: str = "2026-11-29", site: dict[str, Any] = KENT, **told: Any
         ({"pruning": "hard"}, "pruned_wrongly", "find_out_pruned_wrongly_hard"),
         ({"pruning": "none"}, "pruned_wrongly", "find_out_pruned_wrongly_never"),
         ({}, "pruned_wrongly", "find_out_pruned_wrongly"),
+        ({"cultivar": "Worcester Pearmain", "pruning": "moderate"}, "pruned_wrongly", "find_out_pruned_wrongly_tips"),
         ({"year_planted": 2025, "rootstock": "M25"}, "too_young", "find_out_too_young_told"),
         ({"year_planted": 2025}, "too_young", "find_out_too_young"),
         ({"sun_hours": 3.0}, "too_shaded", "find_out_too_shaded_told"),

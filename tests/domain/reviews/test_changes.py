@@ -1,17 +1,20 @@
 """What a review would change: a form mends its own cuts and nothing else, and a tree gives way to one of its use."""
 
+from dataclasses import replace
 from typing import Any, get_args
 
 import msgspec
 import pytest
 
 from domain.fruit.bearing import BEARING_HABITS, bears_on_tips
+from domain.fruit.complaints import Complaint
 from domain.planting_list.tree_worth import uses_of
+from domain.reviews.causes import Cause, TreeFacts
 from domain.reviews.cures import prescribed
 from domain.reviews.review_answer import Change, ChangeSentenceCode, LikelyCause, PlantingListReview
-from domain.reviews.review_request import PlantingListReviewRequest
+from domain.reviews.review_request import PlantingListReviewRequest, Pruning
 from domain.reviews.reviews import review
-from domain.reviews.trees_judged import PLAIN_CAUSES
+from domain.reviews.trees_judged import PLAIN_CAUSES, what_is_told
 from domain.tables.tree_forms import tree_forms
 from domain.tables.words import say, texts
 from tests import shared
@@ -113,9 +116,26 @@ def test_a_sure_cause_without_a_change_is_met_by_hand() -> None:
     )
 
 
+def suffixes_of_what_is_told() -> set[str]:
+    """What may stand behind the code of a cause: whatever `what_is_told` may say of it."""
+    told = replace(TreeFacts(pollinated=0.5), age=9.0, stock_percent=30.0, sun_hours=5.0)
+    facts = [
+        replace(told, pruning=pruning, on_tips=on_tips)
+        for pruning in (None, *get_args(Pruning))
+        for on_tips in (False, True)
+    ]
+    causes = [Cause(complaint, cause, 1.0) for complaint in get_args(Complaint) for cause in PLAIN_CAUSES]
+    return {what_is_told(cause, each) for cause in causes for each in facts} - {""}
+
+
+def test_what_may_stand_behind_a_code_is_found() -> None:
+    assert suffixes_of_what_is_told() == {"_hard", "_never", "_tips", "_told"}
+
+
 def test_all_that_is_done_by_hand_is_in_the_contract() -> None:
     """A cause that asks for work tells it by its sentence; that must be one of the codes of a change."""
     by_hand = {code for code in texts() if code.startswith("by_hand_")}
+    told_suffixes = suffixes_of_what_is_told()
     for cause in PLAIN_CAUSES:
         said = say(f"cause_{cause}")
         told = LikelyCause(
@@ -127,7 +147,7 @@ def test_all_that_is_done_by_hand_is_in_the_contract() -> None:
             by_hand=say(f"by_hand_{cause}"),
         )
         if prescribed([told], 0.5, label_doubted=False):
-            forms = {code for code in by_hand if code in (f"by_hand_{cause}", f"by_hand_{cause}_hard")}
+            forms = {f"by_hand_{cause}{suffix}" for suffix in ("", *told_suffixes)} & by_hand
             assert forms <= set(get_args(ChangeSentenceCode)), cause
 
 

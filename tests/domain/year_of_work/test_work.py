@@ -33,6 +33,13 @@ def day(site: Site, *names: str, on: str) -> OnThisDay:
     return found
 
 
+@pytest.mark.parametrize("job", ["brush_trunks", "winter_pruning", "take_off_mummies", "tear_out_water_shoots"])
+def test_work_on_limbs_minds_ladders(job: str) -> None:
+    found = [one for one in told(CORDOBA, "Gala").work if one.job == job]
+    assert found
+    assert all("ladders" in one.cautions for one in found)
+
+
 def test_cultivars_weeks_apart_have_windows_of_their_own() -> None:
     """Findings on the year of work, G1: pruning of an early bloomer ends before its flowers open."""
     answer = told(CORDOBA, "Anna", "Gala")
