@@ -215,7 +215,7 @@ def test_places_little_alike_and_trials_do_not_tell_that_chill_suffices(
     far = place("far", SHORT_OF_CHILL, latitude=-32.0, longitude=116.0)
     far = msgspec.structs.replace(far, warmest_month_c=far.warmest_month_c + warmest_c)
     told = [*many("grown", "near"), *many("other", "unlike", 30)]
-    told.extend(msgspec.structs.replace(other, **changed) for other in many("grown", "far", 1))  # type: ignore[arg-type]  # by name
+    told.extend(msgspec.structs.replace(other, **changed) for other in many("grown", "far", 1))
     assert judged(SHORT_OF_CHILL, low, one, witnesses=told, places=(colder, far, UNLIKE))["Grown"].verdict == (
         "worth_trying"
     )
