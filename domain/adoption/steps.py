@@ -55,10 +55,15 @@ class Evidence:
         return ripening_positions.adopt(self.of("ripening"), self.known)
 
     @cached_property
+    def chill(self) -> Adopted:
+        """Needs of chill, which the positions of picking are read by too; worked out once."""
+        return chill_needs.adopt(self.all, groups_of(self))
+
+    @cached_property
     def known(self) -> ripening_positions.KnownCultivars:
         """What the positions of picking rest on beside dates: sports, and needs of chill, of a sport its tree's."""
         needs = {
-            cultivar_id: found.value for (cultivar_id, _), found in _chill(self).items() if isinstance(found, Estimate)
+            cultivar_id: found.value for (cultivar_id, _), found in self.chill.items() if isinstance(found, Estimate)
         }
         of_trees = {sport: needs[tree] for sport, tree in self.sport_of.items() if tree in needs}
         shares = {cultivar_id: low_chill_share(need) for cultivar_id, need in (of_trees | needs).items()}
@@ -117,7 +122,7 @@ def groups_of(evidence: Evidence) -> dict[str, str]:
 
 
 def _chill(evidence: Evidence) -> Adopted:
-    return chill_needs.adopt(evidence.all, groups_of(evidence))
+    return evidence.chill
 
 
 def _hardiness(evidence: Evidence) -> Adopted:

@@ -36,6 +36,8 @@ from reference_tables.building.schemas.witnesses import LISTED_KINDS, PICKED
 
 PLACES, WITNESSES = "adopted/witness_places.csv", "adopted/witnesses.csv"
 PICKING = frozenset({"harvest_start", "harvest_mid", "harvest_end", "harvest_window"})
+SERVICE = "extension"
+"""The kind of source of services."""
 CHECKED_PLACES = 8
 """Every n-th place is simulated anew by a check."""
 
@@ -46,6 +48,7 @@ class WitnessFigures(msgspec.Struct, frozen=True):
     votes_of_a_document: float
     old_before: int
     old_weight: float
+    service_voices: float
     collection_from: int
     collection_words: tuple[str, ...]
     too_wide: tuple[str, ...]
@@ -183,10 +186,17 @@ def weighed(said: Iterable[Said], kinds: Mapping[str, WitnessKind], tables: Tabl
                 kind=one.kind,
                 says=kind.says,
                 weight=round(kind.weight * share * old, 3),
+                voices=_voices(one, tables),
                 year=one.year,
             )
         )
     return found
+
+
+def _voices(one: Said, tables: Tables) -> float:
+    """What a service recommends it recommends by many gardens; whoever else does speaks of what he has seen himself."""
+    by_service = one.kind == LISTED_KINDS["recommended"] and tables.sources[one.source_id].kind == SERVICE
+    return FIGURES_OF.service_voices if by_service else 1.0
 
 
 def place_of(place: Place, name: str) -> WitnessPlace:

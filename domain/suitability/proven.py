@@ -63,6 +63,7 @@ class ProvenFigures(msgspec.Struct, frozen=True):
     sports_trust: float
     failure_trust: float
     named_votes: float
+    chill_votes: float
     no_more_chill: float
 
 
@@ -75,8 +76,8 @@ class Here:
 
     log_ratio: logarithm of the ratio, failures counted; deviation: its own. observed, expected, failed: votes near by.
     place: of the votes that it does well the place that counts most, -1 where there is none; failing_place likewise.
-    km: (p,) how far the places lie, NaN where nobody told where the site is. with_little_chill: of the votes in like
-    climates, however far, those of places that have no more chill.
+    km: (p,) how far the places lie, NaN where nobody told where the site is. with_little_chill: documents in like
+    climates, however far, of places that have no more chill, each by the likeness alone.
     """
 
     log_ratio: Reals
@@ -118,7 +119,7 @@ def heard(
         place=witnesses.does_well.nearest(near),
         failing_place=witnesses.fails.nearest(near),
         km=km,
-        with_little_chill=witnesses.does_well.near(like * _tell_of_chill(witnesses.climates, climate))[0],
+        with_little_chill=witnesses.does_well.plainly(like * _tell_of_chill(witnesses.climates, climate)),
     )
 
 
@@ -241,7 +242,7 @@ def _proven(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, NDA
         ),
         at_best=lambda some: np.ones(some.size, dtype=np.float32),
     )
-    return factor, np.asarray(here.with_little_chill[rows] >= FIGURES.named_votes)
+    return factor, np.asarray(here.with_little_chill[rows] >= FIGURES.chill_votes)
 
 
 def _share(log_ratio: Reals) -> Floats:

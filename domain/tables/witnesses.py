@@ -28,7 +28,10 @@ class WitnessPlace(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Witness(msgspec.Struct, frozen=True, kw_only=True):
-    """What one document says of one cultivar at one place; weight: what it counts, 0 to 2 (adopted/witnesses.csv)."""
+    """What one document says of one cultivar at one place; (adopted/witnesses.csv).
+
+    weight: what it counts, 0 to 1; voices: how many times that where it is asked what does well.
+    """
 
     source_id: str
     place_id: str
@@ -36,6 +39,7 @@ class Witness(msgspec.Struct, frozen=True, kw_only=True):
     kind: str
     says: Says
     weight: float
+    voices: float = 1.0
     year: int | None = None
 
 

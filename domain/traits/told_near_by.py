@@ -56,7 +56,7 @@ def passed_over(witnesses: Witnesses, km: NDArray[np.float64]) -> NDArray[np.flo
     family, not all. That none names it means little only where next to nobody speaks, as in mid-ocean. km: (p,) of
     the places; where it is not known how far they lie nothing is passed over.
     """
-    votes, _ = witnesses.does_well.near(np.nan_to_num(np.exp(-np.square(km / FIGURES.heard_km))))
+    votes = witnesses.does_well.met(np.nan_to_num(np.exp(-np.square(km / FIGURES.heard_km))))
     family = np.zeros(int(witnesses.family.max(initial=-1)) + 1)
     np.maximum.at(family, witnesses.family, votes)
     speaking = votes.sum() / (votes.sum() + FIGURES.speaking_votes)

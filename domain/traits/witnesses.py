@@ -22,6 +22,9 @@ from domain.traits.fruit_like import raised
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
+ON_TRIAL = "trial"
+"""The kind of witness that tells only that somebody thought it worth the place."""
+
 
 class WitnessFigures(msgspec.Struct, frozen=True):
     """See parameters/traits.csv, subject witnesses."""
@@ -38,12 +41,15 @@ FIGURES = figures("traits", "witnesses", WitnessFigures)
 class Votes:
     """Votes of one sign: r witnesses in g groups, one a document and cultivar, the oldest first; c cultivars.
 
-    place, weight: (r,). start: (g,) first row of each group. cultivar, usual: (g,) whose vote it is, and its weight
-    wherever it stands. first: (c,) first group that could speak of a cultivar. share: (c,) of the votes since then.
+    place, weight, voices: (r,). bears: (r,) whether more than a trial is told. start: (g,) first row of each group.
+    cultivar, usual: (g,) whose vote it is, and its weight wherever it stands. first: (c,) first group that could speak
+    of a cultivar. share: (c,) of the votes since then.
     """
 
     place: Rows
     weight: Floats
+    voices: Floats
+    bears: NDArray[np.bool_]
     start: Rows
     cultivar: Rows
     first: Rows
@@ -54,13 +60,27 @@ class Votes:
         count = len(self.share)
         if not self.start.size:
             return np.zeros(count), np.zeros(count)
-        votes = np.maximum.reduceat(self.weight * kernel[self.place], self.start)
+        votes = np.maximum.reduceat(self.weight * self.voices * kernel[self.place], self.start)
         observed: Floats = np.bincount(self.cultivar, votes, count).astype(np.float64)
         return observed, _since(votes)[self.first] * self.share
 
+    def plainly(self, kernel: Floats) -> Floats:
+        """Documents (c,), each one voice by the kernel where that is greatest; what is only on trial has none."""
+        if not self.start.size:
+            return np.zeros(len(self.share))
+        told = np.maximum.reduceat(self.bears * kernel[self.place], self.start)
+        return np.bincount(self.cultivar, told, len(self.share)).astype(np.float64)
+
+    def met(self, kernel: Floats) -> Floats:
+        """Votes (c,) for its being there at all, of which a service has no more than others."""
+        if not self.start.size:
+            return np.zeros(len(self.share))
+        votes = np.maximum.reduceat(self.weight * kernel[self.place], self.start)
+        return np.bincount(self.cultivar, votes, len(self.share)).astype(np.float64)
+
     def nearest(self, kernel: Floats) -> Rows:
         """The place (c,) at which a cultivar's vote counts most; -1 where it has none."""
-        votes = self.weight * kernel[self.place]
+        votes = self.weight * self.voices * kernel[self.place]
         of_row = np.repeat(self.cultivar, np.diff(np.append(self.start, len(self.place))))
         order = np.lexsort((votes, of_row))
         found = np.full(len(self.share), -1, dtype=np.intp)
@@ -156,14 +176,17 @@ def _votes(
     keys = [(one.source_id, one.cultivar_id) for one in told]
     start = [n for n, key in enumerate(keys) if n == 0 or key != keys[n - 1]]
     weight = np.array([one.weight for one in told], dtype=np.float64)
+    voices = np.array([one.voices for one in told], dtype=np.float64)
     starts = np.array(start, dtype=np.intp)
-    usual = np.maximum.reduceat(weight, starts) if start else np.zeros(0)
+    usual = np.maximum.reduceat(weight * voices, starts) if start else np.zeros(0)
     cultivar = np.array([row[told[n].cultivar_id] for n in start], dtype=np.intp)
     first = np.searchsorted([years[keys[n]] for n in start], known_from, side="left")
     total = np.bincount(cultivar, usual, len(row))
     return Votes(
         place=np.array([index[one.place_id] for one in told], dtype=np.intp),
         weight=weight,
+        voices=voices,
+        bears=np.array([one.kind != ON_TRIAL for one in told], dtype=np.bool_),
         start=starts,
         cultivar=cultivar,
         first=first.astype(np.intp),

@@ -3,9 +3,11 @@
 The lists among the witnesses (observations/witnesses.csv, a `list_id`) have a place and no figures of their site. What
 stands in parameters/suitability.csv under `proven` was fitted on them: their figures are a fit, those of
 recommended_lists.py a check. ``python -m tests.published.open_lists`` prints both; a document's lists have at most
-three votes. A list that turns cultivars away for disease in gardens, or tells that nobody sprays, is asked so.
+three votes. A list whose own words say that nobody sprays is asked so, whatever it recommends or turns away; what every
+list gives that is asked as though all sprayed stands beside it.
 """
 
+import copy
 import re
 import sys
 from collections.abc import Iterator, Mapping
@@ -38,9 +40,8 @@ MOST_VOTES = 3.0
 LEAST_NAMES = 3
 HIDDEN_KM = (0.0, 300.0, 1000.0)
 VERDICTS = {kind: verdict for verdict, kind in LISTED_KINDS.items()}
-UNSPRAYED, OF_GARDENS = re.compile("unsprayed|organic"), re.compile("garden|amateur")
-DISEASE = re.compile("scab|mildew|canker|disease")
-"""Words of lists in the tables, in lower case."""
+UNSPRAYED = re.compile(r"\bunsprayed\b|\b(without|no|never|nobody) spray(s|ed|ing)?\b|\bno-spray\b|\blow-care\b")
+"""What says that nobody sprays, in lower case. Not "organic": such growers spray, with other means."""
 
 
 class OpenLists(Lists):
@@ -70,13 +71,14 @@ class OpenLists(Lists):
                 self.sites[list_id] = msgspec.structs.replace(self.sites[list_id], no_spray=True)
 
     def _speaks_of_unsprayed(self, list_id: str) -> bool:
-        """Whether it turns some away, and says unsprayed, or is for gardens and half of its reasons are diseases."""
-        place = self.sites[list_id].region.lower()
-        reasons = [entry.reason.lower() for entry in self.entries[list_id] if entry.verdict == "not_recommended"]
-        told = " ".join([place, *reasons])
-        by_disease = sum(DISEASE.search(reason) is not None for reason in reasons)
-        in_gardens = OF_GARDENS.search(told) is not None and 2 * by_disease >= len(reasons)
-        return bool(reasons) and (UNSPRAYED.search(told) is not None or in_gardens)
+        """Whether the words of its place or of any entry, recommended or not, say that nobody sprays."""
+        told = (self.sites[list_id].region, *(entry.reason for entry in self.entries[list_id]))
+        return any(UNSPRAYED.search(words.lower()) is not None for words in told)
+
+    @property
+    def unsprayed(self) -> frozenset[str]:
+        """The lists that are asked with `no_spray`."""
+        return frozenset(list_id for list_id in self.entries if self.sites[list_id].no_spray)
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,14 @@ class OpenJudged:
         """What the program answers with the witnesses hidden that stand so near."""
         return answers(self.tables, self.lists, self.conditions, self.cultivars, hidden_km)
 
+    def as_sprayed(self, found: Answers) -> Answers:
+        """The same answers, but those of lists where nobody sprays as though somebody did."""
+        lists = copy.copy(self.lists)
+        lists.sites = {name: msgspec.structs.replace(site, no_spray=False) for name, site in self.lists.sites.items()}
+        conditions = {name: self.conditions[name] for name in self.lists.unsprayed}
+        sprayed = answers(self.tables, lists, conditions, self.cultivars)
+        return Answers(found.suitabilities | sprayed.suitabilities, found.places | sprayed.places)
+
 
 def open_judged(tables: Tables) -> OpenJudged:
     """Adopt without the documents of all open lists."""
@@ -107,6 +117,7 @@ def lines(judged: OpenJudged) -> Iterator[str]:
     """Every measure, for all lists, those fitted on and the others, and by climate."""
     lists = judged.lists
     questions = {"rejected": lists.above_advised_against(), "others": lists.above_other_regions()}
+    yield f"asked with no_spray: {', '.join(sorted(lists.unsprayed))}"
     for hidden in HIDDEN_KM:
         found = judged.answers(hidden)
         told = f", witnesses within {hidden:.0f} km hidden" if hidden else ""
@@ -117,6 +128,13 @@ def lines(judged: OpenJudged) -> Iterator[str]:
         for kind, verdicts in (("recommended", ("plant", "not_here")), ("not_recommended", ("plant", "not_here"))):
             for verdict in verdicts:
                 yield from _called(lists, found, kind, verdict, told)
+        if not hidden:
+            sprayed, told = judged.as_sprayed(found), ", all asked as sprayed"
+            yield from _shown(
+                lists, f"above rejected{told}", shares_in_order(questions["rejected"], sprayed.rank_value)
+            )
+            for kind in ("recommended", "not_recommended"):
+                yield from _called(lists, sprayed, kind, "plant", told)
     for name, asked in questions.items():
         yield from _shown(lists, f"above {name}: popularity alone", shares_in_order(asked, lists.popularity))
 

@@ -99,6 +99,20 @@ def test_old_and_long_documents_count_less_and_a_collection_nothing() -> None:
     assert max(sum(there.values()) for there in votes.values()) <= 15.0 + 0.1  # weights are rounded
 
 
+def test_services_alone_have_two_voices_where_they_recommend() -> None:
+    sources = load().sources
+    found = rows(ROOT / adoption.WITNESSES, Witness)
+    heavy = {(one.kind, sources[one.source_id].kind) for one in found if one.voices > 1.0}
+    assert heavy == {("recommended", "extension")}
+    assert {sources[one.source_id].kind for one in found if one.kind == "recommended" and one.voices == 1.0} >= {
+        "handbook",
+        "press",
+        "grower",
+        "nursery",
+    }
+    assert max(one.weight for one in found) <= 1.0
+
+
 def test_no_picking_date_of_a_collection_or_of_a_whole_country_is_a_witness() -> None:
     """Where a text prints no more than a wide country, the pin of its row is its reader's and not the text's."""
     tables = load()

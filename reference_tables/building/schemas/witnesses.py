@@ -34,7 +34,7 @@ PICKED = "picked"
 """Kind of a cultivar that stands in a list of picking dates of a place."""
 SAYS = Column("says", "whether the kind says that a cultivar does well or fails, blank for neither", "does_well",
               enum=("does_well", "fails"))  # fmt: skip
-WEIGHT = Column("weight", "what such a witness counts", "0.5", "number", required=True, minimum=0, maximum=2)
+WEIGHT = Column("weight", "what such a witness counts", "0.5", "number", required=True, minimum=0, maximum=1)
 YEAR = Column("year", "the year the statement is about or appeared in, as far as known", "2017")
 WORDS = Column("words", "share of the planting, or the words", "40 % of the area")
 FIRST_PICK = Column("first_pick", "when its picking begins there, by the grower", "09-05", pattern=r"\d\d-\d\d")
@@ -121,6 +121,8 @@ TABLES = (
             Column("says", "whether it says that the cultivar does well or fails", "does_well", required=True,
                    enum=("does_well", "fails")),
             WEIGHT,
+            Column("voices", "how many times that, where it is asked what does well", "2", "number", required=True,
+                   minimum=1, maximum=2),
             Column("year", "the year it speaks of or appeared in, blank if unknown", "2017", "integer"),
         ),
         ("source_id", "place_id", "cultivar_id", "kind"),

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 import msgspec
+import numpy as np
 import pytest
 
 from domain.site_climate.climate_figures import ClimateFigures, climate_figures
@@ -10,6 +11,8 @@ from domain.site_climate.site import Site
 from domain.suitability.suitability_answer import Factor, Suitability
 from domain.tables.cultivars import Cultivar, Finding
 from domain.tables.witnesses import Says, Witness, WitnessPlace
+from domain.traits.told_near_by import passed_over
+from domain.traits.witnesses import gathered
 from tests.domain.suitability.made_up import apple, judged
 from tests.shared import STANDARD_SITES, clock, site, years
 
@@ -88,6 +91,17 @@ def test_a_document_has_one_vote_for_a_cultivar() -> None:
     once = heard(apple("Local"), witnesses=[*others, witness("local")])["Local"]
     again = heard(apple("Local"), witnesses=[*others, witness("local"), witness("local"), witness("local", "far")])
     assert again["Local"].share == once.share
+
+
+def test_two_voices_speak_for_what_does_well_and_not_for_what_can_be_had() -> None:
+    apples = (apple("Local"), apple("Other"))
+    once = [witness("local", document="s"), *many("other", "unlike")]
+    twice = [msgspec.structs.replace(one, voices=2.0) if one.source_id == "s" else one for one in once]
+    assert heard(*apples, witnesses=twice)["Local"].share.likely > heard(*apples, witnesses=once)["Local"].share.likely
+    km = np.array([50.0, 18_000.0, 2_000.0])
+    had = [passed_over(gathered(told, PLACES, apples), km).tolist() for told in (once, twice)]
+    assert had[0] == had[1]
+    assert 0.0 < had[0][0] < had[0][1]
 
 
 def test_failures_only_lower() -> None:
@@ -187,6 +201,24 @@ def test_a_like_climate_with_no_more_chill_tells_that_it_suffices_wherever_it_li
         for heard_too in (told, [*told, *many("grown", "far", 2)])
     ]
     assert found == ["worth_trying", "plant"]
+
+
+@pytest.mark.parametrize(
+    ("warmest_c", "changed"), [(9.0, {"weight": 2.0}), (0.0, {"kind": "trial"})], ids=["little alike", "on trial"]
+)
+def test_places_little_alike_and_trials_do_not_tell_that_chill_suffices(
+    warmest_c: float, changed: dict[str, object]
+) -> None:
+    """As in the test before, but for one thing: the heavy word of a service on a hotter place, or a mere trial."""
+    low, one = apple("Low", chill_portions=(15, 3)), apple("Grown", chill_portions=(38, 8))
+    colder = msgspec.structs.replace(place("near", SHORT_OF_CHILL), chill_portions=60.0)
+    far = place("far", SHORT_OF_CHILL, latitude=-32.0, longitude=116.0)
+    far = msgspec.structs.replace(far, warmest_month_c=far.warmest_month_c + warmest_c)
+    told = [*many("grown", "near"), *many("other", "unlike", 30)]
+    told.extend(msgspec.structs.replace(other, **changed) for other in many("grown", "far", 1))
+    assert judged(SHORT_OF_CHILL, low, one, witnesses=told, places=(colder, far, UNLIKE))["Grown"].verdict == (
+        "worth_trying"
+    )
 
 
 def test_witnesses_do_not_speak_for_fruit_that_disease_spoils_unsprayed() -> None:
