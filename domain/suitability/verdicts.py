@@ -133,7 +133,9 @@ def _refused_by_what_witnesses_know(fit: SiteFit, rows: npt.NDArray[np.intp]) ->
         if factor.by_season is not None and factor.code not in _WITNESSES_KNOW:
             chance = chance * factor.by_season[rows]
     crop = chance.mean(axis=1) * fit.alive[rows]
-    enough = (10.0 * crop >= _years_to_try(fit)) & (fit.outcomes["tree_survival"].likely[rows] >= FIGURES.try_survival)
+    enough = (10.0 * crop >= _years_to_try(fit)[rows]) & (
+        fit.outcomes["tree_survival"].likely[rows] >= FIGURES.try_survival
+    )
     known = ~np.isnan(fit.factor("ripening_heat").inputs[0].value[rows])
     return {row for row in rows[enough & known].tolist() if fit.cultivars[row].status == "advised"}
 
@@ -153,11 +155,15 @@ def years_asked(fit: SiteFit) -> float:
     return max(FIGURES.plant_years * fit.site_leaves, FIGURES.plant_years_where_the_site_takes_more)
 
 
-def _years_to_try(fit: SiteFit) -> float:
-    """Years of ten under which a cultivar is refused: fewer where the site takes them from all, as of one to plant, and
-    of those that figures without a source would leave it.
+def _years_to_try(fit: SiteFit) -> Floats:
+    """Years of ten (n,) under which a cultivar is refused, of those that figures without a source would leave it.
+
+    Fewer, as of one to plant, of a cultivar that lacks frost-free springs or chill most, which the site takes from all.
     """
-    return FIGURES.try_years * fit.judged_share * years_asked(fit) / FIGURES.plant_years
+    usual = FIGURES.try_years * fit.judged_share
+    by_site = np.minimum(fit.factor("frost_at_bloom").likely, fit.factor("winter_chill").likely)
+    least = np.min([factor.likely for factor in fit.factors if factor.outcome == "crop"], axis=0)
+    return np.where(by_site <= least, usual * years_asked(fit) / FIGURES.plant_years, usual)
 
 
 def _poor_fruit(fit: SiteFit) -> Flags:
@@ -223,7 +229,7 @@ def _refused_by_sources(fit: SiteFit, rows: npt.NDArray[np.intp]) -> Flags:
     spoilt &= np.where(quality.weak[rows], quality.at_best(rows), quality.likely[rows]) < (
         FIGURES.try_quality * fit.sharp[rows]
     )
-    refused: Flags = (10.0 * crop < _years_to_try(fit)) | (survival < FIGURES.try_survival) | spoilt
+    refused: Flags = (10.0 * crop < _years_to_try(fit)[rows]) | (survival < FIGURES.try_survival) | spoilt
     return refused
 
 

@@ -103,6 +103,7 @@ def planting_list(genes: Genes) -> Body:
         ]
     if genes["placed"] and genes["ground"] != "count":
         made["established"] = [*made.get("established", [])[1:], _placed(genes)]
+        made["site"] = made["site"] | TODAY
     if genes["without"]:
         made["without"] = ["pollination_partners", "training"]
     if genes["nearby"]:
@@ -112,12 +113,31 @@ def planting_list(genes: Genes) -> Body:
     return made
 
 
+TODAY: Body = {"as_of": "2026-11-29"}
+STANDING: Body = {
+    "kind": "apple",
+    "label": "old one",
+    "height_m": 5,
+    "spread_m": 4,
+    "year_planted": 2000,
+    "rootstock": "MM.106",
+    "tree_form": "bush",
+}
+"""What may be told of a tree that stands, beside its cultivar and its place."""
+
+
 def _placed(genes: Genes) -> Body:
     """A tree that stands amid the ground."""
     latitude, longitude = PLACES["Belgrade"]
     half = float(genes["size"]) / 2
     at: Body = {"at": [longitude, latitude]} if genes["ground"] in DRAWN else {"at_m": [half, half]}
-    return {"cultivar": None, "kind": "apple", "label": "old one", "height_m": 5, "spread_m": 4, **at}
+    return STANDING | {"cultivar": None, **at}
+
+
+def _anywhere(number: int) -> Body:
+    """Both ways of telling a place, where no ground is told."""
+    latitude, longitude = PLACES["Belgrade"]
+    return {"at": [longitude, latitude], "at_m": [number, 0]}
 
 
 def layout(genes: Genes) -> Body:
@@ -226,9 +246,17 @@ def calendar(genes: Genes) -> Body:
     made: Body = {"site": site(genes), "cultivars": ADVISED[: genes["names"]], "years": genes["years"]}
     if genes["trees"]:
         made["trees"] = [
-            {"cultivar": ADVISED[n % genes["names"]], "tree_form": "espalier", "year_planted": 1990 + n % 35}
+            STANDING
+            | _anywhere(n)
+            | {
+                "cultivar": ADVISED[n % genes["names"]],
+                "tree_form": "espalier",
+                "year_planted": 1990 + n % 35,
+                "count": 2,
+            }
             for n in range(genes["trees"])
         ]
+        made["site"] = made["site"] | TODAY
     return made | ({"on": "2026-08-15"} if genes["on"] else {})
 
 
@@ -244,9 +272,9 @@ def trunk(genes: Genes) -> Body:
     if genes["available"]:
         made["available"] = ADVISED[:: genes["stride"]][: genes["available"]]
     if genes["trunk"]:
-        made["trunk"] = {"cultivar": ADVISED[0], "rootstock": "MM.106", "age_years": 20}
+        made["trunk"] = STANDING | _anywhere(0) | {"cultivar": ADVISED[0], "age_years": 26, "count": 2}
         made |= {"aim": genes["aim"]} | ({"must_include": ADVISED[1:4]} if genes["aim"] == "several_cultivars" else {})
-    return made | ({"site": site(genes)} if genes["at_site"] else {})
+    return made | ({"site": site(genes) | TODAY} if genes["at_site"] else {})
 
 
 def stock(genes: Genes) -> Body:

@@ -1,7 +1,5 @@
 """Trees that stand are served too; crab apples are planted for pollen; what is surest is planted first."""
 
-import datetime
-
 import numpy as np
 import pytest
 from msgspec.structs import replace
@@ -150,13 +148,13 @@ def test_a_young_tree_grows_no_larger_than_its_like(
     young = StandingTree(
         cultivar="Gala", rootstock="MM.106", tree_form="bush", year_planted=2026, height_m=told[0], spread_m=told[1]
     )
-    (grown,) = grown_up([young], load(), datetime.date(2026, 11, 29))
+    (grown,) = grown_up([young], load(), "2026-11-29")
     assert grown.height_m is not None
     assert grown.spread_m is not None
     assert least[0] <= grown.height_m <= most[0]
     assert least[1] <= grown.spread_m <= most[1]
     untold = replace(young, height_m=None, spread_m=None)
-    (usual,) = grown_up([untold], load(), datetime.date(2026, 11, 29))
+    (usual,) = grown_up([untold], load(), "2026-11-29")
     assert usual.height_m is not None
     assert usual.height_m <= most[0]
 
