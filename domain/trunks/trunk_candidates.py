@@ -216,10 +216,14 @@ def pool_at_site(
     groups = [sport_group(one, catalogue.tables.by_id) for one in sited.cultivars]
     free = _one_of_each(free, worth, groups, first)
     unknown = [unknown_wishes(one, has, uses) for one, has in zip(sited.cultivars, met, strict=True)]
-    free = _known_first(free, unknown, request.cultivars - len(first))
-    surest = [row for row in free if sited.verdict[row] == "plant"]
-    if len(surest) >= request.cultivars - len(first) and not pollen:
-        free = surest
+    enough = request.cultivars - len(first)
+    free = _known_first(free, unknown, enough)
+    surest = sited.has_verdict("plant")
+    heard = np.ones_like(surest) if passed_over is None else passed_over < WORTH.passed_over_from
+    for better in (surest, heard):
+        kept = [row for row in free if better[row]]
+        if len(kept) >= enough and not pollen:
+            free = kept
     if names.available is None:
         free = _looked_at(free, worth, None if not first else pairs.chance[first[0]].astype(np.float64), pollen)
     rows = np.array([*first, *free], dtype=np.intp)
