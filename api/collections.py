@@ -70,7 +70,8 @@ def collection(path: str, listing: Listing, single: Single, *, title: str, tag: 
 
     handle_list.__doc__, handle_one.__doc__ = listing.find.__doc__, single.tell.__doc__
     handle_list.__annotations__["return"] = Response[listing.page]  # type: ignore[name-defined]  # a type known at run time
-    handle_one.__annotations__["return"] = Response[get_type_hints(single.tell)["return"]]  # type: ignore[misc]
+    told = get_type_hints(single.tell)["return"]
+    handle_one.__annotations__["return"] = Response[told]  # type: ignore[valid-type]  # a type known at run time
     list_route = get(path, operation_id=listing.operation_id, summary=listing.summary, tags=[tag], sync_to_thread=True)
     one_route = get(
         f"{path}/{{{single.parameter}:str}}",
