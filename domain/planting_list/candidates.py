@@ -28,6 +28,7 @@ from domain.planting_list.trees_around import (
 )
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
+from domain.pollination.kinship import first_of_each
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import PairTable, pair_table
 from domain.tables.cultivars import Cultivar
@@ -226,7 +227,7 @@ def candidates(
     again: list[int] = []
     if twice:  # two sports of one tree give each other no pollen: a second tree is of the same cultivar
         best = sorted(free, key=lambda row: -value[row])
-        kept = set({int(groups[row]): row for row in reversed(best)}.values())
+        kept = first_of_each(best, groups)
         once = [row for row in free if row in kept]
         again = [row for row in best if row in kept][: wishes.places] if many else once
     elif ground is not None:

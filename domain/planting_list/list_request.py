@@ -38,6 +38,8 @@ class UsualListFigures(msgspec.Struct, frozen=True):
 FIGURES = figures("planting_list", "list_request", UsualListFigures)
 
 MOST_LISTS = 5
+USUAL_LISTS = 3
+"""Lists where no number is told, and among which one that is to be planted is looked for, however few are asked."""
 MOST_NAMES = 500
 
 Neighbourhood = Literal["isolated", "unknown", "settled"]
@@ -158,7 +160,7 @@ class PlantingListsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
             "With isolated or unknown neighbours a list carries itself."
         ),
     ] = "unknown"
-    lists: Annotated[int, Meta(ge=1, le=MOST_LISTS, description="How many different lists to offer.")] = 3
+    lists: Annotated[int, Meta(ge=1, le=MOST_LISTS, description="How many different lists to offer.")] = USUAL_LISTS
     weights: ListWeights | None = None
     warmer_by_c: WarmerBy | None = None
     without: Annotated[

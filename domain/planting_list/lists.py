@@ -21,20 +21,18 @@ from domain.planting_list.laid_trees import LaidTrees
 from domain.planting_list.limits import limits
 from domain.planting_list.list_answer import AdvisedAgainst, ListCharacter, PlantingList, PlantingLists, Search
 from domain.planting_list.list_in_words import ListInWords
-from domain.planting_list.list_request import Stand
+from domain.planting_list.list_request import USUAL_LISTS, Stand
 from domain.planting_list.list_verdict import surest_first
 from domain.planting_list.tree_worth import told_near
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import laid_out
 from domain.planting_list.wishes import Wishes
-from domain.pollination.kinship import sport_group
+from domain.pollination.kinship import first_of_each, sport_group
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 from domain.tables.words import assume
 from domain.trees.tree_choices import TreeWishes
 
-USUAL_LISTS = 3
-"""Lists among which that to be planted is looked for, however few are asked: as many as where no number is told."""
 MOST_ADVISED_AGAINST = 12
 CHILL_IS_SHORT_YEARS = 9.0
 """Years of ten with enough winter chill below which a grower may think of breaking the rest of a tree."""
@@ -157,8 +155,8 @@ def _advised_against(wished: Wishes, sited: SitedCultivars, groups: NDArray[np.i
             row,
         )
     )
-    first = {int(groups[row]): row for row in reversed(rows)}
-    rows = [row for row in rows if row == first[int(groups[row])] or sited.cultivars[row].id in named]
+    first = first_of_each(rows, groups)
+    rows = [row for row in rows if row in first or sited.cultivars[row].id in named]
     return tuple(
         AdvisedAgainst(
             cultivar=sited.name(row),

@@ -8,7 +8,7 @@ their kinship; it counts for diploids, since pollen of another ploidy fits one w
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -107,6 +107,14 @@ def sport_group(cultivar: Cultivar, by_id: Mapping[str, Cultivar]) -> str:
         seen.add(parent)
         parent = by_id[parent].sport_of if parent in by_id else None
     return root
+
+
+def first_of_each(rows: Iterable[int], groups: Sequence[Hashable] | NDArray[np.int64]) -> set[int]:
+    """Of some rows the first of each group. groups: of every row, that of its sports."""
+    first: dict[Hashable, int] = {}
+    for row in rows:
+        first.setdefault(groups[row], row)
+    return set(first.values())
 
 
 def _of_partners(kin: NDArray[np.int8], cultivars: Sequence[Cultivar]) -> None:

@@ -57,25 +57,23 @@ class Votes:
 
     def near(self, kernel: Floats) -> tuple[Floats, Floats]:
         """Votes observed and expected (c,) where each place (p,) counts by the kernel."""
-        count = len(self.share)
-        if not self.start.size:
-            return np.zeros(count), np.zeros(count)
-        votes = np.maximum.reduceat(self.weight * self.voices * kernel[self.place], self.start)
-        observed: Floats = np.bincount(self.cultivar, votes, count).astype(np.float64)
-        return observed, _since(votes)[self.first] * self.share
+        votes = self._of_groups(self.weight * self.voices * kernel[self.place])
+        return self._of_cultivars(votes), _since(votes)[self.first] * self.share
 
     def plainly(self, kernel: Floats) -> Floats:
         """Documents (c,), each one voice by the kernel where that is greatest; what is only on trial has none."""
-        if not self.start.size:
-            return np.zeros(len(self.share))
-        told = np.maximum.reduceat(self.bears * kernel[self.place], self.start)
-        return np.bincount(self.cultivar, told, len(self.share)).astype(np.float64)
+        return self._of_cultivars(self._of_groups(self.bears * kernel[self.place]))
 
     def met(self, kernel: Floats) -> Floats:
         """Votes (c,) for its being there at all, of which a service has no more than others."""
-        if not self.start.size:
-            return np.zeros(len(self.share))
-        votes = np.maximum.reduceat(self.weight * kernel[self.place], self.start)
+        return self._of_cultivars(self._of_groups(self.weight * kernel[self.place]))
+
+    def _of_groups(self, told: Floats) -> Floats:
+        """The greatest (g,) of what the witnesses (r,) of each group tell."""
+        return np.maximum.reduceat(told, self.start) if self.start.size else np.zeros(0)
+
+    def _of_cultivars(self, votes: Floats) -> Floats:
+        """The sum (c,) of the votes (g,) of each cultivar's groups."""
         return np.bincount(self.cultivar, votes, len(self.share)).astype(np.float64)
 
     def nearest(self, kernel: Floats) -> Rows:

@@ -22,7 +22,7 @@ from domain.planting_list.tree_worth import FIGURES as WORTH
 from domain.planting_list.tree_worth import cultivar_values, for_the_press_alone, unknown_wishes, wish_shares
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.pollination.bloom_overlap import reference_windows
-from domain.pollination.kinship import sport_group
+from domain.pollination.kinship import first_of_each, sport_group
 from domain.pollination.pairs import PairTable, pair_table
 from domain.pollination.site_pairs import site_pairs
 from domain.site_climate.site import Site
@@ -195,22 +195,20 @@ def pool_at_site(
     told = told_here(catalogue, conditions)
     origins = origins_named(catalogue.tables.origin_texts)
     met = [wishes_met(one, request.wanted, told.get(one.id, frozenset()), origins) for one in sited.cultivars]
-    pollen = request.aim == "pollen_for_the_trunk"
+    pollen, suits = request.aim == "pollen_for_the_trunk", sited.has_verdict("plant", "worth_trying")
     may = np.array([_wished(one) for one in met], dtype=np.bool_) & sited.windows.known
     may &= np.array([not is_columnar(one) for one in sited.cultivars], dtype=np.bool_)
     if names.available is not None:
         may &= np.array([one.id in names.available for one in sited.cultivars], dtype=np.bool_)
     else:
         may &= np.array([_free(one, request.wanted.uses, pollen) for one in sited.cultivars], dtype=np.bool_)
-        may &= sited.has_verdict("plant", "worth_trying")
+        may &= suits
     if not pollen:
         may &= _in_time(request, sited)
     uses = request.wanted.uses
     passed_over = passed_over_here(traits, conditions) if names.available is None else None
     worth = cultivar_values(sited, met, uses, passed_over)
-    worth *= np.where(
-        sited.has_verdict("plant", "worth_trying"), 1.0, WORTH.trying_share
-    )  # what suits less, if offered
+    worth *= np.where(suits, 1.0, WORTH.trying_share)  # what suits less may be offered
     first = [sited.row[one] for one in names.first]
     free = [row for row in np.flatnonzero(may).tolist() if row not in first]
     groups = [sport_group(one, catalogue.tables.by_id) for one in sited.cultivars]
@@ -269,10 +267,8 @@ def _one_of_each(
 ) -> list[int]:
     """The best of each group of sports, of none that is on the tree: they give each other no pollen."""
     taken = {groups[row] for row in first}
-    best: dict[str, int] = {}
-    for row in sorted(free, key=lambda row: (-worth[row], row)):
-        best.setdefault(groups[row], row)
-    return [row for row in free if groups[row] not in taken and best[groups[row]] == row]
+    best = first_of_each(sorted(free, key=lambda row: (-worth[row], row)), groups)
+    return [row for row in free if row in best and groups[row] not in taken]
 
 
 def _wished(met: dict[WishCode, Met]) -> bool:

@@ -207,7 +207,7 @@ def outside_their_third(known: Tables, names: tuple[str, ...], trait: str, *, ea
         pytest.param(LAST_TO_RIPEN, "ripening_offset_days", False, id="last-to-ripen"),
         pytest.param(
             FIRST_TO_BLOOM, "bloom_offset_days", True, id="first-to-bloom",
-            marks=pytest.mark.xfail(strict=True, reason=IN_THE_MIDDLE),  # four of the twenty
+            marks=pytest.mark.xfail(strict=True, reason=IN_THE_MIDDLE),  # four of twenty stand in the middle third
         ),
         pytest.param(LAST_TO_BLOOM, "bloom_offset_days", False, id="last-to-bloom"),
     ],

@@ -14,9 +14,9 @@ from tests.published.cases import cases
 ORDERS = cases("rootstock_orders.csv")
 MISSED = {
     ("mark", "bud-9"): "Mark is known from one percentage of an extension table, half of a tree on seedling",
-    ("mark", "p-2"): "as above",
-    ("mark", "m-9"): "as above",
-    ("mark", "ottawa-3"): "as above",
+    ("mark", "p-2"): "Mark is known from one percentage of an extension table, half of a tree on seedling",
+    ("mark", "m-9"): "Mark is known from one percentage of an extension table, half of a tree on seedling",
+    ("mark", "ottawa-3"): "Mark is known from one percentage of an extension table, half of a tree on seedling",
     ("cg-4013", "m-26"): "the trial of 2010 found it little larger with Honeycrisp and smaller with Fuji",
     ("m-9", "g-16"): "the organic trial of 2015 found G.16 smaller than M.9 NAKBT337",
 }

@@ -38,7 +38,8 @@ COOL_PLACES = {
 
 SHARP, NOT_SHARP = 0.7, 0.8
 """What warmth leaves of the quality of fruit that is sharp at most, and of fruit that is not at least."""
-CROSSED = "since the dates of ripening were fitted anew warmth leaves it within 0.03 of the edge, on the wrong side"
+CROSSED = pytest.mark.xfail(strict=True, reason="warmth leaves it within 0.03 of the edge, on the wrong side")
+"""Since the dates of ripening were fitted anew."""
 
 
 def even(source_id: str) -> bool:
@@ -89,7 +90,7 @@ def test_no_district_is_refused_its_standards_for_warmth_or_quality(district: tu
     [
         ("Ireland", "Braeburn"),
         ("Ireland", "Granny Smith"),
-        pytest.param("Denmark", "Granny Smith", marks=pytest.mark.xfail(strict=True, reason=CROSSED)),
+        pytest.param("Denmark", "Granny Smith", marks=CROSSED),
     ],
 )
 def test_what_is_turned_away_for_want_of_warmth_is_sharp_there(place: str, name: str) -> None:
@@ -106,7 +107,7 @@ def test_what_is_turned_away_for_want_of_warmth_is_sharp_there(place: str, name:
     [
         ("Netherlands", "Golden Delicious"),
         ("Netherlands", "Jonagold"),
-        pytest.param("Huon Valley, Tasmania", "Cripps Pink", marks=pytest.mark.xfail(strict=True, reason=CROSSED)),
+        pytest.param("Huon Valley, Tasmania", "Cripps Pink", marks=CROSSED),
         ("Huon Valley, Tasmania", "Fuji"),
     ],
 )

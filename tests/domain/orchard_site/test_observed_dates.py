@@ -19,7 +19,7 @@ CAPE = Site(latitude=-33.9, longitude=18.9, elevation_m=120)
 
 
 def observed(site: Site, *seen: tuple[str, str, str]) -> SiteConditions:
-    dates = tuple(ObservedDate(cultivar=name, event=event, date=date) for name, event, date in seen)  # type: ignore[arg-type]  # literals
+    dates = tuple(ObservedDate(cultivar=name, event=event, date=date) for name, event, date in seen)  # type: ignore[arg-type]  # known events
     return with_observed_dates(plain(site), msgspec.structs.replace(site, observed_dates=dates), catalogue())
 
 

@@ -126,7 +126,7 @@ def test_a_kind_that_costs_too_much_is_passed_over() -> None:
     found = answer(poor, 2, lists=2, weights=ListWeights(picking_season=0.0))
     second = found.planting_lists[1].character
     assert second.code == "another_choice"
-    assert set(second.values["cultivars"]) | set(second.values["others"]) <= set(SIX)  # type: ignore[arg-type]  # names
+    assert set(second.values["cultivars"]) | set(second.values["others"]) <= set(SIX)  # type: ignore[arg-type]  # both are names
 
 
 @pytest.mark.parametrize("site", [KENT, ORANGE, OTTAWA])

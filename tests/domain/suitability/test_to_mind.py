@@ -52,7 +52,7 @@ def test_what_a_cultivar_is_prone_to_is_told_only_where_a_source_says_it() -> No
     told = of_cultivars(conditions, [by_id["granny-smith"], by_id["lodi"], by_id["granny-smith"]])
     by_code = {(one.code, one.values.get("disease")): one.values["ids"] for one in told}
     assert by_code["to_mind_bitter_pit", None] == ("granny-smith",)
-    assert "lodi" in by_code["to_mind_disease", "fire_blight"]  # type: ignore[operator]  # names
+    assert "lodi" in by_code["to_mind_disease", "fire_blight"]  # type: ignore[operator]  # a list of names
     assert of_cultivars(conditions, []) == ()
 
 
@@ -73,5 +73,5 @@ def test_lists_and_suitabilities_say_the_same_of_the_place(site: dict[str, float
     judged = suitabilities(msgspec.convert({"site": site}, SuitabilityRequest), catalogue, conditions)
     assert lists.to_mind == judged.to_mind
     assert {one.code for one in lists.to_mind} >= {"to_mind_insect"}
-    on_list = {cultivar for one in lists.planting_lists[0].to_mind for cultivar in one.values["ids"]}  # type: ignore[union-attr]  # names
+    on_list = {cultivar for one in lists.planting_lists[0].to_mind for cultivar in one.values["ids"]}  # type: ignore[union-attr]  # ids are a list
     assert on_list <= {tree.id for tree in lists.planting_lists[0].trees}
