@@ -84,16 +84,16 @@ def _heard(fit: SiteFit, words: list[Verdict], no_spray: bool) -> list[Verdict]:
     """The verdicts as the witnesses move them, where they are sure beyond their own error.
 
     They make `plant` of what is worth trying where its likely figures would do and only their doubt stands against it,
-    chill at the high end of what is known (`_crop_if_chill_suffices`), fruit beside what heat leaves there, and never
-    alone; nor of what disease spoils where nobody sprays, since most of them do. They lift a refusal that rests on
-    frost, warmth to ripen or eating quality, not one for cold, chill or disease that kills. They lower `plant` to
-    `worth_trying`; nothing becomes `not_here` by them.
+    chill at the high end of what is known (`_crop_if_chill_suffices`), and never alone; nor of what disease spoils
+    where nobody sprays, since most of them do, nor of what heat makes poor, since theirs may stand higher. They lift a
+    refusal that rests on frost, warmth to ripen or eating quality, not one for cold, chill or disease that kills. They
+    lower `plant` to `worth_trying`; nothing becomes `not_here` by them.
     """
     proven = fit.factor("proven_in_like_climates")
     good, bad = (proven.low > FIGURES.lifts_from).tolist(), (proven.high < FIGURES.lowers_below).tolist()
     survival = fit.outcomes["tree_survival"].likely
     likely = 10.0 * _crop_if_chill_suffices(fit) >= years_asked(fit)
-    likely &= (survival >= FIGURES.plant_survival) & ~_poorer_than(fit, fit.heat_leaves)
+    likely &= (survival >= FIGURES.plant_survival) & ~_poor_fruit(fit)
     likely &= ~_spoilt_by_disease(fit, no_spray)
     enough = likely.tolist()
     told = [row for row, word in enumerate(words) if good[row] and word in {"not_here", "not_known"}]
@@ -173,12 +173,7 @@ def _poor_fruit(fit: SiteFit) -> Flags:
     itself, since what is only supposed to stand heat would be advised for being picked in the hottest weeks.
     """
     beside = np.where(fit.factor("fruit_quality").weak, np.float32(1.0), fit.heat_leaves)
-    return _poorer_than(fit, beside)
-
-
-def _poorer_than(fit: SiteFit, share: Floats) -> Flags:
-    """Whose fruit is poorer (n,) than is asked, of which a share (n,) counts."""
-    return np.asarray(fit.outcomes["quality"].likely < FIGURES.plant_quality * share)
+    return np.asarray(fit.outcomes["quality"].likely < FIGURES.plant_quality * beside)
 
 
 def _spoilt_by_disease(fit: SiteFit, no_spray: bool) -> Flags:

@@ -5,7 +5,7 @@ was fitted on it; the figures and the ten cultivars were fixed before the map wa
 reaches: the map hardly refuses the warm south-west, where apples crop and nearly none are grown. It told prefectures
 apart by 0.68 before orchards of the south's own hills were heard, which lift Golden Delicious and Orin there, and fruit
 was taken to wait for cool days, which lowers Fuji and Orin in the north of Hokkaido; now it does by 0.53, hardly better
-than chance.
+than chance. It told them apart by 0.23 where witnesses were taken to know what fruit is worth in the heat below them.
 """
 
 import json
@@ -32,7 +32,7 @@ def test_prefectures_that_grow_apples_score_above_those_that_do_not() -> None:
     print(now)
     assert now.prefectures == 44
     assert now.told_apart > 0.5
-    assert now.rank_correlation > 0.05  # 0.1 until more of the south's witnesses stood at their own height
+    assert now.rank_correlation > 0.1
     assert now.harvest_on_good_land > now.land_that_is_good
 
 

@@ -231,15 +231,15 @@ def test_witnesses_do_not_speak_for_fruit_that_disease_spoils_unsprayed() -> Non
     assert (verdicts_of["Taken"].verdict, verdicts_of["Clean"].verdict) == ("worth_trying", "plant")
 
 
-def test_witnesses_in_heat_know_what_its_fruit_is_worth_there() -> None:
-    """Poor by what is only supposed of it; beside the best that heat leaves of that day it is advised where met."""
+def test_witnesses_lift_nothing_whose_fruit_heat_makes_poor() -> None:
+    """Orchards in the hills near by do not tell what its fruit is worth in the heat below."""
     hot = site(latitude=36.75, longitude=-119.8, elevation_m=90)
     stands = apple("Stands", heat_tolerance=(0.9, 0.1), ripening_offset_days=-30)
     supposed = apple("Supposed", without=("heat_tolerance",), ripening_offset_days=-45)
-    places = (place("near", hot), UNLIKE)
     told = [*many("supposed", "near", 12), *many("other", "unlike", 60)]
-    found = [judged(hot, stands, supposed, witnesses=w, places=places)["Supposed"] for w in ((), told)]
-    assert [(one.verdict, one.limiting) for one in found] == [(v, "fruit_quality") for v in ("worth_trying", "plant")]
+    found = judged(hot, stands, supposed, witnesses=told, places=(place("near", hot), UNLIKE))["Supposed"]
+    assert proven(found).share.low > 0.5
+    assert (found.verdict, found.limiting) == ("worth_trying", "fruit_quality")
 
 
 def test_votes_of_a_sport_count_in_part_as_those_of_its_tree() -> None:
