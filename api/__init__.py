@@ -2,7 +2,7 @@
 
 import os
 
-__version__ = "0.8.0"
+__version__ = "0.9.0"
 """Version of the program, named in every answer; the package's own version is the same."""
 
 for _library in ("OPENBLAS", "OMP", "MKL", "VECLIB"):
