@@ -2,9 +2,6 @@
 
 import os
 
-__version__ = "0.9.0"
-"""Version of the program, named in every answer; the package's own version is the same."""
-
 for _library in ("OPENBLAS", "OMP", "MKL", "VECLIB"):
     # Read when numpy is first imported, which is after this. The matrices are small: more threads of the numerical
     # libraries only burn time that other requests need (up to twice the work for the same bytes).

@@ -7,10 +7,10 @@ from typing import TypeVar
 
 import msgspec
 
-from api import __version__
 from api.settings import MIB, Settings
 from api.site_memory import SiteMemory
 from api.watching import seen_place
+from domain import __version__
 from domain.common.asked_names import resolve_each
 from domain.common.faults import ContentFault, ContentFaults, check_all, collecting, pointer
 from domain.orchard_site.conditions import SiteConditions, on_ground, site_conditions

@@ -11,7 +11,7 @@ from litestar.handlers import HTTPRouteHandler
 from litestar.openapi import OpenAPIConfig
 from litestar.openapi.plugins import JsonRenderPlugin
 
-from api import __version__, metrics, openapi, problems
+from api import metrics, openapi, problems
 from api.advisor import Advisor
 from api.arrivals import with_patience
 from api.asgi import App
@@ -27,6 +27,7 @@ from api.service import DOCS
 from api.settings import Settings, from_environment
 from api.watching import with_watching
 from api.workers import Workers
+from domain import __version__
 from domain.orchard_site.warm_up import warm_up
 from domain.tables import loading as tables
 

@@ -9,10 +9,11 @@ from collections.abc import Iterator, Mapping
 
 import msgspec
 
-from api import __version__, icalendar
+from api import icalendar
 from api.answer_forms import Form
 from api.icalendar import Entry
 from api.tables_of_answers import TEXT_CSV, Cell, table
+from domain import __version__
 from domain.common.season_days import shifted
 from domain.site_climate.site import Site
 from domain.tables.words import of_ten, say

@@ -14,13 +14,13 @@ import resource
 import sys
 import time
 from collections.abc import Mapping, Sequence
-from importlib.metadata import version
 from typing import Any
 
 import msgspec
 import pyarrow as pa
 import pyarrow.parquet as pq
 
+from domain import __version__
 from domain.common.asked_names import resolve_names
 from domain.common.faults import ContentFaults
 from domain.grid import columns
@@ -71,7 +71,7 @@ def survey(
     tables = load()
     ids = None if cultivars is None else resolve_names(tables.names, list(cultivars), "cultivars")
     return Survey(
-        program=version("variety-siting-advisor"),
+        program=__version__,
         tables=tables.version,
         cultivars=ids,
         warmer_by_c=tuple(warmer_by_c),
@@ -130,7 +130,7 @@ def answer_part(first_row: int, rows: Sequence[Mapping[str, Any]], asked: bytes)
 def _prepared(wanted: Survey) -> tuple[Catalogue, Asked]:
     """The tables and the question, made once a process."""
     tables = load()
-    mine = (version("variety-siting-advisor"), tables.version)
+    mine = (__version__, tables.version)
     if mine != (wanted.program, wanted.tables):
         raise OtherVersionsError(
             f"this worker has program and tables {mine}, asked were {(wanted.program, wanted.tables)}"

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from litestar.testing import TestClient
 
-from api import __version__
+from domain import __version__
 
 Client = TestClient[Any]
 

@@ -15,6 +15,7 @@ import pytest
 from distributed import Client
 
 import domain.grid.run
+from domain import __version__
 from domain.grid.__main__ import MEMORY, engine
 from domain.grid.folder import SITES, OtherSurveyError
 from domain.grid.part import LOST, OtherVersionsError, survey
@@ -153,6 +154,10 @@ def test_workers_of_other_versions_are_refused(here: Client, tmp_path: Path) -> 
     with pytest.raises(OtherVersionsError, match=re.escape("0.0.1")):
         run(table, tmp_path / "folder", here, older, part_rows=1)
     assert not list((tmp_path / "folder").glob("*/*.parquet"))
+
+
+def test_the_version_told_is_that_of_the_code_whatever_is_installed() -> None:
+    assert survey(FEW, (0.0,), None, no_spray=False).program == __version__
 
 
 def test_an_engine_that_runs_already_is_used(here: Client, tmp_path: Path) -> None:
