@@ -1,6 +1,8 @@
 """The application: routes, what frames them, and the contract they make."""
 
 import gc
+import threading
+from collections.abc import Callable
 from typing import cast
 
 import msgspec
@@ -44,20 +46,28 @@ FORMS_AT: dict[str, tuple[str, ...]] = {
 
 def create_app(settings: Settings | None = None) -> App:
     """The whole service as an ASGI application. Loads the tables: a bad row raises domain.tables.loading.TableError."""
-    bounds = settings or from_environment()
+    # What is made here stands and is never garbage: nothing is looked through before, and nothing of it afterwards.
+    gc.disable()
+    try:
+        made = _made(settings or from_environment())
+        gc.collect()
+        gc.freeze()
+    finally:
+        gc.enable()
+    return made
+
+
+def _made(bounds: Settings) -> App:
     advisor = Advisor(tables.load(), bounds)
     warm_up()
     workers = Workers(bounds.computations_at_a_time, bounds.waiting_computations)
-    inner = cast(App, _routes(bounds, advisor, workers, contract_bytes()))
+    inner = cast(App, _routes(bounds, advisor, workers))
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
     conditional = with_conditional_requests(with_accepted_forms(with_body_bounds(inner, bounds, RECORDS_AT), FORMS_AT))
     # A stream is sent as it is made: coded for the way, its lines would wait for each other.
     streamed = with_review_streams(with_compression(conditional), advisor, workers, bounds)
     limited = with_rate_limits(with_patience(with_head(with_metrics(streamed)), bounds), bounds.requests_a_minute)
     routes = [path for resource in RESOURCES for one in resource.operations for path in one.handler.paths]
-    # What stands from here on is never garbage: the collector then looks only at what requests make.
-    gc.collect()
-    gc.freeze()
     return with_watching(with_headers(with_plain_targets(limited), versions), [*routes, metrics.ADDRESS])
 
 
@@ -70,21 +80,35 @@ def contract_bytes() -> bytes:
         render_plugins=[JsonRenderPlugin()],
         use_handler_docstrings=True,
     )
-    return openapi.encoded(openapi.document(_routes(Settings(), None, None, b"", described), OPERATIONS))
+    return openapi.encoded(openapi.document(_routes(Settings(), None, None, described), OPERATIONS))
+
+
+def _once(make: Callable[[], bytes]) -> Callable[[], bytes]:
+    """What is made when it is first asked for, and once: the contract takes most of a second, and few ask for it."""
+    lock = threading.Lock()
+    made: list[bytes] = []
+
+    def get() -> bytes:
+        with lock:
+            if not made:
+                made.append(make())
+            return made[0]
+
+    return get
 
 
 def _routes(
     settings: Settings,
     advisor: Advisor | None,
     workers: Workers | None,
-    contract: bytes,
     described: OpenAPIConfig | None = None,
 ) -> Litestar:
     """The framework's application: every route, without what frames it.
 
     `described` makes it describe itself, under an address of its own; the application that serves is not.
     """
-    docs = docs_page(msgspec.json.decode(contract)).encode() if contract else b""
+    contract = _once(contract_bytes)
+    docs = _once(lambda: docs_page(msgspec.json.decode(contract())).encode())
     kept = CacheControlHeader(
         max_age=settings.reference_max_age_s, public=True, stale_while_revalidate=STALE_WHILE_REVALIDATE_S
     )

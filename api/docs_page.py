@@ -1,4 +1,4 @@
-"""The contract as a page to read: one HTML document without a script, made from the contract when the service starts.
+"""The contract as a page to read: one HTML document without a script, made from the contract when first asked for.
 
 It asks nothing of any host: its style stands in it, allowed by its digest in the content policy.
 """

@@ -1,6 +1,6 @@
 """The service about itself: where its resources are, whether it lives, what its problems mean, its contract."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, Literal
 
 import msgspec
@@ -132,18 +132,18 @@ def get_problem_kind(
     return ProblemKindAnswer(**msgspec.structs.asdict(KINDS[slug]), versions=advisor.versions)
 
 
-@get("/openapi.json", include_in_schema=False, media_type="application/json", sync_to_thread=False)
-def get_contract(request: Request[Any, Any, Any], contract: NamedDependency[bytes]) -> bytes:
+@get("/openapi.json", include_in_schema=False, media_type="application/json", sync_to_thread=True)
+def get_contract(request: Request[Any, Any, Any], contract: NamedDependency[Callable[[], bytes]]) -> bytes:
     """The contract of the service."""
     queries.read(request, queries.NoQuery)
-    return contract
+    return contract()
 
 
-@get("/docs", include_in_schema=False, media_type="text/html", sync_to_thread=False)
-def get_docs(request: Request[Any, Any, Any], docs: NamedDependency[bytes]) -> Response[bytes]:
+@get("/docs", include_in_schema=False, media_type="text/html", sync_to_thread=True)
+def get_docs(request: Request[Any, Any, Any], docs: NamedDependency[Callable[[], bytes]]) -> Response[bytes]:
     """The contract as a page to read."""
     queries.read(request, queries.NoQuery)
-    return Response(docs, media_type="text/html", headers={"Content-Security-Policy": POLICY})
+    return Response(docs(), media_type="text/html", headers={"Content-Security-Policy": POLICY})
 
 
 SERVICE = Resource(

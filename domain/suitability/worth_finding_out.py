@@ -162,18 +162,21 @@ def value_of_knowing(
         worth[figure] = _gain(there, [case[chosen] for case in cases]) + FIGURES.no_longer_advised * crossed
         worth[figure] += BETWEEN_EQUALS * _moved(there, [then[chosen] for then in moved])
     sound, floor = fit.outcomes["sound_fruit"].likely, least("sound_fruit")
-    powers = (FIGURES.less_rain_power, FIGURES.more_rain_power)
-    wetter = [_sound(conditions, traits, fit, power) for power in powers]
+    wetter = conditions.kept.get("sound_by_rain", traits, lambda: _sound_by_rain(conditions, traits, fit))
     worth["rain"] = _gain(
         now[chosen], [(now * ranked(weights.sound_fruit, one, sound, floor))[chosen] for one in wetter]
     )
     return {figure: worth[figure] for figure in QUESTIONS}
 
 
-def _sound(conditions: SiteConditions, traits: TraitTable, fit: SiteFit, power: float) -> Floats:
-    pressure = {disease: value**power for disease, value in conditions.pressure.items()}
+def _sound_by_rain(conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> list[Floats]:
+    """Sound fruit (n,) were there less rain than thought, and more; no weight counts in it."""
     harvest = np.nan_to_num(fit.harvest_first, nan=0.0)
-    return health_under(pressure, conditions, traits, harvest).sound
+    pressures = (
+        {disease: value**power for disease, value in conditions.pressure.items()}
+        for power in (FIGURES.less_rain_power, FIGURES.more_rain_power)
+    )
+    return [health_under(pressure, conditions, traits, harvest).sound for pressure in pressures]
 
 
 def _gain(now: Floats, cases: Sequence[Floats]) -> float:
