@@ -41,15 +41,22 @@ def assess(
     evidence: bool = False,
     *,
     no_spray: bool = False,
+    factors: bool = True,
 ) -> tuple[answer.Suitability, ...]:
     """Every cultivar of the table at the site, by verdict and within a verdict by `rank_value`, best first.
 
-    no_spray: whether what disease does to unsprayed fruit counts in the verdict.
+    no_spray: whether what disease does to unsprayed fruit counts in the verdict. factors: whether they are told, which
+    is more than half of the work where the fit is known.
     Asked again of the same site, table and weights, it is remembered with the site.
     """
     weighed = weights or Weights()
-    asked = (traits, weighed, evidence, no_spray)
-    return conditions.kept.get("suitabilities", asked, lambda: _assess(conditions, traits, weighed, evidence, no_spray))
+    alike = (traits, no_spray, factors)
+
+    def ranked() -> tuple[answer.Suitability, ...]:
+        unranked = conditions.kept.get("unranked", alike, lambda: _unranked(conditions, *alike))
+        return _ranked(unranked, site_fit(conditions, traits), weighed, evidence)
+
+    return conditions.kept.get("suitabilities", (*alike, weighed, evidence), ranked)
 
 
 def least_spoilt(judged: tuple[answer.Suitability, ...]) -> tuple[Sentence, ...]:
@@ -70,26 +77,26 @@ def in_order(judged: list[answer.Suitability]) -> tuple[answer.Suitability, ...]
     return tuple(sorted(judged, key=lambda s: (BEST_FIRST.index(s.verdict), -(s.rank_value or 0.0), s.id)))
 
 
-def _assess(
-    conditions: SiteConditions, traits: TraitTable, weights: Weights, evidence: bool, no_spray: bool
+def _ranked(
+    unranked: tuple[answer.Suitability, ...], fit: SiteFit, weights: Weights, evidence: bool
 ) -> tuple[answer.Suitability, ...]:
-    ranks = rank_values(site_fit(conditions, traits), weights).tolist()
-    kept = (traits, no_spray)
-    unranked = conditions.kept.get("unranked", kept, lambda: _unranked(conditions, traits, no_spray))
+    ranks = rank_values(fit, weights).tolist()
     judged = []
     for row, one in enumerate(unranked):
         usual = ranks[row] if one.stripped is None else rank_when_stripped(one.stripped.standing, ranks[row])
         rank = None if one.verdict == "not_known" else round(usual, 4)
-        told = answer.trait_evidence(traits.cultivars[row]) if evidence else None
+        told = answer.trait_evidence(fit.cultivars[row]) if evidence else None
         judged.append(msgspec.structs.replace(one, rank_value=rank, traits=told))
     return in_order(judged)
 
 
-def _unranked(conditions: SiteConditions, traits: TraitTable, no_spray: bool) -> tuple[answer.Suitability, ...]:
+def _unranked(
+    conditions: SiteConditions, traits: TraitTable, no_spray: bool, factors: bool
+) -> tuple[answer.Suitability, ...]:
     """Every judgement without its rank, which alone depends on the weights."""
     fit = site_fit(conditions, traits)
     verdict, limiting = verdicts(fit, no_spray=no_spray), limiting_factors(fit, no_spray=no_spray)
-    rows = _Rows(conditions, traits, fit)
+    rows = _Rows(conditions, traits, fit, factors)
     judged = tuple(rows.row(i, verdict[i], limiting[i]) for i in range(len(fit.cultivars)))
     if conditions.years.without_winter:
         return tuple(_without_winter(one, c, conditions) for one, c in zip(judged, fit.cultivars, strict=True))
@@ -119,13 +126,14 @@ def _without_winter(one: answer.Suitability, cultivar: Cultivar, conditions: Sit
 class _Rows:
     """The numbers of a fit as plain lists, so that a row is made without touching arrays."""
 
-    def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit) -> None:
+    def __init__(self, conditions: SiteConditions, traits: TraitTable, fit: SiteFit, factors: bool) -> None:
         self.fit = fit
         self.unplaced = traits.kept.get("unplaced", None, lambda: _unplaced(traits))
         self.to_mind = of_each(conditions, traits)
         self.diseases = _diseases_here(conditions, traits)
         # Factor by factor, not row by row: what one factor is made from then stays in the processor's cache.
-        self.factors = list(zip(*(_told_factor(factor) for factor in fit.factors), strict=True))
+        told = [_told_factor(factor) for factor in fit.factors] if factors else []
+        self.factors = list(zip(*told, strict=True)) if factors else [()] * len(fit.cultivars)
         self.years = _whole_years(fit.outcomes["crop"])
         self.as_grown_alike = bears_as_grown_alike(fit).tolist()
         self.survives = np.round(fit.outcomes["tree_survival"].likely.astype(np.float64), 2).tolist()

@@ -61,7 +61,7 @@ def suitabilities(
         judged = tuple(msgspec.structs.replace(one, asked=asked[one.id]) for one in judged)
     assumptions = conditions.years.assumptions
     if warmer is not None and request.warmer_by_c is not None:
-        then = assess(warmer, traits, request.weights, no_spray=request.no_spray)
+        then = assess(warmer, traits, request.weights, no_spray=request.no_spray, factors=False)
         judged = holding(judged, then, request.warmer_by_c)
         assumptions = (assumed_warmer(request.warmer_by_c), *assumptions)
     return SuitabilitiesAnswer(

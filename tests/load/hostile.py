@@ -16,7 +16,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tests.api.served import Served, served
-from tests.load.callers import Times, many, polite_apart
+from tests.load.callers import LATE, Times, many, polite_apart
 
 HEAD = b"POST /v1/%s HTTP/1.1\r\nHost: local\r\nContent-Type: application/json\r\nConnection: close\r\n"
 
@@ -123,6 +123,7 @@ def main() -> None:
     for what in ("look-up", "known site"):
         ratio = troubled.p95_ms(what) / quiet.p95_ms(what)
         print(f"{what}: p95 alone {quiet.p95_ms(what):.1f}, beside {troubled.p95_ms(what):.1f} ms: {ratio:.1f} times")
+    print(f"woken late by the machine: p95 alone {quiet.p95_ms(LATE):.1f}, beside {troubled.p95_ms(LATE):.1f} ms")
     if failures or any(" 500" in status for status in (*seen, *troubled.statuses)):
         raise SystemExit(1)
 
