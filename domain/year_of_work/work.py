@@ -58,6 +58,7 @@ class WorkFigures(msgspec.Struct, frozen=True):
 
     picking_days: float
     cold_winter_c: float
+    frosty_winter_c: float
     hot_days: float
     frost_share: float
     pressing: float
@@ -91,6 +92,8 @@ def place_of_work(conditions: SiteConditions, fit: SiteFit) -> Place:
     holds = {"any"}
     cold = conditions.summer.winter_minimum_c < FIGURES.cold_winter_c
     holds.add("cold_winter" if cold else "mild_winter")
+    if conditions.summer.winter_minimum_c < FIGURES.frosty_winter_c:
+        holds.add("frosty_winter")
     years = conditions.years
     hot = conditions.very_hot_days >= FIGURES.hot_days
     if hot:

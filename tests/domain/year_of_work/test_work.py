@@ -90,7 +90,8 @@ def test_where_summers_are_hot_or_dry_trees_are_watered_until_their_leaves_fall(
         (job,) = (one for one in told(site, "Golden Delicious").work if one.job == "water_bearing_trees")
         return season_day(job.to_day, False, season_day(job.from_day, False)) - season_day(job.from_day, False)
 
-    assert watered(NORMANDY) < 120 < 180 < watered(CORDOBA)
+    assert watered(NORMANDY) < 120
+    assert watered(CORDOBA) > 180
 
 
 @pytest.mark.parametrize("site", [NORMANDY, CORDOBA, MANITOBA, ONTARIO, TASMANIA])
