@@ -20,7 +20,8 @@ windows of planting, pruning, grafting, feeding, liming, mulching, weeding, wate
 noticed what was wrong, so they are no check of it: the four of `LATER` went from 38 to 47 of 51 with it.
 
 The 22 of `LAST` were entered after that and before they were asked, and asked once: **131 of 148** (the tables before
-would have found 108). Of months turned by half a year 30 would be found.
+would have found 108). Of months turned by half a year 30 would be found. What they told since, from other texts: nest
+boxes, trunks painted where winters are frosty, handwork of Japan; what is found by that is no check.
 """
 
 import re
