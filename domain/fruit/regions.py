@@ -39,3 +39,10 @@ def share_at(subject: Disease | Insect, latitude: float | None, longitude: float
     named = subject.disease if isinstance(subject, Disease) else subject.insect
     inside = (region.share for region in REGIONS.get(named, ()) if region.holds(latitude, longitude))
     return next(inside, subject.elsewhere)
+
+
+def lives_at(subject: str, latitude: float | None, longitude: float | None) -> bool:
+    """Whether a box of a subject that is neither weighed as a disease nor as an insect holds the place."""
+    if latitude is None or longitude is None:
+        return False
+    return any(region.holds(latitude, longitude) for region in REGIONS[subject])

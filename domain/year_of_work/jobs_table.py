@@ -36,6 +36,10 @@ BY_HABIT = "winter_pruning"
 STRIPPED = "stripped"
 """What holds where leaves are stripped by hand, in the column `when`."""
 
+REGION = "region:"
+REGIONS_OF_JOBS = frozenset(row.when for row in JOBS if row.when.startswith(REGION))
+"""What holds in boxes of the map alone, in the column `when`: region:<subject of regions.csv>."""
+
 if TYPE_CHECKING:
     JobCode: TypeAlias = str
 else:  # the closed set of the contract is what stands in the table

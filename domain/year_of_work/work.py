@@ -17,7 +17,9 @@ from domain.common.cautions import CautionCode
 from domain.common.season_days import SEASON_DAYS, day_of_year, month_day
 from domain.fruit.bearing import bears_on_tips, is_columnar
 from domain.fruit.diseases import DISEASE_BY_ID
+from domain.fruit.regions import lives_at
 from domain.orchard_site.conditions import SiteConditions
+from domain.site_climate.climate_words import FIGURES as RAIN
 from domain.suitability.site_fit import SiteFit
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
@@ -25,7 +27,18 @@ from domain.tables.words import Sentence, say
 from domain.tree_year.leaf_fall import leaf_fall
 from domain.tree_year.leaf_stripping import StrippingCycle
 from domain.year_of_work.calendar_answer import Job, JobBasis
-from domain.year_of_work.jobs_table import BY_HABIT, CHECK_STORE, JOBS, PICK, STORE, STRIPPED, ForTrees, JobRow
+from domain.year_of_work.jobs_table import (
+    BY_HABIT,
+    CHECK_STORE,
+    JOBS,
+    PICK,
+    REGION,
+    REGIONS_OF_JOBS,
+    STORE,
+    STRIPPED,
+    ForTrees,
+    JobRow,
+)
 from domain.year_of_work.stages import StageDays
 from domain.year_of_work.trees_told import TreesTold
 
@@ -45,6 +58,7 @@ class WorkFigures(msgspec.Struct, frozen=True):
 
     picking_days: float
     cold_winter_c: float
+    frosty_winter_c: float
     hot_days: float
     frost_share: float
     pressing: float
@@ -78,8 +92,14 @@ def place_of_work(conditions: SiteConditions, fit: SiteFit) -> Place:
     holds = {"any"}
     cold = conditions.summer.winter_minimum_c < FIGURES.cold_winter_c
     holds.add("cold_winter" if cold else "mild_winter")
-    if conditions.very_hot_days >= FIGURES.hot_days:
+    if conditions.summer.winter_minimum_c < FIGURES.frosty_winter_c:
+        holds.add("frosty_winter")
+    years = conditions.years
+    hot = conditions.very_hot_days >= FIGURES.hot_days
+    if hot:
         holds.add("hot_summer")
+    dry = hot or years.rain_days_growing_season < RAIN.season_dry_days
+    holds.add("dry_summer" if dry else "moist_summer")
     if float(fit.factor("frost_at_bloom").likely.min()) < 1.0 - FIGURES.frost_share:
         holds.add("frost_at_bloom")
     pressing = {f"disease:{name}" for name, share in conditions.pressure.items() if share >= FIGURES.pressing}
@@ -87,6 +107,7 @@ def place_of_work(conditions: SiteConditions, fit: SiteFit) -> Place:
     holds |= pressing | insects | ({"insect"} if insects else set())
     if pressing.intersection(ROTS):
         holds.add("rots")
+    holds |= {when for when in REGIONS_OF_JOBS if lives_at(when.removeprefix(REGION), years.latitude, years.longitude)}
     end = float(np.median(conditions.clock.last_ripening_day))
     season_end = np.inf if end >= SEASON_DAYS - 1 else end
     return Place(frozenset(holds), leaf_fall(conditions.mean_by_day_c), fit.south, season_end)

@@ -1,4 +1,4 @@
-"""The year's work against calendars that services print month by month, at 21 places (data/month_calendars.csv).
+"""The year's work against calendars that services print month by month, at 43 places (data/month_calendars.csv).
 
 A job of theirs is found where one of ours that stands for it falls due within three weeks of their months; one for
 which we have none (`ours` blank), or which ours was taken from (`fitted_on`), counts as missing. All jobs on apples
@@ -6,15 +6,22 @@ that could be read stand in the table, but no sprays, which are never told here.
 
 What could not be read: of Kansas City all after May, of England all after August (Blackmoor: after March), of Maine all
 after August, of New Zealand all after February, of Alaska all after the middle of June, of Kashmir all
-after February, of the Basque Country all but March to May. The short texts of Petersfield
-and of Andresen were not read a second time.
+after February, of the Basque Country all but March to May; of those entered last what their sources say
+(case_sources.csv). The short texts of Petersfield and of Andresen were not read a second time.
 
 The ten of `SEEN` were searched for to find what was missing: 39 of 53 at the first asking. They brought compost in
 winter, ground made ready, trunks brushed, water shoots torn out, mummies wherever trees bear, suckers pulled three
 weeks sooner, and planting and pruning through the winter down to -15 C; `ours` of those rows was completed then. The
 eleven that were missing before stand as `fitted_on` since, and so does brittany-15, of which a job was made though
-another of ours met it: 38 of 53 are left. The four of `LATER` went from 37 to 38 with it, the first seven from 98 to
-99 (mummies in Maine).
+another of ours met it: 41 could be found at most.
+
+The misses of the first 21 were then mended by cause, each from other texts (the sources of fruits/apple/jobs.csv):
+windows of planting, pruning, grafting, feeding, liming, mulching, weeding, watering and ties, and seven new jobs. They
+noticed what was wrong, so they are no check of it: the four of `LATER` went from 38 to 47 of 51 with it.
+
+The 22 of `LAST` were entered after that and before they were asked, and asked once: **131 of 148** (the tables before
+would have found 108). Of months turned by half a year 30 would be found. What they told since, from other texts: nest
+boxes, trunks painted where winters are frosty, handwork of Japan; what is found by that is no check.
 """
 
 import re
@@ -46,6 +53,8 @@ SEEN = (
     "auckland",
 )
 YEAR = 365
+TURNED_DAYS = 182
+MOST_BY_CHANCE = 0.25
 CULTIVARS = {
     "alaska": ["Norland", "Parkland"],
     "maine": ["McIntosh", "Cortland"],
@@ -68,8 +77,32 @@ CULTIVARS = {
     "vermont": ["McIntosh", "Liberty"],
     "yuma": ["Anna", "Dorsett Golden"],
     "auckland": ["Gala", "Braeburn"],
+    "aomori": ["Fuji", "Tsugaru"],
+    "iizuna": ["Fuji", "Tsugaru"],
+    "tacoma": ["Liberty", "Jonagold"],
+    "swabia": ["Boskoop", "Golden Delicious"],
+    "saarland": ["Boskoop", "Golden Delicious"],
+    "salzburg": ["Boskoop", "Golden Delicious"],
+    "frankfurt": ["Boskoop", "Golden Delicious"],
+    "laives": ["Golden Delicious", "Gala"],
+    "utah": ["Red Delicious", "Gala"],
+    "horowhenua": ["Cox's Orange Pippin", "Gala"],
+    "dunedin": ["Cox's Orange Pippin", "Gala"],
+    "manawatu": ["Gala", "Braeburn"],
+    "melbourne": ["Gala", "Granny Smith"],
+    "canberra": ["Gala", "Granny Smith"],
+    "herefordshire": ["Dabinett", "Michelin"],
+    "east_tennessee": ["Red Delicious", "Golden Delicious"],
+    "new_mexico": ["Red Delicious", "Golden Delicious"],
+    "enghien": ["Boskoop", "Jonagold"],
+    "connecticut": ["McIntosh", "Macoun"],
+    "asturias": ["Reinette du Canada", "Golden Delicious"],
+    "grisons": ["Boskoop", "Golden Delicious"],
+    "france_north": ["Reinette du Canada", "Golden Delicious"],
 }
 """Cultivars that are usual there; the calendars name none."""
+FIRST = ("maine", "alaska", "kansas_city", "england", "puget_sound", "new_zealand", "holstein")
+LAST = tuple(place for place in CULTIVARS if place not in (*FIRST, *LATER, *SEEN))
 
 
 @cache
@@ -77,6 +110,10 @@ def told(place: str, latitude: float, longitude: float, elevation_m: float) -> S
     site = Site(latitude=latitude, longitude=longitude, elevation_m=elevation_m)
     asked = SeasonCalendarsRequest(site=site, cultivars=CULTIVARS[place])
     return season_calendars(asked, shared.catalogue(), shared.conditions(site))
+
+
+def of_places(places: tuple[str, ...]) -> list[Case]:
+    return [one for one in cases("month_calendars.csv") if one["place"] in places]
 
 
 def windows(case: Case) -> list[tuple[int, int]]:
@@ -102,10 +139,11 @@ def apart(ours: tuple[int, int], theirs: tuple[int, int]) -> int:
     return min((c - b) % YEAR, (a - d) % YEAR)
 
 
-def missed(case: Case) -> bool:
-    theirs = day_of_year(case["truth_from"]), day_of_year(case["truth_to"])
+def missed(case: Case, turned_days: int = 0) -> bool:
+    """Whether none of ours falls due near the months of a job of theirs, or near those months turned by some days."""
+    begin, end = ((day_of_year(case[of]) - 1 + turned_days) % YEAR + 1 for of in ("truth_from", "truth_to"))
     ours = windows(case)
-    return not ours or min(apart(one, theirs) for one in ours) > int(case["tolerance_days"])
+    return not ours or min(apart(one, (begin, end)) for one in ours) > int(case["tolerance_days"])
 
 
 def test_windows_apart() -> None:
@@ -129,25 +167,35 @@ def counted(told_there: list[Case]) -> tuple[Counter[str], Counter[str], list[st
 
 
 def test_most_of_their_jobs_are_among_ours_within_three_weeks() -> None:
-    found, asked, missing = counted(
-        [one for one in cases("month_calendars.csv") if one["place"] not in (*LATER, *SEEN)]
-    )
+    found, asked, missing = counted(of_places(FIRST))
     assert len(asked) >= 6
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missing
     for place, many in asked.items():
         assert found[place] >= 0.6 * many, place
 
 
-@pytest.mark.xfail(strict=True, reason="38 of 51; of Kashmir two winter months alone, of the Basque Country one spring")
 def test_of_the_calendars_entered_later() -> None:
-    found, asked, missing = counted([one for one in cases("month_calendars.csv") if one["place"] in LATER])
+    found, asked, missing = counted(of_places(LATER))
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missing
 
 
-@pytest.mark.xfail(strict=True, reason="38 of 53; of Kullu 4 of 13, since most of what the rows there say was missing")
+@pytest.mark.xfail(strict=True, reason="40 of 53, 41 at most: from twelve of the rows a job was taken or moved")
 def test_of_the_calendars_searched_for_what_was_missing() -> None:
-    found, asked, missing = counted([one for one in cases("month_calendars.csv") if one["place"] in SEEN])
+    found, asked, missing = counted(of_places(SEEN))
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missing
+
+
+def test_of_the_calendars_entered_last() -> None:
+    found, asked, missing = counted(of_places(LAST))
+    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missing
+
+
+def test_windows_are_not_so_wide_that_they_meet_any_month() -> None:
+    """Their months turned by half a year: what is found then is found by width alone."""
+    asked = of_places(LAST)
+    found = sum(not missed(case, TURNED_DAYS) for case in asked)
+    print(f"turned by half a year: {found} of {len(asked)}")
+    assert found <= MOST_BY_CHANCE * len(asked)
 
 
 @pytest.mark.fitted_on

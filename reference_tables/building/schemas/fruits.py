@@ -98,7 +98,7 @@ REGIONS = Table(
     f"{FRUIT}/regions",
     "Where hosts, germs and insects live: boxes on the map; of several of one subject the first that holds a place",
     (
-        _key("subject", "the disease or insect", "fire_blight"),
+        _key("subject", "the disease or insect, or what a job of the year is done against", "fire_blight"),
         *(
             Column(side, f"{side} bound", str(bound), "number", "degrees", required=True, minimum=-abs(bound),
                    maximum=abs(bound))
@@ -203,7 +203,8 @@ TABLES: tuple[Table, ...] = (
         (
             _key("job", "the job", "thin_fruit"),
             Column("when", "where it falls due: any, a kind of climate, insect, rots, insect:<insect> or "
-                   "disease:<disease> that presses", "cold_winter", required=True, pattern=r"[a-z_]+(:[a-z_]+)?"),
+                   "disease:<disease> that presses, region:<subject of regions>", "cold_winter", required=True,
+                   pattern=r"[a-z_]+(:[a-z_]+)?"),
             Column("for_trees", "trees of which age: new ones in their first year, young ones not yet in full crop, "
                    "bearing ones, or any", "bearing", required=True, enum=("new", "young", "bearing", "any")),
             Column("for_forms", "arrangements of the tree forms that it is for; blank: all", "fence;pot",

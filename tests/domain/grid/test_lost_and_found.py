@@ -12,7 +12,7 @@ from typing import Any
 import dask
 import msgspec
 import pytest
-from distributed import Client
+from distributed import Client, Worker
 
 import domain.grid.run
 from domain import __version__
@@ -43,6 +43,17 @@ def assert_same(folder: Path, undisturbed: Path) -> None:
         assert written(folder, name).equals(written(undisturbed, name)), name
     rows = [row["row"] for row in rows_of(folder, "sites")]
     assert rows == list(range(len(TWELVE)))
+
+
+def test_a_worker_keeps_no_stacks_of_what_it_did(two_processes: Client, undisturbed: Path, tmp_path: Path) -> None:
+    answer(undisturbed / "sites.parquet", tmp_path, two_processes)
+    assert set(two_processes.run(stacks_seen).values()) == {0}
+
+
+def stacks_seen(dask_worker: Worker) -> int:
+    """Samples of the engine's profiler that a worker holds."""
+    seen: int = dask_worker.profile_recent["count"] + len(dask_worker.profile_history)
+    return seen
 
 
 def test_a_worker_that_is_killed_takes_nothing_with_it(
