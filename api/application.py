@@ -1,8 +1,7 @@
 """The application: routes, what frames them, and the contract they make."""
 
+import functools
 import gc
-import threading
-from collections.abc import Callable
 from typing import cast
 
 import msgspec
@@ -71,8 +70,9 @@ def _made(bounds: Settings) -> App:
     return with_watching(with_headers(with_plain_targets(limited), versions), [*routes, metrics.ADDRESS])
 
 
+@functools.cache
 def contract_bytes() -> bytes:
-    """The contract, as it is served and as it is committed."""
+    """The contract, as it is served and as it is committed; made when first asked for, in most of a second."""
     described = OpenAPIConfig(
         title=openapi.TITLE,
         version=__version__,
@@ -83,18 +83,10 @@ def contract_bytes() -> bytes:
     return openapi.encoded(openapi.document(_routes(Settings(), None, None, described), OPERATIONS))
 
 
-def _once(make: Callable[[], bytes]) -> Callable[[], bytes]:
-    """What is made when it is first asked for, and once: the contract takes most of a second, and few ask for it."""
-    lock = threading.Lock()
-    made: list[bytes] = []
-
-    def get() -> bytes:
-        with lock:
-            if not made:
-                made.append(make())
-            return made[0]
-
-    return get
+@functools.cache
+def docs_bytes() -> bytes:
+    """The contract as a page."""
+    return docs_page(msgspec.json.decode(contract_bytes())).encode()
 
 
 def _routes(
@@ -107,8 +99,6 @@ def _routes(
 
     `described` makes it describe itself, under an address of its own; the application that serves is not.
     """
-    contract = _once(contract_bytes)
-    docs = _once(lambda: docs_page(msgspec.json.decode(contract())).encode())
     kept = CacheControlHeader(
         max_age=settings.reference_max_age_s, public=True, stale_while_revalidate=STALE_WHILE_REVALIDATE_S
     )
@@ -119,8 +109,8 @@ def _routes(
         ],
         dependencies={
             "advisor": Provide(lambda: advisor, sync_to_thread=False),
-            "contract": Provide(lambda: contract, sync_to_thread=False),
-            "docs": Provide(lambda: docs, sync_to_thread=False),
+            "contract": Provide(lambda: contract_bytes, sync_to_thread=False),
+            "docs": Provide(lambda: docs_bytes, sync_to_thread=False),
             "resources": Provide(lambda: RESOURCES, sync_to_thread=False),
             "workers": Provide(lambda: workers, sync_to_thread=False),
         },
