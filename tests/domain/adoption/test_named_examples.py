@@ -76,7 +76,8 @@ def test_where_no_text_tells_the_use_it_is_said_to_be_one_of_two(name: str) -> N
 
 @pytest.mark.parametrize(
     ("name", "uses"),
-    [("Grenadier", "cooking"), ("Edward VII", "cooking"), ("Lane's Prince Albert", "cooking"), ("Karmijn de Sonnaville", "dessert juice"),
+    [("Grenadier", "cooking"), ("Edward VII", "cooking"), ("Lane's Prince Albert", "cooking"),
+     ("Karmijn de Sonnaville", "dessert juice"),
      ("Court Pendu Plat", "dessert"), ("Geeveston Fanny", "dessert"), ("Golden Russet", "cider cooking dessert"),
      ("Smokehouse", "cooking dessert"), ("Dabinett", "cider")],
 )  # fmt: skip
