@@ -3,7 +3,9 @@
 - Ploidy: flow cytometry is trusted above calls without a stated method, those above calls inferred from SNP
   heterozygosity (which err 12 times in 187), and weak or doubtful calls least; texts that only name triploids count as
   careful statements. A triploid that only SNPs call is not adopted (they called 3 of 40 known diploids triploid).
-  Each is a vote of known reliability; the prior is that of apples at large.
+  A text that names no ploidy infers one where it finds the pollen viable (all 63 values of cultivars whose ploidy is
+  known are of diploids; poor pollen says less, Winesap is a diploid) or prints two or three S-alleles (27 values of
+  diploids and 6 of triploids). Each is a vote of known reliability; the prior is that of apples at large.
 - S-genotype: two alleles of a diploid, three of a triploid, in the common numbering S1, S2 ... as printed; one allele
   alone is no genotype. Texts before general knowledge, which stands only where no text speaks.
 - Parentage only rules out: a child must have one allele of each parent, and two diploids have no tetraploid child. What
@@ -22,6 +24,7 @@ import msgspec
 
 from domain.adoption.kinship import crossed, parents_of
 from domain.adoption.reading import Row, Share, lowered, marked, named_class, table
+from domain.adoption.voices import weak_voices
 from domain.adoption.weighing import FROM_MEMORY, basis_of, by_cultivar, elected, source_ids
 from domain.tables.cultivars import Basis, Finding
 from domain.tables.observations import Observation
@@ -85,11 +88,36 @@ def _printed(observation: Observation) -> str:
     return words.get(lowered(observation.published), observation.published)
 
 
-def _reliability(observation: Observation) -> float:
+PLOIDY_TOLD_BY = frozenset({"ploidy", "pollen_viability", "s_alleles"})
+
+
+def _inferred(observation: Observation) -> bool:
+    return observation.trait != "ploidy" or marked(observation, "inferred_call")
+
+
+def _of_pollen_or_alleles(observation: Observation) -> str:
+    """The ploidy that a text infers without naming it: of its pollen, or of its S-alleles; blank where it does not."""
+    if observation.source_id == FROM_MEMORY:
+        return ""
+    if observation.trait == "s_alleles":
+        return {2: "2", 3: "3"}.get(len(alleles(observation.published)), "")
+    return "2" if _pollen(observation) == "viable" else ""
+
+
+def _called(observations: Sequence[Observation]) -> list[tuple[Observation, str]]:
+    """What each observation says of the ploidy; one that infers it is silent where its document names it."""
+    named = [(one, _printed(one)) for one in observations if one.trait == "ploidy"]
+    naming = {one.source_id for one, _ in named}
+    inferring = [one for one in observations if one.trait != "ploidy" and one.source_id not in naming]
+    told = named + [(one, _of_pollen_or_alleles(one)) for one in inferring]
+    return [(one, value) for one, value in told if value in ploidies_read()]
+
+
+def _reliability(observation: Observation, called: str) -> float:
     if marked(observation, "weak_call"):
         return FIGURES.right_weak
-    if marked(observation, "inferred_call"):
-        return FIGURES.right_inferred if _printed(observation) == "2" else FIGURES.right_inferred_polyploid
+    if _inferred(observation):
+        return FIGURES.right_inferred if called == "2" else FIGURES.right_inferred_polyploid
     if marked(observation, "flow_cytometry"):
         return FIGURES.right_flow_cytometry
     return FIGURES.right_stated_call if marked(observation, "method_not_seen") else FIGURES.right_named
@@ -101,12 +129,12 @@ def ploidy(observations: Iterable[Observation]) -> Adopted:
     p(value) ~ share of apples at large * product over votes of right (where the vote is the value) or (1 - right) / 2.
     """
     found: Adopted = {}
-    for cultivar_id, told in by_cultivar(observations, frozenset({"ploidy"})).items():
+    for cultivar_id, told in by_cultivar(observations, PLOIDY_TOLD_BY).items():
         log_odds = {value: math.log(share) for value, (share, _, _) in ploidies_read().items()}
         votes: defaultdict[tuple[str, str], float] = defaultdict(float)
-        for one in told:
-            if (named := _printed(one)) in log_odds:
-                votes[one.source_id, named] = max(votes[one.source_id, named], _reliability(one))
+        called = _called(told)
+        for one, value in called:
+            votes[one.source_id, value] = max(votes[one.source_id, value], _reliability(one, value))
         for (_, printed), right in votes.items():
             for value in log_odds:
                 log_odds[value] += math.log(right if value == printed else (1.0 - right) / 2.0)
@@ -115,9 +143,9 @@ def ploidy(observations: Iterable[Observation]) -> Adopted:
         highest = max(log_odds.values())
         odds = {value: math.exp(log - highest) for value, log in log_odds.items()}
         best = max(sorted(odds), key=lambda value: odds[value])
-        used = [one for one in told if _printed(one) in log_odds]
+        used = [one for one, _ in called]
         agreement = odds[best] / sum(odds.values())
-        inferred = all(marked(one, "inferred_call") for one in used)
+        inferred = all(_inferred(one) for one in used)
         if inferred and best != "2" and agreement < FIGURES.least_agreement_of_inferred:
             continue
         found[cultivar_id, "ploidy"] = Finding(
@@ -126,7 +154,7 @@ def ploidy(observations: Iterable[Observation]) -> Adopted:
             basis=basis_of(one.source_id for one in used),
             observations=len(used),
             sources=source_ids(used),
-            conflicts=tuple(sorted({f"{o.published}: {o.source_id}" for o in used if _printed(o) != best})),
+            conflicts=tuple(sorted({f"{one.published}: {one.source_id}" for one, value in called if value != best})),
         )
     return found
 
@@ -209,23 +237,30 @@ def _could_descend(child: set[str], parents: Sequence[set[str]]) -> bool:
     return len(parents) < 2 or child <= parents[0] | parents[1]
 
 
+def _pollen(observation: Observation) -> str | None:
+    """Whether a text calls the pollen viable or poor, None where it does not."""
+    if observation.unit == "percent" and observation.low is not None:
+        return "viable" if observation.low >= FIGURES.viable_pollen_percent else "poor"
+    return named_class("pollen", "pollen_viability", observation.published)
+
+
 def pollen(observations: Iterable[Observation], ploidies: Adopted) -> Adopted:
-    """(cultivar, ``pollen``) -> viable or poor: as tested, checked by ploidy, or by ploidy alone."""
+    """(cultivar, ``pollen``) -> viable or poor: as tested, checked by ploidy, or by ploidy alone.
+
+    One vote of each document; weak voices are heard only where no ploidy is known.
+    """
     found: Adopted = {}
     tested = by_cultivar(observations, frozenset({"pollen_viability"}))
     for cultivar_id, told in tested.items():
-        votes: defaultdict[str, float] = defaultdict(float)
-        for one in told:
-            name = named_class("pollen", "pollen_viability", one.published)
-            if one.unit == "percent" and one.low is not None:
-                name = "viable" if one.low >= FIGURES.viable_pollen_percent else "poor"
-            if name:
-                votes[name] += 1.0
         known = ploidies.get((cultivar_id, "ploidy"))
-        if known is not None:
+        heard = told if known is None else [one for one in told if one.source_id not in weak_voices()]
+        votes: defaultdict[str, float] = defaultdict(float)
+        for name in {one.source_id: name for one in heard if (name := _pollen(one))}.values():
+            votes[name] += 1.0
+        if known is not None and votes:
             votes[ploidies_read()[known.value][1]] += known.agreement
         if votes:
-            found[cultivar_id, "pollen"] = elected(votes, told)
+            found[cultivar_id, "pollen"] = elected(votes, heard)
     for (cultivar_id, _), known in ploidies.items():
         if (cultivar_id, "pollen") not in found:
             _, name, share = ploidies_read()[known.value]

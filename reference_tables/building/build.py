@@ -10,6 +10,7 @@ from reference_tables.building import (
     documents,
     identity,
     observations,
+    places,
     rules,
     witnesses,
 )
@@ -62,7 +63,7 @@ def build(root: Path, *, unseen: bool = False) -> dict[str, list[Row]]:
     aliases = denominations.published_aliases(folders, source_ids)
     raw = observations.read(folders, source_ids)
     raw += observations.crosses((folder for folder in entered if folder.read == "witnesses"), source_ids)
-    raw = observations.with_places_spelled_once(raw)
+    raw = places.pinned_once(places.spelled_once(raw, decided.same_places))
     raw += [_sport(sport, parent, source) for sport, (parent, source) in decided.sports.items()]
     names = denominations.resolve_names(_documents_by_name(raw), aliases, decided)
     raw = identity.agreeing(observations.without_double_counting(raw, names), names, sources, decided)

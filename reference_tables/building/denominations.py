@@ -22,6 +22,7 @@ class Decisions:
     homonyms: frozenset[tuple[str, str]] = frozenset()
     sports: dict[str, tuple[str, str]] = field(default_factory=dict)
     same_documents: dict[str, str] = field(default_factory=dict)
+    same_places: dict[str, str] = field(default_factory=dict)
 
 
 def decisions(rows: Iterable[Row]) -> Decisions:
@@ -37,6 +38,7 @@ def decisions(rows: Iterable[Row]) -> Decisions:
         frozenset((key(row["name"]), row["other"]) for row in by_kind["homonym"]),
         {row["name"]: (row["other"], row["source_id"]) for row in by_kind["sport_of"]},
         {row["name"]: row["other"] for row in by_kind["same_document"]},
+        {key(row["name"]): row["other"] for row in by_kind["same_place"]},
     )
 
 

@@ -1,14 +1,13 @@
 """What was published as observations: one shape for facts, lists and pairs, duplicates and double counting dropped."""
 
 import re
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, replace
 
 from reference_tables.building import traits, values
 from reference_tables.building.denominations import Names
 from reference_tables.building.published import Folder, Row
-from reference_tables.spelling import keys
 
 _GROUP = re.compile(r"^\(|^(most|five|all|several|other) |cultivars|\((?:NFC|UNIBO|CRA-W)\)$")
 """Names that stand for a whole trial, or for one collection's tree of doubtful identity."""
@@ -137,23 +136,6 @@ def _raw(row: Row, printed_trait: str) -> Raw:
         locator=row.get("locator", ""),
         note=row.get("note", ""),
     )
-
-
-def with_places_spelled_once(raw: list[Raw]) -> list[Raw]:
-    """One spelling for each place of a country, since a place has one vote and is left out as one.
-
-    Case, accents and written-out vowels are forgiven; a spelling with accents goes before those without, then what most
-    rows say.
-    """
-    told = Counter((entry.country, entry.place) for entry in raw if entry.place)
-    spelling: dict[tuple[str, str], str] = {}
-    for country, place in sorted(told, key=lambda one: (one[1].isascii(), -told[one], one)):
-        known = [(country, spelled) for spelled in keys(place)]
-        first = next((spelling[one] for one in known if one in spelling), place)
-        spelling |= dict.fromkeys(known, first)
-    return [
-        replace(entry, place=spelling[entry.country, keys(entry.place)[0]]) if entry.place else entry for entry in raw
-    ]
 
 
 def without_double_counting(raw: list[Raw], names: Names) -> list[Raw]:

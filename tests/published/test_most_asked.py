@@ -7,17 +7,17 @@ from reference_tables.building.published import read_table
 from tests.published import most_asked
 
 LEAST_KNOWN = {
-    "bloom": 150,
-    "ripening": 182,
-    "storage life": 138,
-    "uses": 127,
+    "bloom": 156,
+    "ripening": 183,
+    "storage life": 145,
+    "uses": 141,
     "fruiting habit": 47,
-    "vigour": 136,
-    "hardiness": 124,
-    "scab": 108,
-    "fire blight": 158,
-    "ploidy": 137,
-    "S-genotype": 31,
+    "vigour": 145,
+    "hardiness": 133,
+    "scab": 120,
+    "fire blight": 159,
+    "ploidy": 150,
+    "S-genotype": 33,
 }
 """How many of the two hundred are known from a text that is no weak voice: what stands, so that none is lost.
 
@@ -43,14 +43,29 @@ def test_the_table_is_what_the_rule_gives(asked: list[dict[str, str]]) -> None:
 @pytest.mark.parametrize("trait", most_asked.TRAITS)
 def test_what_is_known_of_them_is_not_lost(trait: str, asked: list[dict[str, str]]) -> None:
     known = [most_asked.known(load().by_id[row["cultivar_id"]], trait) for row in asked]
-    count = sum(how in {"own", "inherited"} for how in known)
+    count = sum(how in most_asked.KNOWN for how in known)
     print(f"{trait}: {count} of {len(known)}")
     assert count >= LEAST_KNOWN[trait]
+
+
+@pytest.mark.parametrize("trait", most_asked.TRAITS)
+def test_nine_in_ten_are_known_or_looked_for_in_vain(trait: str, asked: list[dict[str, str]]) -> None:
+    vain = most_asked.looked_for_in_vain()
+    settled = [
+        row["cultivar_id"]
+        for row in asked
+        if most_asked.known(load().by_id[row["cultivar_id"]], trait) in most_asked.KNOWN
+        or (row["cultivar_id"], trait) in vain
+    ]
+    print(f"{trait}: {len(settled)} of {len(asked)}")
+    assert len(settled) >= most_asked.ASKED_SHARE * len(asked)
 
 
 def test_what_was_looked_for_in_vain_is_not_known() -> None:
     rows = read_table(most_asked.DATA / "looked_for_in_vain.csv")
     assert rows
-    found = [row for row in rows if most_asked.known(load().by_id[row["cultivar_id"]], row["trait"])]
-    assert found == []
+    assert {row["trait"] for row in rows} <= set(most_asked.TRAITS)
+    assert len(most_asked.looked_for_in_vain()) == len(rows)
+    told = [most_asked.known(load().by_id[row["cultivar_id"]], row["trait"]) in most_asked.KNOWN for row in rows]
+    assert not any(told)
     assert all(row["documents_read"] for row in rows)

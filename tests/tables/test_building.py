@@ -306,3 +306,23 @@ def test_a_place_has_one_spelling_in_all_that_is_built() -> None:
                     spellings.setdefault((row["country"], one), set()).add(row["place"])
     assert ("Germany", "leutenbachwuerttemberg") in spellings
     assert {alike for alike, told in spellings.items() if len(told) > 1} == set()
+
+
+def test_a_place_told_under_two_names_and_two_pins_is_one_place(root: Path) -> None:
+    (root / "published" / "growth" / "lists.csv").write_text(
+        "list_id,place,country,latitude,longitude,years,cultivar,trait,value,unit,scheme,source_id,note\n"
+        'one,"Hill, Shire",Nowhere,50.1,1.0,,Red Milly,full_bloom,05-01,MM-DD,,letters,\n'
+        'one,"Hill, Shire",Nowhere,50.1,1.0,,Red Milly,first_bloom,04-25,MM-DD,,letters,\n'
+        "two,Hill,Nowhere,50.0,1.1,,Red Milly,petal_fall,05-12,MM-DD,,letters,\n"
+        "three,Hill,Nowhere,54.0,1.1,,Red Milly,bloom_length,12,days,,letters,\n",
+        encoding="utf-8",
+    )
+    (root / "published" / "growth" / "decisions.csv").write_text(
+        'decision,name,other,source_id,note\nsame_place,Hill,"Hill, Shire",letters,\n', encoding="utf-8"
+    )
+    (root / "published" / "growth" / "sources.csv").write_text(
+        SAME_DOCUMENT + "letters,press,,Early apples,,,https://example.net/1,,\n", encoding="utf-8"
+    )
+    rows = build(root)["observations/bloom"]
+    pins = {(row["place"], row["latitude"], row["longitude"]) for row in rows if "Hill" in row["place"]}
+    assert pins == {("Hill, Shire", "50.1", "1.0"), ("Hill, Shire", "54.0", "1.1")}

@@ -79,8 +79,9 @@ _OWN: tuple[Table, ...] = (
     Table("decisions", "What was decided about names", (
         Column("decision", "the decision", "sport_of", required=True,
                enum=("not_synonym", "preferred", "not_a_cultivar", "crab_apple", "homonym", "same_document",
-                     "sport_of")),
-        Column("name", "the name it is about; of a same_document the id of a source", "Red Fuji", required=True),
+                     "same_place", "sport_of")),
+        Column("name", "the name it is about; of a same_document the id of a source, of a same_place that of a place",
+               "Red Fuji", required=True),
         Column("other", "the other name; of a homonym the document that means another apple", "Fuji"),
         _SOURCE, NOTE)),
     Table("rootstocks", "Values of rootstocks, trained forms and spacing", (

@@ -49,6 +49,26 @@ def test_tested_pollen_is_published() -> None:
     assert bad.value == "poor"
 
 
+def test_a_text_that_names_no_ploidy_infers_it_by_its_pollen_or_its_alleles() -> None:
+    good = adopted(observed("x", "pollen_viability", "good"))["x", "ploidy"]
+    alleles = adopted(observed("x", "s_alleles", "S1 S9"))["x", "ploidy"]
+    assert (good.value, good.basis) == (alleles.value, alleles.basis) == ("2", "published")
+    assert ("x", "ploidy") not in adopted(observed("x", "pollen_viability", "poor"))
+    assert ("x", "ploidy") not in adopted(observed("x", "s_alleles", "S1 S9", source_id="from-memory"))
+
+
+def test_what_a_document_names_goes_before_what_it_infers() -> None:
+    named = adopted(ploidy("3"), observed("x", "pollen_viability", "good", source_id=FLOW))["x", "ploidy"]
+    assert (named.value, named.observations, named.conflicts) == ("3", 1, ())
+
+
+def test_a_sellers_word_on_pollen_yields_to_a_known_ploidy() -> None:
+    """Arkansas Black was poor by one seller, against two calls of a diploid."""
+    poor = observed("x", "pollen_viability", "poor", source_id="bobwells-apples")
+    assert adopted(ploidy("2"), poor)["x", "pollen"].value == "viable"
+    assert adopted(poor)["x", "pollen"].value == "poor"
+
+
 def test_alleles_are_sorted_by_number_and_one_is_no_genotype() -> None:
     assert genetics.alleles("S10 S3") == ("S3", "S10")
     assert ("x", "s_genotype") not in adopted(observed("x", "s_alleles", "S24"))

@@ -66,7 +66,7 @@ def test_a_number_is_where_it_belongs(finding: str, name: str, trait: str, least
     assert least <= number(name, trait).value <= most, finding
 
 
-@pytest.mark.parametrize("name", ["Lane's Prince Albert", "Lobo", "Tompkins King"])
+@pytest.mark.parametrize("name", ["Lobo", "Tompkins King"])
 def test_where_no_text_tells_the_use_it_is_said_to_be_one_of_two(name: str) -> None:
     """A36: the survey alone speaks; it is no text of a use, so the basis is not `published`."""
     told = cultivar(name).findings["uses"]
@@ -76,7 +76,8 @@ def test_where_no_text_tells_the_use_it_is_said_to_be_one_of_two(name: str) -> N
 
 @pytest.mark.parametrize(
     ("name", "uses"),
-    [("Grenadier", "cooking"), ("Edward VII", "cooking"), ("Karmijn de Sonnaville", "dessert juice"),
+    [("Grenadier", "cooking"), ("Edward VII", "cooking"), ("Lane's Prince Albert", "cooking"),
+     ("Karmijn de Sonnaville", "dessert juice"),
      ("Court Pendu Plat", "dessert"), ("Geeveston Fanny", "dessert"), ("Golden Russet", "cider cooking dessert"),
      ("Smokehouse", "cooking dessert"), ("Dabinett", "cider")],
 )  # fmt: skip
