@@ -37,6 +37,7 @@ class ProblemFigures(msgspec.Struct, frozen=True):
     again_share: float
     one_of_each_up_to: int
     heard_share: float
+    fair_share: float
 
 
 FIGURES = figures("planting_list", "list_problem", ProblemFigures)
@@ -122,7 +123,7 @@ def list_problem(
         season=season,
         gains=np.hstack([uses, served_standing]),
         gain_worth=np.rint(np.concatenate([use_worth, standing_worth * POINTS * shares[0] / wishes.usual_places])),
-        tiers=_tiers(wishes, sited, rows, uses, met=met, group=groups[rows]),
+        tiers=_tiers(wishes, sited, rows, uses, met=met, group=groups[rows], value=value),
         places=wishes.places,
         slot_worth=(float(round(slot * (1 - CHOICE.second_share))), float(round(slot * CHOICE.second_share))),
         trees_of_a_group=2 if chosen.twice else 1,
@@ -145,22 +146,28 @@ def _tiers(
     *,
     met: Sequence[Mapping[WishCode, Met]],
     group: NDArray[np.int64],
+    value: NDArray[np.float64],
 ) -> tuple[Bools, ...]:
     """(m,) each: what a list is made of while it will do, then what it is made of next.
 
     First what is to be planted here and known to be as wished, with what alone has a wished use; then what is worth a
     try and known to be as wished; then what is to be planted, whatever is known of it. Where that of which sources near
     by speak makes less than a share (`heard_share`) of a list, or of as many trees as are each another cultivar, it
-    alone goes before the rest: nobody plants a garden of names unheard of.
+    alone goes before the rest: nobody plants a garden of names unheard of. Of the rest goes first, whatever its
+    verdict, what is worth nearly as much (`fair_share`) as the last tree that the list could have: a season to fill is
+    no reason to plant what hardly bears there.
     """
     surest = sited.has_verdict("plant")[rows]
     told = told_near(wishes, sited)
     some = min(wishes.places, FIGURES.one_of_each_up_to)
+    rest: tuple[Bools, ...] = ()
     if told is not None and 0 < np.unique(group[surest & told[rows]]).size < FIGURES.heard_share * some:
         surest &= told[rows]
+        last = np.sort(value)[-min(wishes.places, value.size)]
+        rest = (value >= FIGURES.fair_share * last,)
     donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
     if not wished(wishes.fruit):
-        return (surest | donors,)
+        return tuple(np.asarray(tier | donors) for tier in (surest, *rest))
     known = np.array([as_wished(wishes, sited.cultivars[row], met[row]) for row in rows], dtype=np.bool_)
     only_there = uses[:, ~uses[surest & known].any(axis=0)].any(axis=1)
     tiers = (surest & known | only_there | donors, known | donors, surest | only_there | donors)
