@@ -112,6 +112,11 @@ def best_lists(
         if found is None:
             of = None
             found, _ = _choose(later, unlike_earlier, budget, tiers)
+            if found is not None and _strained(later, found) and not budget.spent:
+                loose = replace(later, must_be_served=np.zeros(problem.size, dtype=np.bool_))
+                other, _ = _choose(loose, unlike_earlier, budget, tiers)
+                if other is not None and other.choice.worth > FIGURES.strained_gain * found.choice.worth:
+                    found = other
         if found is None or not found.choice.chosen:
             break
         choices.append((found, of))
