@@ -345,3 +345,13 @@ def test_who_asks_for_cookers_is_not_given_eating_apples(use: str) -> None:
     assert len(courtesy) <= 1
     both = real(NORMANDY, 3, wanted={"uses": [use, "dessert"]}).planting_lists[0].trees
     assert any("dessert" in (tree.uses or ()) for tree in both)
+
+
+def test_a_name_unheard_of_is_not_taken_because_it_alone_gives_sure_pollen() -> None:
+    """Of three low-chill trees Tropic Sweet, half served by two others, stands before Eva, which nobody there names."""
+    santa_barbara = {"latitude": 34.43, "longitude": -119.7, "elevation_m": 60}
+    passed = over(santa_barbara)
+    first = real(santa_barbara, 3, lists=3).planting_lists[0]
+    assert first.verdict == "plant"
+    assert all(passed[tree.cultivar] < FIGURES.passed_over_from for tree in first.trees)
+    assert all(tree.pollinated >= 0.85 for tree in first.trees)
