@@ -7,94 +7,20 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from domain.common.arrays import among
-from domain.common.season_days import season_day
 from domain.fruit.kinds import planted_for_fruit, pollen_donor
-from domain.planting_list.choice import FIGURES as CHOICE
-from domain.planting_list.choice import POINTS, ListProblem, with_tie_steps
+from domain.planting_list.admission import Admission, admission, asked_for_pollen, picking_window
+from domain.planting_list.choice import ListProblem
 from domain.planting_list.ground import Ground, with_places
-from domain.planting_list.pollen_donors import for_pollen_alone
+from domain.planting_list.list_problem import FIGURES, Planted, list_problem
+from domain.planting_list.stock import AsSold, InStock, as_sold, less, supply
 from domain.planting_list.tree_options import TreeOption, nearest_option, tree_options
-from domain.planting_list.tree_worth import as_wished, for_the_press_alone, hardly_told, told_near, tree_values, uses_of
-from domain.planting_list.trees_around import FIGURES as AROUND
-from domain.planting_list.trees_around import (
-    Outside,
-    Wanting,
-    gains,
-    lone_among_none,
-    lone_among_unknown,
-    outside_pollen,
-    wanting,
-)
+from domain.planting_list.tree_worth import told_near, tree_values
+from domain.planting_list.trees_around import Outside, Wanting, outside_pollen, wanting
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.pollination.kinship import first_of_each
-from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import PairTable, pair_table
 from domain.tables.cultivars import Cultivar
-from domain.tables.parameters import figures
-from domain.traits.fruit_wishes import SILENCE_IS_NO, Met, WishCode, wished, wishes_met
-
-Bools = NDArray[np.bool_]
-
-
-class CandidateFigures(msgspec.Struct, frozen=True):
-    """What a cultivar on a list is worth, and which pollen counts."""
-
-    probable_chance: float
-    least_pollen: float
-    slot_days: int
-    earliest_harvest_day: int
-    reliable_years: float
-    tolerance: float
-    second_tree_share: float
-    again_share: float
-    odd_share: float
-    one_of_each_up_to: int
-    heard_share: float
-
-
-FIGURES = figures("planting_list", "candidates", CandidateFigures)
-
-
-@dataclass(frozen=True)
-class Admission:
-    """(n,) over the sited cultivars: who may be chosen freely by each limit alone."""
-
-    eligible: Bools
-    """An apple of known bloom, and not of a sport group that is planted or stands already."""
-    by_limit: dict[str, Bools]
-    """climate, available, excluded, picking_window, tree_size, and each wish for the fruit that is asked."""
-    suited: Bools
-    """Who suits the site."""
-    met: list[dict[WishCode, Met]]
-    """Of each cultivar which wishes for the fruit it has."""
-    least_bad: bool
-    """Nothing that may be had is suited: the least unsuited are offered."""
-
-    @property
-    def free(self) -> Bools:
-        """Who may be chosen freely."""
-        return np.asarray(np.logical_and.reduce([self.eligible, *self.by_limit.values()]))
-
-    def but_for(self, limit: str) -> Bools:
-        """Who is left out by this limit alone."""
-        others = [allowed for name, allowed in self.by_limit.items() if name != limit]
-        return np.asarray(np.logical_and.reduce([self.eligible, ~self.by_limit[limit], *others]))
-
-
-@dataclass(frozen=True)
-class Planted:
-    """The trees among which the choice is made: positions in the pool, and what tree each would be."""
-
-    positions: NDArray[np.intp]
-    options: tuple[TreeOption | None, ...]
-    twice: bool
-    """Free cultivars, one of each group of sports, stand a second time at the end, since there are too few of them or
-    trees are many.
-    """
-    many: bool
-    """There are enough of them: the best may stand twice before one that suits less or is not told of there."""
 
 
 @dataclass(frozen=True)
@@ -121,73 +47,8 @@ class Candidates:
     """The tree that each of the problem's candidates would be; None where no form and rootstock can be had."""
     value: NDArray[np.float64]
     """(n,) worth of a tree of each sited cultivar."""
-
-
-def picking_window(wishes: Wishes, sited: SitedCultivars, suited: Bools) -> tuple[float, float]:
-    """First and last season day of the picking season: as wished, else that of the suited cultivars that can be had.
-
-    The few that ripen before or after nearly all others do not make it longer.
-    """
-    told = told_near(wishes, sited)
-    known = suited & np.isfinite(sited.harvest_first)
-    known = known & told if told is not None and (known & told).any() else known
-    odd = FIGURES.odd_share
-    first = float(np.quantile(sited.harvest_first[known], odd)) if known.any() else 365.0
-    last = float(np.quantile(sited.harvest_last[known], 1.0 - odd)) if known.any() else 500.0
-    if wishes.first_ripe is not None:
-        first = float(season_day(wishes.first_ripe, sited.south, FIGURES.earliest_harvest_day))
-        last = max(last, first + FIGURES.slot_days)
-    if wishes.last_ripe is not None:
-        last = float(season_day(wishes.last_ripe, sited.south, int(min(first, 700.0))))
-    return first, max(last, first + 1.0)
-
-
-def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], sizes: Bools) -> Admission:
-    """Who may be chosen freely. groups, sizes: (n,) sport group, and whether some tree of it keeps the wishes."""
-    rows = range(len(sited.cultivars))
-    ids = [cultivar.id for cultivar in sited.cultivars]
-    taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *_standing(wishes))}
-    eligible = np.array([planted_for_fruit(c) or _asked_for_pollen(c, wishes) for c in sited.cultivars], dtype=np.bool_)
-    eligible &= sited.windows.known & ~np.isin(groups, list(taken))
-    had = np.array([wishes.available is None or one in wishes.available for one in ids], dtype=np.bool_)
-    press = np.array([for_the_press_alone(one, wishes.uses) for one in sited.cultivars], dtype=np.bool_)
-    eligible &= ~press | (had & (wishes.available is not None))
-    kept = np.array([one not in wishes.excluded for one in ids], dtype=np.bool_)
-    suited = sited.has_verdict("plant", "worth_trying")
-    to_be_had = eligible & had & kept & sizes
-    least_bad = bool(to_be_had.any()) and not (to_be_had & suited).any()
-    entering = suited
-    if least_bad:
-        stocked = np.array([sited.cultivars[row].status == "advised" or wishes.available is not None for row in rows])
-        entering = sited.has_verdict("not_here", "not_known") & stocked
-    first, last = picking_window(wishes, sited, entering)
-    with np.errstate(invalid="ignore"):
-        in_window = (sited.harvest_first >= first) & (sited.harvest_first <= last)
-    if wishes.first_ripe is None and wishes.last_ripe is None:
-        in_window = np.ones(len(ids), dtype=np.bool_)
-    met = _wishes_met(wishes, sited)
-    limits = {"climate": entering, "available": had, "excluded": kept, "picking_window": in_window, "tree_size": sizes}
-    for wish in wished(wishes.fruit):
-        barring = ("not_met", "not_known") if wish in SILENCE_IS_NO else ("not_met",)
-        limits[wish] = np.array([one[wish] not in barring for one in met], dtype=np.bool_)
-    return Admission(eligible, limits, suited, met, least_bad)
-
-
-def _wishes_met(wishes: Wishes, sited: SitedCultivars) -> list[dict[WishCode, Met]]:
-    if not wished(wishes.fruit):
-        return [{}] * len(sited.cultivars)
-    told, origins = sited.told, wishes.origins
-    return [wishes_met(one, wishes.fruit, told.get(one.id, frozenset()), origins) for one in sited.cultivars]
-
-
-def _standing(wishes: Wishes) -> tuple[str, ...]:
-    return tuple(tree.cultivar_id for tree in wishes.standing if tree.cultivar_id is not None)
-
-
-def _asked_for_pollen(cultivar: Cultivar, wishes: Wishes) -> bool:
-    """A pollen donor stands on a list only where the request offers it: it takes the place of fruit."""
-    offered = wishes.available is not None and cultivar.id in wishes.available
-    return for_pollen_alone(cultivar) and offered
+    in_stock: tuple[InStock | None, ...]
+    """From what of a told stock each of the problem's candidates is taken; None where none is told."""
 
 
 def candidates(
@@ -225,22 +86,25 @@ def candidates(
     value = tree_values(wishes, sited, admitted.met)
     once: list[int] = free
     again: list[int] = []
+    second: dict[int, TreeOption | None] = {}
     if twice:  # two sports of one tree give each other no pollen: a second tree is of the same cultivar
         best = sorted(free, key=lambda row: -value[row])
         kept = first_of_each(best, groups)
         once = [row for row in free if row in kept]
-        again = [row for row in best if row in kept][: wishes.places] if many else once
+        second = {row: _second(wishes, sited.cultivars[row], trees[row][0], ground) for row in once}
+        again = [row for row in (best if many else once) if second.get(row) is not None]
+        again = again[: wishes.places] if many else again
     elif ground is not None:
         again = [row for row in free if len(trees[row]) > 1]  # a smaller tree of the same
     at = {row: position for position, row in enumerate(pool.tolist())}
     options = _fixed_trees(wishes, sited, fixed, ground)
     options += [trees[row][0] for row in once]
-    options += [trees[row][0 if twice else 1] for row in again]
+    options += [second[row] if twice else trees[row][1] for row in again]
     positions = np.array([*range(len(fixed)), *(at[row] for row in (*once, *again))], dtype=np.intp)
     chosen = Planted(positions, tuple(options), twice, many)
     suited = admitted.by_limit["climate"] & admitted.eligible
     window = picking_window(wishes, sited, suited)
-    problem = _problem(
+    problem = list_problem(
         wishes,
         sited,
         pool,
@@ -280,20 +144,46 @@ def candidates(
         groups,
         chosen.options,
         value,
+        tuple(
+            _taken_from(wishes, sited.cultivars[pool[at]].id, one) for at, one in zip(positions, options, strict=True)
+        ),
     )
 
 
 def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[TreeOption, ...]:
     """The trees of a cultivar that keep the wishes and find a place on the ground, the best first."""
-    if not (planted_for_fruit(cultivar) or _asked_for_pollen(cultivar, wishes)):
+    if not (planted_for_fruit(cultivar) or asked_for_pollen(cultivar, wishes)):
         return ()
-    found = tree_options(cultivar, wishes.trees, wishes.rootstocks, wishes.air_m)
+    return _fitting(wishes, cultivar, wishes.sold(cultivar.id, wishes.trees_of_each), ground)
+
+
+def _second(wishes: Wishes, cultivar: Cultivar, first: TreeOption, ground: Ground | None) -> TreeOption | None:
+    """A second tree of a cultivar: the same again, or of a told stock the best of what the first leaves."""
+    taken = _taken_from(wishes, cultivar.id, first)
+    if wishes.stock is None or taken is None:
+        return first
+    left = less(wishes.stock[cultivar.id], taken, wishes.trees_of_each)
+    sold = as_sold(left, wishes.rootstocks, wishes.trees_of_each)
+    return next(iter(_fitting(wishes, cultivar, sold, ground)), None)
+
+
+def _taken_from(wishes: Wishes, cultivar_id: str, option: TreeOption | None) -> InStock | None:
+    """What of a told stock a tree is one of."""
+    items = None if wishes.stock is None else wishes.stock.get(cultivar_id)
+    if items is None or option is None:
+        return None
+    return supply(items, option.choice.rootstock, option.choice.form, wishes.trees_of_each)
+
+
+def _fitting(wishes: Wishes, cultivar: Cultivar, sold: AsSold | None, ground: Ground | None) -> tuple[TreeOption, ...]:
+    """The trees that keep the wishes and find a place. sold: in what the cultivar can be had, where a stock is told."""
+    found = tree_options(cultivar, wishes.trees, wishes.rootstocks, wishes.air_m, sold)
     if ground is None:
         return found
     fitting = ground.holding(found)
     if found and not fitting:  # the plot is narrow
         narrow = msgspec.structs.replace(wishes.trees, keep_spread_m=ground.widest_m(wishes.trees.against_fence))
-        fitting = ground.holding(tree_options(cultivar, narrow, wishes.rootstocks, wishes.air_m))
+        fitting = ground.holding(tree_options(cultivar, narrow, wishes.rootstocks, wishes.air_m, sold))
     return fitting
 
 
@@ -305,147 +195,11 @@ def _fixed_trees(
     least: list[TreeOption | None] = []
     for row in fixed:
         found = _trees(wishes, sited.cultivars[row], ground)
-        near = None if found else nearest_option(sited.cultivars[row], wishes.trees, wishes.rootstocks, wishes.air_m)
+        cultivar, sold = sited.cultivars[row], wishes.sold(sited.cultivars[row].id, 1)
+        near = None if found else nearest_option(cultivar, wishes.trees, wishes.rootstocks, wishes.air_m, sold)
         best.append(found[0] if found else near)
         least.append(found[-1] if found else near)
     each = wishes.trees_of_each
     if ground is None or each * sum(ground.share(one) for one in best if one is not None) <= 1.0:
         return best
     return least
-
-
-def _problem(
-    wishes: Wishes,
-    sited: SitedCultivars,
-    pool: NDArray[np.intp],
-    chosen: Planted,
-    *,
-    table: PairTable,
-    outside: Outside,
-    standing: Sequence[Wanting],
-    window: tuple[float, float],
-    groups: NDArray[np.int64],
-    met: Sequence[Mapping[WishCode, Met]],
-    value: NDArray[np.float64],
-) -> ListProblem:
-    """The numbers of a choice among trees of the pool, which stand at their positions of the pair table.
-
-    value: (n,) worth of a tree of each sited cultivar.
-    """
-    planted = chosen.positions
-    rows = pool[planted]
-    shares = _shares(wishes)
-    value = value[rows]
-    share = np.array([1.0 if one is None else one.share for one in chosen.options])
-    fixed = np.arange(planted.size) < len(wishes.must_include)
-    if chosen.twice:
-        again = FIGURES.again_share if chosen.many else FIGURES.second_tree_share
-        value[np.arange(planted.size) >= np.unique(planted).size] *= again
-    a_tree = POINTS * shares[0] / wishes.usual_places * share
-    starts = np.arange(window[0], window[1], FIGURES.slot_days)
-    season = _in_season(wishes, sited, rows, starts)
-    served = outside.chance[planted] >= PAIRS.effective_chance
-    strangers = ~among(table.fits.same_genotype, planted)
-    serves = among(table.effective, planted) & strangers
-    pollen = among(table.chance, planted)
-    pollen[serves] = 1.0
-    pollen[~strangers] = 0.0
-    uses = np.array([[use in uses_of(sited.cultivars[row]) for use in wishes.uses] for row in rows], dtype=np.bool_)
-    uses = uses.reshape(rows.size, len(wishes.uses))
-    use_worth = np.full(len(wishes.uses), POINTS * shares[2] / max(len(wishes.uses), 1))
-    served_standing, standing_worth = gains(standing, planted)
-    slot = POINTS * shares[1] / starts.size
-    shortfall = np.where(served, 0.0, np.maximum(np.rint(a_tree * (1 - outside.chance[planted])), 1.0))
-    barren = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
-    shortfall[barren] = 0.0
-    sure = serves.any(axis=1)
-    must_be_served = (~fixed | sure) & (outside.chance[planted] < FIGURES.probable_chance)
-    once = np.unique(planted, return_index=True)[1]  # a second tree of one cultivar brings no other pollen
-    must_be_served[~sure] &= ~served_by_two(pollen[np.ix_(~sure, once)])
-    pollen[pollen < np.float64(FIGURES.least_pollen)] = 0.0  # as exact as the figure
-    if lone_among_unknown(wishes):
-        shortfall = np.minimum(shortfall, np.rint(AROUND.lone_partner_price * a_tree))
-        must_be_served = np.zeros_like(fixed)
-    elif lone_among_none(wishes):
-        shortfall = np.rint(AROUND.lone_isolated_price * shortfall)
-        must_be_served = np.zeros_like(fixed)
-    return ListProblem(
-        tree_worth=with_tie_steps(a_tree * value, wishes.places),
-        group=groups[rows],
-        fixed=fixed,
-        serves=serves,
-        pollen=pollen,
-        shortfall=shortfall,
-        must_be_served=np.asarray(must_be_served),
-        season=season,
-        gains=np.hstack([uses, served_standing]),
-        gain_worth=np.rint(np.concatenate([use_worth, standing_worth * POINTS * shares[0] / wishes.usual_places])),
-        tiers=_tiers(wishes, sited, rows, uses, met=met, group=groups[rows]),
-        places=wishes.places,
-        slot_worth=(float(round(slot * (1 - CHOICE.second_share))), float(round(slot * CHOICE.second_share))),
-        trees_of_a_group=2 if chosen.twice else 1,
-    )
-
-
-def served_by_two(pollen: NDArray[np.floating]) -> Bools:
-    """(m,) whether two sources that are not sure by themselves would serve a tree together."""
-    if pollen.shape[1] < 2:
-        return np.zeros(pollen.shape[0], dtype=np.bool_)
-    best = np.partition(pollen, -2, axis=1)[:, -2:].astype(np.float64)
-    return np.asarray(1.0 - np.prod(1.0 - best, axis=1) >= PAIRS.effective_chance)
-
-
-def _tiers(
-    wishes: Wishes,
-    sited: SitedCultivars,
-    rows: NDArray[np.intp],
-    uses: Bools,
-    *,
-    met: Sequence[Mapping[WishCode, Met]],
-    group: NDArray[np.int64],
-) -> tuple[Bools, ...]:
-    """(m,) each: what a list is made of while it will do, then what it is made of next.
-
-    First what is to be planted here and known to be as wished, with what alone has a wished use; then what is worth a
-    try and known to be as wished; then what is to be planted, whatever is known of it. Where that of which sources near
-    by speak makes less than a share (`heard_share`) of a list, or of as many trees as are each another cultivar, it
-    alone goes before the rest: nobody plants a garden of names unheard of.
-    """
-    surest = sited.has_verdict("plant")[rows]
-    told = told_near(wishes, sited)
-    some = min(wishes.places, FIGURES.one_of_each_up_to)
-    if told is not None and 0 < np.unique(group[surest & told[rows]]).size < FIGURES.heard_share * some:
-        surest &= told[rows]
-    donors = np.array([for_pollen_alone(sited.cultivars[row]) for row in rows], dtype=np.bool_)
-    if not wished(wishes.fruit):
-        return (surest | donors,)
-    known = np.array([as_wished(wishes, sited.cultivars[row], met[row]) for row in rows], dtype=np.bool_)
-    only_there = uses[:, ~uses[surest & known].any(axis=0)].any(axis=1)
-    tiers = (surest & known | only_there | donors, known | donors, surest | only_there | donors)
-    return tuple(np.asarray(tier) for tier in tiers)
-
-
-def _shares(wishes: Wishes) -> tuple[float, float, float]:
-    """Shares of the value of a list that fall to its trees, its picking season and its uses."""
-    weights = wishes.weights
-    trees = weights.crop + weights.sound_fruit + weights.quality + weights.tree_survival
-    uses = weights.uses if wishes.uses else 0.0
-    total = trees + weights.picking_season + uses
-    if total <= 0:
-        return 1.0, 0.0, 0.0
-    return trees / total, weights.picking_season / total, uses / total
-
-
-def _in_season(wishes: Wishes, sited: SitedCultivars, rows: NDArray[np.intp], starts: NDArray[np.float64]) -> Bools:
-    """(m, slots) whether a cultivar has fruit in a slot, from the tree or from store (the shorter storage life).
-
-    One that bears in fewer than `reliable_years`, or that nurseries may not have, fills no slot, unless all do.
-    """
-    reliable = sited.likely_years[rows] >= FIGURES.reliable_years
-    reliable &= np.array([wishes.available is not None or not hardly_told(sited, row) for row in rows], dtype=np.bool_)
-    reliable |= ~reliable.any()
-    first, last = sited.harvest_first[rows], sited.harvest_last[rows]
-    kept = last + 7.0 * np.nan_to_num(sited.storage_weeks[rows, 0])
-    with np.errstate(invalid="ignore"):
-        fruit = (first[:, None] < starts[None, :] + FIGURES.slot_days) & (kept[:, None] >= starts[None, :])
-    return np.asarray(fruit & reliable[:, None])

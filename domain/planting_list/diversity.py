@@ -2,7 +2,8 @@
 
 The first is the best of all. Each further one is the best of those that keep a rule which the first does not: the best
 list for keeping, the best of new cultivars. A character that cannot be had, or that costs more of the worth than is
-asked, is passed over; where none is left the next best list is taken as it is.
+asked, is passed over; where none is left the next best list is taken as it is. A further list is good
+enough within a few thousandths of its worth: to prove more of it costs more than all else, and no grower would ask it.
 """
 
 from collections.abc import Sequence
@@ -39,6 +40,7 @@ class DiversityFigures(msgspec.Struct, frozen=True):
     worth_kept: float
     strained_share: float
     strained_gain: float
+    later_tolerance: float
 
 
 FIGURES = figures("planting_list", "diversity", DiversityFigures)
@@ -84,6 +86,7 @@ def best_lists(
     if found is None or not found.choice.chosen:
         return BestLists((), strict)
     first = found
+    later = replace(problem, tolerance=max(problem.tolerance, FIGURES.later_tolerance))
     choices: list[tuple[ReducedChoice, Character | None]] = [(found, None)]
     unlike_earlier: list[Rule] = []
     waiting = [one for one in characters if not one.rule.kept_by(first.choice.chosen, problem.fixed)]
@@ -100,7 +103,7 @@ def best_lists(
             of = waiting.pop(0)
             good_enough = problem.tree_worth >= of.least_tree_worth * middle
             good = Rule(good_enough if of.among is None else good_enough & of.among, 1, 1)
-            found, _ = _choose(problem, [*unlike_earlier, of.rule, good], budget, tier)
+            found, _ = _choose(later, [*unlike_earlier, of.rule, good], budget, tier)
             if found is not None and (
                 found.choice.worth < of.least_worth * first.choice.worth
                 or len(found.choice.chosen) < len(first.choice.chosen)
@@ -108,7 +111,12 @@ def best_lists(
                 found = None
         if found is None:
             of = None
-            found, _ = _choose(problem, unlike_earlier, budget, tiers)
+            found, _ = _choose(later, unlike_earlier, budget, tiers)
+            if found is not None and _strained(later, found) and not budget.spent:
+                loose = replace(later, must_be_served=np.zeros(problem.size, dtype=np.bool_))
+                other, _ = _choose(loose, unlike_earlier, budget, tiers)
+                if other is not None and other.choice.worth > FIGURES.strained_gain * found.choice.worth:
+                    found = other
         if found is None or not found.choice.chosen:
             break
         choices.append((found, of))

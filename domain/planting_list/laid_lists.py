@@ -84,9 +84,23 @@ def trees_of(found: Candidates, chosen: Sequence[int]) -> tuple[int, ...]:
     if each == 1:
         return tuple(chosen)
     over = found.wishes.room.tree_count - each * found.wishes.places if len(chosen) == found.wishes.places else 0
-    worth = sorted(chosen, key=lambda one: (-float(found.problem.tree_worth[one]), one))
+    worth = sorted(
+        (
+            one
+            for one in chosen
+            if (had := found.in_stock[one]) is None or had.holds(each * _groups(found, chosen, one) + 1)
+        ),
+        key=lambda one: (-float(found.problem.tree_worth[one]), one),
+    )
     more = set(worth[:over])
     return tuple(one for one in chosen for _ in range(each + (one in more)))
+
+
+def _groups(found: Candidates, chosen: Sequence[int], one: int) -> int:
+    """Groups of a list that are taken from the same trees in stock as one of its candidates."""
+    return sum(
+        found.planted[other] == found.planted[one] and found.in_stock[other] == found.in_stock[one] for other in chosen
+    )
 
 
 def _options(found: Candidates, trees: Sequence[int]) -> list[TreeOption]:

@@ -7,6 +7,8 @@ from msgspec.structs import replace
 from domain.planting_list.list_answer import PlantingList, PlantingLists
 from domain.planting_list.list_request import Part
 
+_NOT_IN_STOCK = ("available_leaves_out", "available_leaves_out_more")
+
 
 def without(answer: PlantingLists, parts: Collection[Part]) -> PlantingLists:
     """The answer with the arrays of some parts empty, wherever they stand in it."""
@@ -18,6 +20,7 @@ def without(answer: PlantingLists, parts: Collection[Part]) -> PlantingLists:
         advised_against=() if "advised_against" in parts else answer.advised_against,
         worth_finding_out=() if "worth_finding_out" in parts else answer.worth_finding_out,
         to_mind=() if "to_mind" in parts else answer.to_mind,
+        limits=tuple(one for one in answer.limits if "not_in_stock" not in parts or one.code not in _NOT_IN_STOCK),
     )
 
 

@@ -68,7 +68,12 @@ def limits(
         names = _named(found, rows[:NAMED]) | ({"wish": limit} if code == "wishes" else {})
         said = say(many, **names, more=more) if more > 0 else say(few, **names)
         binding.append(_limit(code, said, say(relax, **names)))
-    said_so_far = (*binding, *_of_pollen(wishes, found, best), *_of_lists(wishes, best))
+    said_so_far = (
+        *binding,
+        *_of_stock(wishes, found, listed),
+        *_of_pollen(wishes, found, best),
+        *_of_lists(wishes, best),
+    )
     return said_so_far if listed else (*said_so_far, *_of_no_list(wishes, found, said_so_far))
 
 
@@ -139,6 +144,21 @@ def _of_space(wishes: Wishes, listed: Sequence[int], ground: Ground | None, tree
         said = say("places_stay_empty", empty=asked - trees, places=asked)
         return [_limit("climate", said, say("relax_choice_or_plant_fewer"))]
     return []
+
+
+def _of_stock(wishes: Wishes, found: Candidates, listed: Sequence[int]) -> list[Limit]:
+    """Of whom a second tree would stand where places stay empty, were there more of it in stock."""
+    if wishes.stock is None or len(listed) >= wishes.places or wishes.room.plot is not None:
+        return []
+    rows = dict.fromkeys(int(found.pool[found.planted[one]]) for one in listed)
+    counted = [(row, wishes.stock.get(found.sited.cultivars[row].id, ())) for row in rows]
+    needed = 2 * wishes.trees_of_each
+    short = [
+        row
+        for row, items in counted
+        if items and sum(needed if one.count is None else one.count for one in items) < needed
+    ]
+    return [_limit("available", say("stock_is_used_up", **_named(found, short)), say("relax_stock"))] if short else []
 
 
 def _more_ground(code: RelaxCode, wishes: Wishes, ground: Ground | None) -> Sentence:

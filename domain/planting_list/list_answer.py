@@ -31,6 +31,7 @@ LimitSentenceCode = Literal[
     "no_list_without_winter",
     "available_leaves_out",
     "available_leaves_out_more",
+    "stock_is_used_up",
     "excluded_leaves_out",
     "excluded_leaves_out_more",
     "uses_leave_out",
@@ -61,6 +62,7 @@ LimitSentenceCode = Literal[
 RelaxCode = Literal[
     "relax_no_winter",
     "relax_available",
+    "relax_stock",
     "relax_excluded",
     "relax_uses",
     "relax_tree_size",
@@ -255,6 +257,7 @@ class PlantedTree(msgspec.Struct, frozen=True, kw_only=True):
     rootstock_id: str | None
     tree_form: str | None
     tree_form_id: str | None
+    in_stock: int | None
     size: TreeSize | None
     spacing_m: float | None
     training: tuple[Training, ...]

@@ -19,8 +19,17 @@ from domain.tables.parameters import figures
 from domain.traits.fruit_wishes import FruitWanted
 from domain.trees.tree_size import Soil
 
-Part = Literal["advised_against", "established", "pollination_partners", "to_mind", "training", "worth_finding_out"]
-"""What of an answer may be left out: most of it by its size, none of it a caution, a limit or a verdict."""
+Part = Literal[
+    "advised_against",
+    "established",
+    "not_in_stock",
+    "pollination_partners",
+    "to_mind",
+    "training",
+    "worth_finding_out",
+]
+"""What of an answer may be left out: most of it by its size, none of it a caution or a verdict. `not_in_stock` is
+the limit that names what cannot be had and may do better."""
 MOST_TREES = 400
 """Trees in one list: a community orchard."""
 MOST_CULTIVARS = 40
@@ -41,6 +50,8 @@ MOST_LISTS = 5
 USUAL_LISTS = 3
 """Lists where no number is told, and among which one that is to be planted is looked for, however few are asked."""
 MOST_NAMES = 500
+MOST_STOCK_ITEMS = 2000
+"""Each cultivar may stand on several rootstocks."""
 
 Neighbourhood = Literal["isolated", "unknown", "settled"]
 
@@ -123,6 +134,42 @@ class NearbyPollen(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     distance_m: Annotated[float, Meta(ge=0, le=5000, description="Distance to the nearest new tree, m.", examples=[20])]
 
 
+class StockItem(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Trees of a nursery's stock that are sold alike."""
+
+    cultivar: CultivarName
+    rootstock: (
+        Annotated[
+            str,
+            Meta(
+                min_length=1,
+                max_length=60,
+                description="The rootstock they stand on; any that is commonly sold if left out.",
+                examples=["M.26"],
+            ),
+        ]
+        | None
+    ) = None
+    tree_form: (
+        Annotated[
+            str,
+            Meta(
+                min_length=1,
+                max_length=60,
+                description="The form in which they are sold or to which they can be trained; any if left out.",
+                examples=["bush"],
+            ),
+        ]
+        | None
+    ) = None
+    count: (
+        Annotated[
+            int, Meta(ge=0, le=1_000_000, description="Trees in stock, 0 if sold out; as many as wanted if left out.")
+        ]
+        | None
+    ) = None
+
+
 class ListWeights(Weights, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """How much each outcome counts: those of a single tree (see suitabilities), and those of the list as a whole."""
 
@@ -147,6 +194,17 @@ class PlantingListsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
         ]
         | None
     ) = None
+    stock: (
+        Annotated[
+            list[StockItem],
+            Meta(
+                max_length=MOST_STOCK_ITEMS,
+                description="In place of `available`: what can be had as it stands in a nursery, no more of it than "
+                "there is; [] means nothing.",
+            ),
+        ]
+        | None
+    ) = None
     unknown_names: HowUnknown = "refuse"
     excluded: Annotated[list[CultivarName], Meta(max_length=MOST_NAMES, description="What is not wanted.")] = []
     established: Annotated[
@@ -166,7 +224,7 @@ class PlantingListsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
     without: Annotated[
         list[Part],
         Meta(
-            max_length=6,
+            max_length=7,
             description="Parts that the caller does not show: their arrays are left empty, wherever they stand in the "
             "answer, and no field is lost. Pairs are told once by pollination-pairs.",
         ),

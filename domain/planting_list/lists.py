@@ -13,6 +13,7 @@ from domain.fruit.kinds import planted_for_fruit
 from domain.planting_list.candidates import Candidates, candidates
 from domain.planting_list.characters import characters, kinds, rules
 from domain.planting_list.choice import POINTS
+from domain.planting_list.chosen_list import ChosenList
 from domain.planting_list.diversity import BestLists, Character, best_lists
 from domain.planting_list.ground import Ground
 from domain.planting_list.laid_lists import laid_lists, trees_of
@@ -20,7 +21,7 @@ from domain.planting_list.laid_trees import FIGURES as GROUND
 from domain.planting_list.laid_trees import LaidTrees
 from domain.planting_list.limits import limits
 from domain.planting_list.list_answer import AdvisedAgainst, ListCharacter, PlantingList, PlantingLists, Search
-from domain.planting_list.list_in_words import ListInWords
+from domain.planting_list.list_in_words import in_words
 from domain.planting_list.list_request import USUAL_LISTS, Stand
 from domain.planting_list.list_verdict import surest_first
 from domain.planting_list.tree_worth import told_near
@@ -54,11 +55,11 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     wished = found.wishes
     every = () if found.admission.least_bad else kinds(sited, found.admission.suited & found.admission.eligible)
     offered = rules(every, found.pool[found.planted], found.problem.fixed, told_near(wished, sited))
-    best, bound, stands, in_words = _searched(found, ground, wished.lists, offered)
-    if wished.lists < USUAL_LISTS and in_words and in_words[0].verdict != "plant":
+    best, bound, stands, found_lists = _searched(found, ground, wished.lists, offered)
+    if wished.lists < USUAL_LISTS and found_lists and found_lists[0].verdict != "plant":
         # A list that is to be planted may be found after it, and is the first whatever the number asked.
-        best, bound, stands, in_words = _searched(found, ground, USUAL_LISTS, offered)
-    order = surest_first([one.verdict for one in in_words], [one.gives for one in in_words])[: wished.lists]
+        best, bound, stands, found_lists = _searched(found, ground, USUAL_LISTS, offered)
+    order = surest_first([one.verdict for one in found_lists], [one.gives for one in found_lists])[: wished.lists]
     best = None if best is None else best.in_order(order)
     stands = [stands[n] for n in order]
     choices = () if best is None else best.choices
@@ -66,7 +67,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     rows = [found.pool[found.planted[list(trees)]].tolist() for trees in stands]
     likes = characters(sited, every, of, rows)
     told = tuple(
-        in_words[n].in_words(rank, one.choice.worth, _bounded(like, one.choice.bound if ground is None else None))
+        in_words(found_lists[n], rank, one.choice.worth, _bounded(like, one.choice.bound if ground is None else None))
         for rank, (n, one, like) in enumerate(zip(order, choices, likes, strict=True), start=1)
     )
     return PlantingLists(
@@ -89,7 +90,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
 
 def _searched(
     found: Candidates, ground: Ground | None, lists: int, offered: Sequence[Character]
-) -> tuple[BestLists | None, float | None, Sequence[tuple[int, ...]], list[ListInWords]]:
+) -> tuple[BestLists | None, float | None, Sequence[tuple[int, ...]], list[ChosenList]]:
     """So many lists as they are found, the bound in points, the trees of each as candidates, and each in words."""
     layouts: Sequence[LaidTrees | None]
     stands: Sequence[tuple[int, ...]]
@@ -104,11 +105,11 @@ def _searched(
     else:
         laid = laid_lists(found, ground, lists, offered)
         best, layouts, stands, bound = laid.best, laid.layouts, laid.trees, laid.bound
-    in_words = [
-        ListInWords(found.wishes, found, trees, laid_out(ground, found, trees, layout))
+    found_lists = [
+        ChosenList(found.wishes, found, trees, laid_out(ground, found, trees, layout))
         for trees, layout in zip(stands, layouts, strict=True)
     ]
-    return best, bound, stands, in_words
+    return best, bound, stands, found_lists
 
 
 def _bounded(like: ListCharacter, bound: float | None) -> ListCharacter:

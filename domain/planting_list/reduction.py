@@ -69,7 +69,10 @@ def choose(problem: ListProblem, rules: Sequence[Rule] = (), budget: Budget | No
     if found is None:
         return None
     chosen = tuple(possible[list(found.chosen)].tolist())
-    told = replace(found, chosen=chosen, unserved=tuple(unserved(problem, chosen)))
+    # What the tolerance left out is worth no more than it lets, nor than the relaxation.
+    left_out = min(relaxation.bound, found.worth + settled.tolerance * abs(found.worth))
+    bound = max(found.bound, left_out) if settled.tolerance else found.bound
+    told = replace(found, chosen=chosen, unserved=tuple(unserved(problem, chosen)), bound=bound)
     return ReducedChoice(told, int(kept.size))
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import msgspec
 
+from domain.planting_list.stock import AsSold
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.tree_forms import tree_forms
@@ -74,17 +75,18 @@ def thickness_m(option: TreeOption) -> float:
 
 
 def tree_options(
-    cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float
+    cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float, sold: AsSold | None = None
 ) -> tuple[TreeOption, ...]:
     """The best tree of a cultivar, then a clearly smaller one of the same arrangement; empty where none suits.
 
-    stocks: ids of the rootstocks that can be had; None for those commonly sold anywhere. air_m: between two crowns.
+    stocks: ids of the rootstocks that can be had; None for those commonly sold anywhere. sold: in their place the pairs
+    of rootstock and form in which the cultivar can be had. air_m: between two crowns.
     """
-    return _options(_alike(scion_growth(cultivar)), wishes, stocks, air_m)
+    return _options(_alike(scion_growth(cultivar)), wishes, stocks, air_m, sold)
 
 
 def nearest_option(
-    cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float
+    cultivar: Cultivar, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float, sold: AsSold | None = None
 ) -> TreeOption | None:
     """The tree that comes nearest to the wishes where none keeps them; None where nothing can be had at all.
 
@@ -99,7 +101,7 @@ def nearest_option(
         (free, "not_in_a_pot" if wishes.in_pot else "not_on_a_fence"),
     )
     for asked, code in kept if wishes.in_pot or wishes.against_fence else kept[:1]:
-        found = tree_choices(scion, asked, stocks, MOST_FORMS)
+        found = tree_choices(scion, asked, stocks, MOST_FORMS, sold)
         if found:
             least = min(found, key=lambda choice: (choice.size.height_m.likely, choice.form))
             nearest = least if asked is eased else found[0]
@@ -110,9 +112,9 @@ def nearest_option(
 
 @functools.lru_cache(maxsize=4096)
 def _options(
-    scion: ScionGrowth, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float
+    scion: ScionGrowth, wishes: TreeWishes, stocks: frozenset[str] | None, air_m: float, sold: AsSold | None
 ) -> tuple[TreeOption, ...]:
-    choices = tree_choices(scion, wishes, stocks, MOST_FORMS)
+    choices = tree_choices(scion, wishes, stocks, MOST_FORMS, sold)
     if not choices:
         return ()
     best = choices[0]

@@ -10,6 +10,7 @@ from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.wishes import Wishes
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
+from domain.traits.fruit_like import said
 from domain.traits.fruit_wishes import Met, WishCode, likely_dessert
 
 
@@ -19,6 +20,7 @@ class WorthFigures(msgspec.Struct, frozen=True):
     trying_share: float
     spray_share: float
     unknown_wish_share: float
+    other_use_share: float
     passed_over_price: float
     passed_over_from: float
     lone_weeks: float
@@ -26,6 +28,7 @@ class WorthFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("planting_list", "tree_worth", WorthFigures)
+SHARP = ("sharp",)
 
 
 def uses_of(cultivar: Cultivar) -> frozenset[str]:
@@ -75,9 +78,20 @@ def cultivar_values(
 def wish_shares(
     cultivars: Sequence[Cultivar], met: Sequence[Mapping[WishCode, Met]], uses: Collection[str]
 ) -> NDArray[np.float64]:
-    """(n,) what is left of the worth of each cultivar by the wishes of which nothing is known. uses: those wished."""
+    """(n,) what is left of the worth of each cultivar by the wishes of which nothing is known. uses: those wished.
+
+    Less too where no eating apples are wished and it is as much one: who asks for cookers means those of the kitchen.
+    """
     unknown = [unknown_wishes(cultivar, one, uses) for cultivar, one in zip(cultivars, met, strict=True)]
-    return np.asarray(FIGURES.unknown_wish_share ** np.array(unknown, dtype=np.float64))
+    other = [FIGURES.other_use_share if _for_eating_too(cultivar, uses) else 1.0 for cultivar in cultivars]
+    return np.asarray(FIGURES.unknown_wish_share ** np.array(unknown, dtype=np.float64) * np.array(other))
+
+
+def _for_eating_too(cultivar: Cultivar, uses: Collection[str]) -> bool:
+    """Whether other uses are wished and it is eaten raw as well; of one told as sharp that is said in courtesy."""
+    return (
+        bool(uses) and "dessert" not in uses and "dessert" in uses_of(cultivar) and said(cultivar, "flavour") != SHARP
+    )
 
 
 def unknown_wishes(cultivar: Cultivar, met: Mapping[WishCode, Met], uses: Collection[str]) -> int:

@@ -23,6 +23,7 @@ from domain.planting_list.list_request import (
 )
 from domain.planting_list.space import Room, room
 from domain.planting_list.standing_room import grown_up
+from domain.planting_list.stock import AsSold, Stock, as_sold, not_known, stock_told
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.wished_forms import wished_forms
 from domain.site_climate.site import Ground, Slope
@@ -85,6 +86,8 @@ class Wishes:
     no_spray: bool = False
     must_include: tuple[str, ...] = ()
     available: frozenset[str] | None = None
+    stock: Stock | None = None
+    """Of those available the trees that a nursery has, where that is told."""
     excluded: frozenset[str] = frozenset()
     spelled: Mapping[str, str] = field(default_factory=dict)
     """Id -> the spelling in which the request names the cultivar."""
@@ -119,6 +122,11 @@ class Wishes:
         """Trees over which the worth of a list is shared out."""
         return self.places if self.shared_over is None else self.shared_over
 
+    def sold(self, cultivar_id: str, trees: int) -> AsSold | None:
+        """In what a nursery has so many alike trees of a cultivar; None where no stock is told, or not of it."""
+        items = None if self.stock is None else self.stock.get(cultivar_id)
+        return None if items is None else as_sold(items, self.rootstocks, trees)
+
     @property
     def named(self) -> frozenset[str]:
         """Every cultivar named in the request."""
@@ -137,6 +145,7 @@ def wishes(request: PlantingListsRequest, tables: Tables) -> Wishes:
     nearby: tuple[Standing, ...] = ()
     available: frozenset[str] | None = None
     stocks: frozenset[str] | None = None
+    stock: Stock | None = None
     established = request.established
     with collecting(faults):
         established = grown_up(established, tables, request.site.as_of)
@@ -149,6 +158,13 @@ def wishes(request: PlantingListsRequest, tables: Tables) -> Wishes:
     if request.available is not None:
         with collecting(faults):
             available, stocks = _available(names, request.available, request.unknown_names)
+    if request.stock is not None:
+        if request.available is not None:
+            detail = "What can be had is told in available too; expected one of the two."
+            faults.append(ContentFault(pointer("stock"), detail))
+        with collecting(faults):
+            stock = stock_told(names, request.stock, request.unknown_names)
+            available = frozenset(stock)
     with collecting(faults):
         standing = around(names, request.established, "established", request.unknown_names)
     with collecting(faults):
@@ -182,10 +198,11 @@ def wishes(request: PlantingListsRequest, tables: Tables) -> Wishes:
         no_spray=wanted.no_spray,
         must_include=must,
         available=available,
+        stock=stock,
         excluded=frozenset(excluded),
         spelled={
             known: name
-            for name in reversed((*wanted.must_include, *_names_told(request), *(request.available or ())))
+            for name in reversed((*wanted.must_include, *_names_told(request), *_names_to_be_had(request)))
             if (known := names.resolve(name)) is not None
         },
         standing=standing,
@@ -193,6 +210,10 @@ def wishes(request: PlantingListsRequest, tables: Tables) -> Wishes:
         neighbourhood=request.neighbourhood,
         lists=request.lists,
     )
+
+
+def _names_to_be_had(request: PlantingListsRequest) -> tuple[str, ...]:
+    return (*(request.available or ()), *(item.cultivar for item in request.stock or ()))
 
 
 def _names_told(request: PlantingListsRequest) -> tuple[str, ...]:
@@ -267,7 +288,9 @@ def told_of_stock(request: PlantingListsRequest, names: Names) -> tuple[Sentence
     for name in dict.fromkeys((*(request.available or ()), *_names_told(request))):
         if names.resolve(name) is None and rootstock_names().resolve(name) is None and kind_spoken(name) is None:
             told.append(name)
-    return tuple(say("name_unknown", name=name, nearest=names.nearest(name, NEAREST)) for name in told[:MOST_TOLD])
+    of_stock = dict.fromkeys(not_known(names, request.stock or ()))
+    said = [say("name_unknown", name=name, nearest=names.nearest(name, NEAREST)) for name in told[:MOST_TOLD]]
+    return (*said, *(say("stock_name_unknown", name=name) for name in list(of_stock)[:MOST_TOLD]))
 
 
 def _tree_wishes(request: PlantingListsRequest, forms: tuple[str, ...]) -> TreeWishes:

@@ -100,11 +100,15 @@ def tree_choices(
     wishes: TreeWishes,
     available: Collection[str] | None = None,
     most: int = 5,
+    sold: Collection[tuple[str, str]] | None = None,
 ) -> tuple[TreeChoice, ...]:
     """The best forms on the best stocks, best first, one stock a form; empty where nothing suits.
 
-    available: ids of the rootstocks that can be had; None for those commonly sold.
+    available: ids of the rootstocks that can be had; None for those commonly sold. sold: in their place pairs of the
+    ids of a rootstock and a form in which a nursery has the cultivar.
     """
+    if sold is not None:
+        available = {stock for stock, _ in sold}
     stocks = [
         stock
         for stock in rootstocks().values()
@@ -115,7 +119,8 @@ def tree_choices(
     for form in tree_forms().values():
         if not _form_suits(form, scion, wishes):
             continue
-        weighed = [one for stock in stocks if (one := _weighed(scion, stock, form, wishes)) is not None]
+        had = stocks if sold is None else [stock for stock in stocks if (stock.id, form.id) in sold]
+        weighed = [one for stock in had if (one := _weighed(scion, stock, form, wishes)) is not None]
         if weighed:
             found.append((form, min(weighed, key=lambda one: (one.cost, one.stock.id))))
     found.sort(key=lambda one: (one[1].cost, one[0].id))

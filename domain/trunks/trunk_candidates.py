@@ -16,7 +16,7 @@ from domain.fruit.bearing import is_columnar
 from domain.fruit.kinds import kind_spoken, planted_for_fruit, pollen_donor
 from domain.ground.standing_tree import stock_and_form, years_planted
 from domain.orchard_site.conditions import SiteConditions
-from domain.planting_list.candidates import FIGURES as LISTS
+from domain.planting_list.admission import FIGURES as LISTS
 from domain.planting_list.planting_lists import passed_over_here, plantable, sited_cultivars, told_here
 from domain.planting_list.tree_worth import FIGURES as WORTH
 from domain.planting_list.tree_worth import cultivar_values, for_the_press_alone, unknown_wishes, wish_shares

@@ -86,3 +86,48 @@ def test_a_stock_of_which_nothing_is_known_is_answered_and_told(client: Client) 
     assert refused.status_code == 422
     lists = example(LISTS) | {"available": ["Nosuchapple"], "unknown_names": "report"}
     assert client.post(LISTS, json=lists).status_code == 200
+
+
+STOCK = [
+    {"cultivar": "Discovery", "rootstock": "M.26", "count": 3},
+    {"cultivar": "James Grieve", "rootstock": "M27", "tree_form": "bush"},
+    {"cultivar": "Egremont Russet"},
+    {"cultivar": "Katy", "rootstock": "MM 106", "count": 0},
+]
+
+
+def test_a_list_plants_only_what_a_told_stock_holds(client: Client) -> None:
+    body = {key: value for key, value in example(LISTS).items() if key != "available"} | {"stock": STOCK}
+    body |= {"space": {"tree_count": 8}, "wanted": {}}
+    answer = client.post(LISTS, json=body)
+    assert answer.status_code == 200, answer.text
+    told = answer.json()
+    trees = {one["cultivar"]: one for one in told["planting_lists"][0]["trees"]}
+    assert trees["Discovery"]["rootstock"] == "M.26"
+    assert trees["Discovery"]["in_stock"] == 3
+    assert set(trees) <= {"Discovery", "James Grieve", "Egremont Russet"}
+    assert "available_leaves_out_more" in {one["code"] for one in told["limits"]}
+    less = client.post(LISTS, json=body | {"without": ["not_in_stock"]}).json()
+    assert not [one for one in less["limits"] if one["code"].startswith("available_leaves_out")]
+    assert less["planting_lists"] == told["planting_lists"]
+
+
+def test_faults_of_a_told_stock_are_named(client: Client) -> None:
+    body = {key: value for key, value in example(LISTS).items() if key != "available"}
+    odd = [
+        {"cultivar": "Nosuchapple"},
+        {"cultivar": "Discovery", "rootstock": "M.99"},
+        {"cultivar": "Discovery", "tree_form": "no such form"},
+    ]
+    refused = client.post(LISTS, json=body | {"stock": odd, "available": []})
+    assert refused.status_code == 422
+    assert {one["pointer"] for one in refused.json()["errors"]} == {
+        "#/stock",
+        "#/stock/0/cultivar",
+        "#/stock/1/rootstock",
+        "#/stock/2/tree_form",
+    }
+    assert client.post(LISTS, json=body | {"stock": [{"cultivar": "Discovery", "count": -1}]}).status_code == 422
+    told = client.post(LISTS, json=body | {"stock": odd, "unknown_names": "report"}).json()
+    names = [one["values"]["name"] for one in told["warnings"] if one["code"] == "stock_name_unknown"]
+    assert names == ["Nosuchapple", "M.99", "no such form"]

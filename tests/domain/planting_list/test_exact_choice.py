@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from domain.planting_list.choice import POINTS, ListProblem, list_worth, unserved, with_tie_steps
+from domain.planting_list.diversity import FIGURES as LATER
 from domain.planting_list.diversity import best_lists
 from domain.planting_list.reduction import choose
 from domain.planting_list.rules import Rule, unlike
@@ -197,3 +198,15 @@ def test_the_solver_says_nothing_of_itself(capfd: pytest.CaptureFixture[str]) ->
     assert solve(made) is not None
     assert relax(made) is not None
     assert capfd.readouterr() == ("", "")
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_later_list_is_nearly_the_best_unlike_the_first_and_its_bound_holds(seed: int) -> None:
+    made = problem(np.random.default_rng(700 + seed), 120, 9)
+    first, later = best_lists(made, 2).choices
+    listed = np.isin(made.group, made.group[list(first.choice.chosen)])
+    exact = choose(made, [unlike(listed)])
+    assert exact is not None
+    assert exact.choice.proven
+    assert later.choice.bound >= exact.choice.worth
+    assert exact.choice.worth * (1 - LATER.later_tolerance) <= later.choice.worth <= exact.choice.worth

@@ -6,7 +6,7 @@ from msgspec.structs import replace
 
 from domain.fruit.kinds import kind_spoken
 from domain.ground.standing_tree import StandingTree
-from domain.planting_list.candidates import served_by_two
+from domain.planting_list.list_problem import served_by_two
 from domain.planting_list.standing_room import grown_up
 from domain.planting_list.wishes import Standing
 from domain.tables.loading import load

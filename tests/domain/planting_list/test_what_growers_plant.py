@@ -311,3 +311,47 @@ def test_low_chill_trees_that_stand_get_the_partners_that_growers_plant_there() 
     short = [tree.cultivar for tree in one.trees if tree.pollinated < 0.7]
     told = [limit.values["cultivars"] for limit in found.limits if limit.code == "source_missing_for"]
     assert told == ([tuple(short)] if short else [])
+
+
+ALMATY = {"latitude": 43.24, "longitude": 76.9, "elevation_m": 850}
+NORMANDY = {"latitude": 49.4, "longitude": 1.1, "elevation_m": 60}
+
+
+def test_where_few_speak_the_wider_part_of_the_world_is_heard() -> None:
+    """The Aport of Almaty is Alexander; Co-op 39 is of Indiana, and no source between the Urals and China names it."""
+    passed = over(ALMATY)
+    assert passed["Alexander"] < 0.05
+    assert passed["Delicious"] < FIGURES.passed_over_from < 0.7 < passed["Co-op 39"]
+    trees = [tree for one in real(ALMATY, 5, lists=3).planting_lists for tree in one.trees]
+    assert {tree.verdict for tree in trees} == {"plant"}
+    assert "Alexander" in {tree.cultivar for tree in trees}
+
+
+def test_a_season_to_fill_is_no_reason_to_plant_what_hardly_bears() -> None:
+    names = ["Home", *(f"Abroad {n}" for n in range(6)), "Early"]
+    rank = dict.fromkeys(names, 0.7) | {"Home": 0.8, "Early": 0.3}
+    harvest = dict.fromkeys(names, 450.0) | {"Early": 380.0}
+    trying: dict[str, Verdict] = {"Early": "worth_trying"}
+    at = sited([cultivar(name) for name in names], rank=rank, harvest=harvest, verdict=trying)
+    over_all = np.array([0.0 if name in ("Home", "Early") else 0.9 for name in names])
+    assert "Early" not in chosen(answer(replace(at, passed_over=over_all), 4, lists=1))
+
+
+@pytest.mark.parametrize("use", ["cooking", "cider"])
+def test_who_asks_for_cookers_is_not_given_eating_apples(use: str) -> None:
+    """Grenadier, Howgate Wonder and Edward VII are grown for the kitchen; Alkmene and Discovery are eaten raw."""
+    kept = real(NORMANDY, 3, wanted={"uses": [use]}).planting_lists[0].trees
+    courtesy = [tree for tree in kept if "dessert" in (tree.uses or ()) and tree.fruit.flavour != "sharp"]
+    assert len(courtesy) <= 1
+    both = real(NORMANDY, 3, wanted={"uses": [use, "dessert"]}).planting_lists[0].trees
+    assert any("dessert" in (tree.uses or ()) for tree in both)
+
+
+def test_a_name_unheard_of_is_not_taken_because_it_alone_gives_sure_pollen() -> None:
+    """Of three low-chill trees Tropic Sweet, half served by two others, stands before Eva, which nobody there names."""
+    santa_barbara = {"latitude": 34.43, "longitude": -119.7, "elevation_m": 60}
+    passed = over(santa_barbara)
+    first = real(santa_barbara, 3, lists=3).planting_lists[0]
+    assert first.verdict == "plant"
+    assert all(passed[tree.cultivar] < FIGURES.passed_over_from for tree in first.trees)
+    assert all(tree.pollinated >= 0.85 for tree in first.trees)

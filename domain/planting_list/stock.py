@@ -1,0 +1,109 @@
+"""A nursery's stock as it is told: trees of a cultivar on a rootstock, in a form, and how many there are of them."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from domain.common.asked_names import Names, UnknownNames, unknown_name
+from domain.common.faults import ContentFault, ContentFaults, pointer
+from domain.planting_list.list_request import StockItem
+from domain.tables.rootstocks import rootstock_names, rootstocks
+from domain.tables.tree_forms import tree_form_names, tree_forms
+
+AsSold = frozenset[tuple[str, str]]
+"""Pairs of the ids of a rootstock and a form in which a tree can be had."""
+
+
+@dataclass(frozen=True)
+class InStock:
+    """Trees of a cultivar that are sold alike, by the ids of rootstock and form; None for any, and for any number."""
+
+    rootstock: str | None
+    form: str | None
+    count: int | None
+
+    def holds(self, trees: int) -> bool:
+        """Whether there are so many of them."""
+        return self.count is None or self.count >= trees
+
+    def gives(self, rootstock: str, form: str) -> bool:
+        """Whether a tree on this rootstock in this form is one of them."""
+        return self.rootstock in (None, rootstock) and self.form in (None, form)
+
+
+Stock = Mapping[str, tuple[InStock, ...]]
+"""Id of each cultivar in stock -> its trees, sold out ones left out."""
+
+
+def stock_told(names: Names, items: Sequence[StockItem], unknown: UnknownNames) -> Stock:
+    """Resolve a stock; items alike are one, of the sum of their counts.
+
+    Raises ContentFaults with every name that is not known, unless those are to be reported: such an item is left out.
+    """
+    faults: list[ContentFault] = []
+    found: dict[str, dict[tuple[str | None, str | None], int | None]] = {}
+    for place, item in enumerate(items):
+        ids: list[str | None] = []
+        missing = False
+        for field, what, index in _NAMED:
+            name: str | None = getattr(item, field)
+            known = None if name is None else (index() if index else names).resolve(name)
+            if name is not None and known is None:
+                missing = True
+                if unknown == "refuse":
+                    faults.append(
+                        unknown_name(index() if index else names, pointer("stock", place, field), name, what=what)
+                    )
+            ids.append(known)
+        cultivar, rootstock, form = ids
+        if missing or cultivar is None or item.count == 0:
+            continue
+        alike = found.setdefault(cultivar, {})
+        before = alike.get((rootstock, form), 0)
+        alike[rootstock, form] = None if before is None or item.count is None else before + item.count
+    if faults:
+        raise ContentFaults(faults)
+    return {
+        cultivar: tuple(InStock(rootstock, form, count) for (rootstock, form), count in alike.items())
+        for cultivar, alike in found.items()
+    }
+
+
+_NAMED = (
+    ("cultivar", "cultivar", None),
+    ("rootstock", "rootstock", rootstock_names),
+    ("tree_form", "tree form", tree_form_names),
+)
+
+
+def not_known(names: Names, items: Iterable[StockItem]) -> tuple[str, ...]:
+    """Names of a stock that nothing of their kind bears, in its order."""
+    return tuple(
+        name
+        for item in items
+        for field, _, index in _NAMED
+        if (name := getattr(item, field)) is not None and (index() if index else names).resolve(name) is None
+    )
+
+
+def as_sold(items: Iterable[InStock], commonly: frozenset[str] | None, trees: int) -> AsSold:
+    """In what so many alike trees can be had. commonly: rootstocks where none is told; None for all that are sold."""
+    usual = commonly if commonly is not None else {one.id for one in rootstocks().values() if one.commonly_sold_in}
+    return frozenset(
+        (rootstock, form)
+        for one in items
+        if one.holds(trees)
+        for rootstock in (usual if one.rootstock is None else (one.rootstock,))
+        for form in (tree_forms() if one.form is None else (one.form,))
+    )
+
+
+def supply(items: Sequence[InStock], rootstock: str, form: str, trees: int) -> InStock | None:
+    """From what so many trees of a kind are taken: enough of them, told most closely; None where there are none."""
+    fitting = [one for one in items if one.gives(rootstock, form)]
+    return min(fitting, key=lambda one: (not one.holds(trees), one.rootstock is None, one.form is None), default=None)
+
+
+def less(items: Sequence[InStock], taken: InStock, trees: int) -> tuple[InStock, ...]:
+    """What is left of a stock when so many trees of some are taken."""
+    left = taken if taken.count is None else replace(taken, count=max(taken.count - trees, 0))
+    return tuple(left if one is taken else one for one in items if one is not taken or left.count != 0)
