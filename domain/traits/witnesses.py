@@ -32,6 +32,7 @@ class WitnessFigures(msgspec.Struct, frozen=True):
     undated_year: int
     old_before: int
     years_to_be_known: int
+    of_one_place: float
 
 
 FIGURES = figures("traits", "witnesses", WitnessFigures)
@@ -119,6 +120,7 @@ def gathered(witnesses: Sequence[Witness], places: Sequence[WitnessPlace], culti
     by_id = {cultivar.id: cultivar for cultivar in cultivars}
     families = {cultivar_id: _original(cultivar_id, by_id) for cultivar_id in row}
     known_from = _known_from(witnesses, row, by_id)
+    witnesses = _neighbours_together(witnesses, places)
     index = {place.place_id: n for n, place in enumerate(places)}
     climates = [as_array(ClimateFigures(**_climate(place))) for place in places]
     return Witnesses(
@@ -131,6 +133,20 @@ def gathered(witnesses: Sequence[Witness], places: Sequence[WitnessPlace], culti
         does_well=_votes(witnesses, "does_well", row, index, known_from),
         fails=_votes(witnesses, "fails", row, index, known_from),
     )
+
+
+def _neighbours_together(witnesses: Sequence[Witness], places: Sequence[WitnessPlace]) -> list[Witness]:
+    """The witnesses, less of each where others say the same of its cultivar at a place of that name.
+
+    Neighbours share soil, weather, nursery and market, and how many of a village are read is chance.
+    """
+    name = {place.place_id: place.place for place in places}
+    alike = [(name[one.place_id], one.cultivar_id, one.says) for one in witnesses]
+    documents: dict[tuple[str, str, Says], set[str]] = {}
+    for key, one in zip(alike, witnesses, strict=True):
+        documents.setdefault(key, set()).add(one.source_id)
+    less = [len(documents[key]) ** (FIGURES.of_one_place - 1.0) for key in alike]
+    return [msgspec.structs.replace(one, weight=one.weight * by) for one, by in zip(witnesses, less, strict=True)]
 
 
 def _climate(place: WitnessPlace) -> dict[str, float]:
