@@ -136,17 +136,22 @@ def gathered(witnesses: Sequence[Witness], places: Sequence[WitnessPlace], culti
 
 
 def _neighbours_together(witnesses: Sequence[Witness], places: Sequence[WitnessPlace]) -> list[Witness]:
-    """The witnesses, less of each where others say the same of its cultivar at a place of that name.
+    """The witnesses, less of each where others say too that its cultivar does well at a place of that name.
 
-    Neighbours share soil, weather, nursery and market, and how many of a village are read is chance.
+    What is planted follows neighbours, nursery and market, and how many of a village are read is chance; what failed
+    was seen by each.
     """
     name = {place.place_id: place.place for place in places}
-    alike = [(name[one.place_id], one.cultivar_id, one.says) for one in witnesses]
-    documents: dict[tuple[str, str, Says], set[str]] = {}
-    for key, one in zip(alike, witnesses, strict=True):
-        documents.setdefault(key, set()).add(one.source_id)
-    less = [len(documents[key]) ** (FIGURES.of_one_place - 1.0) for key in alike]
-    return [msgspec.structs.replace(one, weight=one.weight * by) for one, by in zip(witnesses, less, strict=True)]
+    documents: dict[tuple[str, str], set[str]] = {}
+    for one in witnesses:
+        if one.says == "does_well":
+            documents.setdefault((name[one.place_id], one.cultivar_id), set()).add(one.source_id)
+
+    def heard(one: Witness) -> Witness:
+        alike = len(documents[name[one.place_id], one.cultivar_id]) if one.says == "does_well" else 1
+        return msgspec.structs.replace(one, weight=one.weight * alike ** (FIGURES.of_one_place - 1.0))
+
+    return [heard(one) for one in witnesses]
 
 
 def _climate(place: WitnessPlace) -> dict[str, float]:
