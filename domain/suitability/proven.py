@@ -32,6 +32,7 @@ from domain.suitability import sentences
 from domain.suitability.factors import FACTOR_BASES, Factor, Input
 from domain.tables.parameters import figures
 from domain.tables.words import Sentence
+from domain.traits.told_near_by import passed_over
 from domain.traits.trait_table import TraitTable
 from domain.traits.witnesses import Votes, Witnesses
 
@@ -185,24 +186,26 @@ def distances_km(on_earth: Reals, latitude: float, longitude: float | None) -> R
     return km
 
 
-def proven_in_like_climates(conditions: SiteConditions, traits: TraitTable) -> Factor:
-    """The factor of every cultivar of a table: half where it is met as often as expected, more where more often.
+@dataclass(frozen=True, eq=False)
+class Proven:
+    """What the witnesses say of n cultivars at a site.
 
-    Kept with the years of the site.
+    factor: half where one is met as often as expected, more where more often. chill_suffices: (n,) whether it is grown
+    in a like climate, wherever it is, with no more chill. passed_over: (n,) how far those who speak of this part of the
+    world do not know it, 0 to 1 (`told_near_by.passed_over`).
     """
-    return _kept(conditions, traits)[0]
+
+    factor: Factor
+    chill_suffices: NDArray[np.bool_]
+    passed_over: Floats
 
 
-def grown_with_little_chill(conditions: SiteConditions, traits: TraitTable) -> NDArray[np.bool_]:
-    """Which cultivars (n,) are grown in a like climate, wherever it is, with no more chill than the site has."""
-    return _kept(conditions, traits)[1]
-
-
-def _kept(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, NDArray[np.bool_]]:
+def proven_here(conditions: SiteConditions, traits: TraitTable) -> Proven:
+    """What the witnesses say of every cultivar of a table; kept with the years of the site."""
     return conditions.kept_alike.get("proven", traits, lambda: _proven(conditions, traits))
 
 
-def _proven(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, NDArray[np.bool_]]:
+def _proven(conditions: SiteConditions, traits: TraitTable) -> Proven:
     years = conditions.years
     climate = as_array(climate_figures(years, conditions.clock))
     here = heard(traits.witnesses, climate, years.latitude, years.longitude, years.warming_c)
@@ -211,12 +214,11 @@ def _proven(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, NDA
     silent = (here.place[rows] < 0) & (here.failing_place[rows] < 0)
     basis = np.where(silent, FACTOR_BASES.index("assumed"), FACTOR_BASES.index("computed")).astype(np.int8)
 
-    def votes(name: str, counted: Reals) -> Input:
-        value = counted[rows].astype(np.float32)
+    def counted(name: str, votes: Reals) -> Input:
+        value = votes[rows].astype(np.float32)
         return Input(name=name, value=value, deviation=np.full_like(value, np.nan), basis=basis)
 
-    observed, failed = votes("witnesses_here", here.observed), votes("failures_here", here.failed)
-
+    over = counted("passed_over_here", passed_over(traits.witnesses, here.km))
     fails = (here.failed[rows] >= FIGURES.named_votes) & (here.log_ratio[rows] < 0.0)
     place = np.where(fails, here.failing_place[rows], here.place[rows])
     place = np.where(fails | (here.observed[rows] >= FIGURES.named_votes), place, -1)
@@ -235,14 +237,19 @@ def _proven(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, NDA
         low=_share(middle - off),
         high=_share(middle + off),
         basis=basis,
-        inputs=(observed, votes("witnesses_expected", here.expected), failed),
+        inputs=(
+            counted("witnesses_here", here.observed),
+            counted("witnesses_expected", here.expected),
+            counted("failures_here", here.failed),
+            over,
+        ),
         sentence=sentence,
         alike=lambda one: sentences.by_share(
             one, (sentences.FIGURES.met_often, sentences.FIGURES.met_seldom), (one.high < 0.5).tolist(), told
         ),
         at_best=lambda some: np.ones(some.size, dtype=np.float32),
     )
-    return factor, np.asarray(here.with_little_chill[rows] >= FIGURES.chill_votes)
+    return Proven(factor, np.asarray(here.with_little_chill[rows] >= FIGURES.chill_votes), over.value)
 
 
 def _share(log_ratio: Reals) -> Floats:

@@ -18,6 +18,7 @@ class RankFigures(msgspec.Struct, frozen=True):
     floor: float
     least_crop: float
     proven_scale: float
+    passed_over_scale: float
     least_sound: float
 
 
@@ -41,13 +42,16 @@ def rank_values(fit: SiteFit, weights: Weights) -> Floats:
 
     A geometric mean, since no quality makes up for a tree that does not crop. What is proven is joined by its logit,
     as a ratio of chances, and at its likely value: shrunk as it is, its cautious end would put whatever nobody met
-    behind all that is famous.
+    behind all that is famous. Among equals stands first what those who speak of this part of the world know: it can be
+    had there, and seen. That moves the order alone, and no verdict.
     """
     total = sum(weights_by_outcome(weights).values())
     proven = np.asarray(fit.outcomes["proven_in_like_climates"].likely, dtype=np.float64)
     if total <= 0.0:
         return (proven if weights.proven_in_like_climates > 0.0 else np.zeros(len(fit.cultivars))).astype(np.float32)
-    return joined(outcome_mean(fit, weights), proven, weights.proven_in_like_climates / total)
+    weight = weights.proven_in_like_climates / total
+    unknown = FIGURES.passed_over_scale * weight * fit.passed_over
+    return joined(outcome_mean(fit, weights), proven, weight, less=unknown)
 
 
 def merit(fit: SiteFit, weights: Weights) -> Floats:
@@ -87,11 +91,10 @@ def outcome_mean(fit: SiteFit, weights: Weights) -> Floats:
     return mean
 
 
-def joined(mean: Floats, proven: Floats, weight: float) -> Floats:
-    """The mean of the outcomes (n,) with what is proven; weight: as a share of those of the outcomes."""
-    value: Floats = (1.0 / (1.0 + np.exp(-_logit(mean) - FIGURES.proven_scale * weight * _logit(proven)))).astype(
-        np.float32
-    )
+def joined(mean: Floats, proven: Floats, weight: float, less: Floats | float = 0.0) -> Floats:
+    """The mean of the outcomes (n,) with what is proven; weight: as a share of those of the outcomes; less: logits."""
+    logit = _logit(mean) + FIGURES.proven_scale * weight * _logit(proven) - less
+    value: Floats = (1.0 / (1.0 + np.exp(-logit))).astype(np.float32)
     return value
 
 

@@ -25,7 +25,7 @@ from domain.suitability.fruit_factors import (
     unspoilt_resistant,
     years_alive_share,
 )
-from domain.suitability.proven import grown_with_little_chill, proven_in_like_climates
+from domain.suitability.proven import proven_here
 from domain.suitability.spot_factors import spot_factors
 from domain.tables.cultivars import Cultivar
 from domain.traits.trait_table import TraitTable
@@ -53,7 +53,8 @@ class SiteFit:
     only the cultivar were doubtful. site_frost: share of springs that frost leaves to a late-blooming one;
     site_chill: share of winters with chill enough for the one that needs least. sharp: (n,) what too little warmth
     leaves of the quality, heat_leaves: (n,) heat to one picked the same day that stands it best. chill_suffices: (n,)
-    whether witnesses in like climates grow it with no more chill. unspoilt: (n,) share of the fruit that diseases leave
+    whether witnesses in like climates grow it with no more chill. passed_over: (n,) how far those who speak of this
+    part of the world do not know it. unspoilt: (n,) share of the fruit that diseases leave
     unsprayed; unspoilt_resistant: to a resistant cultivar. judged_share: what causes in the ground without a
     published figure leave of the crop of all alike. crop_by_figure: figure of the site -> (2, n) cropping share where
     that figure is at its 20th and 80th percentile.
@@ -79,6 +80,7 @@ class SiteFit:
     sharp: Floats
     heat_leaves: Floats
     chill_suffices: NDArray[np.bool_]
+    passed_over: Floats
     unspoilt: Floats
     unspoilt_resistant: float
     judged_share: float
@@ -165,7 +167,8 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
     here = _crop(conditions, traits)
     crop, chance, base, unknown = here.factors, here.chance, here.base, here.unknown
     harvest: Floats = crop.first_ripe.astype(np.float32)
-    beside = (*fruit_factors(conditions, traits, harvest), proven_in_like_climates(conditions, traits))
+    proven = proven_here(conditions, traits)
+    beside = (*fruit_factors(conditions, traits, harvest), proven.factor)
     health = health_here(conditions, traits, harvest)
     disease = beside[0]
     alive = crop.cold.years_alive_share * years_alive_share(1.0 - disease.likely ** np.float32(0.1))
@@ -205,7 +208,8 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         site_chill=crop.site_chill,
         sharp=left_by_warmth(conditions, traits)[0],
         heat_leaves=left_by_heat(conditions, traits, harvest),
-        chill_suffices=grown_with_little_chill(conditions, traits),
+        chill_suffices=proven.chill_suffices,
+        passed_over=proven.passed_over,
         unspoilt=health.unspoilt,
         unspoilt_resistant=unspoilt_resistant(conditions.pressure),
         judged_share=conditions.spot.judged_share,

@@ -32,6 +32,7 @@ class WitnessFigures(msgspec.Struct, frozen=True):
     undated_year: int
     old_before: int
     years_to_be_known: int
+    of_one_place: float
 
 
 FIGURES = figures("traits", "witnesses", WitnessFigures)
@@ -64,9 +65,12 @@ class Votes:
         """Documents (c,), each one voice by the kernel where that is greatest; what is only on trial has none."""
         return self._of_cultivars(self._of_groups(self.bears * kernel[self.place]))
 
-    def met(self, kernel: Floats) -> Floats:
-        """Votes (c,) for its being there at all, of which a service has no more than others."""
-        return self._of_cultivars(self._of_groups(self.weight * kernel[self.place]))
+    def met(self, kernel: Floats) -> tuple[Floats, Floats]:
+        """Votes (c,) for its being there at all, of which a service has no more than others; of all late enough (c,)
+        to name it.
+        """
+        votes = self._of_groups(self.weight * kernel[self.place])
+        return self._of_cultivars(votes), _since(votes)[self.first]
 
     def _of_groups(self, told: Floats) -> Floats:
         """The greatest (g,) of what the witnesses (r,) of each group tell."""
@@ -116,6 +120,7 @@ def gathered(witnesses: Sequence[Witness], places: Sequence[WitnessPlace], culti
     by_id = {cultivar.id: cultivar for cultivar in cultivars}
     families = {cultivar_id: _original(cultivar_id, by_id) for cultivar_id in row}
     known_from = _known_from(witnesses, row, by_id)
+    witnesses = _neighbours_together(witnesses, places)
     index = {place.place_id: n for n, place in enumerate(places)}
     climates = [as_array(ClimateFigures(**_climate(place))) for place in places]
     return Witnesses(
@@ -128,6 +133,25 @@ def gathered(witnesses: Sequence[Witness], places: Sequence[WitnessPlace], culti
         does_well=_votes(witnesses, "does_well", row, index, known_from),
         fails=_votes(witnesses, "fails", row, index, known_from),
     )
+
+
+def _neighbours_together(witnesses: Sequence[Witness], places: Sequence[WitnessPlace]) -> list[Witness]:
+    """The witnesses, less of each where others say too that its cultivar does well at a place of that name.
+
+    What is planted follows neighbours, nursery and market, and how many of a village are read is chance; what failed
+    was seen by each.
+    """
+    name = {place.place_id: place.place for place in places}
+    documents: dict[tuple[str, str], set[str]] = {}
+    for one in witnesses:
+        if one.says == "does_well":
+            documents.setdefault((name[one.place_id], one.cultivar_id), set()).add(one.source_id)
+
+    def heard(one: Witness) -> Witness:
+        alike = len(documents[name[one.place_id], one.cultivar_id]) if one.says == "does_well" else 1
+        return msgspec.structs.replace(one, weight=one.weight * alike ** (FIGURES.of_one_place - 1.0))
+
+    return [heard(one) for one in witnesses]
 
 
 def _climate(place: WitnessPlace) -> dict[str, float]:

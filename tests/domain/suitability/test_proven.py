@@ -62,6 +62,12 @@ def many(cultivar: str, at: str, count: int = 6, **rest: object) -> list[Witness
     return [witness(cultivar, at, document=f"{at} {n}", **rest) for n in range(count)]  # type: ignore[arg-type]  # by name
 
 
+def raised(name: str, year: int) -> Cultivar:
+    one = apple(name)
+    origin = Finding(value=str(year), agreement=1.0, basis="published")
+    return msgspec.structs.replace(one, findings={**one.findings, "origin_year": origin})
+
+
 def test_no_witness_is_neither_good_nor_bad_and_wide() -> None:
     found = heard(apple("Unmet"), apple("Met"), witnesses=many("met", "near"))["Unmet"]
     assert found.share.likely == 0.5
@@ -93,9 +99,22 @@ def test_a_document_has_one_vote_for_a_cultivar() -> None:
     assert again["Local"].share == once.share
 
 
+def test_orchards_of_one_village_say_less_than_as_many_of_several() -> None:
+    villages = tuple(place(f"near {n}", HERE) for n in range(4))
+    others = [witness(f"other {n}", "unlike", f"unlike {n}") for n in range(60)]
+    of_one = [witness("local", "near 0", f"near {n}") for n in range(4)]
+    of_four = [witness("local", f"near {n}", f"near {n}") for n in range(4)]
+    single, one, four = (
+        proven(judged(HERE, apple("Local"), witnesses=[*others, *told], places=(*villages, UNLIKE))["Local"]).share
+        for told in (of_one[:1], of_one, of_four)
+    )
+    assert single.likely < one.likely < four.likely
+    assert single.high - single.low > one.high - one.low > four.high - four.low
+
+
 def test_two_voices_speak_for_what_does_well_and_not_for_what_can_be_had() -> None:
     apples = (apple("Local"), apple("Other"))
-    once = [witness("local", document="s"), *many("other", "unlike")]
+    once = [witness("local", document="s"), *many("other", "unlike", 40)]
     twice = [msgspec.structs.replace(one, voices=2.0) if one.source_id == "s" else one for one in once]
     assert heard(*apples, witnesses=twice)["Local"].share.likely > heard(*apples, witnesses=once)["Local"].share.likely
     km = np.array([50.0, 18_000.0, 2_000.0])
@@ -117,18 +136,23 @@ def test_failures_only_lower() -> None:
 def test_a_new_cultivar_is_not_missed_where_nobody_could_have_had_it() -> None:
     """Both are met elsewhere today; the documents of this place are older than the one."""
     told = [*many("common", "near", year=1995), *many("old", "unlike"), *many("new", "unlike")]
-    dated = {
-        name: msgspec.structs.replace(
-            apple(name),
-            findings={
-                **apple(name).findings,
-                "origin_year": Finding(value=str(year), agreement=1.0, basis="published"),
-            },
-        )
-        for name, year in (("Old", 1850), ("New", 2000))
-    }
-    found = heard(dated["Old"], dated["New"], apple("Common"), witnesses=told)
+    found = heard(raised("Old", 1850), raised("New", 2000), apple("Common"), witnesses=told)
     assert found["New"].share.likely > found["Old"].share.likely
+
+
+def test_among_equals_what_this_part_of_the_world_knows_stands_first_and_no_new_cultivar_sinks() -> None:
+    """They are known next door, in another climate, so that they are proven alike; the new one nobody could name."""
+    beside = place("beside", COLD, latitude=HERE.latitude, longitude=HERE.longitude)
+    told = [*many("known", "beside"), *many("old", "unlike"), *many("new", "unlike", year=2024)]
+    apples = (apple("Known"), raised("Old", 1850), raised("New", 2014))
+    found = judged(HERE, *apples, witnesses=told, places=(beside, UNLIKE))
+    assert all(proven(one).share.likely == pytest.approx(0.5, abs=0.002) for one in found.values())
+    assert len({one.verdict for one in found.values()}) == 1
+    rank = {name: one.rank_value or 0.0 for name, one in found.items()}
+    assert rank["New"] == pytest.approx(rank["Known"], abs=0.005)
+    assert 0.005 < rank["Known"] - rank["Old"] < 0.05
+    unasked = judged(HERE, *apples, witnesses=told, places=(beside, UNLIKE), weights={"crop": 1.0})
+    assert len({one.rank_value for one in unasked.values()}) == 1
 
 
 def test_few_witnesses_lean_on_those_of_the_sport() -> None:
