@@ -85,7 +85,7 @@ def test_services_of_three_countries_are_foretold_within_five_days(country_error
     assert sum(held.values()) >= 100
 
 
-@pytest.mark.xfail(strict=True, reason="three hold; Belgium 5.2 d, the United Kingdom 5.3, Poland and Russia 5.9")
+@pytest.mark.xfail(strict=True, reason="three hold; Belgium 5.1 d, the United Kingdom 5.3, Poland and Russia 5.9")
 def test_services_of_five_countries_are_foretold_within_five_days(country_errors: dict[str, Floats]) -> None:
     """Every country stands for itself: none is hidden by the names of another."""
     held = {name: len(found) for name, found in country_errors.items() if np.median(found) <= 5.0}
@@ -93,7 +93,7 @@ def test_services_of_five_countries_are_foretold_within_five_days(country_errors
     assert sum(held.values()) >= 100
 
 
-@pytest.mark.xfail(strict=True, reason="Poland and Russia 5.9 d, United Kingdom 5.3, Belgium 5.2")
+@pytest.mark.xfail(strict=True, reason="Poland and Russia 5.9 d, United Kingdom 5.3, Belgium 5.1")
 def test_services_of_every_country_are_foretold_within_five_days(country_errors: dict[str, Floats]) -> None:
     """Why not: what is printed in thirds of a month misses by thirds (of eleven names that the north of England and the
     national collection in Kent both date so, five lie one or two thirds off after the shift), and names that stand in
