@@ -96,7 +96,7 @@ def fold(case: Case) -> int:
 
 def counted_odds(complaint: str, known: Iterable[Case]) -> dict[str, float]:
     """Cause of a complaint -> votes of the experts of some questions, and one more."""
-    votes = {row.cause: 1.0 for row in CAUSES_OF[complaint]}  # type: ignore[index]  # a complaint of the table
+    votes = {row.cause: 1.0 for row in CAUSES_OF[complaint]}
     for case in known:
         named = experts(case)
         for cause in named if case["complaint"] == complaint else ():
