@@ -1,5 +1,6 @@
 """Signs that a grower may see of a tree and its year, and which causes of complaints each of them speaks for."""
 
+from functools import cache
 from typing import Literal, get_args
 
 import msgspec
@@ -60,6 +61,12 @@ Sign = Literal[
     "struck_by_tools",
     "shoots_below_graft",
     "grown_from_pip",
+    "withered_shoots",
+    "no_leaves_in_spring",
+    "spots_on_leaves",
+    "spots_on_fruit",
+    "yellow_leaves",
+    "never_bloomed",
 ]
 
 Speaks = Literal["mark", "hint"]
@@ -149,6 +156,7 @@ def speaks_against_others(sign: Sign, complaint: Complaint) -> bool:
     return "mark" in _SPEAKS[sign, complaint]
 
 
+@cache
 def marks_of(cause: str, complaint: Complaint) -> tuple[Sign, ...]:
     """The signs that are marks of a cause, where that may lie behind a complaint."""
     parts = PARTS_OF[complaint]

@@ -122,19 +122,21 @@ class Cause:
 
 def likely_causes(complaint: Complaint, facts: TreeFacts) -> tuple[Cause, ...]:
     """Every cause of a complaint by its probability, likeliest first; the shares leave room for what nobody listed."""
-    odds: dict[str, float] = {}
-    seen = [sign for sign in facts.signs if speaks_of(sign, complaint)]
-    for row in CAUSES_OF[complaint]:
-        code = facts.partner_trouble if row.cause == "no_partner" else row.cause
-        told = (
-            row.weight
-            * likelihood(row.cause, complaint, facts)
-            * math.prod(_by_sign(sign, row.cause, complaint) for sign in seen)
-        )
-        odds[code] = odds.get(code, 0.0) + told
+    odds = told_odds(complaint, facts, {row.cause: row.weight for row in CAUSES_OF[complaint]})
     whole = sum(odds.values()) + FIGURES.unlisted
     found = [Cause(complaint, code, share / whole) for code, share in odds.items()]
     return tuple(sorted(found, key=lambda one: (-one.probability, one.code)))
+
+
+def told_odds(complaint: Complaint, facts: TreeFacts, before: Mapping[str, float]) -> dict[str, float]:
+    """Code of a cause -> its odds, of those before anything is told and by what is known of the tree and the site."""
+    odds: dict[str, float] = {}
+    seen = [sign for sign in facts.signs if speaks_of(sign, complaint)]
+    for cause, weight in before.items():
+        code = facts.partner_trouble if cause == "no_partner" else cause
+        told = weight * likelihood(cause, complaint, facts)
+        odds[code] = odds.get(code, 0.0) + told * math.prod(_by_sign(sign, cause, complaint) for sign in seen)
+    return odds
 
 
 def likelihood(cause: str, complaint: Complaint, facts: TreeFacts) -> float:
@@ -267,12 +269,9 @@ def _shade(facts: TreeFacts) -> float:
 def _biennial(facts: TreeFacts) -> float:
     if facts.age is not None and facts.age < facts.bears_from:
         return FIGURES.much_less
-    if facts.cropped_years_ago is not None:
-        if facts.cropped_years_ago >= FIGURES.cropped_long_ago_years:
-            return FIGURES.much_less  # it would have cropped in between
-        if _cropped_lately(facts):
-            return FIGURES.more * _habit(facts)
-    return _habit(facts)
+    if facts.cropped_years_ago is not None and facts.cropped_years_ago >= FIGURES.cropped_long_ago_years:
+        return FIGURES.much_less  # it would have cropped in between
+    return _habit(facts) * (FIGURES.more if _cropped_lately(facts) else 1.0)
 
 
 def _cropped_lately(facts: TreeFacts) -> bool:
@@ -289,9 +288,8 @@ def _habit(facts: TreeFacts) -> float:
 def _wet(facts: TreeFacts) -> float:
     if facts.drainage is None and facts.texture is not None:  # clay often holds water, sand never does
         return {"clayey": FIGURES.more, "sandy": FIGURES.less}.get(facts.texture, 1.0)
-    return {"poor": FIGURES.much_more * FIGURES.more, "moderate": 1.0, "good": FIGURES.much_less}.get(
-        facts.drainage or "", 1.0
-    )
+    by_drainage = {"poor": FIGURES.much_more * FIGURES.more, "good": FIGURES.much_less}
+    return by_drainage.get(facts.drainage or "", 1.0)
 
 
 def _dry(facts: TreeFacts) -> float:
@@ -305,7 +303,7 @@ def _dry(facts: TreeFacts) -> float:
 
 
 def _feeding(facts: TreeFacts) -> float:
-    odds = {"much": FIGURES.more, "some": 1.0, "none": 1.0}.get(facts.feeding or "", 1.0)
+    odds = FIGURES.more if facts.feeding == "much" else 1.0
     locked_up = facts.ph is not None and not SPOT.sour_ph <= facts.ph < SPOT.limy_ph
     return odds * FIGURES.more if locked_up else odds
 

@@ -148,7 +148,8 @@ def _frost_of_last_bloom(orchard: Orchard, place: int, fit: SiteFit, row: int | 
     all springs. None where there is neither.
     """
     as_of, weather = orchard.planting.as_of, orchard.conditions.years.seasons.weather
-    if as_of is None or row is None:
+    blooms = [seen.date for seen in orchard.planting.request.trees[place].seen if seen.event == "full_bloom"]
+    if as_of is None or row is None or not (weather.first_years or blooms):
         return None
     full = fit.bloom.full[row]
     usual = month_day(float(np.median(full)), weather.south)
@@ -156,9 +157,9 @@ def _frost_of_last_bloom(orchard: Orchard, place: int, fit: SiteFit, row: int | 
     years = [first + (0 if weather.south else 1) for first in weather.first_years or ()]
     season = years.index(bloomed) if bloomed in years else None
     day = np.inf if season is None else float(full[season])
-    for seen in orchard.planting.request.trees[place].seen:
-        if seen.event == "full_bloom" and seen.date.startswith(f"{bloomed:04d}-"):
-            day = float(season_day(seen.date[5:], weather.south, not_before=FIRST_WINTER.start))
+    for seen in blooms:
+        if seen.startswith(f"{bloomed:04d}-"):
+            day = float(season_day(seen[5:], weather.south, not_before=FIRST_WINTER.start))
     if day >= SEASON_DAYS:
         return None
     every_season = np.full((1, full.size), day, dtype=np.float32)

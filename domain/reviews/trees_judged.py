@@ -187,9 +187,9 @@ def _asked_next(
         yield _signs_asked(signs)
     if unsure and not facts.signs:
         yield say("ask_photographs")
-    named = {cause.code for cause in told}
-    open_still = dict.fromkeys(one.code for one in further if one.code not in named and _is_untold(one.code, facts))
-    for code in tuple(open_still)[: FIGURES.more_causes_asked]:
+    open_still = _untold(facts) - {cause.code for cause in told}
+    codes = dict.fromkeys(one.code for one in further if one.code in open_still)
+    for code in tuple(codes)[: FIGURES.more_causes_asked]:
         yield say(f"find_out_{code}")
 
 
@@ -198,17 +198,18 @@ def _signs_asked(signs: tuple[Sign, ...]) -> Sentence:
     return say("ask_signs", signs=signs)
 
 
-def _is_untold(code: str, facts: TreeFacts) -> bool:
-    """Whether a cause has a fact that speaks of it and was not told."""
-    return {
-        "drought": facts.irrigated is None,
-        "wet_soil": facts.drainage is None and facts.texture is None,
-        "too_shaded": facts.sun_hours is None,
-        "pruned_wrongly": facts.pruning is None,
-        "nutrition": facts.feeding is None,
-        "too_young": facts.age is None,
-        "biennial": facts.cropped_years_ago is None,
-    }.get(code, False)
+def _untold(facts: TreeFacts) -> frozenset[str]:
+    """Causes that have a fact which speaks of them and was not told."""
+    told = {
+        "drought": facts.irrigated,
+        "wet_soil": facts.texture if facts.drainage is None else facts.drainage,
+        "too_shaded": facts.sun_hours,
+        "pruned_wrongly": facts.pruning,
+        "nutrition": facts.feeding,
+        "too_young": facts.age,
+        "biennial": facts.cropped_years_ago,
+    }
+    return frozenset(cause for cause, fact in told.items() if fact is None)
 
 
 def _told(cause: Cause, facts: TreeFacts) -> LikelyCause:

@@ -1,49 +1,42 @@
-"""What lies behind a complaint, against published answers of experts to growers' questions (data/diagnoses.csv).
+"""What lies behind a complaint, against published answers of experts to growers' questions (data/diagnoses*.csv).
 
-The expert's decisive cause, or one of those named first where none was called decisive, stands among our first two.
-The odds were written down by someone who had read these very cases, so they hold what was reached and check nothing
-from outside. Ages are those told; site and cultivar as far as told.
+The expert's decisive cause, or one of those named where none was called decisive, stands among our first two. Ages are
+those told; site and cultivar as far as told. 75 % are asked, on questions not seen before.
+
+Seven sets were searched for after the odds were first written down. Each was entered whole, what the growers told with
+it, in a commit of its own, before the program was asked any of it, and asked once before anything was changed:
+
+| set | found among the first two | what it then moved |
+| --- | --- | --- |
+| data/diagnoses_2.csv | | nothing of it was asked first; its held half was once printed to the one who wrote the odds |
+| data/diagnoses_3.csv | 15 of 24 | weather of one spring (`weather_floor`), frost behind trees without bloom |
+| data/diagnoses_4.csv | 11 of 15 | trees of an untold stock may be young for longer; winter cold as other weather |
+| data/diagnoses_5.csv | 6 of 8 | nothing |
+| data/diagnoses_6.csv | 17 of 28 | signs (`signs.csv`); two more got a cause that could not be said before |
+| data/diagnoses_7.csv | 21 of 44 | cuts of tip bearers, sunburn by hot days, leaves that mottle by nature, two signs |
+| data/diagnoses_8.csv | 17 of 23 | six signs in the coarse words that growers use; odds of two complaints |
+
+All have been seen by now; nothing was set on what is marked held back, but what comes next wants questions of its own.
+The six signs were drawn from the texts of the eighth set and of those older ones that were read again (`signs_later`):
+no leaves in spring, withered shoots, spots on leaves, spots on fruit, yellow leaves, never bloomed.
+
+**Left out by document.** With all causes at even odds, and each question's vote counted for the causes that its expert
+named (`diagnosed`), the odds counted in nine tenths of the documents find the cause in the last tenth in 77 % of 226
+questions; naming the two causes that most experts name finds 62 %. Signs, and how what is told moves the odds, were
+drawn up with most of these questions in sight, so that this checks the odds alone. The odds of the tables find 80 %,
+and were set in sight of the questions: a fit. Counted odds were adopted for leaves that ail alone, where they find more
+of the documents left out (14 of 20) than the judged ones did of those they were judged by (11 of 20); of the other
+complaints they find as many or fewer. Odds fitted by likelihood, with the judged ones as what is held before, found
+no more (176 of 226 as the judged ones then did; from even odds 168), nor did other strengths of what is told.
 
 What the expert asked back (data/diagnoses_asked.csv, a row a question) counts as right where our answer asks it too; it
 is told by complaint, apart from the causes. Beside each question stand the codes of our sentences that ask it; of one
 without a code we have no sentence.
-
-A second set (data/diagnoses_2.csv) was entered after the odds, of other documents; what the draw held back (by the
-digest of the address) was not asked while anything was changed, but was once printed to the one who wrote the odds: it
-is asked here as a witness, and the documents that nobody read are those of `unseen`.
-
-Three more sets were searched for later, each entered whole, in a commit of its own, before the program was asked any of
-it, and each asked once before anything was changed:
-
-| set | found among the first two | what it then moved |
-| --- | --- | --- |
-| data/diagnoses_3.csv | 15 of 24 | weather of one spring (`weather_floor`), frost behind trees without bloom |
-| data/diagnoses_4.csv | 11 of 15 | trees of an untold stock may be young for longer; winter cold as other weather |
-| data/diagnoses_5.csv | 6 of 8 | nothing |
-
-What moved something is a fit since.
-
-A sixth set (data/diagnoses_6.csv, forty questions) was entered whole before any of it was asked, half of it held back
-by the digest of the address. Of both halves what the codes of then could say (`said_before`, as `asked_first_as`) was
-found in 6 of 12 and, by the program of then, in 11 of 16 cases. What the growers told and no field took then became
-`signs`, drawn from services' tables after all forty questions had been read, the held ones too, though before any was
-asked; the held half was asked with them once, at the end: 15 of 20. The causes of two of those twenty (i10, i31)
-could not be said before and are no other question's: they were made of what would check them, and count as fits
-since. Without them it is 13 of 18, under the three quarters asked.
-
-A seventh set (data/diagnoses_7.csv, 46 questions, 44 of them with a cause that could be said) was entered whole before
-any was asked, half of it held back likewise. First asking: 11 of 20 and 10 of 24. Looking at the seen half alone
-brought cuts that take the tips of cultivars that bear there, sunburn by the hot days of the place, leaves that mottle
-by nature and two signs (`signs_later` beside the questions that told them): 14 of 20; the held half stayed at 10 of 24,
-the halves held back before at 13 of 18 and 18 of 23. Most of these growers told no sign; the experts saw their
-photographs. What of the held halves of the sixth and seventh sets was missed was printed once, at the end, to the one
-who writes the odds: they are seen now, no figure was set on them, and what comes next wants questions of its own.
-Weights counted from the 70 answers that are no checks, beside the judged ones, were tried and dropped: 10 of 24 as
-before, and one fewer each of the second and fifth sets.
 """
 
 import hashlib
 from collections import Counter
+from collections.abc import Sequence
 from typing import Any
 
 import pytest
@@ -52,107 +45,124 @@ from litestar.testing import TestClient
 from domain.tables.words import texts
 from reference_tables.building.documents import address
 from tests.published.cases import Case, cases, rows
+from tests.published.diagnosed import (
+    SETS,
+    all_cases,
+    commonest_two,
+    experts,
+    first_two,
+    first_two_by_others,
+    hits,
+    question,
+    share,
+)
 
 LEAST_SHARE = 0.75
-AS_OF = "2026-08-01"
-SEVENTH_SEEN = 0.7
-SETS = ("diagnoses.csv", *(f"diagnoses_{n}.csv" for n in range(2, 8)))
+LEAST_ASKED = 7
+"""Questions from which a complaint is told apart."""
 
 
-def question(case: Case) -> dict[str, Any]:
-    """The request that tells what the grower told."""
-    tree: dict[str, Any] = {
-        "cultivar": case["cultivar"] or None,
-        "kind": case["kind"],
-        "complaints": [case["complaint"]],
-    }
-    if signs := ";".join(filter(None, (case.get("signs"), case.get("signs_later")))):
-        tree["signs"] = signs.split(";")
-    if case["age_years"]:
-        tree["year_planted"] = int(AS_OF[:4]) - int(float(case["age_years"]))
-    for told in ("pruning", "feeding"):
-        if case[told]:
-            tree[told] = case[told]
-    if case["sun_hours"]:
-        tree["sun_hours"] = float(case["sun_hours"])
-    site: dict[str, Any] = {"latitude": float(case["latitude"]), "longitude": float(case["longitude"])}
-    if case.get("drainage"):
-        site["ground"] = {"drainage": case["drainage"]}
-    return {
-        "site": site,
-        "trees": [tree],
-        "as_of": AS_OF,
-        "unknown_names": "report",
-        "neighbourhood": "settled" if case["others"] else "unknown",
-    }
+def found_in(asked: Sequence[Case]) -> float:
+    """Share of questions in which the expert's cause is among our first two; what was found and missed is printed."""
+    found = hits(first_two, asked)
+    print({complaint: f"{hit} of {many}" for complaint, (hit, many) in found.items()})
+    print(
+        [(case["case"], case["expert"], two) for case in asked if not set(experts(case)) & set(two := first_two(case))]
+    )
+    return share(found)
 
 
-def counted(client: TestClient[Any], told: list[Case]) -> tuple[Counter[str], Counter[str], list[str]]:
-    """By complaint: cases in which the expert's cause is among our first two, cases asked; and those missed."""
-    found, asked, missed = Counter[str](), Counter[str](), []
-    for case in told:
-        if case["can_be_said"] == "no":
-            continue
-        answer = client.post("/v1/planting-list-reviews", json=question(case))
-        assert answer.status_code == 200, answer.text
-        first_two = [cause["cause"] for cause in answer.json()["trees"][0]["likely_causes"][:2]]
-        hit = bool(set(case["expert"].split(";")) & set(first_two))
-        asked[case["complaint"]] += 1
-        found[case["complaint"]] += hit
-        if not hit:
-            missed.append(f"{case['case']} {case['complaint']}: {case['expert']}, ours {first_two}")
-    print({complaint: f"{found[complaint]} of {asked[complaint]}" for complaint in asked}, missed)
-    return found, asked, missed
+def of_set(name: str, **told: str) -> list[Case]:
+    """Questions of a set whose cause can be said, with these values in these columns."""
+    return [
+        case
+        for case in cases(name)
+        if case["can_be_said"] != "no" and all(case[column] == value for column, value in told.items())
+    ]
 
 
 @pytest.mark.fitted_on
-def test_the_experts_cause_is_among_our_first_two(client: TestClient[Any]) -> None:
-    found, asked, _ = counted(client, cases("diagnoses.csv"))
-    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values())
-    assert all(found[complaint] for complaint, many in asked.items() if many >= 3)
+def test_the_experts_cause_is_among_our_first_two() -> None:
+    asked = [case for case in all_cases() if case["fitted_on"] == "yes"]
+    assert found_in(asked) >= LEAST_SHARE
 
 
-def test_of_the_cases_entered_later(client: TestClient[Any]) -> None:
-    found, asked, missed = counted(client, [one for one in cases("diagnoses_2.csv") if one["held_back"] == "no"])
-    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
+def test_odds_counted_in_other_documents_find_the_experts_cause() -> None:
+    found = hits(first_two_by_others, all_cases())
+    print({complaint: f"{hit} of {many}" for complaint, (hit, many) in found.items()})
+    assert share(found) >= LEAST_SHARE
 
 
-def test_of_the_cases_held_back(client: TestClient[Any]) -> None:
-    found, asked, missed = counted(client, [one for one in cases("diagnoses_2.csv") if one["held_back"] == "yes"])
-    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
-
-
-@pytest.mark.fitted_on
-@pytest.mark.parametrize("name", ["diagnoses_3.csv", "diagnoses_4.csv"])
-def test_of_the_cases_that_moved_something(client: TestClient[Any], name: str) -> None:
-    found, asked, missed = counted(client, cases(name))
-    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
-
-
-def test_of_the_cases_entered_last(client: TestClient[Any]) -> None:
-    found, asked, missed = counted(client, cases("diagnoses_5.csv"))
-    assert sum(asked.values()) >= 8
-    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
+def _worse(complaint: str, reason: str) -> Any:
+    return pytest.param(complaint, marks=pytest.mark.xfail(strict=True, reason=reason))
 
 
 @pytest.mark.fitted_on
-def test_of_the_cases_that_made_signs(client: TestClient[Any]) -> None:
-    found, asked, missed = counted(client, [one for one in cases("diagnoses_6.csv") if one["held_back"] == "no"])
-    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
+@pytest.mark.parametrize(
+    "complaint",
+    [
+        "ailing_leaves",
+        "bloom_but_no_fruit",
+        "damaged_bark",
+        "dieback",
+        _worse("fruit_drops_young", "13 of 18 beside 14: the natural drop and that nobody thinned are one thing to us"),
+        "fruit_rots",
+        "leaves_drop",
+        "no_bloom",
+        "small_fruit",
+        "spotted",
+        _worse("wormy", "8 of 9 beside 9: no source of ours tells of apple maggots in Alberta"),
+    ],
+)
+def test_we_name_the_cause_no_less_often_than_the_two_commonest(complaint: str) -> None:
+    """Those that most experts of other documents name for that complaint."""
+    asked = [case for case in all_cases() if case["complaint"] == complaint]
+    ((ours, many),) = hits(first_two, asked).values()
+    ((theirs, _),) = hits(commonest_two, asked).values()
+    print(f"{complaint}: {ours} of {many}, by the two commonest causes {theirs}")
+    assert many >= LEAST_ASKED
+    assert ours >= theirs
 
 
-def held_back_from_signs() -> list[Case]:
-    return [one for one in cases("diagnoses_6.csv") if one["held_back"] == "yes" and one["fitted_on"] == "no"]
+def test_of_the_second_set() -> None:
+    assert found_in(of_set("diagnoses_2.csv", fitted_on="no", held_back="no")) >= LEAST_SHARE
 
 
-def test_eighteen_cases_were_held_back_from_signs() -> None:
-    assert sum(one["can_be_said"] != "no" for one in held_back_from_signs()) == 18
+def test_of_the_second_set_held_back() -> None:
+    assert found_in(of_set("diagnoses_2.csv", fitted_on="no", held_back="yes")) >= LEAST_SHARE
 
 
-@pytest.mark.xfail(strict=True, reason="13 of 18: causes of leaves that ail are not parted by what those growers told")
-def test_of_the_cases_held_back_from_signs(client: TestClient[Any]) -> None:
-    found, asked, missed = counted(client, held_back_from_signs())
-    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
+def test_of_the_fifth_set() -> None:
+    asked = of_set("diagnoses_5.csv", fitted_on="no")
+    assert len(asked) == 8
+    assert found_in(asked) >= LEAST_SHARE
+
+
+def test_of_the_sixth_set_held_back() -> None:
+    """Of leaves that ail and dieback seven more, by which odds were set since."""
+    asked = of_set("diagnoses_6.csv", fitted_on="no", held_back="yes")
+    assert len(asked) == 11
+    assert found_in(asked) >= LEAST_SHARE
+
+
+@pytest.mark.xfail(strict=True, reason="9 of 17: most growers of that set told no sign, and sent photographs instead")
+def test_of_the_seventh_set_held_back() -> None:
+    assert found_in(of_set("diagnoses_7.csv", fitted_on="no", held_back="yes")) >= LEAST_SHARE
+
+
+def test_of_the_eighth_set_but_leaves_that_ail_and_dieback() -> None:
+    """None of these moved anything: the signs that they told were coded after all had been read."""
+    asked = of_set("diagnoses_8.csv", fitted_on="no")
+    assert len(asked) == 10
+    assert found_in(asked) >= LEAST_SHARE
+
+
+@pytest.mark.parametrize("name", ["diagnoses_7.csv", "diagnoses_8.csv"])
+def test_later_sets_are_held_back_by_the_digest_of_the_address(name: str) -> None:
+    urls = {row["source"]: row["url"] for row in rows("case_sources.csv")}
+    for case in cases(name):
+        digest = hashlib.sha256(address(urls[case["source"]]).encode()).hexdigest()
+        assert case["held_back"] == ("no" if int(digest, 16) % 2 else "yes"), case["case"]
 
 
 def test_no_document_stands_in_two_sets() -> None:
@@ -161,27 +171,12 @@ def test_no_document_stands_in_two_sets() -> None:
     assert sum(len(one) for one in sets) == len(set().union(*sets))
 
 
-@pytest.mark.fitted_on
-def test_of_the_seventh_set(client: TestClient[Any]) -> None:
-    found, asked, missed = counted(client, [one for one in cases("diagnoses_7.csv") if one["held_back"] == "no"])
-    assert sum(found.values()) >= SEVENTH_SEEN * sum(asked.values()), missed
-
-
-def held_back_of_the_seventh_set() -> list[Case]:
-    return [one for one in cases("diagnoses_7.csv") if one["held_back"] == "yes"]
-
-
-@pytest.mark.xfail(strict=True, reason="10 of 24: most growers of that set told no sign, and sent photographs instead")
-def test_of_the_held_half_of_the_seventh_set(client: TestClient[Any]) -> None:
-    found, asked, missed = counted(client, held_back_of_the_seventh_set())
-    assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missed
-
-
-def test_the_seventh_set_is_held_back_by_the_digest_of_the_address() -> None:
-    urls = {row["source"]: row["url"] for row in rows("case_sources.csv")}
-    for case in cases("diagnoses_7.csv"):
-        digest = hashlib.sha256(address(urls[case["source"]]).encode()).hexdigest()
-        assert case["held_back"] == ("no" if int(digest, 16) % 2 else "yes"), case["case"]
+def test_answers_name_the_causes_that_are_counted_here(client: TestClient[Any]) -> None:
+    for case in all_cases()[::40]:
+        answer = client.post("/v1/planting-list-reviews", json=question(case))
+        assert answer.status_code == 200, answer.text
+        told = [cause["cause"] for cause in answer.json()["trees"][0]["likely_causes"][:2]]
+        assert told == first_two(case)[: len(told)]
 
 
 @pytest.mark.fitted_on

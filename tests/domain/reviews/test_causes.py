@@ -331,11 +331,11 @@ def test_a_mark_of_what_never_brings_a_complaint_speaks_against_nothing(complain
 
 
 def test_what_left_its_mark_on_another_part_is_not_confirmed() -> None:
-    """Scabs on the fruit are no spots on leaves that ail."""
-    told = ["ailing_leaves", "spotted"]
+    """Scabs on the fruit are no spots on leaves that fall."""
+    told = ["leaves_drop", "spotted"]
     found = reviewed(complaints=told, signs=["corky_scabs"], as_of="2026-06-01").trees[0].likely_causes
     scab = {one.complaint: one.find_out.code for one in found if one.cause == "disease:scab"}
-    assert scab == {"ailing_leaves": "find_out_disease", "spotted": "find_out_confirmed"}
+    assert scab == {"leaves_drop": "find_out_disease", "spotted": "find_out_confirmed"}
 
 
 def test_a_sign_told_twice_is_said_once() -> None:
