@@ -48,8 +48,7 @@ def resolve_each(
     for place, name in asked:
         cultivar_id = names.resolve(name)
         if cultivar_id is None:
-            near = names.nearest(name) if len(faults) < MOST_WITH_NEAREST else ()
-            faults.append(ContentFault(place, _unknown(name, what), near))
+            faults.append(unknown_name(names, place, name, what, faults_before=len(faults)))
             continue
         if once and cultivar_id in found:
             first = found[cultivar_id]
@@ -86,9 +85,11 @@ def known_names(names: Names, asked: Sequence[str]) -> KnownNames:
     return KnownNames(known, tuple(unknown), tuple(again))
 
 
-def unknown_name(names: Names, place: str, name: str, what: str = "cultivar") -> ContentFault:
-    """The fault of a name that nothing of its kind bears."""
-    return ContentFault(place, _unknown(name, what), names.nearest(name))
+def unknown_name(
+    names: Names, place: str, name: str, what: str = "cultivar", *, faults_before: int = 0
+) -> ContentFault:
+    """The fault of a name that nothing of its kind bears, with the nearest where not too many faults stand before."""
+    return ContentFault(place, _unknown(name, what), names.nearest(name) if faults_before < MOST_WITH_NEAREST else ())
 
 
 def _unknown(name: str, what: str) -> str:

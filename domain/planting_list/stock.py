@@ -44,15 +44,13 @@ def stock_told(names: Names, items: Sequence[StockItem], unknown: UnknownNames) 
     for place, item in enumerate(items):
         ids: list[str | None] = []
         missing = False
-        for field, what, index in _NAMED:
-            name: str | None = getattr(item, field)
-            known = None if name is None else (index() if index else names).resolve(name)
+        for field, name, index in _named(item, names):
+            known = None if name is None else index.resolve(name)
             if name is not None and known is None:
                 missing = True
                 if unknown == "refuse":
-                    faults.append(
-                        unknown_name(index() if index else names, pointer("stock", place, field), name, what=what)
-                    )
+                    where, what = pointer("stock", place, field), field.replace("_", " ")
+                    faults.append(unknown_name(index, where, name, what, faults_before=len(faults)))
             ids.append(known)
         cultivar, rootstock, form = ids
         if missing or cultivar is None or item.count == 0:
@@ -68,21 +66,23 @@ def stock_told(names: Names, items: Sequence[StockItem], unknown: UnknownNames) 
     }
 
 
-_NAMED = (
-    ("cultivar", "cultivar", None),
-    ("rootstock", "rootstock", rootstock_names),
-    ("tree_form", "tree form", tree_form_names),
-)
-
-
-def not_known(names: Names, items: Iterable[StockItem]) -> tuple[str, ...]:
-    """Names of a stock that nothing of their kind bears, in its order."""
-    return tuple(
-        name
-        for item in items
-        for field, _, index in _NAMED
-        if (name := getattr(item, field)) is not None and (index() if index else names).resolve(name) is None
+def _named(item: StockItem, names: Names) -> tuple[tuple[str, str | None, Names], ...]:
+    """Of each field with a name: the field, the name and the index of its kind."""
+    return (
+        ("cultivar", item.cultivar, names),
+        ("rootstock", item.rootstock, rootstock_names()),
+        ("tree_form", item.tree_form, tree_form_names()),
     )
+
+
+def not_known(names: Names, items: Iterable[StockItem]) -> dict[tuple[str, str], Names]:
+    """Names of a stock that nothing of their kind bears, each once in its order, and their fields -> the index."""
+    return {
+        (name, field): index
+        for item in items
+        for field, name, index in _named(item, names)
+        if name is not None and index.resolve(name) is None
+    }
 
 
 def as_sold(items: Iterable[InStock], commonly: frozenset[str] | None, trees: int) -> AsSold:

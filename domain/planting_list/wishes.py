@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import msgspec
 
-from domain.common.asked_names import Names, UnknownNames, resolve_each, resolve_names
+from domain.common.asked_names import MOST_WITH_NEAREST, Names, UnknownNames, resolve_each, resolve_names
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import day_of_year
 from domain.fruit.kinds import kind_spoken
@@ -264,7 +264,9 @@ def _available(
             stocks.add(stock_id)
         elif unknown == "refuse":
             detail = f"No cultivar or rootstock is known by the name “{name}”."
-            nearest = (*names.nearest(name, 3), *rootstock_names().nearest(name, 4))
+            nearest: tuple[str, ...] = ()
+            if len(faults) < MOST_WITH_NEAREST:
+                nearest = (*names.nearest(name, 3), *rootstock_names().nearest(name, 4))
             faults.append(ContentFault(pointer("available", place), detail, nearest))
     if faults:
         raise ContentFaults(faults)
@@ -288,9 +290,13 @@ def told_of_stock(request: PlantingListsRequest, names: Names) -> tuple[Sentence
     for name in dict.fromkeys((*(request.available or ()), *_names_told(request))):
         if names.resolve(name) is None and rootstock_names().resolve(name) is None and kind_spoken(name) is None:
             told.append(name)
-    of_stock = dict.fromkeys(not_known(names, request.stock or ()))
+    of_stock = list(not_known(names, request.stock or ()).items())
     said = [say("name_unknown", name=name, nearest=names.nearest(name, NEAREST)) for name in told[:MOST_TOLD]]
-    return (*said, *(say("stock_name_unknown", name=name) for name in list(of_stock)[:MOST_TOLD]))
+    said += [
+        say("stock_name_unknown", name=name, what=what, nearest=index.nearest(name, NEAREST))
+        for (name, what), index in of_stock[:MOST_TOLD]
+    ]
+    return tuple(said)
 
 
 def _tree_wishes(request: PlantingListsRequest, forms: tuple[str, ...]) -> TreeWishes:

@@ -2,9 +2,16 @@
 
 from typing import Any
 
+import msgspec
+import pytest
 from litestar.testing import TestClient
 
+from domain.common.asked_names import MOST_WITH_NEAREST
+from domain.common.faults import ContentFaults
+from domain.planting_list.list_request import PlantingListsRequest
+from domain.planting_list.wishes import wishes
 from tests.api.requests import changed, example
+from tests.shared import catalogue
 
 Client = TestClient[Any]
 NAMES, SUITABILITIES, LISTS = "/v1/cultivar-names", "/v1/suitabilities", "/v1/planting-lists"
@@ -131,3 +138,20 @@ def test_faults_of_a_told_stock_are_named(client: Client) -> None:
     told = client.post(LISTS, json=body | {"stock": odd, "unknown_names": "report"}).json()
     names = [one["values"]["name"] for one in told["warnings"] if one["code"] == "stock_name_unknown"]
     assert names == ["Nosuchapple", "M.99", "no such form"]
+    said = [one["words"] for one in told["warnings"] if one["code"] == "stock_name_unknown"]
+    assert [kind in one for kind, one in zip(("cultivar", "rootstock", "tree form"), said, strict=True)] == [True] * 3
+    near = client.post(LISTS, json=body | {"stock": [{"cultivar": "Discovry"}], "unknown_names": "report"}).json()
+    (like,) = [one["values"]["nearest"] for one in near["warnings"] if one["code"] == "stock_name_unknown"]
+    assert "Discovery" in like
+
+
+@pytest.mark.parametrize("where", ["stock", "available"])
+def test_names_like_unknown_ones_are_looked_for_among_the_first_alone(client: Client, where: str) -> None:
+    body = {key: value for key, value in example(LISTS).items() if key != "available"}
+    odd = [f"Nosuchapple {n}" for n in range(120)]
+    told = [{"cultivar": name, "rootstock": f"{name} roots"} for name in odd] if where == "stock" else odd
+    with pytest.raises(ContentFaults) as found:
+        wishes(msgspec.convert(body | {where: told}, PlantingListsRequest), catalogue().tables)
+    near = [bool(fault.nearest) for fault in found.value.faults]
+    assert len(near) == (240 if where == "stock" else 120)
+    assert near == [n < MOST_WITH_NEAREST for n in range(len(near))]
