@@ -2,6 +2,7 @@
 
 import functools
 import gc
+import threading
 from typing import cast
 
 import msgspec
@@ -42,6 +43,9 @@ FORMS_AT: dict[str, tuple[str, ...]] = {
 }
 """Where answers have other forms than JSON."""
 
+_MAKING = threading.Lock()
+"""Callers who first ask for the contract at once wait for one making of it."""
+
 
 def create_app(settings: Settings | None = None) -> App:
     """The whole service as an ASGI application. Loads the tables: a bad row raises domain.tables.loading.TableError."""
@@ -70,9 +74,14 @@ def _made(bounds: Settings) -> App:
     return with_watching(with_headers(with_plain_targets(limited), versions), [*routes, metrics.ADDRESS])
 
 
-@functools.cache
 def contract_bytes() -> bytes:
-    """The contract, as it is served and as it is committed; made when first asked for, in most of a second."""
+    """The contract, as it is served and as it is committed; made when first asked for, once, in most of a second."""
+    with _MAKING:
+        return _contract()
+
+
+@functools.cache
+def _contract() -> bytes:
     described = OpenAPIConfig(
         title=openapi.TITLE,
         version=__version__,
@@ -83,10 +92,15 @@ def contract_bytes() -> bytes:
     return openapi.encoded(openapi.document(_routes(Settings(), None, None, described), OPERATIONS))
 
 
-@functools.cache
 def docs_bytes() -> bytes:
-    """The contract as a page."""
-    return docs_page(msgspec.json.decode(contract_bytes())).encode()
+    """The contract as a page; made when first asked for, once."""
+    with _MAKING:
+        return _docs()
+
+
+@functools.cache
+def _docs() -> bytes:
+    return docs_page(msgspec.json.decode(_contract())).encode()
 
 
 def _routes(

@@ -234,7 +234,8 @@ def sited_cultivars(
     fit = site_fit(conditions, traits)
     key = (traits, no_spray)
     unranked, donors = conditions.kept.get("sited", key, lambda: _unranked(fit, traits, conditions, no_spray))
-    return with_donors(replace(unranked, rank_value=rank_values(fit, weights)), donors)
+    worth = rank_values(fit, weights, heard=False)
+    return with_donors(replace(unranked, rank_value=rank_values(fit, weights), worth=worth), donors)
 
 
 def _unranked(
@@ -255,6 +256,7 @@ def _unranked(
         storage_weeks=fit.storage_weeks,
         likely_years=fit.likely_years,
         rank_value=np.zeros(len(fit.cultivars), dtype=np.float32),
+        worth=np.zeros(len(fit.cultivars), dtype=np.float32),
         sound=fit.outcomes["sound_fruit"].likely,
         verdict=tuple(judged),
         limiting=tuple(limiting),

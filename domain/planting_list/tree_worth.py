@@ -63,12 +63,12 @@ def cultivar_values(
     uses: Collection[str],
     passed_over: NDArray[np.float64] | None,
 ) -> NDArray[np.float64]:
-    """(n,) worth of a cultivar at the site, on a list as on a trunk: its rank value, less where it is worth trying.
+    """(n,) what a cultivar is worth at the site, on a list as on a trunk: by itself, less where it is worth trying.
 
     Less too for each wish of which nothing is known, and by how far those who speak of the place pass it over; None
     where that is not known or the caller tells what can be had. uses: those wished.
     """
-    value = sited.rank_value.astype(np.float64)
+    value = sited.worth.astype(np.float64)
     value = np.where(sited.has_verdict("worth_trying"), FIGURES.trying_share * value, value)
     if passed_over is not None:
         value = value * (1.0 - FIGURES.passed_over_price * passed_over)

@@ -37,6 +37,8 @@ class SitedCultivars:
     likely_years: Floats
     """(n,) years of ten with a worthwhile crop."""
     rank_value: Floats
+    worth: Floats
+    """(n,) the rank value, known in this part of the world or not: a list prices that by what it is told."""
     sound: Floats
     """(n,) share of sound fruit without spraying."""
     verdict: tuple[Verdict, ...]
@@ -93,6 +95,7 @@ def patchwork(pieces: Sequence[tuple[SitedCultivars, str]]) -> SitedCultivars:
         storage_weeks=of_each("storage_weeks"),
         likely_years=of_each("likely_years"),
         rank_value=of_each("rank_value"),
+        worth=of_each("worth"),
         sound=of_each("sound"),
         chill_years=of_each("chill_years"),
     )
@@ -101,10 +104,11 @@ def patchwork(pieces: Sequence[tuple[SitedCultivars, str]]) -> SitedCultivars:
 def with_donors(sited: SitedCultivars, donors: Sequence[DonorJudged]) -> SitedCultivars:
     """The same cultivars, those that are planted for their pollen alone judged as such: they ripen nothing."""
     verdict, limiting, said = list(sited.verdict), list(sited.limiting), list(sited.said)
-    rank, first, last = sited.rank_value.copy(), sited.harvest_first.copy(), sited.harvest_last.copy()
+    rank, worth = sited.rank_value.copy(), sited.worth.copy()
+    first, last = sited.harvest_first.copy(), sited.harvest_last.copy()
     for one in donors:
         verdict[one.row], limiting[one.row], said[one.row] = one.verdict, one.limiting, one.said
-        rank[one.row] = one.rank_value
+        rank[one.row] = worth[one.row] = one.rank_value
         first[one.row] = last[one.row] = np.nan
     return replace(
         sited,
@@ -112,6 +116,7 @@ def with_donors(sited: SitedCultivars, donors: Sequence[DonorJudged]) -> SitedCu
         limiting=tuple(limiting),
         said=tuple(said),
         rank_value=rank,
+        worth=worth,
         harvest_first=first,
         harvest_last=last,
     )
@@ -133,6 +138,7 @@ def holding(now: SitedCultivars, then: SitedCultivars) -> SitedCultivars:
         pairs=None,
         likely_years=np.minimum(now.likely_years, then.likely_years),
         rank_value=np.minimum(now.rank_value, then.rank_value),
+        worth=np.minimum(now.worth, then.worth),
         sound=np.minimum(now.sound, then.sound),
         chill_years=np.minimum(now.chill_years, then.chill_years),
         verdict=tuple(worse_verdict(a, b) for a, b in zip(now.verdict, then.verdict, strict=True)),

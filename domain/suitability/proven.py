@@ -214,11 +214,16 @@ def _proven(conditions: SiteConditions, traits: TraitTable) -> Proven:
     silent = (here.place[rows] < 0) & (here.failing_place[rows] < 0)
     basis = np.where(silent, FACTOR_BASES.index("assumed"), FACTOR_BASES.index("computed")).astype(np.int8)
 
-    def counted(name: str, votes: Reals) -> Input:
+    def counted(name: str, votes: Reals, basis: NDArray[np.int8] = basis) -> Input:
         value = votes[rows].astype(np.float32)
         return Input(name=name, value=value, deviation=np.full_like(value, np.nan), basis=basis)
 
-    over = counted("passed_over_here", passed_over(traits.witnesses, here.km))
+    # Of the rank alone; told here, since whoever asks why of two equals one stands first looks at what is proven.
+    over = counted(
+        "passed_over_here",
+        passed_over(traits.witnesses, here.km),
+        np.full_like(basis, FACTOR_BASES.index("computed")),
+    )
     fails = (here.failed[rows] >= FIGURES.named_votes) & (here.log_ratio[rows] < 0.0)
     place = np.where(fails, here.failing_place[rows], here.place[rows])
     place = np.where(fails | (here.observed[rows] >= FIGURES.named_votes), place, -1)

@@ -37,20 +37,20 @@ def hopeful(outcome: Range) -> Floats:
     return share
 
 
-def rank_values(fit: SiteFit, weights: Weights) -> Floats:
+def rank_values(fit: SiteFit, weights: Weights, *, heard: bool = True) -> Floats:
     """Weighted geometric mean (n,) of the outcomes, 0 to 1, moved by what is proven in like climates.
 
     A geometric mean, since no quality makes up for a tree that does not crop. What is proven is joined by its logit,
     as a ratio of chances, and at its likely value: shrunk as it is, its cautious end would put whatever nobody met
     behind all that is famous. Among equals stands first what those who speak of this part of the world know: it can be
-    had there, and seen. That moves the order alone, and no verdict.
+    had there, and seen. That moves the order alone, and no verdict; heard: whether it counts.
     """
     total = sum(weights_by_outcome(weights).values())
     proven = np.asarray(fit.outcomes["proven_in_like_climates"].likely, dtype=np.float64)
     if total <= 0.0:
         return (proven if weights.proven_in_like_climates > 0.0 else np.zeros(len(fit.cultivars))).astype(np.float32)
     weight = weights.proven_in_like_climates / total
-    unknown = FIGURES.passed_over_scale * weight * fit.passed_over
+    unknown = FIGURES.passed_over_scale * weight * fit.passed_over if heard else 0.0
     return joined(outcome_mean(fit, weights), proven, weight, less=unknown)
 
 

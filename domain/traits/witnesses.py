@@ -136,19 +136,19 @@ def gathered(witnesses: Sequence[Witness], places: Sequence[WitnessPlace], culti
 
 
 def _neighbours_together(witnesses: Sequence[Witness], places: Sequence[WitnessPlace]) -> list[Witness]:
-    """The witnesses, less of each where others say too that its cultivar does well at a place of that name.
+    """The witnesses, less of each where others say too that its cultivar does well in that village.
 
-    What is planted follows neighbours, nursery and market, and how many of a village are read is chance; what failed
-    was seen by each.
+    A village is what lies within a tenth of a degree, whatever it is called. What is planted follows neighbours,
+    nursery and market, and how many of a village are read is chance; what failed was seen by each.
     """
-    name = {place.place_id: place.place for place in places}
-    documents: dict[tuple[str, str], set[str]] = {}
+    village = {place.place_id: (round(place.latitude, 1), round(place.longitude, 1)) for place in places}
+    documents: dict[tuple[tuple[float, float], str], set[str]] = {}
     for one in witnesses:
         if one.says == "does_well":
-            documents.setdefault((name[one.place_id], one.cultivar_id), set()).add(one.source_id)
+            documents.setdefault((village[one.place_id], one.cultivar_id), set()).add(one.source_id)
 
     def heard(one: Witness) -> Witness:
-        alike = len(documents[name[one.place_id], one.cultivar_id]) if one.says == "does_well" else 1
+        alike = len(documents[village[one.place_id], one.cultivar_id]) if one.says == "does_well" else 1
         return msgspec.structs.replace(one, weight=one.weight * alike ** (FIGURES.of_one_place - 1.0))
 
     return [heard(one) for one in witnesses]

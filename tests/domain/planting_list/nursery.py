@@ -63,6 +63,7 @@ def sited(
             for name in names
         ),
         rank_value=by_name(rank, 0.8),
+        worth=by_name(rank, 0.8),
         sound=by_name(sound, 0.7),
         verdict=tuple((verdict or {}).get(name, "plant") for name in names),
         limiting=tuple("winter_cold" for _ in names),

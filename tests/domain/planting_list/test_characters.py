@@ -122,7 +122,7 @@ def test_fruit_of_which_it_is_hardly_known_how_long_it_keeps_is_not_called_keepi
 
 def test_a_kind_that_costs_too_much_is_passed_over() -> None:
     at = nursery()
-    poor = replace(at, rank_value=np.where([c.name[0] == "S" for c in at.cultivars], 0.9, 0.3).astype(np.float32))
+    poor = replace(at, worth=np.where([c.name[0] == "S" for c in at.cultivars], 0.9, 0.3).astype(np.float32))
     found = answer(poor, 2, lists=2, weights=ListWeights(picking_season=0.0))
     second = found.planting_lists[1].character
     assert second.code == "another_choice"

@@ -47,7 +47,7 @@ def test_who_is_passed_over_where() -> None:
     kent, virginia = over(KENT), over(VIRGINIA)
     assert kent["Discovery"] < 0.05
     assert kent["Carolina Red June"] > 0.9
-    assert virginia["Carolina Red June"] < 0.1
+    assert virginia["Carolina Red June"] < 0.25
     assert virginia["Ashmead's Kernel"] < kent["Carolina Red June"]
     assert (
         kent["Gala"] < kent["Royal Gala"] < FIGURES.passed_over_from

@@ -100,12 +100,17 @@ def test_a_document_has_one_vote_for_a_cultivar() -> None:
 
 
 def test_orchards_of_one_village_say_less_than_as_many_of_several() -> None:
-    villages = tuple(place(f"near {n}", HERE) for n in range(4))
+    """Whatever they are called: a village is told by where it lies."""
+    assert HERE.latitude is not None
+    villages = tuple(place(f"near {n}", HERE, latitude=HERE.latitude + 0.2 * n) for n in range(4))
+    same = tuple(place(f"same {n}", HERE) for n in range(4))
     others = [witness(f"other {n}", "unlike", f"unlike {n}") for n in range(60)]
-    of_one = [witness("local", "near 0", f"near {n}") for n in range(4)]
+    of_one = [witness("local", f"same {n}", f"near {n}") for n in range(4)]
     of_four = [witness("local", f"near {n}", f"near {n}") for n in range(4)]
     single, one, four = (
-        proven(judged(HERE, apple("Local"), witnesses=[*others, *told], places=(*villages, UNLIKE))["Local"]).share
+        proven(
+            judged(HERE, apple("Local"), witnesses=[*others, *told], places=(*villages, *same, UNLIKE))["Local"]
+        ).share
         for told in (of_one[:1], of_one, of_four)
     )
     assert single.likely < one.likely < four.likely
