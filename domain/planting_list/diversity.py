@@ -74,15 +74,12 @@ def best_lists(
     tiers = len(problem.tiers)
     found, tier = _choose(problem, (), budget, tiers)
     if found is None or tier > 0:
-        loose = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
+        loose = _unbound(problem)
         other, other_tier = _choose(loose, (), budget, tiers)
         if found is None or (other is not None and _rather(problem, other, found)):
             strict, problem, found, tier = False, loose, other, other_tier
-    elif _strained(problem, found):
-        loose = replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
-        other, other_tier = _choose(loose, (), budget, tiers)
-        if other is not None and other.choice.worth > FIGURES.strained_gain * found.choice.worth:
-            strict, problem, found, tier = False, loose, other, other_tier
+    elif (eased := _eased(problem, found, (), budget, tiers)) is not None:
+        strict, (problem, found, tier) = False, eased
     if found is None or not found.choice.chosen:
         return BestLists((), strict)
     first = found
@@ -112,16 +109,31 @@ def best_lists(
         if found is None:
             of = None
             found, _ = _choose(later, unlike_earlier, budget, tiers)
-            if found is not None and _strained(later, found) and not budget.spent:
-                loose = replace(later, must_be_served=np.zeros(problem.size, dtype=np.bool_))
-                other, _ = _choose(loose, unlike_earlier, budget, tiers)
-                if other is not None and other.choice.worth > FIGURES.strained_gain * found.choice.worth:
-                    found = other
+            if found is not None and (eased := _eased(later, found, unlike_earlier, budget, tiers)) is not None:
+                found = eased[1]
         if found is None or not found.choice.chosen:
             break
         choices.append((found, of))
     choices[1:] = sorted(choices[1:], key=lambda one: -one[0].choice.worth)
     return BestLists(tuple(one for one, _ in choices), strict, tuple(of for _, of in choices))
+
+
+def _unbound(problem: ListProblem) -> ListProblem:
+    """The same choice where no tree must be served."""
+    return replace(problem, must_be_served=np.zeros(problem.size, dtype=np.bool_))
+
+
+def _eased(
+    problem: ListProblem, found: ReducedChoice, rules: Sequence[Rule], budget: Budget, deepest: int
+) -> tuple[ListProblem, ReducedChoice, int] | None:
+    """For a strained list the choice where no tree must be served, if that is worth clearly more, and its tier."""
+    if not _strained(problem, found) or budget.spent:
+        return None
+    loose = _unbound(problem)
+    other, tier = _choose(loose, rules, budget, deepest)
+    if other is None or other.choice.worth <= FIGURES.strained_gain * found.choice.worth:
+        return None
+    return loose, other, tier
 
 
 def _strained(problem: ListProblem, found: ReducedChoice) -> bool:
