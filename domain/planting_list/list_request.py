@@ -226,6 +226,7 @@ class PlantingListsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
         Meta(
             max_length=7,
             description="Parts that the caller does not show: their arrays are left empty, wherever they stand in the "
-            "answer, and no field is lost. Pairs are told once by pollination-pairs.",
+            "answer, and no field is lost; with not_in_stock, limits alone lose available_leaves_out and "
+            "available_leaves_out_more. Pairs are told once by pollination-pairs.",
         ),
     ] = []

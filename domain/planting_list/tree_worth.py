@@ -29,6 +29,8 @@ class WorthFigures(msgspec.Struct, frozen=True):
 
 FIGURES = figures("planting_list", "tree_worth", WorthFigures)
 SHARP = ("sharp",)
+KITCHEN_OR_PRESS = frozenset({"cooking", "cider"})
+"""Uses that have apples of their own."""
 
 
 def uses_of(cultivar: Cultivar) -> frozenset[str]:
@@ -80,7 +82,7 @@ def wish_shares(
 ) -> NDArray[np.float64]:
     """(n,) what is left of the worth of each cultivar by the wishes of which nothing is known. uses: those wished.
 
-    Less too where no eating apples are wished and it is as much one: who asks for cookers means those of the kitchen.
+    Less too where none but those of kitchen or press are wished and it is eaten raw as well.
     """
     unknown = [unknown_wishes(cultivar, one, uses) for cultivar, one in zip(cultivars, met, strict=True)]
     other = [FIGURES.other_use_share if _for_eating_too(cultivar, uses) else 1.0 for cultivar in cultivars]
@@ -88,10 +90,12 @@ def wish_shares(
 
 
 def _for_eating_too(cultivar: Cultivar, uses: Collection[str]) -> bool:
-    """Whether other uses are wished and it is eaten raw as well; of one told as sharp that is said in courtesy."""
-    return (
-        bool(uses) and "dessert" not in uses and "dessert" in uses_of(cultivar) and said(cultivar, "flavour") != SHARP
-    )
+    """Whether kitchen or press alone is wished and it is eaten raw as well; of a sharp one that is said in courtesy.
+
+    For juice and drying eating apples are usually taken, so that there it is no fault.
+    """
+    kitchen = bool(uses) and KITCHEN_OR_PRESS.issuperset(uses)
+    return kitchen and "dessert" in uses_of(cultivar) and said(cultivar, "flavour") != SHARP
 
 
 def unknown_wishes(cultivar: Cultivar, met: Mapping[WishCode, Met], uses: Collection[str]) -> int:
