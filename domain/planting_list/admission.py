@@ -82,7 +82,7 @@ def admission(wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], 
     taken = {int(groups[sited.row[cultivar_id]]) for cultivar_id in (*wishes.must_include, *_standing(wishes))}
     eligible = np.array([planted_for_fruit(c) or asked_for_pollen(c, wishes) for c in sited.cultivars], dtype=np.bool_)
     eligible &= sited.windows.known & ~np.isin(groups, list(taken))
-    had = np.array([wishes.available is None or one in wishes.available for one in ids], dtype=np.bool_)
+    had = np.array([wishes.can_be_had(one) for one in ids], dtype=np.bool_)
     press = np.array([for_the_press_alone(one, wishes.uses) for one in sited.cultivars], dtype=np.bool_)
     eligible &= ~press | (had & (wishes.available is not None))
     kept = np.array([one not in wishes.excluded for one in ids], dtype=np.bool_)

@@ -59,8 +59,14 @@ def candidates(
     ground: Ground | None = None,
 ) -> Candidates:
     """Everything about a choice but the choice. groups: (n,) sport group of each sited cultivar."""
-    trees = [_trees(wishes, cultivar, ground) for cultivar in sited.cultivars]
-    admitted = admission(wishes, sited, groups, np.array([bool(one) for one in trees], dtype=np.bool_))
+    trees, admitted = _admitted(wishes, sited, groups, ground)
+    if wishes.stock is not None:
+        may = frozenset(sited.cultivars[row].id for row in np.flatnonzero(admitted.free))
+        wishes = replace(wishes, choosable=may)
+    if ground is not None:
+        wishes = with_places(wishes, ground, [trees[row] for row in np.flatnonzero(admitted.free)])
+    if wishes.stock is not None and wishes.trees_of_each > 1:  # there may be too few of some for a group
+        trees, admitted = _admitted(wishes, sited, groups, ground)
     fixed = [sited.row[cultivar_id] for cultivar_id in wishes.must_include]
     free = [int(row) for row in np.flatnonzero(admitted.free)]
     free.sort(key=lambda row: (sited.cultivars[row].sport_of is not None, row))  # between equals, originals first
@@ -74,8 +80,6 @@ def candidates(
     outside = outside_pollen(wishes, sited, pool, table)
     standing = wanting(wishes, sited, pool, table, outside)
 
-    if ground is not None:
-        wishes = with_places(wishes, ground, [trees[row] for row in free])
     different = len(fixed) + int(np.unique(groups[free]).size)
     single = ground is None and wishes.trees_of_each == 1
     told = told_near(wishes, sited)
@@ -150,11 +154,19 @@ def candidates(
     )
 
 
+def _admitted(
+    wishes: Wishes, sited: SitedCultivars, groups: NDArray[np.int64], ground: Ground | None
+) -> tuple[list[tuple[TreeOption, ...]], Admission]:
+    """Of each sited cultivar the trees that keep the wishes and find a place, and who may be chosen."""
+    trees = [_trees(wishes, cultivar, ground) for cultivar in sited.cultivars]
+    return trees, admission(wishes, sited, groups, np.array([bool(one) for one in trees], dtype=np.bool_))
+
+
 def _trees(wishes: Wishes, cultivar: Cultivar, ground: Ground | None) -> tuple[TreeOption, ...]:
     """The trees of a cultivar that keep the wishes and find a place on the ground, the best first."""
     if not (planted_for_fruit(cultivar) or asked_for_pollen(cultivar, wishes)):
         return ()
-    return _fitting(wishes, cultivar, wishes.sold(cultivar.id, wishes.trees_of_each), ground)
+    return _fitting(wishes, cultivar, wishes.sold(cultivar.id), ground)
 
 
 def _second(wishes: Wishes, cultivar: Cultivar, first: TreeOption, ground: Ground | None) -> TreeOption | None:
@@ -170,8 +182,10 @@ def _second(wishes: Wishes, cultivar: Cultivar, first: TreeOption, ground: Groun
 def _taken_from(wishes: Wishes, cultivar_id: str, option: TreeOption | None) -> InStock | None:
     """What of a told stock a tree is one of."""
     items = None if wishes.stock is None else wishes.stock.get(cultivar_id)
-    if items is None or option is None:
+    if items is None or not items:
         return None
+    if option is None:  # a tree as nobody here knows how it grows
+        return next((one for one in items if one.holds(wishes.trees_of_each)), items[0])
     return supply(items, option.choice.rootstock, option.choice.form, wishes.trees_of_each)
 
 
@@ -195,7 +209,7 @@ def _fixed_trees(
     least: list[TreeOption | None] = []
     for row in fixed:
         found = _trees(wishes, sited.cultivars[row], ground)
-        cultivar, sold = sited.cultivars[row], wishes.sold(sited.cultivars[row].id, 1)
+        cultivar, sold = sited.cultivars[row], wishes.sold(sited.cultivars[row].id)
         near = None if found else nearest_option(cultivar, wishes.trees, wishes.rootstocks, wishes.air_m, sold)
         best.append(found[0] if found else near)
         least.append(found[-1] if found else near)

@@ -79,28 +79,25 @@ def laid_lists(found: Candidates, ground: Ground, lists: int, characters: Sequen
 
 
 def trees_of(found: Candidates, chosen: Sequence[int]) -> tuple[int, ...]:
-    """The trees of a choice, as candidates: each once, or its group; what is over goes to those worth most."""
+    """The trees of a choice, as candidates: each once, or its group; what is over goes to those worth most.
+
+    Of a told stock no more than there are: two groups of a cultivar may be taken from the same trees.
+    """
     each = found.wishes.trees_of_each
-    if each == 1:
-        return tuple(chosen)
     over = found.wishes.room.tree_count - each * found.wishes.places if len(chosen) == found.wishes.places else 0
-    worth = sorted(
-        (
-            one
-            for one in chosen
-            if (had := found.in_stock[one]) is None or had.holds(each * _groups(found, chosen, one) + 1)
-        ),
-        key=lambda one: (-float(found.problem.tree_worth[one]), one),
-    )
-    more = set(worth[:over])
+    taken = {one: (int(found.planted[one]), found.in_stock[one]) for one in chosen}
+    left = {
+        (planted, items): math.inf if items is None or items.count is None else float(items.count)
+        for planted, items in taken.values()
+    }
+    for one in chosen:
+        left[taken[one]] -= each
+    more: set[int] = set()
+    for one in sorted(chosen, key=lambda one: (-float(found.problem.tree_worth[one]), one)):
+        if len(more) < over and left[taken[one]] >= 1:
+            more.add(one)
+            left[taken[one]] -= 1
     return tuple(one for one in chosen for _ in range(each + (one in more)))
-
-
-def _groups(found: Candidates, chosen: Sequence[int], one: int) -> int:
-    """Groups of a list that are taken from the same trees in stock as one of its candidates."""
-    return sum(
-        found.planted[other] == found.planted[one] and found.in_stock[other] == found.in_stock[one] for other in chosen
-    )
 
 
 def _options(found: Candidates, trees: Sequence[int]) -> list[TreeOption]:

@@ -1,5 +1,7 @@
 """Which limits hold the lists back, and what to relax."""
 
+import math
+from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
@@ -11,6 +13,7 @@ from domain.planting_list.candidates import Candidates
 from domain.planting_list.diversity import BestLists
 from domain.planting_list.ground import Ground
 from domain.planting_list.list_answer import Limit, LimitCode, LimitSentenceCode, Relax, RelaxCode
+from domain.planting_list.stock import InStock
 from domain.planting_list.tree_worth import told_near
 from domain.planting_list.trees_around import chance_served
 from domain.planting_list.wishes import Wishes
@@ -42,17 +45,18 @@ _WISH = ("wishes", "wish_leaves_out", "wish_leaves_out_more", "relax_wish")
 
 
 def limits(
-    wishes: Wishes, found: Candidates, best: BestLists | None, ground: Ground | None = None, trees: int = 0
+    wishes: Wishes, found: Candidates, best: BestLists | None, ground: Ground | None = None, trees: Sequence[int] = ()
 ) -> tuple[Limit, ...]:
-    """Every limit that binds, the hardest first. trees: those of the first list.
+    """Every limit that binds, the hardest first. trees: those of the first list, as candidates.
 
     A limit on the choice binds when, by itself, it keeps out a cultivar worth more than the middle one of the trees
     chosen freely, and no sport of theirs; or when places stay empty, or there is no list.
     """
     listed = () if best is None or not best.choices else best.choices[0].choice.chosen
     value = found.value
-    usual = _usual_worth(wishes, found, listed, value)
-    binding = [*_of_space(wishes, listed, ground, trees), *_of_climate(found)]
+    empty = _places_stay_empty(found, listed, len(trees))
+    usual = 0.0 if empty else _usual_worth(found, listed, value)
+    binding = [*_of_space(wishes, listed, ground, len(trees), empty=empty), *_of_climate(found)]
     chosen = found.problem.group[list(listed)]
     told = told_near(wishes, found.sited)
     had = np.ones(len(value), dtype=np.bool_) if told is None else told  # nobody is sent for what nurseries have not
@@ -70,7 +74,7 @@ def limits(
         binding.append(_limit(code, said, say(relax, **names)))
     said_so_far = (
         *binding,
-        *_of_stock(wishes, found, listed),
+        *(_of_stock(wishes, found, trees) if empty else ()),
         *_of_pollen(wishes, found, best),
         *_of_lists(wishes, best),
     )
@@ -103,10 +107,24 @@ def _named(found: Candidates, rows: Sequence[int]) -> dict[str, Value]:
     return {"cultivars": tuple(one.name for one in cultivars), "ids": tuple(one.id for one in cultivars)}
 
 
-def _usual_worth(wishes: Wishes, found: Candidates, listed: Sequence[int], value: NDArray[np.float64]) -> float:
-    """Worth of the middle tree of those chosen freely; 0 where a limit leaves places empty."""
-    if len(listed) < wishes.places and wishes.room.plot is None:
-        return 0.0
+def _places_stay_empty(found: Candidates, listed: Sequence[int], trees: int) -> bool:
+    """Whether more trees would stand if more could be chosen: on a plot, where the sizes chosen leave room for one."""
+    wishes, problem = found.wishes, found.problem
+    if problem.room is None:
+        return trees < wishes.room.tree_count
+    if not listed:  # of what could be chosen none is too large
+        return not wishes.must_include and not found.admission.but_for("tree_size").any()
+    if trees >= wishes.room.tree_count:
+        return False
+    of_group = np.bincount(problem.group[list(listed)], minlength=int(problem.group.max()) + 1)
+    spare = ~problem.fixed & (of_group[problem.group] < problem.trees_of_a_group)
+    spare[list(listed)] = False
+    used = problem.room[list(listed)].sum()
+    return bool(used + problem.room[spare].max(initial=0.0) <= problem.ground)
+
+
+def _usual_worth(found: Candidates, listed: Sequence[int], value: NDArray[np.float64]) -> float:
+    """Worth of the middle tree of those chosen freely."""
     free = [one for one in listed if not found.problem.fixed[one]]
     return float(np.median(value[found.pool[found.planted[free]]])) if free else 1.0
 
@@ -127,38 +145,44 @@ def _one_of_each_group(found: Candidates, rows: NDArray[np.intp]) -> list[int]:
     return list(by_group.values())
 
 
-def _of_space(wishes: Wishes, listed: Sequence[int], ground: Ground | None, trees: int) -> list[Limit]:
+def _of_space(wishes: Wishes, listed: Sequence[int], ground: Ground | None, trees: int, *, empty: bool) -> list[Limit]:
     must = len(wishes.must_include)
+    if listed and empty:
+        asked = wishes.room.tree_count
+        said = say("places_stay_empty", empty=asked - trees, places=asked)
+        return [_limit("climate", said, say("relax_choice_or_plant_fewer"))]
     if wishes.room.plot is not None:
         if listed:
             return _of_full_ground(wishes, trees, ground)
         if wishes.trees.against_fence and ground is not None and not ground.wall_m:
             return [_limit("space", say("walls_hold_no_tree", hours=SUNLIGHT.least_hours), say("relax_walls"))]
+        if empty:
+            return []
         said = say("ground_holds_not_what_must_be", cultivars=must) if must else say("ground_holds_no_tree")
         return [_limit("space", said, _more_ground("relax_ground", wishes, ground))]
     if must > wishes.places:
         said = say("places_hold_not_what_must_be", cultivars=must, places=wishes.places)
         return [_limit("space", said, say("relax_what_must_be"))]
-    if 0 < len(listed) < wishes.places:
-        asked = wishes.room.tree_count
-        said = say("places_stay_empty", empty=asked - trees, places=asked)
-        return [_limit("climate", said, say("relax_choice_or_plant_fewer"))]
     return []
 
 
-def _of_stock(wishes: Wishes, found: Candidates, listed: Sequence[int]) -> list[Limit]:
-    """Of whom a second tree would stand where places stay empty, were there more of it in stock."""
-    if wishes.stock is None or len(listed) >= wishes.places or wishes.room.plot is not None:
+def _of_stock(wishes: Wishes, found: Candidates, trees: Sequence[int]) -> list[Limit]:
+    """Of whom no more stand, though places stay empty, because no more are in stock: too few for a group."""
+    if wishes.stock is None:
         return []
-    rows = dict.fromkeys(int(found.pool[found.planted[one]]) for one in listed)
-    counted = [(row, wishes.stock.get(found.sited.cultivars[row].id, ())) for row in rows]
-    needed = 2 * wishes.trees_of_each
-    short = [
-        row
-        for row, items in counted
-        if items and sum(needed if one.count is None else one.count for one in items) < needed
-    ]
-    return [_limit("available", say("stock_is_used_up", **_named(found, short)), say("relax_stock"))] if short else []
+    stand = Counter(int(found.pool[found.planted[one]]) for one in trees if not found.problem.fixed[one])
+    left = {row: _left(wishes.stock.get(found.sited.cultivars[row].id, ()), count) for row, count in stand.items()}
+    short = [row for row, more in left.items() if more < wishes.trees_of_each]
+    if not short:
+        return []
+    each, names = wishes.trees_of_each, _named(found, short)
+    said = say("stock_is_used_up", **names) if each == 1 else say("stock_has_no_other_group", **names, each=each)
+    return [_limit("available", said, say("relax_stock"))]
+
+
+def _left(items: Sequence[InStock], stand: int) -> float:
+    """How many more there are than stand."""
+    return sum(math.inf if one.count is None else one.count for one in items) - stand
 
 
 def _more_ground(code: RelaxCode, wishes: Wishes, ground: Ground | None) -> Sentence:

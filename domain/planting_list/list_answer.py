@@ -32,6 +32,7 @@ LimitSentenceCode = Literal[
     "available_leaves_out",
     "available_leaves_out_more",
     "stock_is_used_up",
+    "stock_has_no_other_group",
     "excluded_leaves_out",
     "excluded_leaves_out_more",
     "uses_leave_out",

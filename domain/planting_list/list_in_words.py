@@ -10,10 +10,14 @@ from domain.planting_list.list_answer import ListCharacter, NamedCultivar, Picki
 from domain.planting_list.list_reasons import reasons
 from domain.planting_list.pollen_in_words import PollenOfTrees
 from domain.planting_list.standing_in_words import standing_served
+from domain.planting_list.stock import InStock
+from domain.planting_list.tree_options import TreeOption
 from domain.planting_list.tree_worth import uses_of
 from domain.planting_list.trees_in_words import form_of, rootstock_of, training
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
+from domain.tables.rootstocks import Rootstock, rootstocks
+from domain.tables.tree_forms import TreeForm, tree_forms
 from domain.traits.fruit_like import fruit_like
 from domain.traits.fruit_wishes import WishMet
 from domain.trees.upkeep import without_crop
@@ -66,7 +70,7 @@ def _tree(chosen: ChosenList, one: int, pollen: PollenOfTrees) -> PlantedTree:
     known = verdict != "not_known"
     partners = pollen.partners_of[position]
     option, stocked = chosen.laid.options[one], chosen.in_stock[one]
-    stock, form = (None, None) if option is None else (rootstock_of(option), form_of(option))
+    stock, form = _stands_as(option, stocked)
     unsuited = position in chosen.fixed and verdict not in ("plant", "worth_trying")
     return PlantedTree(
         cultivar=cultivar.name,
@@ -94,6 +98,15 @@ def _tree(chosen: ChosenList, one: int, pollen: PollenOfTrees) -> PlantedTree:
         training=() if option is None else training(option),
         place=chosen.laid.places[one],
     )
+
+
+def _stands_as(option: TreeOption | None, stocked: InStock | None) -> tuple[Rootstock | None, TreeForm | None]:
+    """Its rootstock and form: those of the tree, or of what is in stock where nobody knows how such a tree grows."""
+    if option is not None:
+        return rootstock_of(option), form_of(option)
+    if stocked is None:
+        return None, None
+    return rootstocks().get(stocked.rootstock or ""), tree_forms().get(stocked.form or "")
 
 
 def _like(chosen: ChosenList, row: int) -> NamedCultivar | None:

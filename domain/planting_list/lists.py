@@ -78,7 +78,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
             could_be_on_a_best_list=choices[0].kept if choices else 0,
             best_proven=all(one.choice.proven for one in choices),
         ),
-        limits=limits(wished, found, best, ground, len(stands[0]) if stands else 0),
+        limits=limits(wished, found, best, ground, stands[0] if stands else ()),
         advised_against=_advised_against(wished, sited, groups),
         assumptions=(*taken, *(wished.room.assumptions if told and len(told[0].trees) == wished.most_trees else ())),
         warnings=() if ground is None else ground.warnings,

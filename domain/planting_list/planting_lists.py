@@ -104,7 +104,7 @@ def planting_lists(
             *answer.warnings,
             *far_from_site(request.site, None if wished.room.plot is None else wished.room.plot.frame),
             *told_of_stock(request, catalogue.tables.names),
-            *not_in_stock(wished, catalogue.tables.by_id),
+            *not_in_stock(wished, catalogue.tables.by_id, answer.planting_lists),
         ),
         worth_finding_out=(
             *worth_finding_out(request.site, conditions, traits, wished.weights, catalogue.is_advised(traits)),

@@ -1,5 +1,6 @@
 """A nursery's stock as it is told: trees of a cultivar on a rootstock, in a form, and how many there are of them."""
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -107,3 +108,17 @@ def less(items: Sequence[InStock], taken: InStock, trees: int) -> tuple[InStock,
     """What is left of a stock when so many trees of some are taken."""
     left = taken if taken.count is None else replace(taken, count=max(taken.count - trees, 0))
     return tuple(left if one is taken else one for one in items if one is not taken or left.count != 0)
+
+
+def alike_in_a_group(stock: Iterable[Sequence[InStock]], fixed: int, trees: int, most_groups: int) -> int:
+    """Of how many trees alike a group is, so that the most trees stand in at most so many groups: the fewest that do.
+
+    stock: of each cultivar that may be chosen; no cultivar has more than two groups. fixed: groups that stand anyway.
+    """
+    of_each = [[one.count for one in items] for items in stock]
+
+    def planted(each: int) -> int:
+        groups = sum(min(sum(2 if count is None else count // each for count in counts), 2) for counts in of_each)
+        return each * min(fixed + groups, most_groups)
+
+    return max(range(1, math.ceil(trees / most_groups) + 1), key=planted)

@@ -96,15 +96,16 @@ def nearest_option(
     scion = _alike(scion_growth(cultivar))
     eased = msgspec.structs.replace(wishes, keep_height_m=None, keep_spread_m=None, no_ladder=False)
     free = msgspec.structs.replace(eased, against_fence=False, in_pot=False, forms=())
-    kept: tuple[tuple[TreeWishes, TrainingCode], ...] = (
-        (eased, "as_near_as_can_be"),
-        (free, "not_in_a_pot" if wishes.in_pot else "not_on_a_fence"),
-    )
-    for asked, code in kept if wishes.in_pot or wishes.against_fence else kept[:1]:
+    kept: list[tuple[TreeWishes, TrainingCode]] = [(eased, "as_near_as_can_be")]
+    if sold is not None and wishes.forms:  # it stands in a form that the nursery has, if in none of those wished
+        kept.append((msgspec.structs.replace(eased, forms=()), "as_near_as_can_be"))
+    if wishes.in_pot or wishes.against_fence:
+        kept.append((free, "not_in_a_pot" if wishes.in_pot else "not_on_a_fence"))
+    for asked, code in kept:
         found = tree_choices(scion, asked, stocks, MOST_FORMS, sold)
         if found:
             least = min(found, key=lambda choice: (choice.size.height_m.likely, choice.form))
-            nearest = least if asked is eased else found[0]
+            nearest = found[0] if asked is free else least
             told = msgspec.structs.replace(nearest, training=(train(code), *nearest.training))
             return _option(told, scion, 1.0, air_m)
     return None

@@ -1,8 +1,10 @@
 """A request with its names resolved and its contradictions found."""
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import msgspec
 
@@ -13,6 +15,7 @@ from domain.fruit.kinds import kind_spoken
 from domain.fruit.origins import OriginIndex
 from domain.ground.standing_tree import StandingTree
 from domain.hazards.soil_water import thin_soil
+from domain.planting_list.list_answer import PlantingList
 from domain.planting_list.list_request import FIGURES as USUAL
 from domain.planting_list.list_request import (
     MOST_CULTIVARS,
@@ -23,7 +26,7 @@ from domain.planting_list.list_request import (
 )
 from domain.planting_list.space import Room, room
 from domain.planting_list.standing_room import grown_up
-from domain.planting_list.stock import AsSold, Stock, as_sold, not_known, stock_told
+from domain.planting_list.stock import AsSold, Stock, alike_in_a_group, as_sold, not_known, stock_told
 from domain.planting_list.tree_options import FIGURES as TREES
 from domain.planting_list.wished_forms import wished_forms
 from domain.site_climate.site import Ground, Slope
@@ -88,6 +91,8 @@ class Wishes:
     available: frozenset[str] | None = None
     stock: Stock | None = None
     """Of those available the trees that a nursery has, where that is told."""
+    choosable: frozenset[str] | None = None
+    """Of a told stock those that may be chosen here; None before that is known."""
     excluded: frozenset[str] = frozenset()
     spelled: Mapping[str, str] = field(default_factory=dict)
     """Id -> the spelling in which the request names the cultivar."""
@@ -107,25 +112,41 @@ class Wishes:
         """Each use that some tree should serve."""
         return tuple(dict.fromkeys(self.fruit.uses))
 
-    @property
+    @cached_property
     def trees_of_each(self) -> int:
-        """Trees of a cultivar that stand together: one, unless more trees are planted than a list has cultivars."""
-        return math.ceil(self.room.tree_count / MOST_CULTIVARS) or 1
+        """Trees of a cultivar that stand together: one, unless more trees are planted than a list has cultivars.
+
+        Of a told stock as many as let the most trees stand; one until it is known what of it may be chosen here.
+        """
+        if self.stock is None:
+            return math.ceil(self.room.tree_count / MOST_CULTIVARS) or 1
+        if self.choosable is None or self.room.tree_count <= MOST_CULTIVARS:
+            return 1
+        may = [self.stock[one] for one in self.choosable]
+        return alike_in_a_group(may, len(self.must_include), self.room.tree_count, MOST_CULTIVARS)
 
     @property
     def places(self) -> int:
         """Trees to plant, or groups of trees of one cultivar; on a plot at most so many."""
-        return self.room.tree_count // self.trees_of_each
+        return min(self.room.tree_count // self.trees_of_each, MOST_CULTIVARS)
 
     @property
     def usual_places(self) -> int:
         """Trees over which the worth of a list is shared out."""
         return self.places if self.shared_over is None else self.shared_over
 
-    def sold(self, cultivar_id: str, trees: int) -> AsSold | None:
-        """In what a nursery has so many alike trees of a cultivar; None where no stock is told, or not of it."""
+    def can_be_had(self, cultivar_id: str) -> bool:
+        """Whether it is among what may be had, and of a told stock in as many trees alike as stand together."""
+        if self.stock is None:
+            return self.available is None or cultivar_id in self.available
+        return any(one.holds(self.trees_of_each) for one in self.stock.get(cultivar_id, ()))
+
+    def sold(self, cultivar_id: str) -> AsSold | None:
+        """In what a nursery has a cultivar, if it can in as many trees alike as stand together; None for anything."""
         items = None if self.stock is None else self.stock.get(cultivar_id)
-        return None if items is None else as_sold(items, self.rootstocks, trees)
+        if items is None:
+            return None
+        return as_sold(items, self.rootstocks, self.trees_of_each) or as_sold(items, self.rootstocks, 1)
 
     @property
     def named(self) -> frozenset[str]:
@@ -273,13 +294,24 @@ def _available(
     return frozenset(cultivars) if cultivars or not stocks else None, frozenset(stocks) or None
 
 
-def not_in_stock(wished: Wishes, by_id: Mapping[str, Cultivar]) -> tuple[Sentence, ...]:
-    """Who must be planted and is not among what may be had, where that is told."""
+def not_in_stock(wished: Wishes, by_id: Mapping[str, Cultivar], lists: Sequence[PlantingList]) -> tuple[Sentence, ...]:
+    """Who must be planted and is not among what may be had, or in fewer trees than stand on some list."""
     if wished.available is None:
         return ()
+    stand = [Counter(tree.id for tree in one.trees) for one in lists]
+    short = {
+        tree.id
+        for one, count in zip(lists, stand, strict=True)
+        for tree in one.trees
+        if tree.in_stock is not None and tree.in_stock < count[tree.id]
+    }
     missing = [by_id[one] for one in wished.must_include if one not in wished.available]
-    names, ids = tuple(one.name for one in missing), tuple(one.id for one in missing)
-    return (say("must_be_planted_not_to_be_had", cultivars=names, ids=ids),) if missing else ()
+    too_few = [by_id[one] for one in wished.must_include if one in short]
+    return tuple(
+        say(code, cultivars=tuple(one.name for one in some), ids=tuple(one.id for one in some))
+        for code, some in (("must_be_planted_not_to_be_had", missing), ("must_be_planted_too_few_in_stock", too_few))
+        if some
+    )
 
 
 def told_of_stock(request: PlantingListsRequest, names: Names) -> tuple[Sentence, ...]:
