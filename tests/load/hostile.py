@@ -54,6 +54,14 @@ def huge(rng: random.Random) -> bytes:
     return whole(b"plot-layouts", b"{" + b", ".join(b'"m%d": 1' % n for n in range(20_000)) + b"}")
 
 
+def unknown(rng: random.Random) -> bytes:
+    """A stock of names that nobody knows, for each of which names like it might be looked for."""
+    names = [f'"{field}": "no such {field} %d"' for field in ("cultivar", "rootstock", "tree_form")]
+    items = ", ".join("{" + ", ".join(name % rng.randrange(10**6) for name in names) + "}" for _ in range(1_500))
+    site = '{"site": {"latitude": 51.2, "longitude": 0.8}, "space": {"tree_count": 4}, "stock": ['
+    return whole(b"planting-lists", f"{site}{items}]}}".encode())
+
+
 def slow(rng: random.Random) -> bytes:
     """The beginning of a request that never ends."""
     return rng.choice([b"GET / HT", HEAD % b"suitabilities" + b"Content-Length: 9000\r\n\r\n{", b""])
@@ -73,6 +81,7 @@ KINDS: tuple[tuple[Callable[[random.Random], bytes], float], ...] = (
     (malformed, 5.0),
     (nested, 20.0),
     (huge, 20.0),
+    (unknown, 20.0),
     (slow, 8.0),
     (gone, 0.05),
 )

@@ -11,7 +11,7 @@ import pytest
 from domain.planting_list.list_answer import PlantingLists
 from domain.planting_list.list_request import ListWeights, PlantingListsRequest
 from domain.planting_list.planting_lists import passed_over_here, plantable, planting_lists, sited_cultivars
-from domain.planting_list.tree_worth import FIGURES
+from domain.planting_list.tree_worth import FIGURES, wish_shares
 from domain.suitability.factors import Verdict
 from domain.traits.fruit_like import said
 from domain.traits.fruit_wishes import likely_dessert
@@ -355,3 +355,14 @@ def test_a_name_unheard_of_is_not_taken_because_it_alone_gives_sure_pollen() -> 
     assert first.verdict == "plant"
     assert all(passed[tree.cultivar] < FIGURES.passed_over_from for tree in first.trees)
     assert all(tree.pollinated >= 0.85 for tree in first.trees)
+
+
+@pytest.mark.parametrize(
+    ("uses", "gives_way"),
+    [(("cooking",), True), (("cooking", "cider"), True), (("juice",), False), (("cooking", "drying"), False)],
+)
+def test_eating_apples_give_way_to_those_of_kitchen_and_press_alone(uses: tuple[str, ...], gives_way: bool) -> None:
+    """For juice and drying eating apples are usually taken: common practice, no source."""
+    both, kitchen = cultivar("Both", uses="dessert cooking juice"), cultivar("Kitchen", uses="cooking juice")
+    shares = wish_shares((both, kitchen), ({}, {}), uses)
+    assert bool(shares[0] < shares[1]) == gives_way
