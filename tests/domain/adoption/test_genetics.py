@@ -68,7 +68,8 @@ def test_a_weak_voice_infers_no_ploidy_and_counts_as_weak() -> None:
 
 def test_what_a_trait_infers_of_the_ploidy_does_not_judge_that_trait() -> None:
     pollen = adopted(
-        observed("x", "pollen_viability", "good", source_id="a"), observed("x", "pollen_viability", "poor", source_id="b")
+        observed("x", "pollen_viability", "good", source_id="a"),
+        observed("x", "pollen_viability", "poor", source_id="b"),
     )
     assert pollen["x", "ploidy"].value == "2"
     assert pollen["x", "pollen"].agreement == 0.5
