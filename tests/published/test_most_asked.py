@@ -52,8 +52,8 @@ def test_what_is_known_of_them_is_not_lost(trait: str, asked: list[dict[str, str
 def test_nine_in_ten_are_known_or_looked_for_in_vain(trait: str, asked: list[dict[str, str]]) -> None:
     """Where little is known, nine in ten is met by the rows of `looked_for_in_vain.csv`, which were written here.
 
-    Of S-genotypes and fruiting habits most rows share one or two lists of documents, of many of which only the abstract,
-    the title or the beginning could be read: what stands in the rest of them may tell more.
+    Of S-genotypes and fruiting habits most rows share one or two lists of documents, of many of which only the
+    abstract, the title or the beginning could be read: what stands in the rest of them may tell more.
     """
     vain = most_asked.looked_for_in_vain()
     settled = [

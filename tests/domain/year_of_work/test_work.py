@@ -78,12 +78,12 @@ def test_work_follows_the_place(site: Site, has: set[str], has_not: set[str]) ->
 
 @pytest.mark.parametrize("site", [MANITOBA, CORDOBA, NORMANDY, ONTARIO, TASMANIA])
 def test_bearing_trees_are_never_watered_without_the_young(site: Site) -> None:
-    """The roots of the young are shallower: from the first day that the old are watered until leaves fall, the young are."""
+    """The roots of the young are shallower: until leaves fall they are watered on every day that the old are."""
     work = told(site, "Golden Delicious", "Granny Smith").work
     south = (site.latitude or 0.0) < 0
 
     def days(name: str) -> set[int]:
-        begins = [(job, season_day(job.from_day, south)) for job in work if job.job == name]
+        begins = [(job, season_day(job.from_day, south, 150)) for job in work if job.job == name]
         return {day for job, begin in begins for day in range(begin, season_day(job.to_day, south, begin) + 1)}
 
     bearing, young = days("water_bearing_trees"), days("water_young_trees")
