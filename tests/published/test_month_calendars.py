@@ -22,7 +22,7 @@ noticed what was wrong, so they are no check of it: the four of `LATER` went fro
 The 22 of `LAST` were entered after that and before they were asked, and asked once: **131 of 148** (the tables before
 would have found 108). Of months turned by half a year 30 would be found. What they told since, from other texts: nest
 boxes, trunks painted where winters are frosty, handwork of Japan; what is found by that is no check, and stands as
-`fitted_on` (seven rows), or misses still: trunks are painted before hard frost, not in January.
+`fitted_on` (six rows), or misses still: trunks are painted before hard frost, not in January (salzburg-01).
 """
 
 import re
