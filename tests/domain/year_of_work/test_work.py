@@ -8,6 +8,7 @@ import pytest
 
 from domain.common.faults import ContentFaults
 from domain.common.season_days import season_day
+from domain.fruit.regions import lives_at
 from domain.site_climate.site import Site
 from domain.year_of_work.calendar_answer import OnThisDay, SeasonCalendars, SeasonCalendarsRequest
 from domain.year_of_work.calendars import season_calendars
@@ -164,3 +165,10 @@ def test_each_day_of_the_year_is_told_without_a_contradiction() -> None:
 def test_a_day_that_no_year_has_is_refused() -> None:
     with pytest.raises(ContentFaults):
         told(NORMANDY, "Gala", on="02-30")
+
+
+def test_handwork_of_japan_is_not_told_over_the_sea() -> None:
+    japan = {"Hirosaki": (40.6, 140.5), "Yoichi": (43.2, 140.8), "Suzaka": (36.65, 138.3)}
+    beside = {"Vladivostok": (43.1, 131.9), "Nakhodka": (42.8, 132.9), "Busan": (35.2, 129.0)}
+    assert [name for name, pin in japan.items() if not lives_at("handwork_of_japan", *pin)] == []
+    assert [name for name, pin in beside.items() if lives_at("handwork_of_japan", *pin)] == []
