@@ -3,9 +3,10 @@
 - Ploidy: flow cytometry is trusted above calls without a stated method, those above calls inferred from SNP
   heterozygosity (which err 12 times in 187), and weak or doubtful calls least; texts that only name triploids count as
   careful statements. A triploid that only SNPs call is not adopted (they called 3 of 40 known diploids triploid).
-  A text that names no ploidy infers one where it finds the pollen viable (all 63 values of cultivars whose ploidy is
-  known are of diploids; poor pollen says less, Winesap is a diploid) or prints two or three S-alleles (27 values of
-  diploids and 6 of triploids). Each is a vote of known reliability; the prior is that of apples at large.
+  A text that names no ploidy infers one where it finds the pollen viable (poor pollen says less: Winesap is a diploid)
+  or prints two or three S-alleles; weak voices and general knowledge infer none. Each is a vote of known reliability
+  (`right_inferred`, with the counts behind it); the prior is that of apples at large. What a trait infers of the ploidy
+  never judges that trait: pollen and S-genotypes are weighed by a ploidy told without them.
 - S-genotype: two alleles of a diploid, three of a triploid, in the common numbering S1, S2 ... as printed; one allele
   alone is no genotype. Texts before general knowledge, which stands only where no text speaks.
 - Parentage only rules out: a child must have one allele of each parent, and two diploids have no tetraploid child. What
@@ -97,7 +98,7 @@ def _inferred(observation: Observation) -> bool:
 
 def _of_pollen_or_alleles(observation: Observation) -> str:
     """The ploidy that a text infers without naming it: of its pollen, or of its S-alleles; blank where it does not."""
-    if observation.source_id == FROM_MEMORY:
+    if observation.source_id == FROM_MEMORY or observation.source_id in weak_voices():
         return ""
     if observation.trait == "s_alleles":
         return {2: "2", 3: "3"}.get(len(alleles(observation.published)), "")
@@ -159,13 +160,21 @@ def ploidy(observations: Iterable[Observation]) -> Adopted:
     return found
 
 
+def ploidy_without(observations: Iterable[Observation], trait: str) -> Adopted:
+    """The ploidies that are told without the values of one trait, to judge that trait by."""
+    return ploidy([one for one in observations if one.trait != trait])
+
+
 def alleles(text: str) -> tuple[str, ...]:
     """The S-alleles of a printed genotype, each once, in the order of their numbers."""
     return tuple(sorted(set(ALLELE.findall(text)), key=lambda allele: (int(re.sub(r"\D", "", allele)), allele)))
 
 
 def s_genotypes(observations: Iterable[Observation], ploidies: Adopted) -> Adopted:
-    """(cultivar, ``s_genotype``) -> alleles by vote of the texts; more alleles than the ploidy has are kept back."""
+    """(cultivar, ``s_genotype``) -> alleles by vote of the texts; more alleles than the ploidy has are kept back.
+
+    The ploidies are those told without the alleles (`ploidy_without`).
+    """
     found: Adopted = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"s_alleles"})).items():
         votes: defaultdict[str, float] = defaultdict(float)
@@ -247,7 +256,8 @@ def _pollen(observation: Observation) -> str | None:
 def pollen(observations: Iterable[Observation], ploidies: Adopted) -> Adopted:
     """(cultivar, ``pollen``) -> viable or poor: as tested, checked by ploidy, or by ploidy alone.
 
-    One vote of each document; weak voices are heard only where no ploidy is known.
+    One vote of each document; weak voices are heard only where no ploidy is known. The ploidies are those told without
+    the pollen (`ploidy_without`).
     """
     found: Adopted = {}
     tested = by_cultivar(observations, frozenset({"pollen_viability"}))
@@ -317,12 +327,12 @@ def parentage(observations: Iterable[Observation], resolve: Callable[[str], str 
 
 def adopt(observations: Sequence[Observation], resolve: Callable[[str], str | None]) -> Adopted:
     """All findings of heredity; `resolve` turns a parent's printed name into a cultivar id, or None."""
-    ploidies = ploidy(observations)
-    adopted = {**ploidies, **s_genotypes(observations, ploidies)}
-    adopted = ruled_out(adopted, parents_of(observations, resolve))
+    parents = parents_of(observations, resolve)
+    genotypes = s_genotypes(observations, ploidy_without(observations, "s_alleles"))
+    without_pollen = ruled_out({**ploidy_without(observations, "pollen_viability"), **genotypes}, parents)
     return {
-        **adopted,
-        **pollen(observations, {key: finding for key, finding in adopted.items() if key[1] == "ploidy"}),
+        **ruled_out({**ploidy(observations), **genotypes}, parents),
+        **pollen(observations, {key: finding for key, finding in without_pollen.items() if key[1] == "ploidy"}),
         **self_fertility(observations),
         **parentage(observations, resolve),
     }

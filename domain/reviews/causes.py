@@ -288,7 +288,7 @@ def _habit(facts: TreeFacts) -> float:
 def _wet(facts: TreeFacts) -> float:
     if facts.drainage is None and facts.texture is not None:  # clay often holds water, sand never does
         return {"clayey": FIGURES.more, "sandy": FIGURES.less}.get(facts.texture, 1.0)
-    by_drainage = {"poor": FIGURES.much_more * FIGURES.more, "good": FIGURES.much_less}
+    by_drainage = {"poor": FIGURES.much_more**2, "good": FIGURES.much_less}
     return by_drainage.get(facts.drainage or "", 1.0)
 
 

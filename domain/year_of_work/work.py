@@ -19,7 +19,6 @@ from domain.fruit.bearing import bears_on_tips, is_columnar
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.regions import lives_at
 from domain.orchard_site.conditions import SiteConditions
-from domain.site_climate.climate_words import FIGURES as RAIN
 from domain.suitability.site_fit import SiteFit
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
@@ -60,6 +59,7 @@ class WorkFigures(msgspec.Struct, frozen=True):
     cold_winter_c: float
     frosty_winter_c: float
     hot_days: float
+    dry_season_days: float
     frost_share: float
     pressing: float
     insect_share: float
@@ -98,7 +98,7 @@ def place_of_work(conditions: SiteConditions, fit: SiteFit) -> Place:
     hot = conditions.very_hot_days >= FIGURES.hot_days
     if hot:
         holds.add("hot_summer")
-    dry = hot or years.rain_days_growing_season < RAIN.season_dry_days
+    dry = hot or years.rain_days_growing_season < FIGURES.dry_season_days
     holds.add("dry_summer" if dry else "moist_summer")
     if float(fit.factor("frost_at_bloom").likely.min()) < 1.0 - FIGURES.frost_share:
         holds.add("frost_at_bloom")

@@ -1,4 +1,8 @@
-"""One spelling and one pin for each place of a country, since a place has one vote and is left out as one."""
+"""One spelling and one pin for each place of a country, since a place has one vote and is left out as one.
+
+Observations alone are walked: what witnesses tell of where a cultivar stands (`witnesses`) keeps its own pins, so that
+a place of theirs may still be pinned a second time beside one of these.
+"""
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
@@ -33,16 +37,15 @@ def spelled_once(raw: Iterable[Raw], same_places: Mapping[str, str]) -> list[Raw
 
 
 def pinned_once(raw: list[Raw]) -> list[Raw]:
-    """The rows with one pin of each place: the one that most rows give, for all that lie near it."""
+    """The rows with one pin of each place: the one that most rows give, for all that lie near it.
+
+    Pins are walked from the one of most rows on; each goes to the first that is kept near it, or else is kept itself.
+    """
     told: dict[tuple[str, str], Counter[_Pin]] = {}
     for entry in raw:
         if entry.place and entry.latitude and entry.longitude:
             told.setdefault((entry.country, entry.place), Counter())[entry.latitude, entry.longitude] += 1
-    pins = {
-        (place, pin): next(kept for kept in _by_rows(counts) if _near(kept, pin))
-        for place, counts in told.items()
-        for pin in counts
-    }
+    pins = {(place, pin): kept for place, counts in told.items() for pin, kept in _kept_pins(counts).items()}
     moved = []
     for entry in raw:
         latitude, longitude = pins.get(
@@ -52,8 +55,12 @@ def pinned_once(raw: list[Raw]) -> list[Raw]:
     return moved
 
 
-def _by_rows(counts: Counter[_Pin]) -> list[_Pin]:
-    return sorted(counts, key=lambda pin: (-counts[pin], pin))
+def _kept_pins(counts: Counter[_Pin]) -> dict[_Pin, _Pin]:
+    """Pin -> the pin that stands for it."""
+    kept: dict[_Pin, _Pin] = {}
+    for pin in sorted(counts, key=lambda one: (-counts[one], one)):
+        kept[pin] = next((one for one in kept.values() if _near(one, pin)), pin)
+    return kept
 
 
 def _near(one: _Pin, other: _Pin) -> bool:

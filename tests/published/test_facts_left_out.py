@@ -69,7 +69,7 @@ def test_ploidies_are_told_without_the_document(
 
 def test_genotypes_of_one_document_are_those_of_the_others(evidence: steps.Evidence, known: Tables) -> None:
     observations = evidence.of("pollination")
-    ploidies = genetics.ploidy(observations)
+    ploidies = genetics.ploidy_without(observations, "s_alleles")
 
     def told(one: Observation) -> str:
         alleles = genetics.alleles(one.published) if one.trait == "s_alleles" else ()

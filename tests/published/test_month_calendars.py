@@ -21,7 +21,8 @@ noticed what was wrong, so they are no check of it: the four of `LATER` went fro
 
 The 22 of `LAST` were entered after that and before they were asked, and asked once: **131 of 148** (the tables before
 would have found 108). Of months turned by half a year 30 would be found. What they told since, from other texts: nest
-boxes, trunks painted where winters are frosty, handwork of Japan; what is found by that is no check.
+boxes, trunks painted where winters are frosty, handwork of Japan; what is found by that is no check, and stands as
+`fitted_on` (six rows), or misses still: trunks are painted before hard frost, not in January (salzburg-01).
 """
 
 import re
@@ -166,6 +167,7 @@ def counted(told_there: list[Case]) -> tuple[Counter[str], Counter[str], list[st
     return found, asked, missing
 
 
+@pytest.mark.fitted_on
 def test_most_of_their_jobs_are_among_ours_within_three_weeks() -> None:
     found, asked, missing = counted(of_places(FIRST))
     assert len(asked) >= 6
@@ -174,6 +176,7 @@ def test_most_of_their_jobs_are_among_ours_within_three_weeks() -> None:
         assert found[place] >= 0.6 * many, place
 
 
+@pytest.mark.fitted_on
 def test_of_the_calendars_entered_later() -> None:
     found, asked, missing = counted(of_places(LATER))
     assert sum(found.values()) >= LEAST_SHARE * sum(asked.values()), missing

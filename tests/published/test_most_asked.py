@@ -50,6 +50,11 @@ def test_what_is_known_of_them_is_not_lost(trait: str, asked: list[dict[str, str
 
 @pytest.mark.parametrize("trait", most_asked.TRAITS)
 def test_nine_in_ten_are_known_or_looked_for_in_vain(trait: str, asked: list[dict[str, str]]) -> None:
+    """Where little is known, nine in ten is met by the rows of `looked_for_in_vain.csv`, which were written here.
+
+    Of S-genotypes and fruiting habits most rows share one or two lists of documents, of many of which only the
+    abstract, the title or the beginning could be read: what stands in the rest of them may tell more.
+    """
     vain = most_asked.looked_for_in_vain()
     settled = [
         row["cultivar_id"]
@@ -61,11 +66,16 @@ def test_nine_in_ten_are_known_or_looked_for_in_vain(trait: str, asked: list[dic
     assert len(settled) >= most_asked.ASKED_SHARE * len(asked)
 
 
-def test_what_was_looked_for_in_vain_is_not_known() -> None:
+def test_what_was_looked_for_in_vain_is_not_known(asked: list[dict[str, str]]) -> None:
     rows = read_table(most_asked.DATA / "looked_for_in_vain.csv")
     assert rows
     assert {row["trait"] for row in rows} <= set(most_asked.TRAITS)
     assert len(most_asked.looked_for_in_vain()) == len(rows)
-    told = [most_asked.known(load().by_id[row["cultivar_id"]], row["trait"]) in most_asked.KNOWN for row in rows]
-    assert not any(told)
+    assert {row["cultivar_id"] for row in rows} <= {row["cultivar_id"] for row in asked}
+    told = [
+        (row["cultivar_id"], row["trait"])
+        for row in rows
+        if most_asked.known(load().by_id[row["cultivar_id"]], row["trait"]) in most_asked.KNOWN
+    ]
+    assert told == []
     assert all(row["documents_read"] for row in rows)

@@ -1,6 +1,8 @@
 """Building the tables, on a small set of published values of our own invention; and the committed tables again."""
 
+import dataclasses
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -8,6 +10,8 @@ import pytest
 import reference_tables
 from reference_tables.building import __main__ as command
 from reference_tables.building.build import build
+from reference_tables.building.observations import Raw
+from reference_tables.building.places import pinned_once
 from reference_tables.building.published import read_table
 from reference_tables.spelling import keys
 
@@ -306,6 +310,19 @@ def test_a_place_has_one_spelling_in_all_that_is_built() -> None:
                     spellings.setdefault((row["country"], one), set()).add(row["place"])
     assert ("Germany", "leutenbachwuerttemberg") in spellings
     assert {alike for alike, told in spellings.items() if len(told) > 1} == set()
+
+
+def test_every_pin_near_a_kept_one_goes_to_it_and_no_kept_pins_are_near() -> None:
+    """50.3 went to 50.15, which itself had gone to 50.0: two pins were left that are near each other."""
+    fields = {field.name: "" for field in dataclasses.fields(Raw)}
+    rows = [
+        Raw(**{**fields, "place": "Hill", "country": "Nowhere", "latitude": pin, "longitude": "1.0"})  # type: ignore[arg-type]  # figures are not read here
+        for pin, many in (("50.0", 5), ("50.15", 3), ("50.3", 1))
+        for _ in range(many)
+    ]
+    assert Counter(row.latitude for row in pinned_once(rows)) == {"50.0": 8, "50.3": 1}
+    apart = [dataclasses.replace(row, latitude="50.19" if row.latitude == "50.3" else row.latitude) for row in rows]
+    assert {row.latitude for row in pinned_once(apart)} == {"50.0"}
 
 
 def test_a_place_told_under_two_names_and_two_pins_is_one_place(root: Path) -> None:

@@ -98,7 +98,7 @@ REGIONS = Table(
     f"{FRUIT}/regions",
     "Where hosts, germs and insects live: boxes on the map; of several of one subject the first that holds a place",
     (
-        _key("subject", "the disease or insect, or what a job of the year is done against", "fire_blight"),
+        _key("subject", "the disease or insect, or where a job of the year is done", "fire_blight"),
         *(
             Column(side, f"{side} bound", str(bound), "number", "degrees", required=True, minimum=-abs(bound),
                    maximum=abs(bound))

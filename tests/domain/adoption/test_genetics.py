@@ -1,6 +1,7 @@
 """Ploidy, alleles, pollen and self-fertility by agreement, with conflicts kept."""
 
 from domain.adoption import genetics
+from domain.adoption.voices import FIGURES as VOICES
 from domain.tables.cultivars import Finding
 from domain.tables.observations import Observation
 from tests.domain.adoption.made_up import observed
@@ -55,6 +56,26 @@ def test_a_text_that_names_no_ploidy_infers_it_by_its_pollen_or_its_alleles() ->
     assert (good.value, good.basis) == (alleles.value, alleles.basis) == ("2", "published")
     assert ("x", "ploidy") not in adopted(observed("x", "pollen_viability", "poor"))
     assert ("x", "ploidy") not in adopted(observed("x", "s_alleles", "S1 S9", source_id="from-memory"))
+
+
+def test_a_weak_voice_infers_no_ploidy_and_counts_as_weak() -> None:
+    """Falstaff was a diploid at 0.99 by a shop's good pollen, and that ploidy then backed the pollen."""
+    shop = adopted(observed("x", "pollen_viability", "good", source_id="bobwells-apples"))
+    assert ("x", "ploidy") not in shop
+    assert (shop["x", "pollen"].value, shop["x", "pollen"].agreement) == ("viable", VOICES.alone_agreement)
+    assert ("x", "ploidy") not in adopted(observed("x", "s_alleles", "S1 S9", source_id="bobwells-apples"))
+
+
+def test_what_a_trait_infers_of_the_ploidy_does_not_judge_that_trait() -> None:
+    pollen = adopted(
+        observed("x", "pollen_viability", "good", source_id="a"),
+        observed("x", "pollen_viability", "poor", source_id="b"),
+    )
+    assert pollen["x", "ploidy"].value == "2"
+    assert pollen["x", "pollen"].agreement == 0.5
+    two = [observed("x", "s_alleles", "S2 S9", source_id=source) for source in ("a", "b")]
+    three = [observed("x", "s_alleles", "S2 S3 S9", source_id=source) for source in ("c", "d", "e")]
+    assert adopted(*two, *three)["x", "s_genotype"].value == "S2 S3 S9"
 
 
 def test_what_a_document_names_goes_before_what_it_infers() -> None:

@@ -8,6 +8,7 @@ import pytest
 
 from domain.common.faults import ContentFaults
 from domain.common.season_days import season_day
+from domain.fruit.regions import lives_at
 from domain.site_climate.site import Site
 from domain.year_of_work.calendar_answer import OnThisDay, SeasonCalendars, SeasonCalendarsRequest
 from domain.year_of_work.calendars import season_calendars
@@ -19,6 +20,8 @@ NORMANDY = Site(latitude=49.4, longitude=1.1, elevation_m=60)
 MANITOBA = Site(latitude=49.85, longitude=-99.95, elevation_m=400)
 ONTARIO = Site(latitude=44.3, longitude=-78.3, elevation_m=200)
 TASMANIA = Site(latitude=-43.0, longitude=147.0, elevation_m=60)
+ELGIN = Site(latitude=-34.15, longitude=19.03, elevation_m=300)
+"""Dry in summer, and yet more rain days than what words call dry: its rain falls in winter."""
 
 
 @cache
@@ -74,6 +77,22 @@ def test_work_follows_the_place(site: Site, has: set[str], has_not: set[str]) ->
     assert not has_not & jobs
 
 
+@pytest.mark.parametrize("site", [MANITOBA, CORDOBA, NORMANDY, ONTARIO, TASMANIA])
+def test_bearing_trees_are_never_watered_without_the_young(site: Site) -> None:
+    """The roots of the young are shallower: until leaves fall they are watered on every day that the old are."""
+    work = told(site, "Golden Delicious", "Granny Smith").work
+    south = (site.latitude or 0.0) < 0
+
+    def days(name: str) -> set[int]:
+        begins = [(job, season_day(job.from_day, south, 150)) for job in work if job.job == name]
+        return {day for job, begin in begins for day in range(begin, season_day(job.to_day, south, begin) + 1)}
+
+    bearing, young = days("water_bearing_trees"), days("water_young_trees")
+    assert bearing
+    assert young
+    assert {day for day in bearing if day <= max(young)} <= young
+
+
 def test_trees_are_planted_in_winter_where_it_is_mild_and_in_spring_where_the_ground_freezes() -> None:
     def planting(site: Site) -> tuple[int, int]:
         job = next(one for one in told(site, "Golden Delicious").work if one.job == "plant")
@@ -88,10 +107,13 @@ def test_trees_are_planted_in_winter_where_it_is_mild_and_in_spring_where_the_gr
 def test_where_summers_are_hot_or_dry_trees_are_watered_until_their_leaves_fall() -> None:
     def watered(site: Site) -> int:
         (job,) = (one for one in told(site, "Golden Delicious").work if one.job == "water_bearing_trees")
-        return season_day(job.to_day, False, season_day(job.from_day, False)) - season_day(job.from_day, False)
+        south = (site.latitude or 0.0) < 0
+        begin = season_day(job.from_day, south)
+        return season_day(job.to_day, south, begin) - begin
 
     assert watered(NORMANDY) < 120
     assert watered(CORDOBA) > 180
+    assert watered(ELGIN) > 180
 
 
 @pytest.mark.parametrize("site", [NORMANDY, CORDOBA, MANITOBA, ONTARIO, TASMANIA])
@@ -143,3 +165,10 @@ def test_each_day_of_the_year_is_told_without_a_contradiction() -> None:
 def test_a_day_that_no_year_has_is_refused() -> None:
     with pytest.raises(ContentFaults):
         told(NORMANDY, "Gala", on="02-30")
+
+
+def test_handwork_of_japan_is_not_told_over_the_sea() -> None:
+    japan = {"Hirosaki": (40.6, 140.5), "Yoichi": (43.2, 140.8), "Suzaka": (36.65, 138.3)}
+    beside = {"Vladivostok": (43.1, 131.9), "Nakhodka": (42.8, 132.9), "Busan": (35.2, 129.0)}
+    assert [name for name, pin in japan.items() if not lives_at("handwork_of_japan", *pin)] == []
+    assert [name for name, pin in beside.items() if lives_at("handwork_of_japan", *pin)] == []
