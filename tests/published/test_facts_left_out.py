@@ -23,7 +23,6 @@ from domain.tables.observations import Observation
 SERVICES = frozenset({"extension", "collection", "handbook", "paper"})
 """Kinds of source whose storage lives are asked; shops, growers and the press are none."""
 ITS_OWN_RELEASES = "pri-newcrop calls its own releases resistant that the others find susceptible"
-IN_THE_MIDDLE = "Gravenstein, Idared, Yellow Transparent and Ribston Pippin stand in the middle third"
 
 
 @pytest.fixture(scope="module")
@@ -205,10 +204,7 @@ def outside_their_third(known: Tables, names: tuple[str, ...], trait: str, *, ea
     [
         pytest.param(FIRST_TO_RIPEN, "ripening_offset_days", True, id="first-to-ripen"),
         pytest.param(LAST_TO_RIPEN, "ripening_offset_days", False, id="last-to-ripen"),
-        pytest.param(
-            FIRST_TO_BLOOM, "bloom_offset_days", True, id="first-to-bloom",
-            marks=pytest.mark.xfail(strict=True, reason=IN_THE_MIDDLE),  # four of twenty stand in the middle third
-        ),
+        pytest.param(FIRST_TO_BLOOM, "bloom_offset_days", True, id="first-to-bloom"),
         pytest.param(LAST_TO_BLOOM, "bloom_offset_days", False, id="last-to-bloom"),
     ],
 )  # fmt: skip

@@ -110,6 +110,13 @@ def planting_list(genes: Genes) -> Body:
         made |= {"nearby_pollen": NEARBY, "excluded": ADVISED[1::3]}
     if genes["available"]:
         made["available"] = ADVISED[: genes["available"]]
+    if genes["stock"]:
+        made.pop("available", None)
+        sold = [(name, rootstock) for rootstock in ("M.9", "M.26", "MM.106") for name in ADVISED]
+        made["stock"] = [
+            {"cultivar": name, "rootstock": rootstock, "tree_form": "bush", "count": 3}
+            for name, rootstock in sold[: genes["stock"]]
+        ]
     return made
 
 
@@ -326,6 +333,7 @@ ADDRESSES = (
             "neighbourhood": ["unknown", "isolated", "settled"],
             "established": [0, 1, 60],
             "available": [None, 60, 500],
+            "stock": [None, 60, 2000],
             "wishes": [*WISHES],
             "easy": [False, True],
             "soil": ["average", "poor"],
@@ -353,6 +361,7 @@ ADDRESSES = (
             {"ground": "net", "size": 120, "areas": 50, "area_corners": 30, "trees": 40, "warmer": 1},
             {"ground": "net", "size": 20, "areas": 50, "area_corners": 30, "kind": "wall", "trees": 40, "warmer": 1},
             {"ground": "count", "trees": 40, "wishes": "many"},
+            {"ground": "count", "trees": 400, "stock": 2000},
             {"ground": "rectangle", "size": 40, "areas": 100, "trees": 400, "form": PICTURE},
         ),
     ),
