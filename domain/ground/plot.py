@@ -314,8 +314,10 @@ def _on_plane(shape: Polygon | MultiPolygon | LineString | Point, plane: LocalPl
     ]  # fmt: skip
     faults: list[ContentFault] = []
     polygons = []
-    for rings, part_place in parts:
-        on_plane = [plane.to_plane([p[:2] for p in ring]) for ring in rings]
+    planes = [[plane.to_plane([p[:2] for p in ring]) for ring in rings] for rings, _ in parts]
+    if len(parts) > 1:  # before they are made one, which costs by their crossings
+        _check_crossings([ring for rings in planes for ring in rings], pointer(*place))
+    for on_plane, (_, part_place) in zip(planes, parts, strict=True):
         crossing = [n for n, ring in enumerate(on_plane) if not shapely.LinearRing(ring).is_simple]
         polygon = shapely.Polygon(on_plane[0], on_plane[1:])
         for n in crossing:

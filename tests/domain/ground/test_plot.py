@@ -182,6 +182,19 @@ def test_more_trees_than_are_laid_out_at_once_is_refused_in_words() -> None:
         lay_out(asked(plot=field, spread_m=2.0))
 
 
+def test_parts_of_a_plot_that_cross_often_are_refused_before_they_are_made_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    def comb(across: bool) -> list[tuple[float, float]]:
+        teeth = [point for n in range(40) for point in ((n, 1.0), (n, 40.0), (n + 0.5, 40.0), (n + 0.5, 1.0))]
+        ring = [(0.0, 0.0), *teeth, (40.0, 0.0)]
+        return [(y, x) for x, y in ring] if across else ring
+
+    monkeypatch.setattr("shapely.union_all", None)
+    parts = [polygon(comb(across))["coordinates"] for across in (False, True)]
+    with pytest.raises(ContentFaults, match="cross") as refused:
+        lay_out(asked(plot={"type": "MultiPolygon", "coordinates": parts}, spread_m=2.0))
+    assert [fault.pointer for fault in refused.value.faults] == ["#/plot"]
+
+
 def test_crossings_by_the_last_edge_of_an_outline_count_too() -> None:
     def thin(turn: float) -> dict[str, object]:
         ends = [(turn, 9.0), (turn + 0.01, 9.0), (turn + math.pi, 9.0)]
