@@ -145,7 +145,7 @@ def test_what_must_be_planted_and_is_too_few_is_told_once_and_truly() -> None:
     asked = Wishes(room=Room(100), stock=stock, available=frozenset(stock), must_include=("a",))
     (said,) = not_in_stock(asked, by_id, told.planting_lists)
     assert (said.code, said.values["ids"]) == ("must_be_planted_too_few_in_stock", ("a",))
-    assert not [one for one in told.limits if "a" in one.values.get("ids", ())]  # type: ignore[operator]
+    assert not [one for one in told.limits if "a" in one.values.get("ids", ())]  # type: ignore[operator]  # these are lists
     few = of_stock(3, stock, must_include=("a",))
     assert not_in_stock(asked, by_id, few.planting_lists) == ()
 
