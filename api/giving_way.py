@@ -54,6 +54,8 @@ def counting_short(app: App) -> App:
     """Count every request as short as long as it is under way, but for what is done `aside`."""
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            return await app(scope, receive, send)
         token = _IS_SHORT.set(True)
         _SHORT.add(1)
         try:
