@@ -18,7 +18,8 @@ import msgspec
 import numpy as np
 
 from domain.adoption.bloom_positions import estimates_of
-from domain.adoption.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
+from domain.adoption.mixed_model import Expectations, Fit, Series, rescaled
+from domain.adoption.mixed_model_fit import ITERATIONS, fit
 from domain.adoption.place_seasons import PlaceSeason, season_of
 from domain.adoption.reading import Row, Share, marked, table
 from domain.adoption.timing_lists import (
