@@ -77,7 +77,3 @@ def _windows(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
     windows = BloomWindows(first, full, end, spread, at_site=True, foraging=conditions.foraging)
     middling = np.array([USUAL.middle_chill_need]), np.array([USUAL.middle_bloom_offset_days])
     return of_years(windows, years_kept(full_bloom(conditions.clock, *middling)[0][0]))
-
-
-def _has_bloom(cultivar: Cultivar) -> bool:
-    return "bloom_offset_days" in cultivar.numbers or "blooms_with" in cultivar.findings
