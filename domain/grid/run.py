@@ -97,9 +97,9 @@ def run(
     kept = Folder(folder, asked)
     kept.open()
     progress = Progress(asked.parts, rows)
-    for part in filter(kept.is_there, range(asked.parts)):
+    for number in filter(kept.is_there, range(asked.parts)):
         progress.found_parts += 1
-        progress.found_rows += min(part_rows, rows - part * part_rows)
+        progress.found_rows += min(part_rows, rows - number * part_rows)
     progress.done_parts, progress.done_rows = progress.found_parts, progress.found_rows
     sending = _Sending(client, msgspec.json.encode(survey))
     waiting = _parts(table, kept)
