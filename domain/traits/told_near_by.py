@@ -53,11 +53,11 @@ def passed_over(witnesses: Witnesses, km: NDArray[np.float64]) -> NDArray[np.flo
     """How far those who speak of this part of the world pass each cultivar (c,) over: 0 where several name it, to 1.
 
     Witnesses count by their nearness alone, whatever their climate: where a cultivar is grown, nurseries have it. For
-    an original each of its sports speaks in full; for a sport its family in part only, since nurseries have one of a
-    family, not all. Where few speak, those of the wider part of the world are heard for the rest: what nobody there
-    names is no more to be had. That none names it means little only where next to nobody speaks, as in mid-ocean, or
-    nobody so late that he could know it. km: (p,) of the places; where it is not known how far they lie nothing is
-    passed over.
+    an original each of its sports speaks in full; for a sport its family in part only, if at all, since nurseries have
+    one of a family, not all. Where few speak, those of the wider part of the world are heard for the rest: what nobody
+    there names is no more to be had. That none names it means little only where next to nobody speaks, as in mid-ocean.
+    Those who spoke too early to know it are heard too: what nobody there has had yet is not had more than what was left
+    out. km: (p,) of the places; where it is not known how far they lie nothing is passed over.
     """
     near, speak_near = _passed_over_within(witnesses, km, FIGURES.heard_km)
     far, _ = _passed_over_within(witnesses, km, FIGURES.heard_far_km)
@@ -66,12 +66,12 @@ def passed_over(witnesses: Witnesses, km: NDArray[np.float64]) -> NDArray[np.flo
 
 def _passed_over_within(
     witnesses: Witnesses, km: NDArray[np.float64], heard_km: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+) -> tuple[NDArray[np.float64], float]:
     """How far each cultivar (c,) is passed over by those within about a distance, and how far those speak, 0 to 1."""
-    votes, late = witnesses.does_well.met(np.nan_to_num(np.exp(-np.square(km / heard_km))))
+    votes, of_all = witnesses.does_well.met(np.nan_to_num(np.exp(-np.square(km / heard_km))))
     family = np.zeros(int(witnesses.family.max(initial=-1)) + 1)
     np.maximum.at(family, witnesses.family, votes)
-    speaking = late / (late + FIGURES.speaking_votes)
+    speaking = of_all / (of_all + FIGURES.speaking_votes)
     silent = np.exp(-family[witnesses.family] / FIGURES.heard_votes)
     own = FIGURES.own_name_share * witnesses.sport
     over: NDArray[np.float64] = speaking * ((1.0 - own) * silent + own * np.exp(-votes / FIGURES.heard_votes))
