@@ -19,7 +19,6 @@ class RankFigures(msgspec.Struct, frozen=True):
     least_crop: float
     proven_scale: float
     passed_over_scale: float
-    sport_passed_over_more: float
     least_sound: float
 
 
@@ -44,23 +43,15 @@ def rank_values(fit: SiteFit, weights: Weights, *, heard: bool = True) -> Floats
     A geometric mean, since no quality makes up for a tree that does not crop. What is proven is joined by its logit,
     as a ratio of chances, and at its likely value: shrunk as it is, its cautious end would put whatever nobody met
     behind all that is famous. Among equals stands first what those who speak of this part of the world know: it can be
-    had there, and seen. For a sport that counts more: whoever looks for one finds another of its family. That moves the
-    order alone, and no verdict; heard: whether it counts.
+    had there, and seen. That moves the order alone, and no verdict; heard: whether it counts.
     """
     total = sum(weights_by_outcome(weights).values())
     proven = np.asarray(fit.outcomes["proven_in_like_climates"].likely, dtype=np.float64)
     if total <= 0.0:
         return (proven if weights.proven_in_like_climates > 0.0 else np.zeros(len(fit.cultivars))).astype(np.float32)
     weight = weights.proven_in_like_climates / total
-    unknown = FIGURES.passed_over_scale * weight * _passed_over(fit) if heard else 0.0
+    unknown = FIGURES.passed_over_scale * weight * fit.passed_over if heard else 0.0
     return joined(outcome_mean(fit, weights), proven, weight, less=unknown)
-
-
-def _passed_over(fit: SiteFit) -> Floats:
-    """How far each is passed over in the rank (n,); a sport by so much more."""
-    sport = np.array([cultivar.sport_of is not None for cultivar in fit.cultivars], dtype=np.float32)
-    over: Floats = fit.passed_over * (1.0 + FIGURES.sport_passed_over_more * sport)
-    return over
 
 
 def merit(fit: SiteFit, weights: Weights) -> Floats:

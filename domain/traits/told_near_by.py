@@ -53,7 +53,7 @@ def passed_over(witnesses: Witnesses, km: NDArray[np.float64]) -> NDArray[np.flo
     """How far those who speak of this part of the world pass each cultivar (c,) over: 0 where several name it, to 1.
 
     Witnesses count by their nearness alone, whatever their climate: where a cultivar is grown, nurseries have it. For
-    an original each of its sports speaks in full; for a sport its family in part only, if at all, since nurseries have
+    an original each of its sports speaks in full; for a sport its family in part only, since nurseries have
     one of a family, not all. Where few speak, those of the wider part of the world are heard for the rest: what nobody
     there names is no more to be had. That none names it means little only where next to nobody speaks, as in mid-ocean.
     Those who spoke too early to know it are heard too: what nobody there has had yet is not had more than what was left

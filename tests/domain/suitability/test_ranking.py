@@ -95,12 +95,3 @@ def test_years_lost_to_bearing_every_other_year_do_not_forbid_planting() -> None
     assert found.verdict == "plant"
     assert found.cropping_years_in_ten is not None
     assert found.cropping_years_in_ten.likely <= 8
-
-
-def test_sports_that_nobody_there_names_stand_behind_what_is_named() -> None:
-    """At Nelson Royal Gala and Braeburn are planted; Cherry Gala, Royal Beaut and Cherry Cox no source there names."""
-    order = [s.cultivar for s in judged(Site(latitude=-41.35, longitude=173.15, elevation_m=30))]
-    named = ["Royal Gala", "Braeburn", "Cox's Orange Pippin", "Splendour", "Gravenstein"]
-    unnamed = ["Cherry Gala", "Royal Beaut", "Cherry Cox", "Flash Gala"]
-    assert max(order.index(name) for name in named) < min(order.index(name) for name in unnamed)
-    assert min(order.index(name) for name in unnamed) >= 20
