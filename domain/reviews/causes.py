@@ -223,9 +223,11 @@ def _old(facts: TreeFacts) -> float:
 
 
 def _vigorous(facts: TreeFacts) -> float:
+    """That a strong cultivar grows wood for years is its youth, until trees of its stock should bear."""
     odds = {"hard": FIGURES.more, "none": FIGURES.less}.get(facts.pruning or "", 1.0)
     odds *= {"much": FIGURES.more, "none": FIGURES.less}.get(facts.feeding or "", 1.0)
-    if facts.vigour is not None and facts.vigour >= FIGURES.strong_vigour:
+    young = facts.age is not None and facts.age <= facts.bears_by
+    if facts.vigour is not None and facts.vigour >= FIGURES.strong_vigour and not young:
         odds *= FIGURES.more
     if facts.outgrown:
         odds *= FIGURES.more

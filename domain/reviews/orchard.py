@@ -366,6 +366,11 @@ class Orchard:
         chance = self.table.chance[own[:, None], np.array(rows, dtype=np.intp)].astype(np.float64) * share
         return Sources(rows, metres.tolist(), chance.tolist())
 
+    def named(self, place: int) -> Suitability | None:
+        """What is judged of the cultivar of a tree; None where that is not known."""
+        cultivar = self.planting.trees[place].cultivar_id
+        return None if cultivar is None else self.judged[cultivar]
+
     def pollinated(self, place: int) -> float:
         """Of `pollinated_each` one tree."""
         return self.pollinated_each[place]
