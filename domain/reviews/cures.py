@@ -5,10 +5,13 @@ One kind may be of several works that do not help each other: a guard of wire is
 
 from collections import defaultdict
 from collections.abc import Sequence
+from functools import lru_cache
 
 from domain.hazards.hand_methods import hand_methods
 from domain.reviews.review_answer import ChangeKind, LikelyCause
 
+REMEMBERED_KINDS = 512
+"""Causes whose kind of work is kept."""
 _BY_CAUSE: dict[str, ChangeKind] = {
     "too_young": "wait",
     "natural_drop": "wait",
@@ -79,9 +82,14 @@ _BY_METHOD: dict[str, ChangeKind] = {
 
 def cure(cause: LikelyCause) -> ChangeKind | None:
     """The kind of work that a cause asks for; None where there is none, or another cultivar is wanted."""
-    kind, _, what = cause.cause.partition(":")
+    return _kind(cause.cause, cause.by_hand.code)
+
+
+@lru_cache(maxsize=REMEMBERED_KINDS)
+def _kind(cause: str, by_hand: str) -> ChangeKind | None:
+    kind, _, what = cause.partition(":")
     if not what:
-        return _BY_WORK.get(cause.by_hand.code, _BY_CAUSE.get(kind))
+        return _BY_WORK.get(by_hand, _BY_CAUSE.get(kind))
     methods = hand_methods(what)
     return _BY_METHOD.get(methods[0].kind) if methods else None
 

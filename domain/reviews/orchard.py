@@ -237,8 +237,8 @@ class Orchard:
         as_of = self.planting.as_of
         if as_of is None or self.without_winter:
             return None
-        today = season_day(f"{as_of:%m-%d}", self.sited.south)
-        return (today - leaf_fall(self.conditions.mean_by_day_c) + 182.5) % 365.0 - 182.5
+        usual = self.conditions.kept.get("leaf_fall", None, lambda: leaf_fall(self.conditions.mean_by_day_c))
+        return (season_day(f"{as_of:%m-%d}", self.sited.south) - usual + 182.5) % 365.0 - 182.5
 
     @cached_property
     def pool(self) -> NDArray[np.intp]:

@@ -59,13 +59,14 @@ class TreeTold:
     age: float | None
 
     @cached_property
-    def _scion(self) -> ScionGrowth:
+    def scion(self) -> ScionGrowth:
+        """What of its cultivar makes its size; nothing where that is not known."""
         return ScionGrowth() if self.cultivar is None else scion_growth(self.cultivar)
 
     def _size(self, age: float | None) -> TreeSize:
         stock = None if self.stock is None else self.stock.id
         form = _usual_form(stock) if self.form is None else self.form.id
-        return _size(self._scion, stock, form, self.told.pruning != "none", age)
+        return _size(self.scion, stock, form, self.told.pruning != "none", age)
 
     @cached_property
     def grown(self) -> TreeSize:
@@ -101,7 +102,7 @@ class TreeTold:
     @property
     def bearing(self) -> str | None:
         """Where its cultivar bears; None where that is not known."""
-        return self._scion.bearing
+        return self.scion.bearing
 
     @property
     def movable(self) -> bool:
