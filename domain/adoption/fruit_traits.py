@@ -45,6 +45,7 @@ class FruitFigures(msgspec.Struct, frozen=True):
     """How sizes as published become grams, with their errors, and how far words of use are trusted."""
 
     old_catalogue_vote: float
+    main_colour_red_share: float
     merged_use_agreement: float
     survey_cider_agreement: float
     density_g_per_cubic_mm: float
@@ -109,6 +110,7 @@ def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str,
     found: dict[tuple[str, str], Finding] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({trait})).items():
         named = []
+        used = []
         russet = any(named_class(trait, trait, one.published) == RUSSET for one in told)
         for one in told:
             if russet and marked(one, "no_russet_class"):
@@ -118,9 +120,14 @@ def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str,
             if name := named_class(trait, trait, one.published):
                 if name == "red" and marked(one, "ground_told"):
                     name = BICOLOUR
-                named.append((name, FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0, one))
+                used.append(one)
+                if name == "red" and marked(one, "main_colour"):
+                    red = FIGURES.main_colour_red_share  # two classes share the vote of a document evenly: twice each
+                    named += [("red", 2.0 * red, one), (BICOLOUR, 2.0 * (1.0 - red), one)]
+                else:
+                    named.append((name, FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0, one))
         if named:
-            found[cultivar_id, trait] = elected(votes_of(named), [one for _, _, one in named])
+            found[cultivar_id, trait] = elected(votes_of(named), used)
     return found
 
 
