@@ -186,6 +186,11 @@ def test_a_passport_has_no_vote_beside_a_text_of_the_country() -> None:
 def test_a_striped_fruit_filed_under_its_ground_tells_no_colour() -> None:
     filed = observed("x", "skin", "green", scheme="GRIN main colour class red | green | yellow")
     assert "skin" not in fruit(filed)
+    red = observed("x", "skin", "red", source_id="c", scheme="GRIN main colour class red | green | yellow")
+    alone = fruit(red)["skin"]
+    assert (alone.value, alone.agreement, alone.observations) == ("red", 0.51, 1)  # or striped, as often
+    striped = observed("x", "skin", "bicolour", source_id="d")
+    assert (fruit(red, striped)["skin"].value, fruit(red, striped)["skin"].observations) == ("bicolour", 2)
     flushed = observed("x", "skin", "red", source_id="b", note="dark red flush over greenish yellow")
     assert fruit(filed, flushed)["skin"].value == "bicolour"
 
