@@ -159,23 +159,27 @@ def grams_of_diameter(millimetres: float) -> float:
 
 
 def weight_readings(observations: Iterable[Observation]) -> dict[tuple[str, str], list[Read]]:
-    """(cultivar, ``fruit_weight_g``) -> grams that each document gives, of weights or, without any, diameters."""
+    """(cultivar, ``fruit_weight_g``) -> grams that each document gives, of weights or, without any, diameters.
+
+    Their error is a share of the mean of all, as of keeping: by its own figure the smallest fruit would rule.
+    """
     found: dict[tuple[str, str], list[Read]] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"fruit_weight_g", "fruit_size_mm"})).items():
-        grams: list[Read] = []
-        sizes: list[Read] = []
+        grams: list[tuple[float, Observation]] = []
+        sizes: list[tuple[float, Observation]] = []
         for one in told:
             ends = [end for end in (one.low, one.high) if end is not None]
             if not ends:
                 continue
             middle = sum(ends) / len(ends)
             if one.trait == "fruit_weight_g":
-                grams.append((middle, _weight_error(middle, FIGURES.weight_relative_spread), one))
+                grams.append((middle, one))
             else:
-                middle = grams_of_diameter(middle)
-                sizes.append((middle, _weight_error(middle, FIGURES.size_relative_spread), one))
-        if grams or sizes:
-            found[cultivar_id, "fruit_weight_g"] = by_document(grams or sizes)
+                sizes.append((grams_of_diameter(middle), one))
+        if read := grams or sizes:
+            relative = FIGURES.weight_relative_spread if grams else FIGURES.size_relative_spread
+            error = _weight_error(sum(weighed for weighed, _ in read) / len(read), relative)
+            found[cultivar_id, "fruit_weight_g"] = by_document([(weighed, error, one) for weighed, one in read])
     return found
 
 

@@ -1,11 +1,12 @@
 """The pages of sixty cultivars drawn by a fixed rule, and of sixty famous ones, read as their nursery would.
 
-``python -m tests.published.drawn_pages`` prints all that is said of each (``--famous`` of the famous); with ``--draw``
-it writes `data/drawn_cultivars.csv` and `data/drawn_famous.csv` anew. The rule: the ten countries of origin with the most
-advised apples, ties by name; of each six, three from the half of which most documents speak and three from the other
-half, those first whose id with the words ``page of sixty`` before it has the lowest SHA-256. The famous are, of the two
-hundred asked for most (`most_asked`) that the first draw has not, the sixty whose id with the words ``famous page``
-before it has the lowest. `data/drawn_values_wrong.csv` holds what was found wrong in both at the first reading.
+``python -m tests.published.drawn_pages`` prints all that is said of each (``--famous`` of the famous); with
+``--draw`` it writes `data/drawn_cultivars.csv` and `data/drawn_famous.csv` anew. The rule: the ten countries of
+origin with the most advised apples, ties by name; of each six, three from the half of which most documents
+speak and three from the other half, those first whose id with the words ``page of sixty`` before it has the
+lowest SHA-256. The famous are, of the two hundred asked for most (`most_asked`) that the first draw has not,
+the sixty whose id with the words ``famous page`` before it has the lowest. `data/drawn_values_wrong.csv` holds
+what was found wrong in both at the first reading.
 """
 
 import argparse

@@ -232,6 +232,12 @@ def test_a_weight_is_measured_or_else_computed_from_the_diameter() -> None:
     assert 130.0 < sized.value < 180.0
 
 
+def test_of_two_printed_weights_the_smaller_does_not_rule() -> None:
+    small = observed("x", "fruit_weight_g", "95", numbers=95, unit="g", source_id="a")
+    large = observed("x", "fruit_weight_g", "265", numbers=265, unit="g", source_id="b")
+    assert fruit(small, large)["fruit_weight_g"].value == pytest.approx(180.0, abs=0.5)
+
+
 def test_origin_keeps_the_country_and_the_narrower_place() -> None:
     told = fruit(
         observed("x", "origin_place", "Canada"),
