@@ -188,6 +188,7 @@ def test_a_striped_fruit_filed_under_its_ground_tells_no_colour() -> None:
     assert "skin" not in fruit(filed)
     red = observed("x", "skin", "red", source_id="c", scheme="GRIN main colour class red | green | yellow")
     alone = fruit(red)["skin"]
+    assert isinstance(alone, Finding)
     assert (alone.value, alone.agreement, alone.observations) == ("red", 0.51, 1)  # or striped, as often
     striped = observed("x", "skin", "bicolour", source_id="d")
     assert (fruit(red, striped)["skin"].value, fruit(red, striped)["skin"].observations) == ("bicolour", 2)
