@@ -8,7 +8,7 @@ from msgspec import inspect
 
 from api.resources import OPERATIONS
 from tests.worst_bodies import __main__ as search
-from tests.worst_bodies.bodies import ADDRESSES, Address, first
+from tests.worst_bodies.addresses import ADDRESSES, Address, first
 from tests.worst_bodies.measuring import Cost
 
 TURNED_BY_OTHERS = {

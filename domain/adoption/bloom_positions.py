@@ -16,7 +16,8 @@ from collections.abc import Mapping, Sequence
 import msgspec
 import numpy as np
 
-from domain.adoption.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
+from domain.adoption.mixed_model import Expectations, Fit, Series, rescaled
+from domain.adoption.mixed_model_fit import ITERATIONS, fit
 from domain.adoption.place_seasons import season_of
 from domain.adoption.timing_lists import (
     Assembled,

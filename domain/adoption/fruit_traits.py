@@ -45,6 +45,7 @@ class FruitFigures(msgspec.Struct, frozen=True):
     """How sizes as published become grams, with their errors, and how far words of use are trusted."""
 
     old_catalogue_vote: float
+    main_colour_red_share: float
     merged_use_agreement: float
     survey_cider_agreement: float
     density_g_per_cubic_mm: float
@@ -109,6 +110,7 @@ def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str,
     found: dict[tuple[str, str], Finding] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({trait})).items():
         named = []
+        used = []
         russet = any(named_class(trait, trait, one.published) == RUSSET for one in told)
         for one in told:
             if russet and marked(one, "no_russet_class"):
@@ -118,9 +120,14 @@ def _elected(observations: Iterable[Observation], trait: str) -> dict[tuple[str,
             if name := named_class(trait, trait, one.published):
                 if name == "red" and marked(one, "ground_told"):
                     name = BICOLOUR
-                named.append((name, FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0, one))
+                used.append(one)
+                if name == "red" and marked(one, "main_colour"):
+                    red = FIGURES.main_colour_red_share  # two classes share the vote of a document evenly: twice each
+                    named += [("red", 2.0 * red, one), (BICOLOUR, 2.0 * (1.0 - red), one)]
+                else:
+                    named.append((name, FIGURES.old_catalogue_vote if marked(one, "old_catalogue") else 1.0, one))
         if named:
-            found[cultivar_id, trait] = elected(votes_of(named), [one for _, _, one in named])
+            found[cultivar_id, trait] = elected(votes_of(named), used)
     return found
 
 
@@ -152,23 +159,27 @@ def grams_of_diameter(millimetres: float) -> float:
 
 
 def weight_readings(observations: Iterable[Observation]) -> dict[tuple[str, str], list[Read]]:
-    """(cultivar, ``fruit_weight_g``) -> grams that each document gives, of weights or, without any, diameters."""
+    """(cultivar, ``fruit_weight_g``) -> grams that each document gives, of weights or, without any, diameters.
+
+    Their error is a share of the mean of all, as of keeping: by its own figure the smallest fruit would rule.
+    """
     found: dict[tuple[str, str], list[Read]] = {}
     for cultivar_id, told in by_cultivar(observations, frozenset({"fruit_weight_g", "fruit_size_mm"})).items():
-        grams: list[Read] = []
-        sizes: list[Read] = []
+        grams: list[tuple[float, Observation]] = []
+        sizes: list[tuple[float, Observation]] = []
         for one in told:
             ends = [end for end in (one.low, one.high) if end is not None]
             if not ends:
                 continue
             middle = sum(ends) / len(ends)
             if one.trait == "fruit_weight_g":
-                grams.append((middle, _weight_error(middle, FIGURES.weight_relative_spread), one))
+                grams.append((middle, one))
             else:
-                middle = grams_of_diameter(middle)
-                sizes.append((middle, _weight_error(middle, FIGURES.size_relative_spread), one))
-        if grams or sizes:
-            found[cultivar_id, "fruit_weight_g"] = by_document(grams or sizes)
+                sizes.append((grams_of_diameter(middle), one))
+        if read := grams or sizes:
+            relative = FIGURES.weight_relative_spread if grams else FIGURES.size_relative_spread
+            error = _weight_error(sum(weighed for weighed, _ in read) / len(read), relative)
+            found[cultivar_id, "fruit_weight_g"] = by_document([(weighed, error, one) for weighed, one in read])
     return found
 
 

@@ -25,7 +25,7 @@ import msgspec
 
 from domain.adoption.kinship import crossed, parents_of
 from domain.adoption.reading import Row, Share, lowered, marked, named_class, table
-from domain.adoption.voices import weak_voices
+from domain.adoption.voices import alone, weak_voices
 from domain.adoption.weighing import FROM_MEMORY, basis_of, by_cultivar, elected, source_ids
 from domain.tables.cultivars import Basis, Finding
 from domain.tables.observations import Observation
@@ -284,15 +284,25 @@ def pollen(observations: Iterable[Observation], ploidies: Adopted) -> Adopted:
     return found
 
 
+_NEEDS_NO_OTHER = ("partly_self_fertile", "self_fertile")
+
+
 def self_fertility(observations: Iterable[Observation]) -> Adopted:
-    """(cultivar, ``self_fertility``) -> self_incompatible, partly_self_fertile or self_fertile, by vote."""
+    """(cultivar, ``self_fertility``) -> self_incompatible, partly_self_fertile or self_fertile, by vote.
+
+    That a tree needs no other is heard from weak voices only beside a text that says so too: they tell it of triploids,
+    and of trees that stand among others.
+    """
     found: Adopted = {}
-    for cultivar_id, told in by_cultivar(observations, frozenset({"self_fertility"})).items():
-        named = ((one.source_id, named_class("self_fertility", one.trait, one.published)) for one in told)
-        by_source = {source_id: name for source_id, name in named if name is not None}
+    for cultivar_id, every in by_cultivar(observations, frozenset({"self_fertility"})).items():
+        named = {one.source_id: named_class("self_fertility", one.trait, one.published) for one in every}
+        fruitful = [source for source, name in named.items() if name in _NEEDS_NO_OTHER]
+        dropped = frozenset(fruitful if alone(fruitful) else ())
+        told = [one for one in every if one.source_id not in dropped]
         votes: defaultdict[str, float] = defaultdict(float)
-        for name in by_source.values():
-            votes[name] += 1.0
+        for source_id, name in named.items():
+            if name is not None and source_id not in dropped:
+                votes[name] += 1.0
         if votes:
             found[cultivar_id, "self_fertility"] = elected(votes, told)
     return found

@@ -86,7 +86,7 @@ def _fill(filled: dict[Key, T], own: Mapping[Key, T], sport: str, line: list[str
 
 
 def _pool(filled: dict[Key, Estimate], own: Mapping[Key, Estimate], sport: str, line: list[str], trait: str) -> None:
-    """A number of few texts becomes the mean of its own and the nearest parent's, by the precision of both."""
+    """Where few texts tell a sport's number, draw it toward the nearest parent's, each weighed by its precision."""
     value = own.get((sport, trait))
     parent = next((p for p in line if (p, trait) in own and own[p, trait].basis != "imputed"), None)
     if value is None or parent is None or value.basis == "imputed" or value.observations > FIGURES.few_values:

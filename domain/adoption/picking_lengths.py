@@ -12,7 +12,8 @@ from collections.abc import Sequence
 import msgspec
 
 from domain.adoption.bloom_positions import estimates_of
-from domain.adoption.mixed_model import Expectations, Series, fit, rescaled
+from domain.adoption.mixed_model import Expectations, Series, rescaled
+from domain.adoption.mixed_model_fit import fit
 from domain.adoption.timing_lists import Positions, Reading, assemble
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation

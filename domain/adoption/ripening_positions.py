@@ -18,7 +18,8 @@ import msgspec
 import numpy as np
 
 from domain.adoption.bloom_positions import estimates_of
-from domain.adoption.mixed_model import ITERATIONS, Expectations, Fit, Series, fit, rescaled
+from domain.adoption.mixed_model import Expectations, Fit, Series, rescaled
+from domain.adoption.mixed_model_fit import ITERATIONS, fit
 from domain.adoption.place_seasons import PlaceSeason, season_of
 from domain.adoption.reading import Row, Share, marked, table
 from domain.adoption.timing_lists import (
@@ -206,20 +207,13 @@ def _undated_from_tree(observations: Sequence[Observation], sport_of: Mapping[st
     return {sport: tree for sport, tree in sport_of.items() if (sport, tree) not in told}
 
 
-def readings_of(
-    observations: Sequence[Observation], low_chill: Mapping[str, float] | None = None
-) -> tuple[list[Reading], dict[str, Series]]:
-    """The readings of position in ripening observations, and the lists they stand in.
-
-    low_chill: as in `KnownCultivars`. Such a cultivar blooms weeks before the reference where winters are mild: what it
-    is picked early for that is no part of its position, so it is expected where the place puts its like.
-    """
-    lists: defaultdict[tuple[str, str], list[Observation]] = defaultdict(list)
-    present = {(o.cultivar_id, o.list_id) for o in observations}
+def _by_list(observations: Sequence[Observation]) -> dict[tuple[str, str], list[Observation]]:
+    """(List, what its values are) -> its observations of position, each told once by its document."""
     placed: defaultdict[tuple[str, str, str], list[Observation]] = defaultdict(list)
     for o in observations:
         if o.latitude is not None:
             placed[o.cultivar_id, o.source_id, o.trait].append(o)
+    lists: defaultdict[tuple[str, str], list[Observation]] = defaultdict(list)
     for o in observations:
         kind = _kind(o)
         told = placed.get((o.cultivar_id, o.source_id, o.trait), ())
@@ -229,9 +223,21 @@ def readings_of(
             shared = marked(o, "shared_scale")  # one convention of a country, whatever document uses its words
             list_id = o.list_id or (o.scheme.partition(":")[0] if shared else o.source_id)
             lists[list_id, o.unit if kind == "offset" else kind].append(o)
+    return lists
+
+
+def readings_of(
+    observations: Sequence[Observation], low_chill: Mapping[str, float] | None = None
+) -> tuple[list[Reading], dict[str, Series]]:
+    """The readings of position in ripening observations, and the lists they stand in.
+
+    low_chill: as in `KnownCultivars`. Such a cultivar blooms weeks before the reference where winters are mild: what it
+    is picked early for that is no part of its position, so it is expected where the place puts its like.
+    """
+    present = {(o.cultivar_id, o.list_id) for o in observations}
     entries: list[Reading] = []
     series: dict[str, Series] = {}
-    for (list_id, what), listed in sorted(lists.items()):
+    for (list_id, what), listed in sorted(_by_list(observations).items()):
         first, kind = listed[0], _kind(listed[0])
         season = season_of(first)
         name, superseded = f"{list_id}/{what}", superseded_lists().get(list_id)

@@ -123,7 +123,7 @@ def ripening_documents(evidence: adoption.Evidence, sources: Mapping[str, Source
 
 
 def ripening_places(evidence: adoption.Evidence) -> list[LeftOut]:
-    """The same, foretold without any document of the place: some report one orchard in several years."""
+    """Ripening lists, each foretold without any document of its place: some report one orchard in several years."""
     of_place: defaultdict[str, list[Observation]] = defaultdict(list)
     observations = evidence.of("ripening")
     for o in observations:

@@ -36,12 +36,11 @@ def main(arguments: list[str] | None = None) -> int:
     except (ContentFaults, OtherSurveyError, OtherVersionsError, TableRefusedError, OSError) as refused:
         print(refused, file=sys.stderr)
         return REFUSED
-    print(f"{done.done_rows:,} rows answered in {asked.folder}, {done.faulty_rows:,} of this run by their faults")
+    print(f"{done.done_rows:,} rows answered in {asked.folder}, {done.answered_rows:,} of them by this run")
     if done.answered_rows:
         each = done.cpu_s / done.answered_rows
-        print(
-            f"{done.answered_rows:,} of them now: {each:.2f} s of processor time each, {each / 0.0036:,.0f} h a million"
-        )
+        print(f"{done.faulty_rows:,} of these hold no site: their faults stand in the column `faults` of sites/")
+        print(f"{each:.2f} s of processor time each, which is {each / 0.0036:,.0f} core hours for a million")
     return 0
 
 
@@ -81,7 +80,7 @@ class Telling:
         minutes = f"{left * passed / mine / 60.0:.0f} min left" if mine else "begun"
         line = (
             f"{progress.done_parts:,} of {progress.parts:,} parts ({progress.found_parts:,} were there), "
-            f"{progress.done_rows:,} of {progress.rows:,} rows, {progress.faulty_rows:,} by their faults, "
+            f"{progress.done_rows:,} of {progress.rows:,} rows, {progress.faulty_rows:,} with faults, "
             f"{minutes}, largest worker {progress.largest_mib:.0f} MiB"
         )
         print(line, end=self._end, file=sys.stderr, flush=True)

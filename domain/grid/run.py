@@ -97,8 +97,12 @@ def run(
     kept = Folder(folder, asked)
     kept.open()
     progress = Progress(asked.parts, rows)
+    for number in filter(kept.is_there, range(asked.parts)):
+        progress.found_parts += 1
+        progress.found_rows += min(part_rows, rows - number * part_rows)
+    progress.done_parts, progress.done_rows = progress.found_parts, progress.found_rows
     sending = _Sending(client, msgspec.json.encode(survey))
-    waiting = _parts(table, kept, progress)
+    waiting = _parts(table, kept)
     tell(progress)
 
     def ended(part: _Part) -> None:
@@ -121,17 +125,12 @@ def run(
     return progress
 
 
-def _parts(table: Path, kept: Folder, progress: Progress) -> Iterator[_Part]:
+def _parts(table: Path, kept: Folder) -> Iterator[_Part]:
     """The parts that are not answered, read as they are needed."""
     first_row = 0
     batches = pq.ParquetFile(table).iter_batches(batch_size=kept.asked.part_rows)
     for number, rows in enumerate(_even(batches, kept.asked.part_rows)):
-        if kept.is_there(number):
-            progress.found_parts += 1
-            progress.done_parts += 1
-            progress.found_rows += len(rows)
-            progress.done_rows += len(rows)
-        else:
+        if not kept.is_there(number):
             yield _Part(number, first_row, rows)
         first_row += len(rows)
 

@@ -149,7 +149,7 @@ def _amid(region: BaseGeometry) -> Floats:
 
 
 def _rough(region: BaseGeometry) -> BaseGeometry:
-    """A region with fewer corners, where it has many."""
+    """A region simplified where it has more than `MOST_CORNERS`, for estimates that a corner does not move."""
     return shapely.simplify(region, ROUGH_STEP_M) if shapely.get_num_coordinates(region) > MOST_CORNERS else region
 
 
@@ -241,13 +241,13 @@ def _within(order: Sequence[int], regions: dict[int, BaseGeometry], part: BaseGe
 
 
 def _polygons(shape: BaseGeometry) -> BaseGeometry:
-    """What of a shape has an area."""
+    """A shape without the points and lines that an intersection leaves."""
     parts = [part for part in shapely.get_parts(shape) if part.area > 0]
     return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
 
 
 def _window(middle: Floats, side: float, frame: RowFrame) -> BaseGeometry:
-    """A square along the rows."""
+    """A square with sides along and across the rows, about a point."""
     a, b = frame.along * side / 2, frame.across * side / 2
     return shapely.Polygon([middle - a - b, middle - a + b, middle + a + b, middle + a - b])
 
@@ -337,9 +337,10 @@ def _may_turn(row: Sequence[int], planting: _Planting) -> bool:
 
 
 def stretch(length: float, need: float, outer: float, beside: float) -> float | None:
-    """By how much distances that need so much in all are widened on a length, the ends getting half a distance.
+    """By which factor the distances of a row are widened to fill a length, with half a distance left at each end.
 
-    outer: what crowns at the two ends reach beyond the length; beside: what a distance between the two would need.
+    need: sum of the distances, at their least. outer: what crowns at the two ends reach beyond the length; beside: what
+    a further distance, between the trees at the two ends, would need.
     None where they do not fit, 1 where they just do.
     """
     if length < need - 1e-7:

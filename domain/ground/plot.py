@@ -173,15 +173,55 @@ def drawn_plot(
     faults = [ContentFault(pointer(*at), "Leave it out: positions are WGS 84 (RFC 7946).") for at in told]
     geometry, way = plot_outline(plot)
     plot_place: Place = (*where, "plot", *way)
-    named: list[tuple[Polygon | MultiPolygon | LineString | Point, Place, AreaProperties]] = []
+    things = _things(areas, where, standing)
+    everything = [(geometry, plot_place), *((thing.shape, thing.place) for thing in things)]
+    _check_outlines(everything, faults)
+    corners = _corners(geometry, plot_place)
+    plane = plane_about(corners)
+    _check_extent(plane, corners, plot_place)
+    ground = _on_plane(geometry, plane, plot_place)
+    if ground.area < LEAST_AREA_M2:
+        raise ContentFaults([ContentFault(pointer(*plot_place), "Expected a plot that has an area.")])
+    obstacles = []
+    for thing in things:
+        with collecting(faults):
+            obstacles.append(_obstacle(thing, plane))
+    if faults:
+        raise ContentFaults(faults)
+    outlines = [
+        plane.to_plane([p[:2] for p in ring]) for shape, place in everything for ring, _ in _rings(shape, place)
+    ]
+    _check_crossings(outlines, pointer(*plot_place))
+    return Plot(ground, plane, tuple(obstacles))
+
+
+@dataclass(frozen=True)
+class _Thing:
+    """A thing as drawn, where it stands in the request, and what is told of it."""
+
+    shape: Polygon | MultiPolygon | LineString | Point
+    place: Place
+    properties: AreaProperties
+
+
+def _things(areas: Sequence[AreaGeometry], where: Place, standing: Sequence[tuple[AreaFeature, Place]]) -> list[_Thing]:
+    """The areas, whether drawn as a mere shape or as a Feature, then what stands."""
+    things = []
     for n, area in enumerate(areas):
         place: Place = (*where, "no_planting_areas", n)
         if isinstance(area, AreaFeature):
-            named.append((area.geometry, (*place, "geometry"), area.properties or AreaProperties()))
+            things.append(_Thing(area.geometry, (*place, "geometry"), area.properties or AreaProperties()))
         else:
-            named.append((area, place, AreaProperties()))
-    named += [(feature.geometry, place, feature.properties or AreaProperties()) for feature, place in standing]
-    everything = [(geometry, plot_place), *((shape, place) for shape, place, _ in named)]
+            things.append(_Thing(area, place, AreaProperties()))
+    return things + [
+        _Thing(feature.geometry, place, feature.properties or AreaProperties()) for feature, place in standing
+    ]
+
+
+def _check_outlines(
+    everything: Sequence[tuple[Polygon | MultiPolygon | LineString | Point, Place]], faults: list[ContentFault]
+) -> None:
+    """Raise ContentFaults with `faults` and all that is wrong with positions. The plot comes first of everything."""
     vertices = 0
     for shape, place in everything:
         for positions, ring_place in _rings(shape, place):
@@ -190,41 +230,32 @@ def drawn_plot(
                 _check_positions(positions, ring_place, isinstance(shape, (Polygon, MultiPolygon)))
     if vertices > MOST_VERTICES:
         detail = f"{vertices} vertices in all; at most {MOST_VERTICES} are taken. Simplify the outlines."
-        faults.append(ContentFault(pointer(*plot_place), detail))
+        faults.append(ContentFault(pointer(*everything[0][1]), detail))
     if faults:
         raise ContentFaults(faults)
-    corners = np.concatenate([np.array([p[:2] for p in ring]) for ring, _ in _rings(geometry, plot_place)])
-    plane = plane_about(corners)
-    _check_extent(plane, corners, plot_place)
-    ground = _on_plane(geometry, plane, plot_place)
-    if ground.area < LEAST_AREA_M2:
-        raise ContentFaults([ContentFault(pointer(*plot_place), "Expected a plot that has an area.")])
-    obstacles = []
-    for shape, place, properties in named:
-        with collecting(faults):
-            outline = np.concatenate([np.array([p[:2] for p in ring]) for ring, _ in _rings(shape, place)])
-            reach = float(np.abs(plane.to_plane(outline)).max())
-            if reach > AREAS_WITHIN_M or _behind(plane, outline):
-                detail = "It lies more than 20 km from the plot; are its longitude and latitude in order?"
-                raise ContentFaults([ContentFault(pointer(*place), detail)])
-            on_plane = _on_plane(shape, plane, place)
-            obstacles.append(
-                Obstacle(
-                    on_plane,
-                    properties.kind,
-                    properties.height_m,
-                    properties.set_back_m,
-                    properties.spread_m,
-                    pointer(*place),
-                )
-            )
-    if faults:
-        raise ContentFaults(faults)
-    outlines = [
-        plane.to_plane([p[:2] for p in ring]) for shape, place in everything for ring, _ in _rings(shape, place)
-    ]
-    _check_crossings(outlines, pointer(*plot_place))
-    return Plot(ground, plane, tuple(obstacles))
+
+
+def _corners(shape: Polygon | MultiPolygon | LineString | Point, place: Place) -> Floats:
+    """Longitude and latitude (n, 2) of all corners of a shape."""
+    return np.concatenate([np.array([p[:2] for p in ring]) for ring, _ in _rings(shape, place)])
+
+
+def _obstacle(thing: _Thing, plane: LocalPlane) -> Obstacle:
+    """A thing on the plane of its plot. Raises ContentFaults where it lies far from it."""
+    outline = _corners(thing.shape, thing.place)
+    reach = float(np.abs(plane.to_plane(outline)).max())
+    if reach > AREAS_WITHIN_M or _behind(plane, outline):
+        detail = "It lies more than 20 km from the plot; are its longitude and latitude in order?"
+        raise ContentFaults([ContentFault(pointer(*thing.place), detail)])
+    told = thing.properties
+    return Obstacle(
+        _on_plane(thing.shape, plane, thing.place),
+        told.kind,
+        told.height_m,
+        told.set_back_m,
+        told.spread_m,
+        pointer(*thing.place),
+    )
 
 
 def _rings(shape: Polygon | MultiPolygon | LineString | Point, place: Place) -> list[tuple[list[list[float]], Place]]:

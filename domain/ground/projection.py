@@ -79,3 +79,11 @@ def plane_about(positions: ArrayLike) -> LocalPlane:
 def distance_m(one: tuple[float, float], other: tuple[float, float]) -> float:
     """Length (m) of the geodesic between two positions, each longitude and latitude in degrees."""
     return float(_ELLIPSOID.inv(*one, *other)[2])
+
+
+def distances_m(one: tuple[float, float], others: ArrayLike) -> Floats:
+    """The same from one position to each of others (n, 2)."""
+    there = np.asarray(others, dtype=np.float64).reshape(-1, 2)
+    here = np.broadcast_to(np.array(one), there.shape)
+    found: Floats = np.asarray(_ELLIPSOID.inv(here[:, 0], here[:, 1], there[:, 0], there[:, 1])[2])
+    return found

@@ -64,7 +64,7 @@ def room_for(
 def room_with_shares(
     plot: Plot, spread_m: float, height_m: float, edge_set_back_m: float = 0.0, *, in_pots: bool = False
 ) -> Room:
-    """The same, and the share of the ground that each thing takes."""
+    """As `room_for`, with the share of the ground that the edge and each thing take."""
     backs = set_backs_of(plot, spread_m, height_m, in_pots=in_pots)
     inner, whole = _inside(plot, spread_m, edge_set_back_m), float(plot.ground.area)
     cuts = _cuts(plot, backs, plot.ground)

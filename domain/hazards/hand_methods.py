@@ -28,6 +28,12 @@ else:  # the closed set of the contract is what stands in the table
     HandMethodCode = Literal[tuple(method.code for method in HAND_METHODS)]
 
 
+_AGAINST = {
+    against: tuple(method for method in HAND_METHODS if method.against == against)
+    for against in {method.against for method in HAND_METHODS}
+}
+
+
 def hand_methods(against: str) -> tuple[HandMethod, ...]:
     """The methods against one disease or insect, in the order of the list; none for an unknown name."""
-    return tuple(method for method in HAND_METHODS if method.against == against)
+    return _AGAINST.get(against, ())

@@ -85,13 +85,13 @@ class Spot:
 
     @property
     def judged_share(self) -> float:
-        """Of that chance what own judgement alone leaves: causes of which no source gives a figure refuse none."""
+        """The part of `ground_crop_chance` that `judged_causes` leave: own judgement alone, which may refuse nobody."""
         sourced = math.prod(share for cause, share in self.crop_shares.items() if cause not in FIGURES.judged_causes)
         return self.ground_crop_chance * _half_crop(1.0) / _half_crop(sourced)
 
     @property
     def changes_nothing(self) -> bool:
-        """Whether it is as open, well drained ground."""
+        """Whether it leaves all that open, well drained ground does."""
         return self == OPEN
 
 

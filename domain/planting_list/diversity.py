@@ -127,7 +127,7 @@ def _eased(
     problem: ListProblem, found: ReducedChoice, rules: Sequence[Rule], budget: Budget, deepest: int
 ) -> tuple[ListProblem, ReducedChoice, int] | None:
     """For a strained list the choice where no tree must be served, if that is worth clearly more, and its tier."""
-    if not _strained(problem, found) or budget.spent:
+    if not _strained(problem, found, rules) or budget.spent:
         return None
     loose = _unbound(problem)
     other, tier = _choose(loose, rules, budget, deepest)
@@ -136,10 +136,21 @@ def _eased(
     return loose, other, tier
 
 
-def _strained(problem: ListProblem, found: ReducedChoice) -> bool:
-    """Whether a list holds a tree worth far less than its others, as one does that was taken for its pollen alone."""
+def _strained(problem: ListProblem, found: ReducedChoice, rules: Sequence[Rule]) -> bool:
+    """Whether a list holds a tree worth far less than its others, as one does that was taken for its pollen alone.
+
+    Without rules, far less than the best that might stand there: that may be left out for want of sure pollen itself.
+    """
     free = [float(problem.tree_worth[one]) for one in found.choice.chosen if not problem.fixed[one]]
-    return len(free) > 1 and bool(problem.must_be_served.any()) and min(free) < FIGURES.strained_share * max(free)
+    if len(free) < 2 or not problem.must_be_served.any():
+        return False
+    best = max(free) if rules else float(problem.tree_worth[_of_first_tier(problem)].max(initial=max(free)))
+    return min(free) < FIGURES.strained_share * best
+
+
+def _of_first_tier(problem: ListProblem) -> NDArray[np.bool_]:
+    """(m,) who may be chosen freely of the first tier."""
+    return ~problem.fixed & problem.tiers[0] if problem.tiers else ~problem.fixed
 
 
 def _rather(problem: ListProblem, loose: ReducedChoice, found: ReducedChoice) -> bool:

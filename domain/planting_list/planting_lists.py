@@ -44,7 +44,7 @@ from domain.tables.parameters import figures
 from domain.tables.rootstocks import commonly_sold, rootstock_names
 from domain.tables.words import Sentence, assume, say
 from domain.traits.catalogue import Catalogue
-from domain.traits.told_near_by import ToldNearBy, told_near_by
+from domain.traits.told_near_by import ToldNearBy, passed_over, told_near_by
 from domain.traits.trait_table import TraitTable
 from domain.trees.stock_hazards import HARDINESS_CLASSES, RootInjury
 
@@ -220,8 +220,17 @@ def told_here(catalogue: Catalogue, conditions: SiteConditions) -> Mapping[str, 
 
 
 def passed_over_here(traits: TraitTable, conditions: SiteConditions) -> NDArray[np.float64]:
-    """How far each cultivar (n,) of a table is passed over by those who speak of the place."""
-    return site_fit(conditions, traits).passed_over.astype(np.float64)
+    """How far each cultivar (n,) of a table is passed over by those who speak of the place, however early; kept.
+
+    Not as in its rank, where what nobody could know yet does not sink: on a list it must be had.
+    """
+    years = conditions.years
+
+    def made() -> NDArray[np.float64]:
+        km = distances_km(traits.witnesses.on_earth, years.latitude, years.longitude)
+        return passed_over(traits.witnesses, km, however_early=True)[traits.witnessed]
+
+    return conditions.kept.get("passed_over_on_lists", traits, made)
 
 
 def sited_cultivars(

@@ -341,11 +341,11 @@ def _tree_wishes(request: PlantingListsRequest, forms: tuple[str, ...]) -> TreeW
         against_fence=request.space.stand == "fence",
         soil="poor" if request.space.soil == "average" and thin_soil(ground) else request.space.soil,
         forms=forms,
-        hazards=Hazards() if ground is None else _hazards(ground),
+        hazards=Hazards() if ground is None else hazards_told(ground),
     )
 
 
-def _hazards(ground: Ground) -> Hazards:
+def hazards_told(ground: Ground) -> Hazards:
     """What the ground as told presses on roots; a clay of which nobody tells how it drains is taken to do so slowly."""
     slowly = ground.drainage == "moderate" or (ground.drainage is None and ground.texture == "clayey")
     return Hazards(

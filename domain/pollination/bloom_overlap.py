@@ -123,7 +123,7 @@ def years_kept(spring: Floats, years: int = YEARS_KEPT) -> NDArray[np.intp]:
 
 
 def of_years(windows: BloomWindows, kept: NDArray[np.intp]) -> BloomWindows:
-    """The windows in some of the years."""
+    """The windows of the same cultivars in the years at the indices `kept` alone."""
     first, full, end, spread = (
         field[:, kept] for field in (windows.first, windows.full, windows.end, windows.spread_days)
     )
@@ -132,7 +132,7 @@ def of_years(windows: BloomWindows, kept: NDArray[np.intp]) -> BloomWindows:
 
 
 def never(windows: BloomWindows) -> BloomWindows:
-    """The same cultivars where no spring makes them bloom: nothing is known of when they would."""
+    """Windows of the same cultivars, all unknown: for a place where no spring makes them bloom."""
     unknown = np.full_like(windows.full, np.nan)
     return replace(windows, first=unknown, full=unknown, end=unknown)
 
@@ -148,14 +148,14 @@ def overlap_chance(windows: BloomWindows) -> Floats:
 
 
 def overlap_of(rows: NDArray[np.intp], windows: BloomWindows) -> Floats:
-    """The same of some rows with all (rows, cultivars)."""
+    """The rows of `overlap_chance` of these cultivars alone (rows, cultivars), without the cost of the others."""
     chance = _chance_together(windows.of(rows), windows)
     chance[np.arange(rows.size), rows] = 1.0
     return chance
 
 
 def _chance_together(some: BloomWindows, others: BloomWindows) -> Floats:
-    """As `overlap_chance`, of some cultivars with others of the same years (some, others)."""
+    """Probability of bloom together (some, others) in the same years; not set to 1 for one with itself."""
     first, end = _finite(some)
     first_of_others, end_of_others = (first, end) if some is others else _finite(others)
     scatter = np.float32(FIGURES.year_scatter_days**2)

@@ -82,7 +82,7 @@ class PollenFits:
     """Pairs for which a genotype from memory was used."""
 
     def of(self, rows: NDArray[np.intp]) -> "PollenFits":
-        """The same of some of the cultivars."""
+        """What genes say of the pairs of the cultivars at these rows alone."""
         return PollenFits(
             group=self.group[rows],
             compatibility=among(self.compatibility, rows),

@@ -65,7 +65,7 @@ class PairTable:
     verdict: NDArray[np.int8]
 
     def of(self, rows: NDArray[np.intp]) -> "PairTable":
-        """The pairs of some of the cultivars: a pair is the same in any company."""
+        """The table of the cultivars at these rows alone; a pair is the same in any company."""
         return PairTable(
             cultivars=tuple(self.cultivars[row] for row in rows),
             windows=self.windows.of(rows),

@@ -37,7 +37,7 @@ def site_windows(catalogue: Catalogue, conditions: SiteConditions, cultivars: Se
 
 
 def windows_of(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
-    """The same of a table of traits at hand; kept with the site.
+    """Bloom of the cultivars of a table in every year of the site, NaN where it is not known; kept with the site.
 
     What is not known of the climate moves all bloom alike and is left out. What is not known of a cultivar's position
     is told in days of the reference places: here it is as many days as their heat takes to come. What is not known of
@@ -77,7 +77,3 @@ def _windows(conditions: SiteConditions, traits: TraitTable) -> BloomWindows:
     windows = BloomWindows(first, full, end, spread, at_site=True, foraging=conditions.foraging)
     middling = np.array([USUAL.middle_chill_need]), np.array([USUAL.middle_bloom_offset_days])
     return of_years(windows, years_kept(full_bloom(conditions.clock, *middling)[0][0]))
-
-
-def _has_bloom(cultivar: Cultivar) -> bool:
-    return "bloom_offset_days" in cultivar.numbers or "blooms_with" in cultivar.findings

@@ -120,9 +120,13 @@ class Cause:
     probability: float
 
 
+_WEIGHTS = {complaint: {row.cause: row.weight for row in rows} for complaint, rows in CAUSES_OF.items()}
+"""Complaint -> the odds of each cause before anything is told."""
+
+
 def likely_causes(complaint: Complaint, facts: TreeFacts) -> tuple[Cause, ...]:
     """Every cause of a complaint by its probability, likeliest first; the shares leave room for what nobody listed."""
-    odds = told_odds(complaint, facts, {row.cause: row.weight for row in CAUSES_OF[complaint]})
+    odds = told_odds(complaint, facts, _WEIGHTS[complaint])
     whole = sum(odds.values()) + FIGURES.unlisted
     found = [Cause(complaint, code, share / whole) for code, share in odds.items()]
     return tuple(sorted(found, key=lambda one: (-one.probability, one.code)))
@@ -135,7 +139,9 @@ def told_odds(complaint: Complaint, facts: TreeFacts, before: Mapping[str, float
     for cause, weight in before.items():
         code = facts.partner_trouble if cause == "no_partner" else cause
         told = weight * likelihood(cause, complaint, facts)
-        odds[code] = odds.get(code, 0.0) + told * math.prod(_by_sign(sign, cause, complaint) for sign in seen)
+        if seen:
+            told *= math.prod(_by_sign(sign, cause, complaint) for sign in seen)
+        odds[code] = odds.get(code, 0.0) + told
     return odds
 
 
@@ -223,9 +229,11 @@ def _old(facts: TreeFacts) -> float:
 
 
 def _vigorous(facts: TreeFacts) -> float:
+    """That a strong cultivar grows wood for years is its youth, until trees of its stock should bear."""
     odds = {"hard": FIGURES.more, "none": FIGURES.less}.get(facts.pruning or "", 1.0)
     odds *= {"much": FIGURES.more, "none": FIGURES.less}.get(facts.feeding or "", 1.0)
-    if facts.vigour is not None and facts.vigour >= FIGURES.strong_vigour:
+    young = facts.age is not None and facts.age <= facts.bears_by
+    if facts.vigour is not None and facts.vigour >= FIGURES.strong_vigour and not young:
         odds *= FIGURES.more
     if facts.outgrown:
         odds *= FIGURES.more

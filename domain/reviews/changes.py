@@ -9,9 +9,12 @@ from typing import get_args
 import numpy as np
 from msgspec.structs import asdict
 
+from domain.common.season_days import month_day
+from domain.reviews.causes import FIGURES as CAUSES
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
-from domain.reviews.other_cultivars import best_partner, in_its_place, instead_of_planned
+from domain.reviews.other_cultivars import best_partner, in_its_place, instead_of_planned, into_the_gap
+from domain.reviews.planned_trees import in_doubt, stocks_that_stand_it, too_little_sun
 from domain.reviews.review_answer import (
     Change,
     ChangeKind,
@@ -48,6 +51,7 @@ def changes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> tuple[Chan
         *_of_pollen(orchard),
         *_of_site(orchard, trees),
         *_of_room(orchard),
+        *_on_paper(orchard),
         *_of_plans(orchard),
     ]
     if not found:
@@ -141,7 +145,9 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
             continue
         of_it = _OF_THE_CULTIVAR | ({_OF_A_TENDER_ONE} if tree.limiting == "winter_cold" else set())
         sure = any(cause.cause in of_it and cause.probability >= FIGURES.prescribe_from for cause in tree.likely_causes)
-        if tree.label_doubted or (tree.verdict != "not_here" and not (sure and tree.verdict != "plant")):
+        doubt = in_doubt(orchard, n, orchard.named(n))
+        fails = tree.verdict == "not_here" or (sure and tree.verdict != "plant") or doubt is not None
+        if tree.label_doubted or not fails:
             continue
         row = in_its_place(orchard, taken)
         if row is None:
@@ -150,12 +156,16 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
         cultivar = orchard.choice.sited.cultivars[row]
         standing = orchard.planting.request.trees[n].state == "standing"
         kind: ChangeKind = "regraft" if standing and tree.limiting in ROOTS_GO_ON else "replace"
-        reckoned = not orchard.without_winter  # what a tree bears there is not known
+        reckoned = not orchard.without_winter and doubt is None  # else what it bears there is not known
         gains = _gains_of_other(orchard, n, row, tree) if reckoned else None
+        values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id, "tree": name}
+        if doubt is not None:
+            values["limiting"] = doubt
         found.append(
             _change(
                 kind,
-                {"cultivar": cultivar.name, "id": cultivar.id, "tree": name},
+                values,
+                code=None if doubt is None else "change_replace_in_doubt",
                 of=name,
                 to=ChangeTo(cultivar=cultivar.name, id=cultivar.id),
                 gains=gains,
@@ -199,11 +209,37 @@ def _of_room(orchard: Orchard) -> list[Change]:
     return [_change("move", values, of=name, code=code)]
 
 
+def _on_paper(orchard: Orchard) -> list[Change]:
+    """Planned trees that keep their cultivar, and want another stock or a sunnier place."""
+    found = []
+    for n in range(len(orchard.planting.trees)):
+        name = name_of(orchard, n)
+        other = stocks_that_stand_it(orchard, n)
+        if other is not None:
+            stock, suffers, stand = other
+            stocks: dict[str, Value] = {"tree": name, "rootstock": stock.name, "hazards": suffers, "rootstocks": stand}
+            found.append(_change("other_stock", stocks, of=name))
+        hours = too_little_sun(orchard, n)
+        if hours is not None:
+            sun: dict[str, Value] = {"tree": name, "sun_hours": hours, "least_h": CAUSES.least_sun_h}
+            found.append(_change("move", sun, of=name, code="change_sunnier_place"))
+    return found
+
+
 def _of_plans(orchard: Orchard) -> list[Change]:
-    """Planned trees that would better be another, for a use that is missing or a season that has no fruit."""
+    """Planned trees that would better be another, for a use that is missing or a season that has no fruit; where there
+    is room, a tree more for that season.
+    """
+    request = orchard.planting.request
     found = instead_of_planned(orchard)
     if found is None:
-        return []
+        fills = into_the_gap(orchard) if request.room_for_trees > 0 else None
+        if fills is None:
+            return []
+        cultivar = orchard.choice.sited.cultivars[fills[0]]
+        filled: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id, **_span(orchard, fills[1])}
+        there = ChangeTo(cultivar=cultivar.name, id=cultivar.id)
+        return [_change("add_tree", filled, to=there, code="change_add_tree_for_season")]
     cultivar = orchard.choice.sited.cultivars[found.row]
     name = name_of(orchard, found.place)
     values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id, "tree": name}
@@ -212,8 +248,15 @@ def _of_plans(orchard: Orchard) -> list[Change]:
         code, values["use"] = "change_replace_for_use", found.use
     elif found.disease is not None:
         code, values["disease"] = "change_replace_for_health", found.disease
+    elif found.gap is not None:
+        code, values = "change_replace_for_gap", values | _span(orchard, found.gap)
     to = ChangeTo(cultivar=cultivar.name, id=cultivar.id)
     return [_change("replace", values, of=name, to=to, code=code)]
+
+
+def _span(orchard: Orchard, gap: tuple[float, float]) -> dict[str, Value]:
+    south = orchard.sited.south
+    return {"begin": month_day(gap[0], south), "end": month_day(gap[1], south)}
 
 
 def _change(

@@ -58,8 +58,7 @@ class Judged:
     @cached_property
     def wants_pollen(self) -> tuple[bool, ...]:
         """Of each whether its bloom is known and it bears fruit."""
-        known = self.sited.windows.known & np.isfinite(self.sited.harvest_first)
-        return tuple(bool(each) for each in known)
+        return tuple(bool(each) for each in self.sited.windows.known & self.for_fruit)
 
     @cached_property
     def for_fruit(self) -> NDArray[np.bool_]:

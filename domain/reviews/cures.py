@@ -5,10 +5,13 @@ One kind may be of several works that do not help each other: a guard of wire is
 
 from collections import defaultdict
 from collections.abc import Sequence
+from functools import lru_cache
 
 from domain.hazards.hand_methods import hand_methods
 from domain.reviews.review_answer import ChangeKind, LikelyCause
 
+REMEMBERED_KINDS = 512
+"""Causes whose kind of work is kept."""
 _BY_CAUSE: dict[str, ChangeKind] = {
     "too_young": "wait",
     "natural_drop": "wait",
@@ -50,9 +53,17 @@ _BY_CAUSE: dict[str, ChangeKind] = {
 """Salt has none: a belt to seaward is no guard against what gnaws, and the two must not count together as one cure;
 what is done by hand stands beside the cause. Partners, room, chill and a long season want another tree or place.
 """
+_BY_WORK: dict[str, ChangeKind] = {
+    "by_hand_too_vigorous_fed": "feed_less",
+    "by_hand_winter_injury_bark": "guard",
+}
+"""What is done by hand, where that is another kind of work than its cause asks for elsewhere."""
 _ONE_WORK: dict[str, str] = {
+    "by_hand_too_vigorous_fed": "by_hand_nutrition",
+    "by_hand_sunburn_bark": "by_hand_winter_injury_bark",
     "by_hand_biennial": "by_hand_needs_thinning",
     "by_hand_pruned_wrongly_hard": "by_hand_too_vigorous",
+    "by_hand_pruned_wrongly_tips_hard": "by_hand_too_vigorous",
     "by_hand_stock_too_strong": "by_hand_too_vigorous",
     "by_hand_crown_rot": "by_hand_wet_soil",
     "by_hand_rootstock_shoots": "by_hand_mislabelled",
@@ -71,9 +82,14 @@ _BY_METHOD: dict[str, ChangeKind] = {
 
 def cure(cause: LikelyCause) -> ChangeKind | None:
     """The kind of work that a cause asks for; None where there is none, or another cultivar is wanted."""
-    kind, _, what = cause.cause.partition(":")
+    return _kind(cause.cause, cause.by_hand.code)
+
+
+@lru_cache(maxsize=REMEMBERED_KINDS)
+def _kind(cause: str, by_hand: str) -> ChangeKind | None:
+    kind, _, what = cause.partition(":")
     if not what:
-        return _BY_CAUSE.get(kind)
+        return _BY_WORK.get(by_hand, _BY_CAUSE.get(kind))
     methods = hand_methods(what)
     return _BY_METHOD.get(methods[0].kind) if methods else None
 

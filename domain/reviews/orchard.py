@@ -237,8 +237,8 @@ class Orchard:
         as_of = self.planting.as_of
         if as_of is None or self.without_winter:
             return None
-        today = season_day(f"{as_of:%m-%d}", self.sited.south)
-        return (today - leaf_fall(self.conditions.mean_by_day_c) + 182.5) % 365.0 - 182.5
+        usual = self.conditions.kept.get("leaf_fall", None, lambda: leaf_fall(self.conditions.mean_by_day_c))
+        return (season_day(f"{as_of:%m-%d}", self.sited.south) - usual + 182.5) % 365.0 - 182.5
 
     @cached_property
     def pool(self) -> NDArray[np.intp]:
@@ -365,6 +365,11 @@ class Orchard:
         share = distance_shares(np.where(np.isnan(metres), 0.0, metres))
         chance = self.table.chance[own[:, None], np.array(rows, dtype=np.intp)].astype(np.float64) * share
         return Sources(rows, metres.tolist(), chance.tolist())
+
+    def named(self, place: int) -> Suitability | None:
+        """What is judged of the cultivar of a tree; None where that is not known."""
+        cultivar = self.planting.trees[place].cultivar_id
+        return None if cultivar is None else self.judged[cultivar]
 
     def pollinated(self, place: int) -> float:
         """Of `pollinated_each` one tree."""

@@ -12,8 +12,9 @@ from domain.fruit.diseases import DISEASES
 from domain.planting_list.tree_worth import uses_of
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.orchard import Orchard
+from domain.reviews.planned_trees import in_doubt
 from domain.reviews.trees_judged import FIGURES, wants_pollen
-from domain.reviews.whole import glut_of, shared_diseases, uses_missing
+from domain.reviews.whole import gaps_of, glut_of, shared_diseases, uses_missing
 from domain.suitability.factors import Verdict
 
 Bools = NDArray[np.bool_]
@@ -31,12 +32,15 @@ class Partner:
 
 @dataclass(frozen=True)
 class Instead:
-    """A planned tree and the row of `choice` to plant in its place: for a use, for health, or else for a season."""
+    """A planned tree and the row of `choice` to plant in its place: for a use, for health, for a gap (season days), or
+    else since most of the rest is ripe at once.
+    """
 
     place: int
     row: int
     use: str | None = None
     disease: str | None = None
+    gap: tuple[float, float] | None = None
 
 
 def to_be_had(orchard: Orchard, *verdicts: Verdict) -> Bools:
@@ -67,9 +71,9 @@ def best_partner(orchard: Orchard) -> Partner | None:
 
 
 def _hopeless(orchard: Orchard, place: int) -> bool:
-    """Whether the site lets a tree bear nothing, so that pollen would not mend it."""
-    row = orchard.row(orchard.planting.trees[place])
-    return row is not None and orchard.sited.verdict[row] == "not_here"
+    """Whether the site lets a tree bear nothing, so that pollen would not mend it, or may, while it is on paper."""
+    one = orchard.named(place)
+    return one is not None and (one.verdict == "not_here" or in_doubt(orchard, place, one) is not None)
 
 
 def in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
@@ -103,7 +107,9 @@ def _most_stripped(orchard: Orchard) -> int | None:
 
 
 def instead_of_planned(orchard: Orchard) -> Instead | None:
-    """A planned tree that would better be another: for a use that is missing, or where all is ripe or ails alike."""
+    """A planned tree that would better be another: for a use that is missing, where all is ripe at once, where nothing
+    is for weeks, or where all ail alike.
+    """
     request = orchard.planting.request
     planned = [n for n, tree in enumerate(request.trees) if tree.state == "planned"]
     if not planned:
@@ -111,7 +117,7 @@ def instead_of_planned(orchard: Orchard) -> Instead | None:
     missing = uses_missing(orchard)
     glut = glut_of(orchard)
     if not missing and glut is None:
-        return _instead_for_health(orchard, planned)
+        return _instead_for_gap(orchard, planned) or _instead_for_health(orchard, planned)
     sited = orchard.choice.sited
     may = to_be_had(orchard, "plant") & orchard.choice.for_fruit
     if missing:
@@ -132,6 +138,42 @@ def instead_of_planned(orchard: Orchard) -> Instead | None:
         may = _of_like_use(orchard, place, may)  # another season, the same use
     row = int(np.argmax(np.where(may, _worth(orchard), -np.inf)))
     return Instead(place, row, missing[0] if missing else None)
+
+
+def into_the_gap(orchard: Orchard) -> tuple[int, tuple[float, float]] | None:
+    """Row of `choice` that fills the longest gap of picking best, by its worth and the days that it fills; that gap.
+
+    None where there is no gap, or nothing to be had ripens in it.
+    """
+    gaps = gaps_of(orchard)
+    if not gaps:
+        return None
+    begin, end = max(gaps, key=lambda gap: gap[1] - gap[0])
+    sited = orchard.choice.sited
+    may = to_be_had(orchard, "plant") & orchard.choice.for_fruit
+    may &= (sited.harvest_first >= begin) & (sited.harvest_first < end)
+    if not may.any():
+        return None
+    kept = sited.harvest_last + 7.0 * np.nan_to_num(sited.storage_weeks[:, 0])
+    filled = np.minimum(kept, end) - sited.harvest_first
+    return int(np.argmax(np.where(may, _worth(orchard) * filled, -np.inf))), (begin, end)
+
+
+def _instead_for_gap(orchard: Orchard, planned: list[int]) -> Instead | None:
+    """Where nothing is ripe for weeks: of the planned trees that are ripe together with another the least one."""
+    if not gaps_of(orchard):
+        return None
+    picked = [_picked(orchard, n) for n in range(len(orchard.rows))]
+    spare = [
+        n
+        for n in _spare(orchard, planned)
+        if any(m != n and abs(picked[m] - picked[n]) < FIGURES.fortnight_days for m in range(len(picked)))
+    ]
+    found = into_the_gap(orchard) if spare else None
+    if found is None:
+        return None
+    row, gap = found
+    return Instead(min(spare, key=lambda n: _rank(orchard, n)), row, gap=gap)
 
 
 def _instead_for_health(orchard: Orchard, planned: list[int]) -> Instead | None:

@@ -17,7 +17,7 @@ from domain.ground.plot import (
     drawn_plot,
     rectangle_plot,
 )
-from domain.ground.projection import LocalPlane, distance_m, plane_about
+from domain.ground.projection import LocalPlane, distances_m, plane_about
 from domain.ground.set_backs import Kind
 from domain.ground.sunlight import COARSE_STEP_H, Floats, sun_hours
 from domain.reviews.review_request import PlantingListReviewRequest, ReviewSpace
@@ -137,8 +137,7 @@ def places(request: PlantingListReviewRequest) -> Places:
 def _check_together(told: Floats, places: Sequence[int]) -> None:
     """Raise ContentFaults for positions (n, 2) so far from the first that they are of no one planting."""
     faults = []
-    for place, position in zip(places, told, strict=True):
-        apart_m = distance_m((told[0, 0], told[0, 1]), (position[0], position[1]))
+    for place, apart_m in zip(places, distances_m((told[0, 0], told[0, 1]), told).tolist(), strict=True):
         if apart_m > MOST_EXTENT_M:
             first = pointer("trees", places[0], "at")
             detail = (

@@ -15,7 +15,7 @@ from domain.tables import cautions
 from domain.tables.words import say
 from domain.traits.catalogue import Catalogue
 
-PLANTED = frozenset({"add_tree", "replace", "move"})
+PLANTED = frozenset({"add_tree", "replace", "move", "other_stock"})
 GRAFTED = frozenset({"add_scion", "regraft"})
 DUG = frozenset({"add_tree", "replace", "move", "remove", "drain"})
 DUG_FOR = frozenset({"wet_soil", "salt_spray"})

@@ -15,11 +15,11 @@ from domain.reviews.causes import FIGURES as CAUSES
 from domain.reviews.causes import TreeFacts
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_request import ReviewedTree
+from domain.reviews.tree_room import TreeTold
 from domain.site_climate.site import Ground
 from domain.suitability.site_fit import SiteFit
-from domain.tables.rootstocks import rootstocks
 from domain.traits.fixed_parts import FIGURES as FIXED
-from domain.trees.tree_size import scion_growth, years_to_first_crop
+from domain.trees.tree_size import years_to_first_crop
 
 
 def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> TreeFacts:
@@ -32,9 +32,8 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         sun = reckoned if np.isfinite(reckoned) else None if ground is None else ground.sun_hours
     room = orchard.rooms.trees[place]
     size = None if room.stock is None else room.stock.numbers.get("size_percent")
-    first = _first_crop(orchard, tree, orchard.planting.stocks[place])
+    first = _first_crop(orchard, row, room)
     cultivar = None if row is None else orchard.sited.cultivars[row]
-    growth = None if cultivar is None else scion_growth(cultivar)
     biennial = None if cultivar is None else cultivar.numbers.get("biennial")
     return TreeFacts(
         pollinated=orchard.pollinated(place),
@@ -47,7 +46,7 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         feeding=told.feeding,
         sun_hours=sun,
         **_of_ground(orchard, ground),
-        vigour=None if growth is None else growth.vigour,
+        vigour=room.scion.vigour,
         biennial=None if biennial is None else biennial.value,
         lost=_lost(orchard, place, row),
         crowded=orchard.rooms.crowded(place),
@@ -110,10 +109,9 @@ def partner_trouble(orchard: Orchard, tree: Standing) -> str:
     return "partner_blooms_apart" if useful else "sterile_or_same_pollen"
 
 
-def _first_crop(orchard: Orchard, tree: Standing, stock: str | None) -> float:
-    row = orchard.row(tree)
-    if stock is not None and row is not None:
-        return years_to_first_crop(scion_growth(orchard.sited.cultivars[row]), rootstocks()[stock])
+def _first_crop(orchard: Orchard, row: int | None, tree: TreeTold) -> float:
+    if tree.stock is not None and row is not None:
+        return years_to_first_crop(tree.scion, tree.stock)
     if row is None:
         low, high = FIXED.usual_years_to_first_crop
     else:

@@ -26,7 +26,8 @@ class RoomFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("reviews", "room", RoomFigures)
-USUAL_FORM = "bush"
+USUAL_FORMS = ("bush", "half-standard", "standard")
+"""Of trees whose form is not told the first that suits their stock: nobody keeps a tree on strong roots as a bush."""
 REMEMBERED_SIZES = 4096
 """Trees whose size is kept reckoned."""
 
@@ -36,6 +37,15 @@ def _size(scion: ScionGrowth, stock: str | None, form: str, pruned: bool, age: f
     """Kept, since many plantings hold the same trees."""
     known = None if stock is None else rootstocks()[stock]
     return tree_size(scion, known, tree_forms()[form], pruned=pruned, age_years=age)
+
+
+def _usual_form(stock: str | None) -> str:
+    """The form of a tree of which none is told, by the size of its stock."""
+    size = None if stock is None else rootstocks()[stock].numbers.get("size_percent")
+    if size is None:
+        return USUAL_FORMS[0]
+    suits = (form for form in USUAL_FORMS if size.value <= tree_forms()[form].ranges["rootstock_size"].high)
+    return next(suits, USUAL_FORMS[-1])
 
 
 @dataclass(frozen=True)
@@ -49,13 +59,14 @@ class TreeTold:
     age: float | None
 
     @cached_property
-    def _scion(self) -> ScionGrowth:
+    def scion(self) -> ScionGrowth:
+        """What of its cultivar makes its size; nothing where that is not known."""
         return ScionGrowth() if self.cultivar is None else scion_growth(self.cultivar)
 
     def _size(self, age: float | None) -> TreeSize:
         stock = None if self.stock is None else self.stock.id
-        form = USUAL_FORM if self.form is None else self.form.id
-        return _size(self._scion, stock, form, self.told.pruning != "none", age)
+        form = _usual_form(stock) if self.form is None else self.form.id
+        return _size(self.scion, stock, form, self.told.pruning != "none", age)
 
     @cached_property
     def grown(self) -> TreeSize:
@@ -91,7 +102,7 @@ class TreeTold:
     @property
     def bearing(self) -> str | None:
         """Where its cultivar bears; None where that is not known."""
-        return self._scion.bearing
+        return self.scion.bearing
 
     @property
     def movable(self) -> bool:

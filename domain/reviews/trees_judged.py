@@ -17,6 +17,7 @@ from domain.pollination.pairs import VERDICTS
 from domain.reviews.causes import Cause, TreeFacts, likely_causes, tips_may_be_cut
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
+from domain.reviews.planned_trees import in_doubt, stocks_that_stand_it, too_little_sun
 from domain.reviews.review_answer import (
     Judgement,
     LabelDoubted,
@@ -36,6 +37,8 @@ MOST_PARTNERS = 4
 REMEMBERED_CAUSES = 4096
 """Causes that are kept as they were told."""
 PLAIN_CAUSES = frozenset(get_args(PlainCause))
+HURTS_BARK = frozenset({"winter_injury", "sunburn"})
+"""Causes of which bark is cured otherwise than twigs and fruit."""
 
 
 class ReviewFigures(msgspec.Struct, frozen=True):
@@ -71,7 +74,7 @@ FIGURES = figures("reviews", "review", ReviewFigures)
 def tree_judged(orchard: Orchard, place: int) -> ReviewedTreeAnswer:
     """One tree of a planting."""
     told, tree = orchard.planting.request.trees[place], orchard.planting.trees[place]
-    one = None if tree.cultivar_id is None else orchard.judged[tree.cultivar_id]
+    one = orchard.named(place)
     doubted = () if one is None else tuple(_doubts(orchard, one, told.seen))
     causes, ask_next = _causes_told(orchard, place, bool(doubted))
     return ReviewedTreeAnswer(
@@ -121,13 +124,21 @@ def _judgement(
     orchard: Orchard, place: int, one: Suitability | None, causes: list[LikelyCause], doubted: bool
 ) -> Judgement:
     asked = prescribed(causes, FIGURES.prescribe_from, doubted).keys() - {"wait"}
-    sure = bool(asked) or doubted or bool(orchard.rooms.crowded(place))
+    sure = bool(asked) or doubted or bool(orchard.rooms.crowded(place)) or _changed_on_paper(orchard, place, one)
     if (one is not None and one.verdict == "not_here") or sure or wants_pollen(orchard, place, FIGURES.barely_served):
         return "change"
     unsure = one is None or one.verdict != "plant"
     if unsure or causes or wants_pollen(orchard, place):
         return "watch"
     return "keep"
+
+
+def _changed_on_paper(orchard: Orchard, place: int, one: Suitability | None) -> bool:
+    return (
+        in_doubt(orchard, place, one) is not None
+        or too_little_sun(orchard, place) is not None
+        or stocks_that_stand_it(orchard, place) is not None
+    )
 
 
 def _partners(orchard: Orchard, place: int) -> tuple[ReviewPartner, ...]:
@@ -227,8 +238,12 @@ def _is_seen(cause: Cause, facts: TreeFacts) -> bool:
 def what_is_told(cause: Cause, facts: TreeFacts) -> str:
     """What of a cause was told already, so that it is not asked again; empty where nothing was."""
     code = cause.code
-    if code == "pruned_wrongly" and facts.pruning == "moderate" and tips_may_be_cut(cause.complaint, facts):
-        return "_tips"
+    if code == "pruned_wrongly" and tips_may_be_cut(cause.complaint, facts):
+        return "_tips_hard" if facts.pruning == "hard" else "_tips"
+    if code == "too_vigorous":
+        return "_fed" if facts.feeding == "much" and facts.pruning != "hard" else ""
+    if code in HURTS_BARK:
+        return "_bark" if cause.complaint == "damaged_bark" else ""
     if code == "pruned_wrongly":
         return {"hard": "_hard", "none": "_never"}.get(facts.pruning or "", "")
     if code == "too_young":
@@ -259,7 +274,7 @@ def _in_words(complaint: Complaint, code: str, probability: float, told: str, se
         cause=code,
         probability=probability,
         said=said,
-        find_out=say("find_out_confirmed") if seen else ask,
+        find_out=say("find_out_seen" if kind in PLAIN_CAUSES else "find_out_confirmed") if seen else ask,
         by_hand=cure,
     )
 

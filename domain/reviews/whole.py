@@ -25,10 +25,9 @@ NOTHING_TO_MEND = frozenset({"leave_as_it_is", "wait"})
 
 def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> Whole:
     """What the trees are together; years: `years_together`."""
-    spans = _spans(orchard)
     return Whole(
         unpollinated=tuple(name_of(orchard, n) for n in range(len(trees)) if wants_pollen(orchard, n)),
-        picking_gaps=tuple(_gaps(spans, orchard.sited.south)),
+        picking_gaps=tuple(_gaps(orchard)),
         picking_gluts=tuple(_gluts(orchard)),
         uses_missing=uses_missing(orchard),
         shared_weakness=_shared(orchard, trees),
@@ -70,14 +69,19 @@ def _spans(orchard: Orchard) -> list[tuple[float, float, float, int]]:
     return sorted((*span, tree.count) for tree, row in trees if row is not None and (span := picked[row]) is not None)
 
 
-def _gaps(spans: list[tuple[float, float, float, int]], south: bool) -> list[PickingSpan]:
-    """Times between the first and the last picking in which there is no fruit, fresh or stored."""
+def gaps_of(orchard: Orchard) -> list[tuple[float, float]]:
+    """Season days between the first and the last picking from and to which there is no fruit, fresh or stored."""
     gaps, until = [], None
-    for first, _, kept, _ in spans:
+    for first, _, kept, _ in _spans(orchard):
         if until is not None and first - until > FIGURES.gap_days:
-            gaps.append(PickingSpan(from_=month_day(until, south), to=month_day(first, south)))
+            gaps.append((until, first))
         until = kept if until is None else max(until, kept)
     return gaps
+
+
+def _gaps(orchard: Orchard) -> list[PickingSpan]:
+    south = orchard.sited.south
+    return [PickingSpan(from_=month_day(begin, south), to=month_day(end, south)) for begin, end in gaps_of(orchard)]
 
 
 def glut_of(orchard: Orchard) -> float | None:
@@ -88,7 +92,7 @@ def glut_of(orchard: Orchard) -> float | None:
         return None
     for first, *_ in spans:
         together = sum(count for begin, *_, count in spans if first <= begin < first + FIGURES.fortnight_days)
-        if together >= FIGURES.glut_share * trees:
+        if together >= max(FIGURES.glut_share * trees, FIGURES.least_trees):
             return first
     return None
 

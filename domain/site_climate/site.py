@@ -14,7 +14,6 @@ from domain.weather.cold_air import Lie
 from domain.weather.normals import MonthlyNormals
 
 ChillMeasure = Literal["hours_below_7_2c", "hours_0_to_7_2c", "utah_units", "chill_portions"]
-CHILL_MEASURES: tuple[ChillMeasure, ...] = ("hours_below_7_2c", "hours_0_to_7_2c", "utah_units", "chill_portions")
 
 MONTH_DAY_FORM = "^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"
 DAY_FORM = "^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"

@@ -108,6 +108,7 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
     frost, frost_doubt = _frost_at_bloom(conditions, traits, bloom, bloom_spread)
     winter, winter_doubt, colds = _kept_beside_dates(conditions, traits, _winter_cold)
     ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, first_ripe, own_ripe)
+    site_frost, site_chill = _kept_beside_dates(conditions, traits, _site_leaves)
     seasons = conditions.clock.chill.seasons
     biennial, biennial_doubt = traits.kept.get(  # the same at every site
         "alternate_bearing", (FIGURES, sentences.FIGURES, seasons), lambda: _alternate_bearing(traits, seasons)
@@ -122,8 +123,8 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
         cold=colds[0],
         survives_cold=(colds[0].survives_ten_years, colds[1].survives_ten_years, colds[2].survives_ten_years),
         annual=biennial.likely,
-        site_frost=_site_frost(conditions),
-        site_chill=_site_chill(conditions, traits),
+        site_frost=site_frost,
+        site_chill=site_chill,
         bloom_spread_days=bloom_spread.astype(np.float32),
         harvest_spread_days=np.hypot(own_ripe, FIGURES.site_harvest_doubt_days).astype(np.float32),
     )
@@ -197,6 +198,11 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
         at_best=lambda rows: _chill_met(total, np.fmin(need.value[rows], least)),
     )
     return factor, doubt
+
+
+def _site_leaves(conditions: SiteConditions, traits: TraitTable) -> tuple[float, float]:
+    """Shares of springs and winters that the site leaves to what suits it best (`CropFactors`)."""
+    return _site_frost(conditions), _site_chill(conditions, traits)
 
 
 def _site_chill(conditions: SiteConditions, traits: TraitTable) -> float:

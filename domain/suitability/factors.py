@@ -5,7 +5,7 @@ that is not a factor.
 """
 
 from collections.abc import Callable, Hashable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal
 
@@ -58,6 +58,10 @@ class Input:
     value: Floats
     deviation: Floats
     basis: Bases
+
+    def of(self, rows: Rows) -> "Input":
+        """The figure of some rows."""
+        return Input(self.name, self.value[rows], self.deviation[rows], self.basis[rows])
 
     @cached_property
     def told(self) -> list[tuple[float, float]]:
@@ -115,6 +119,21 @@ class Factor:
         if (said := self._said.get(alike)) is None:
             said = self._said[alike] = say(code, **values)
         return said
+
+    def of(self, rows: Rows) -> "Factor":
+        """The factor of some rows as they are told, without its seasons."""
+        every = self
+        return replace(
+            self,
+            likely=self.likely[rows],
+            low=self.low[rows],
+            high=self.high[rows],
+            basis=self.basis[rows],
+            inputs=tuple([one.of(rows) for one in self.inputs]),
+            sentence=lambda _, place: every.sentence(every, int(rows[place])),
+            by_season=None,
+            alike=None,
+        )
 
     def is_like(self, other: "Factor") -> bool:
         """Whether all its figures by cultivar are those of another factor of the same code."""

@@ -40,6 +40,10 @@ class Range:
     low: Floats
     high: Floats
 
+    def of(self, rows: Rows) -> "Range":
+        """The outcome of some rows."""
+        return Range(self.likely[rows], self.low[rows], self.high[rows])
+
 
 @dataclass(frozen=True, eq=False)
 class SiteFit:

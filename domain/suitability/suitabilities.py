@@ -56,7 +56,9 @@ def suitabilities(
                 suitabilities=(),
             )
         traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in asked])
-    judged = assess(conditions, traits, request.weights, request.evidence, no_spray=request.no_spray)
+    # Whoever holds the best against something looks at all of them.
+    most = request.limit if warmer is None and not request.no_spray else None
+    judged = assess(conditions, traits, request.weights, request.evidence, no_spray=request.no_spray, most=most)
     if asked:
         judged = tuple(msgspec.structs.replace(one, asked=asked[one.id]) for one in judged)
     assumptions = conditions.years.assumptions

@@ -49,29 +49,31 @@ def told_near_by(
     return {cultivar_id: frozenset(told) for cultivar_id, told in found.items()}
 
 
-def passed_over(witnesses: Witnesses, km: NDArray[np.float64]) -> NDArray[np.float64]:
+def passed_over(witnesses: Witnesses, km: NDArray[np.float64], *, however_early: bool = False) -> NDArray[np.float64]:
     """How far those who speak of this part of the world pass each cultivar (c,) over: 0 where several name it, to 1.
 
     Witnesses count by their nearness alone, whatever their climate: where a cultivar is grown, nurseries have it. For
     an original each of its sports speaks in full; for a sport its family in part only, since nurseries have one of a
     family, not all. Where few speak, those of the wider part of the world are heard for the rest: what nobody there
     names is no more to be had. That none names it means little only where next to nobody speaks, as in mid-ocean, or
-    nobody so late that he could know it. km: (p,) of the places; where it is not known how far they lie nothing is
-    passed over.
+    nobody so late that he could know it: such a one may be as good as what is known. however_early: whether those who
+    spoke too early are heard too, where it is asked what can be had: what nobody had yet is not had more than what was
+    left out. km: (p,) of the places; where it is not known how far they lie nothing is passed over.
     """
-    near, speak_near = _passed_over_within(witnesses, km, FIGURES.heard_km)
-    far, _ = _passed_over_within(witnesses, km, FIGURES.heard_far_km)
+    near, speak_near = _passed_over_within(witnesses, km, FIGURES.heard_km, however_early)
+    far, _ = _passed_over_within(witnesses, km, FIGURES.heard_far_km, however_early)
     return near + (1.0 - speak_near) * far
 
 
 def _passed_over_within(
-    witnesses: Witnesses, km: NDArray[np.float64], heard_km: float
+    witnesses: Witnesses, km: NDArray[np.float64], heard_km: float, however_early: bool
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """How far each cultivar (c,) is passed over by those within about a distance, and how far those speak, 0 to 1."""
-    votes, late = witnesses.does_well.met(np.nan_to_num(np.exp(-np.square(km / heard_km))))
+    votes, late, of_all = witnesses.does_well.met(np.nan_to_num(np.exp(-np.square(km / heard_km))))
     family = np.zeros(int(witnesses.family.max(initial=-1)) + 1)
     np.maximum.at(family, witnesses.family, votes)
-    speaking = late / (late + FIGURES.speaking_votes)
+    voices = np.full_like(late, of_all) if however_early else late
+    speaking = voices / (voices + FIGURES.speaking_votes)
     silent = np.exp(-family[witnesses.family] / FIGURES.heard_votes)
     own = FIGURES.own_name_share * witnesses.sport
     over: NDArray[np.float64] = speaking * ((1.0 - own) * silent + own * np.exp(-votes / FIGURES.heard_votes))

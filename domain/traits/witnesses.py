@@ -65,12 +65,12 @@ class Votes:
         """Documents (c,), each one voice by the kernel where that is greatest; what is only on trial has none."""
         return self._of_cultivars(self._of_groups(self.bears * kernel[self.place]))
 
-    def met(self, kernel: Floats) -> tuple[Floats, Floats]:
+    def met(self, kernel: Floats) -> tuple[Floats, Floats, float]:
         """Votes (c,) for its being there at all, of which a service has no more than others; of all late enough (c,)
-        to name it.
+        to name it; and of all.
         """
         votes = self._of_groups(self.weight * kernel[self.place])
-        return self._of_cultivars(votes), _since(votes)[self.first]
+        return self._of_cultivars(votes), _since(votes)[self.first], float(votes.sum())
 
     def _of_groups(self, told: Floats) -> Floats:
         """The greatest (g,) of what the witnesses (r,) of each group tell."""

@@ -57,7 +57,7 @@ class BloomDays:
         return first, full, end
 
     def later(self, days: Floats) -> "BloomDays":
-        """The same bloom so many days later, (cultivars,)."""
+        """Bloom of the same cultivars, each later by its own days (cultivars,)."""
         first, full, end = (moved(day, days[:, None]) for day in (self.first, self.full, self.end))
         return BloomDays(first, full, end)
 

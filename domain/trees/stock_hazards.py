@@ -133,6 +133,27 @@ def judged(stock: Rootstock, here: Hazards) -> Judged:
     return Judged(cost=cost, training=(*reason, *cares))
 
 
+def known_to_suffer(stock: Rootstock, here: Hazards) -> tuple[str, ...]:
+    """Names of the hazards here that a stock is known to stand badly; what nobody tells of it speaks against none."""
+    return tuple(
+        name for name, share in _known_shares(stock, here) if share is not None and share > FIGURES.middling_share
+    )
+
+
+def known_to_stand(stock: Rootstock, here: Hazards) -> bool:
+    """Whether a stock is known to stand every hazard here, in part at least."""
+    return all(share is not None and share <= FIGURES.middling_share for _, share in _known_shares(stock, here))
+
+
+def _known_shares(stock: Rootstock, here: Hazards) -> list[tuple[str, float | None]]:
+    """Each hazard here with the share of its cost that a stock bears by what is told of it; None where nothing is."""
+    found: list[tuple[str, float | None]] = []
+    for hazard in _pressing(here):
+        told = [stock.findings[trait].value for trait in hazard.traits if trait in stock.findings]
+        found.append((hazard.name, sum(map(_share, told)) / len(told) if told else None))
+    return found
+
+
 def root_cold_share(told: Mapping[str, str], injury: RootInjury) -> float:
     """Share of trees whose roots cold kills within the years that count, by what is told of the stock (class by trait).
 

@@ -27,6 +27,7 @@ class TreeChoiceFigures(msgspec.Struct, frozen=True):
     """What a form on a stock costs a gardener, and when a tree is held too hard."""
 
     least_height_share: float
+    least_height_share_on_its_stock: float
     held_too_hard: float
     spurs_held_too_hard: float
     flat_held_too_hard: float
@@ -153,12 +154,14 @@ def _weighed(scion: ScionGrowth, stock: Rootstock, form: TreeForm, wishes: TreeW
         too_hard = FIGURES.flat_held_too_hard
     if kept > limit or size.natural_height_m > too_hard * max(kept, form.judged_as_kept_m):
         return None
-    if not form.left_to_grow and (kept < FIGURES.least_height_share * least):
+    suited = form.ranges["rootstock_size"]
+    percent = stock.numbers["size_percent"].value
+    on_its_stock = takes_ladder(least) and suited.low <= percent <= suited.high
+    share = FIGURES.least_height_share_on_its_stock if on_its_stock else FIGURES.least_height_share
+    if not form.left_to_grow and kept < share * least:
         return None
     if wishes.keep_spread_m is not None and size.crown_spread_m.likely > wishes.keep_spread_m:
         return None
-    suited = form.ranges["rootstock_size"]
-    percent = stock.numbers["size_percent"].value
     of_place = _judged(stock.id, wishes.hazards)
     cost = _of_the_stock(stock, wishes)[1] + of_place.cost
     unusual = FIGURES.unusual_cost if form.id in FIGURES.unusual_forms else 0.0

@@ -1,4 +1,4 @@
-"""Winter chill from hourly temperatures: hours, Utah units and their variants, chill portions.
+"""Winter chill from hourly temperatures: hours, Utah units, chill portions.
 
 Every function takes temperatures in C, hours on the first axis (the recursion of the Dynamic Model runs along it) and
 series, such as winters, on the others; results have the shape of the other axes, or of the input where said.
@@ -9,7 +9,7 @@ No measure converts into another by a constant: the ratio of hours to portions r
 Sources:
 - hours below 45 F and from 32 to 45 F: University of Georgia Extension, peach chill tables (both definitions);
 - Utah units: Richardson E. A., Seeley S. D., Walker D. R., HortScience 9:331-332, 1974, bands in C as in Fresh
-  Quarterly 2021, Table 1; the positive forms drop what is negative (by the day in South Africa);
+  Quarterly 2021, Table 1;
 - chill portions: Fishman S., Erez A., Couvillon G. A., Journal of Theoretical Biology 124:473-483, 1987; Erez A. et
   al., Acta Horticulturae 276:165-174, 1990; constants and recursion as restated alike in three public files.
 """
@@ -64,22 +64,6 @@ def utah_units(temperature_c: NDArray[np.floating]) -> NDArray[np.float32]:
 def utah_total(temperature_c: NDArray[np.floating]) -> Floats:
     """Sum of Utah units: negative in a warm winter."""
     total: Floats = utah_units(temperature_c).sum(axis=0, dtype=np.float64)
-    return total
-
-
-def positive_utah_hourly_total(temperature_c: NDArray[np.floating]) -> Floats:
-    """Sum of Utah units with the negative hours left out."""
-    total: Floats = np.maximum(utah_units(temperature_c), 0).sum(axis=0, dtype=np.float64)
-    return total
-
-
-def positive_utah_daily_total(temperature_c: NDArray[np.floating]) -> Floats:
-    """Sum over days of the day's Utah units, negative days left out; whole days of 24 hours (ValueError if not)."""
-    units = utah_units(temperature_c)
-    if units.shape[0] % 24:
-        raise ValueError("daily positive units need whole days of 24 hours")
-    days = units.reshape(-1, 24, *units.shape[1:]).sum(axis=1, dtype=np.float64)
-    total: Floats = np.maximum(days, 0).sum(axis=0)
     return total
 
 

@@ -58,12 +58,6 @@ def first_autumn_frost(weather: DailyWeather, threshold_c: float = 0.0) -> Frost
     return _summary(days, np.where(np.isnan(days), np.inf, days), threshold_c)
 
 
-def chance_of_frost_by_day(weather: DailyWeather, threshold_c: float = 0.0) -> Days:
-    """Share of seasons with a frost on each season day (SEASON_DAYS,)."""
-    share: Days = (weather.tmin_c <= threshold_c).mean(axis=0)
-    return share
-
-
 def _summary(days: Days, ordered: Days, threshold_c: float) -> FrostDates:
     # The nearest order statistic: an interpolation between a date and "never" has no meaning.
     low, middle, high = np.quantile(ordered, [0.1, 0.5, 0.9], method="inverted_cdf")

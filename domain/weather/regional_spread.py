@@ -57,7 +57,7 @@ class RegionalSpread:
 
     @classmethod
     def even(cls, log: float) -> "RegionalSpread":
-        """The same in all months, of minima and maxima."""
+        """One logarithm for all months, of minima and maxima alike."""
         return cls(np.full(12, log), np.full(12, log))
 
     def of(self, expected: Variability) -> tuple[Floats, Floats]:

@@ -24,7 +24,7 @@ def day_of_years(day: Floats, south: bool) -> Day | None:
 
 
 def days_of_years(days: Floats, south: bool) -> list[Day | None]:
-    """The same of several cultivars (cultivars, years)."""
+    """As `day_of_years`, for each row of days (cultivars, years)."""
     come, years = np.isfinite(days).sum(axis=1).tolist(), days.shape[1]
     return [
         None

@@ -10,6 +10,7 @@ from reference_tables.building import (
     documents,
     identity,
     observations,
+    picked_where_grown,
     places,
     rules,
     witnesses,
@@ -63,13 +64,16 @@ def build(root: Path, *, unseen: bool = False) -> dict[str, list[Row]]:
     aliases = denominations.published_aliases(folders, source_ids)
     raw = observations.read(folders, source_ids)
     raw += observations.crosses((folder for folder in entered if folder.read == "witnesses"), source_ids)
-    raw = places.pinned_once(places.spelled_once(raw, decided.same_places))
+    picked = picked_where_grown.read(entered, source_ids, raw)
+    placed = places.pinned_once(places.spelled_once(raw + picked, decided.same_places))
+    raw, picked = placed[: len(raw)], placed[len(raw) :]
     raw += [_sport(sport, parent, source) for sport, (parent, source) in decided.sports.items()]
     names = denominations.resolve_names(_documents_by_name(raw), aliases, decided)
-    raw = identity.agreeing(observations.without_double_counting(raw, names), names, sources, decided)
+    told = identity.agreeing(observations.without_double_counting(raw + picked, names), names, sources, decided)
+    raw = [entry for entry in told if not picked_where_grown.is_one(entry)]
     ids = catalogue.served(raw, names, sources, decided)
     parents = catalogue.sports(raw, names, decided)
-    topics = observations.resolved(raw, names, ids)
+    topics = observations.resolved(told, names, ids)
     crab_apples = frozenset(filter(None, (names.id_of_key.get(k) for k in decided.crab_apples)))
 
     tables: dict[str, list[Row]] = {

@@ -26,6 +26,7 @@ NO_CASES = (
     "most_asked.csv",
     "looked_for_in_vain.csv",
     "drawn_cultivars.csv",
+    "drawn_famous.csv",
     "drawn_values_wrong.csv",
 )
 """Tables of data/ that hold no published case."""

@@ -1,17 +1,19 @@
-"""The pages of sixty cultivars drawn by a fixed rule, to be read as their nursery would read them.
+"""The pages of sixty cultivars drawn by a fixed rule, and of sixty famous ones, read as their nursery would.
 
-``python -m tests.published.drawn_pages`` prints all that is said of each; with ``--draw`` it writes
-`data/drawn_cultivars.csv` anew. The rule: the ten countries of origin with the most advised apples, ties by name; of
-each six, three from the half of which most documents speak and three from the other half, those first whose id with the
-words ``page of sixty`` before it has the lowest SHA-256. `data/drawn_values_wrong.csv` holds what was found wrong in
-them at the first reading.
+``python -m tests.published.drawn_pages`` prints all that is said of each (``--famous`` of the famous); with
+``--draw`` it writes `data/drawn_cultivars.csv` and `data/drawn_famous.csv` anew. The rule: the ten countries of
+origin with the most advised apples, ties by name; of each six, three from the half of which most documents
+speak and three from the other half, those first whose id with the words ``page of sixty`` before it has the
+lowest SHA-256. The famous are, of the two hundred asked for most (`most_asked`) that the first draw has not,
+the sixty whose id with the words ``famous page`` before it has the lowest. `data/drawn_values_wrong.csv` holds
+what was found wrong in both at the first reading.
 """
 
 import argparse
 import csv
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from domain.fruit.diseases import DISEASE_BY_ID
@@ -20,15 +22,18 @@ from domain.tables.cultivars import Cultivar, Estimate, Finding
 from domain.tables.loading import Tables, load
 from domain.traits.fixed_parts import fixed_parts
 from reference_tables.building.published import Row, read_table
+from tests.published import most_asked
 
 DATA = Path(__file__).parent / "data"
 COUNTRIES = 10
 OF_EACH_HALF = 3
+FAMOUS = 60
+FAMOUS_COLUMNS = ("cultivar_id", "name")
 COLUMNS = ("country", "half", "cultivar_id", "name", "documents")
 
 
-def _lot(cultivar_id: str) -> str:
-    return hashlib.sha256(f"page of sixty {cultivar_id}".encode()).hexdigest()
+def _lot(cultivar_id: str, words: str = "page of sixty") -> str:
+    return hashlib.sha256(f"{words} {cultivar_id}".encode()).hexdigest()
 
 
 def documents(tables: Tables) -> dict[str, int]:
@@ -57,6 +62,14 @@ def draw(tables: Tables) -> list[Row]:
                 told = str(count.get(one.id, 0))
                 rows.append(dict(zip(COLUMNS, (country, half, one.id, one.name, told), strict=True)))
     return rows
+
+
+def draw_famous(drawn: Iterable[Row], asked: Iterable[Row]) -> list[Row]:
+    """The rows of `data/drawn_famous.csv` that the rule gives; the order is that of the lot."""
+    before = {row["cultivar_id"] for row in drawn}
+    left = [row for row in asked if row["cultivar_id"] not in before]
+    first = sorted(left, key=lambda row: _lot(row["cultivar_id"], "famous page"))[:FAMOUS]
+    return [{column: row[column] for column in FAMOUS_COLUMNS} for row in first]
 
 
 def page(cultivar: Cultivar, tables: Tables) -> Iterator[str]:
@@ -92,6 +105,11 @@ def committed() -> list[Row]:
     return read_table(DATA / "drawn_cultivars.csv")
 
 
+def committed_famous() -> list[Row]:
+    """The draw of famous ones as it stands."""
+    return read_table(DATA / "drawn_famous.csv")
+
+
 def values(cultivars: Sequence[Cultivar]) -> int:
     """How many values their pages hold."""
     return sum(len(one.numbers) + len(one.findings) for one in cultivars)
@@ -100,17 +118,25 @@ def values(cultivars: Sequence[Cultivar]) -> int:
 def main() -> None:
     """Print the pages, or draw anew."""
     parser = argparse.ArgumentParser(prog="python -m tests.published.drawn_pages", description=__doc__)
-    parser.add_argument("--draw", action="store_true", help="write data/drawn_cultivars.csv by the rule")
+    parser.add_argument("--draw", action="store_true", help="write both draws by their rules")
+    parser.add_argument("--famous", action="store_true", help="print the famous ones")
     tables = load()
-    if parser.parse_args().draw:
-        with (DATA / "drawn_cultivars.csv").open("w", encoding="utf-8", newline="") as lines:
-            writer = csv.DictWriter(lines, COLUMNS, lineterminator="\n")
-            writer.writeheader()
-            writer.writerows(draw(tables))
-    drawn = [tables.by_id[row["cultivar_id"]] for row in committed()]
+    arguments = parser.parse_args()
+    if arguments.draw:
+        _write("drawn_cultivars.csv", COLUMNS, draw(tables))
+        _write("drawn_famous.csv", FAMOUS_COLUMNS, draw_famous(committed(), most_asked.committed()))
+    rows = committed_famous() if arguments.famous else committed()
+    drawn = [tables.by_id[row["cultivar_id"]] for row in rows]
     for one in drawn:
         print("\n".join(page(one, tables)), end="\n\n")
     print(f"{values(drawn)} values of {len(drawn)} cultivars")
+
+
+def _write(name: str, columns: Sequence[str], rows: Iterable[Row]) -> None:
+    with (DATA / name).open("w", encoding="utf-8", newline="") as lines:
+        writer = csv.DictWriter(lines, columns, lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(rows)
 
 
 if __name__ == "__main__":

@@ -76,19 +76,17 @@ def test_equal_to_the_plain_loop_on_real_hours() -> None:
 
 
 # Separate code on the series of the package eemeter, hours in UTC from 1 November to the end of February: hours below
-# 7.2 C, from 0 to 7.2 C, Utah units, positive by the hour, positive by the day, portions.
-SERIES_TOTALS = {"uk": ("uk", 2020, (1923, 1562, 1845.0, 1846.5, 1845.0, 84.755))}
+# 7.2 C, from 0 to 7.2 C, Utah units, portions.
+SERIES_TOTALS = (1923, 1562, 1845.0, 84.755)
 
 
 def test_totals_of_an_open_series() -> None:
     # 1 November 2020 00:00 is hour 5135 of a series that starts on 1 April 2020 at 01:00; 120 days follow.
     hours = open_series()["uk_hourly"][5135 : 5135 + 2880]
-    below, between, utah, hourly, daily, portions = SERIES_TOTALS["uk"][2]
+    below, between, utah, portions = SERIES_TOTALS
     assert int(chill.hours_below_7_2c(hours)) == pytest.approx(below, abs=12)  # the series is rounded to tenths here
     assert int(chill.hours_0_to_7_2c(hours)) == pytest.approx(between, abs=25)
     assert float(chill.utah_total(hours)) == pytest.approx(utah, abs=15)
-    assert float(chill.positive_utah_hourly_total(hours)) == pytest.approx(hourly, abs=15)
-    assert float(chill.positive_utah_daily_total(hours)) == pytest.approx(daily, abs=15)
     assert float(chill.chill_portions(hours)) == pytest.approx(portions, abs=0.3)
 
 

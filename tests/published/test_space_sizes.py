@@ -10,7 +10,7 @@ from statistics import median
 
 import pytest
 
-from domain.ground.spacing import in_row_spacing_m, least_row_spacing_m
+from domain.ground.spacing import least_row_spacing_m
 from domain.tables.rootstocks import rootstocks
 from domain.tables.tree_forms import tree_forms
 from domain.trees.tree_size import FIGURES, ScionGrowth, bearing_share, full_crop_kg, tree_size
@@ -71,20 +71,9 @@ def test_spur_type_trees_are_smaller_by_the_published_ratio() -> None:
     assert 0.79 < spur / plain < 0.88
 
 
-def test_spacing_formula_worked_example() -> None:
-    """R. L. Perry et al., Michigan State University: Idared 2, M.26 2.5, sandy soil 1, drip 2, management 0; the sum
-    is ours, 7.5 ft, since the printed total is cut off in the text read. Factors 0.7, 0.6 and 0.4 as printed.
-    """
-    codes = (2.0, 2.5, 1.0, 2.0, 0.0)
-    assert in_row_spacing_m(codes) == pytest.approx(2.286)
-    assert in_row_spacing_m(codes, "vertical_axis") == pytest.approx(1.600, abs=1e-3)
-    assert in_row_spacing_m(codes, "slender_spindle") == pytest.approx(1.372, abs=1e-3)
-    assert in_row_spacing_m(codes, "v_trellis") == pytest.approx(0.914, abs=1e-3)
-
-
 @pytest.mark.parametrize(("bearing", "times"), [(0, 1.3), (180, 1.3), (90, 1.5), (270, 1.5), (30, 1.3)])
 def test_row_width_by_height(bearing: float, times: float) -> None:
-    """The same source: 1.3 times the height for rows north to south, 1.5 for rows east to west."""
+    """R. L. Perry et al., Michigan State University: 1.3 times the height, 1.5 for rows from east to west."""
     assert least_row_spacing_m(3.0, bearing) == pytest.approx(3.0 * times)
 
 

@@ -9,6 +9,7 @@ import pytest
 
 import reference_tables
 from reference_tables.building import __main__ as command
+from reference_tables.building import picked_where_grown
 from reference_tables.building.build import build
 from reference_tables.building.observations import Raw
 from reference_tables.building.places import pinned_once
@@ -205,6 +206,46 @@ def test_a_folder_that_waits_is_not_read_and_one_of_witnesses_gives_only_those(r
         ("failed", "2001", "for want of chill", ""),
         ("rejected", "2001", "scab", "x"),
     ]
+
+
+def test_days_of_picking_beside_what_is_grown_are_a_list_where_they_tell_an_order(root: Path) -> None:
+    """Three cultivars on three days at one place; a month alone is the whole month. No day is taken of a document
+    whose dates are listed, of a place with fewer days, of a collection, or for a name that nothing else tells.
+    """
+    head = "cultivar,place,country,latitude,longitude,elevation_m,kind,year,words,first_pick,last_pick,source_id,note\n"
+    exton, other = "Exton,US,50,0,", "Otherton,US,51,0,"
+    (root / "published" / "growth" / "witnesses.csv").write_text(
+        head
+        + f"Milly Pippin,{exton},orchard_grows,2001,,09-05,,trial-c,\n"
+        + f"Red Milly,{exton},orchard_grows,2001,from October,10-01,,trial-c,\n"
+        + f"Oster Apple,{exton},orchard_grows,2001,,09-15,09-25,trial-c,\n"
+        + f"Unheard Of,{exton},orchard_grows,2001,,09-18,,trial-c,\n"
+        + f"Milly Pippin,{other},orchard_grows,2001,,09-05,,trial-c,\n"
+        + f"Red Milly,{other},orchard_grows,2001,,09-05,,trial-c,\n"
+        + f"Oster Apple,{other},orchard_grows,2001,,09-15,,trial-c,\n"
+        + "".join(
+            f"{name},{other},collection_survives,2001,,{day},,trial-d,\n"
+            for name, day in (("Milly Pippin", "09-05"), ("Red Milly", "09-15"), ("Oster Apple", "09-25"))
+        ),
+        encoding="utf-8",
+    )
+    (root / "published" / "growth" / "sources.csv").write_text(
+        SAME_DOCUMENT
+        + "trial-c,grower,,When we pick,,,https://example.net/c,,\ntrial-d,collection,,Our trees,,,https://example.net/d,,\n",
+        encoding="utf-8",
+    )
+    told = [row for row in build(root)["observations/ripening"] if picked_where_grown.SCHEME in row["scheme"]]
+    assert [(row["cultivar_id"], row["list_id"], row["low"], row["high"], row["country"]) for row in told] == [
+        ("aunt-milly-s-pippin", "trial-c-picked-exton", "248", "248", "United States"),
+        ("oster-apple", "trial-c-picked-exton", "258", "258", "United States"),
+        ("red-milly", "trial-c-picked-exton", "274", "303", "United States"),
+    ]
+
+
+def test_every_country_of_a_committed_day_of_picking_has_its_name() -> None:
+    told = [row for row in read_table(COMMITTED / "observations" / "witnesses.csv") if row["first_pick"]]
+    assert len(told) > 700
+    assert {row["country"] for row in told} <= picked_where_grown.COUNTRIES.keys()
 
 
 def test_synonyms_spellings_and_loops_make_one_cultivar(tables: Tables) -> None:

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from statistics import median
 from typing import Any
 
-from tests.worst_bodies.bodies import ADDRESSES, JSON, Address, first
+from tests.worst_bodies.addresses import ADDRESSES, JSON, Address, first
 from tests.worst_bodies.measuring import Cost, Meter
 
 MOST_UNITS = 200.0

@@ -2,6 +2,7 @@
 
 from domain.adoption import genetics
 from domain.adoption.voices import FIGURES as VOICES
+from domain.adoption.voices import weak_voices
 from domain.tables.cultivars import Finding
 from domain.tables.observations import Observation
 from tests.domain.adoption.made_up import observed
@@ -150,6 +151,17 @@ def test_two_diploids_have_no_tetraploid_child() -> None:
         ploidy("4"),
     )["x", "ploidy"]
     assert any("tetraploid" in conflict for conflict in found.conflicts)
+
+
+def test_that_a_tree_needs_no_other_is_heard_from_a_shop_only_beside_a_text() -> None:
+    shop = observed("x", "self_fertility", "partly self-fertile", source_id="sentinel-hull-2013")
+    assert "sentinel-hull-2013" in weak_voices()
+    assert ("x", "self_fertility") not in adopted(shop)
+    sterile = observed("x", "self_fertility", "self-sterile", source_id="a")
+    assert adopted(shop, sterile)["x", "self_fertility"].value == "self_incompatible"
+    assert adopted(shop, sterile)["x", "self_fertility"].agreement == 1.0
+    text = observed("x", "self_fertility", "partly", source_id="b")
+    assert adopted(shop, text)["x", "self_fertility"].observations == 2
 
 
 def test_self_fertility_is_elected() -> None:

@@ -186,6 +186,12 @@ def test_a_passport_has_no_vote_beside_a_text_of_the_country() -> None:
 def test_a_striped_fruit_filed_under_its_ground_tells_no_colour() -> None:
     filed = observed("x", "skin", "green", scheme="GRIN main colour class red | green | yellow")
     assert "skin" not in fruit(filed)
+    red = observed("x", "skin", "red", source_id="c", scheme="GRIN main colour class red | green | yellow")
+    alone = fruit(red)["skin"]
+    assert isinstance(alone, Finding)
+    assert (alone.value, alone.agreement, alone.observations) == ("red", 0.51, 1)  # or striped, as often
+    striped = observed("x", "skin", "bicolour", source_id="d")
+    assert (fruit(red, striped)["skin"].value, fruit(red, striped)["skin"].observations) == ("bicolour", 2)
     flushed = observed("x", "skin", "red", source_id="b", note="dark red flush over greenish yellow")
     assert fruit(filed, flushed)["skin"].value == "bicolour"
 
@@ -225,6 +231,12 @@ def test_a_weight_is_measured_or_else_computed_from_the_diameter() -> None:
     assert sized.basis == "computed"
     assert isinstance(sized, Estimate)
     assert 130.0 < sized.value < 180.0
+
+
+def test_of_two_printed_weights_the_smaller_does_not_rule() -> None:
+    small = observed("x", "fruit_weight_g", "95", numbers=95, unit="g", source_id="a")
+    large = observed("x", "fruit_weight_g", "265", numbers=265, unit="g", source_id="b")
+    assert fruit(small, large)["fruit_weight_g"].value == pytest.approx(180.0, abs=0.5)
 
 
 def test_origin_keeps_the_country_and_the_narrower_place() -> None:

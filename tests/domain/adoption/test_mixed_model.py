@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from domain.adoption.mixed_model import Expectations, Fit, Readings, Series, fit, rescaled
+from domain.adoption.mixed_model import Expectations, Fit, Readings, Series, rescaled
+from domain.adoption.mixed_model_fit import fit
 from domain.adoption.timing_lists import sports_prior
 
 EXPECTED = Expectations(

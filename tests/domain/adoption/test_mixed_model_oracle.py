@@ -14,7 +14,8 @@ import pytest
 from scipy.optimize import minimize
 
 from domain.adoption import mixed_model
-from domain.adoption.mixed_model import Expectations, Readings, Series, fit
+from domain.adoption.mixed_model import Expectations, Readings, Series
+from domain.adoption.mixed_model_fit import fit
 
 Floats = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
 

@@ -6,7 +6,7 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 import pytest
 
-from domain.ground.projection import Floats, LocalPlane, distance_m, plane_about
+from domain.ground.projection import Floats, LocalPlane, distance_m, distances_m, plane_about
 
 SEMI_MAJOR_M, ECCENTRICITY_2 = 6_378_137.0, 0.00669438  # WGS 84
 
@@ -17,6 +17,11 @@ def test_a_degree_along_a_meridian_has_its_length(middle_deg: float, power: floa
     radius = SEMI_MAJOR_M * (1 - ECCENTRICITY_2) ** power
     north = (7.0, middle_deg + 0.5) if middle_deg < 90 else (-173.0, 89.5)
     assert distance_m((7.0, middle_deg - 0.5), north) == pytest.approx(math.radians(1.0) * radius, abs=1.0)
+
+
+def test_distances_to_many_are_those_to_each() -> None:
+    here, there = (7.0, 51.0), [(7.0, 51.0), (7.001, 51.0), (-172.0, -51.0)]
+    assert distances_m(here, there).tolist() == [distance_m(here, each) for each in there]
 
 
 def test_threads_that_share_and_make_planes_get_the_places_of_one_alone() -> None:

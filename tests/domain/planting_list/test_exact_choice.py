@@ -172,6 +172,29 @@ def test_ties_go_to_the_earlier_row() -> None:
     assert found.choice.chosen == (0, 1)
 
 
+def test_the_best_trees_stand_without_sure_pollen_where_that_is_worth_clearly_more() -> None:
+    """Two that are best and serve each other in most years; two worth far less, alike, serve each other surely."""
+    surely = np.zeros((4, 4), dtype=np.bool_)
+    surely[2, 3] = surely[3, 2] = True
+    made = ListProblem(
+        tree_worth=with_tie_steps(np.array([20_000.0, 20_000.0, 13_000.0, 13_000.0]), 2),
+        group=np.arange(4),
+        fixed=np.zeros(4, dtype=np.bool_),
+        serves=surely,
+        pollen=np.where(surely, 1.0, 0.7) * (1.0 - np.eye(4)),
+        shortfall=np.full(4, 10_000.0),
+        must_be_served=np.ones(4, dtype=np.bool_),
+        season=np.ones((4, 1), dtype=np.bool_),
+        gains=np.ones((4, 0), dtype=np.bool_),
+        places=2,
+        slot_worth=(100.0, 50.0),
+        gain_worth=np.zeros(0),
+    )
+    assert best_lists(made, 1).choices[0].choice.chosen == (0, 1)
+    nearly = replace(made, tree_worth=with_tie_steps(np.array([15_000.0, 15_000.0, 13_000.0, 13_000.0]), 2))
+    assert best_lists(nearly, 1).choices[0].choice.chosen == (2, 3)
+
+
 def test_equal_problems_get_equal_choices() -> None:
     first, second = (best_lists(problem(np.random.default_rng(9), 200, 8), 3) for _ in range(2))
     assert first == second

@@ -101,6 +101,13 @@ def test_a_sport_speaks_for_its_original_and_the_original_for_it_in_part() -> No
     assert huon["Panorama Golden"] >= FIGURES.passed_over_from
 
 
+def test_what_nobody_could_know_yet_is_passed_over_too() -> None:
+    """Beniminori was raised in Japan in 2019, and no source of Chile is so late: nobody there has it all the same."""
+    assert over(CONCEPCION)["Beniminori"] >= FIGURES.passed_over_from
+    listed = {tree.cultivar for one in real(CONCEPCION, 5, lists=3).planting_lists for tree in one.trees}
+    assert not {"Beniminori", "Rosalee"} & listed
+
+
 def test_what_is_for_the_press_alone_stands_only_where_cider_is_asked() -> None:
     made = [cultivar("Bittersweet", uses="cider"), *[cultivar(f"Eater {n}", uses="dessert") for n in range(3)]]
     at = sited(made, rank={"Bittersweet": 0.95})

@@ -161,7 +161,8 @@ def reviewed(as_of: str = "2026-11-29", site: dict[str, Any] = KENT, **told: Any
 @pytest.mark.parametrize(
     ("told", "cause", "asks"),
     [
-        ({"pruning": "hard"}, "pruned_wrongly", "find_out_pruned_wrongly_hard"),
+        ({"pruning": "hard"}, "pruned_wrongly", "find_out_pruned_wrongly_tips_hard"),
+        ({"cultivar": "Gala", "pruning": "hard"}, "pruned_wrongly", "find_out_pruned_wrongly_hard"),
         ({"pruning": "none"}, "pruned_wrongly", "find_out_pruned_wrongly_never"),
         ({}, "pruned_wrongly", "find_out_pruned_wrongly"),
         ({"cultivar": "Worcester Pearmain", "pruning": "moderate"}, "pruned_wrongly", "find_out_pruned_wrongly_tips"),
@@ -176,8 +177,13 @@ def test_what_is_told_is_not_asked(told: dict[str, Any], cause: str, asks: str) 
 
 
 def test_a_tree_that_is_cut_hard_is_not_to_be_thinned() -> None:
-    found = {one.cause: one for one in reviewed(pruning="hard").trees[0].likely_causes}
+    found = {one.cause: one for one in reviewed(cultivar="Gala", pruning="hard").trees[0].likely_causes}
     assert found["pruned_wrongly"].by_hand.code == "by_hand_pruned_wrongly_hard"
+
+
+def test_a_bearer_on_tips_that_is_cut_hard_keeps_its_tips() -> None:
+    found = {one.cause: one for one in reviewed(pruning="hard").trees[0].likely_causes}
+    assert found["pruned_wrongly"].by_hand.code == "by_hand_pruned_wrongly_tips_hard"
 
 
 def test_a_bloom_seen_early_is_likelier_to_have_frozen() -> None:
@@ -349,7 +355,7 @@ def test_what_is_asked_beside_a_settled_complaint_is_not_asked_again_for_another
     told = ["no_bloom", "crops_every_other_year"]
     found = reviewed(complaints=told, signs=[sign], as_of="2026-06-01").trees[0]
     beside = {one.find_out.code for one in found.likely_causes}
-    assert {"find_out_confirmed", "find_out_too_young"} <= beside
+    assert {"find_out_seen", "find_out_too_young"} <= beside
     assert found.ask_next
     assert not beside & {one.code for one in found.ask_next}
 
@@ -357,7 +363,7 @@ def test_what_is_asked_beside_a_settled_complaint_is_not_asked_again_for_another
 def test_what_left_its_mark_is_confirmed_and_nothing_more_is_asked() -> None:
     found = reviewed(complaints=["dieback"], signs=["gnawed_bark"], as_of="2026-06-01").trees[0]
     assert found.likely_causes[0].cause == "animals"
-    assert found.likely_causes[0].find_out.code == "find_out_confirmed"
+    assert found.likely_causes[0].find_out.code == "find_out_seen"
     assert found.ask_next == ()
 
 

@@ -12,7 +12,7 @@ from domain.planting_list.tree_worth import uses_of
 from domain.reviews.causes import Cause, TreeFacts
 from domain.reviews.cures import prescribed
 from domain.reviews.review_answer import Change, ChangeSentenceCode, LikelyCause, PlantingListReview
-from domain.reviews.review_request import PlantingListReviewRequest, Pruning
+from domain.reviews.review_request import Feeding, PlantingListReviewRequest, Pruning
 from domain.reviews.reviews import review
 from domain.reviews.trees_judged import PLAIN_CAUSES, what_is_told
 from domain.tables.tree_forms import tree_forms
@@ -120,8 +120,9 @@ def suffixes_of_what_is_told() -> set[str]:
     """What may stand behind the code of a cause: whatever `what_is_told` may say of it."""
     told = replace(TreeFacts(pollinated=0.5), age=9.0, stock_percent=30.0, sun_hours=5.0)
     facts = [
-        replace(told, pruning=pruning, on_tips=on_tips)
+        replace(told, pruning=pruning, on_tips=on_tips, feeding=feeding)
         for pruning in (None, *get_args(Pruning))
+        for feeding in get_args(Feeding)
         for on_tips in (False, True)
     ]
     causes = [Cause(complaint, cause, 1.0) for complaint in get_args(Complaint) for cause in PLAIN_CAUSES]
@@ -129,7 +130,7 @@ def suffixes_of_what_is_told() -> set[str]:
 
 
 def test_what_may_stand_behind_a_code_is_found() -> None:
-    assert suffixes_of_what_is_told() == {"_hard", "_never", "_tips", "_told"}
+    assert suffixes_of_what_is_told() == {"_bark", "_fed", "_hard", "_never", "_tips", "_tips_hard", "_told"}
 
 
 def test_all_that_is_done_by_hand_is_in_the_contract() -> None:

@@ -1,10 +1,17 @@
-"""Plantings made wrong in one way each, and four that are right (plantings.json), written before asking.
+"""Plantings made wrong in one way each, and eight that are right (plantings.json), written before asking.
 
 Twenty wrong ones first; six more (a frost pocket, tip bearers cut to spurs, one weakness of all, a plan too dense, a
 crop too large) were added with what they showed wanting, and their answers mended. Eighteen more, written with the
 signs that a grower would tell, stand at eight other climates: at their first asking sixteen were found; a tender
 cultivar was to be waited for alone, and grass passed for drought. Of the tender one the verdict asked for, `not_here`,
 was taken out, and where there is nothing to do but wait the planting may be called sound.
+
+Twenty-four more and four right ones stand at eight climates. At their first asking fifteen and the four were found;
+then mended: what is better changed on paper (stock, shade, a cultivar of which nobody knows whether it stands the
+place), holes in the season, feeding, split bark, youth on strong roots, a sport whose picking nobody tells. Of the two
+cultivars that are out of their climate `not_here` was asked; the answer is that no source tells, and it may be so. That
+a tree of four years is to be waited for may be called sound, and of three that take canker where water stands one is
+told to give way too.
 """
 
 import json
@@ -25,7 +32,7 @@ CASES: dict[str, dict[str, Any]] = {
 }
 WRONG = [name for name, case in CASES.items() if "wrong" in case]
 RIGHT = [name for name, case in CASES.items() if "right" in case]
-OF_THE_WHOLE = {"unpollinated", "uses_missing", "glut", "label_doubted", "crowded", "shared_disease", "tree"}
+OF_THE_WHOLE = {"unpollinated", "uses_missing", "glut", "gap", "label_doubted", "crowded", "shared_disease", "tree"}
 LATE_AND_STILL_WORTH_TRYING = pytest.mark.xfail(strict=True, reason="Granny Smith ripens there in four years of ten")
 
 
@@ -43,9 +50,9 @@ def tree(name: str) -> ReviewedTreeAnswer:
     return next(one for one in answered(name).trees if one.label == expected(name, "tree"))
 
 
-def test_there_are_more_than_forty_wrong_and_four_right_at_sixteen_climates() -> None:
-    assert (len(WRONG), len(RIGHT)) == (44, 4)
-    assert len({case["climate"] for case in CASES.values()}) == 16
+def test_there_are_more_than_sixty_wrong_and_eight_right_at_more_than_twenty_climates() -> None:
+    assert (len(WRONG), len(RIGHT)) == (68, 8)
+    assert len({case["climate"] for case in CASES.values()}) == 23
 
 
 @pytest.mark.parametrize("name", [name for name in WRONG if expected(name, "cause")])
@@ -85,6 +92,11 @@ def test_the_whole_tells_what_is_wrong(name: str) -> None:
     whole = answered(name).whole
     if expected(name, "unpollinated"):
         assert set(whole.unpollinated) == set(expected(name, "unpollinated"))
+    assert set(expected(name, "unpollinated_has") or ()) <= set(whole.unpollinated)
+    if expected(name, "gap"):
+        assert whole.picking_gaps
+    if expected(name, "tree_judgement"):
+        assert tree(name).judgement == expected(name, "tree_judgement")
     if expected(name, "uses_missing"):
         assert list(whole.uses_missing) == expected(name, "uses_missing")
     if expected(name, "glut"):

@@ -45,6 +45,15 @@ def test_only_what_is_on_sale() -> None:
     assert any("two buds" in care.words for choice in held for care in choice.training)
 
 
+def test_a_weak_cultivar_makes_a_lower_standard_on_the_stock_of_standards() -> None:
+    """Nurseries sell Discovery, of weak growth, as a standard on M.25; on a dwarfing stock nothing makes one."""
+    weak = ScionGrowth(vigour=2.0, bearing="partial_tip")
+    (standard,) = tree_choices(weak, TreeWishes(forms=("standard",)), sold=(("m-25", "standard"),))
+    assert 4.0 <= standard.size.height_m.likely < 6.0
+    assert tree_choices(weak, TreeWishes(forms=("standard",)), sold=(("m-9", "standard"),)) == ()
+    assert tree_choices(weak, TreeWishes(forms=("standard",)), sold=(("mm-106", "standard"),)) == ()
+
+
 def stocks_for(hazards: Hazards, available: tuple[str, ...]) -> set[str]:
     choices = tree_choices(PLAIN, TreeWishes(keep_height_m=2.6, hazards=hazards), available=available)
     assert choices

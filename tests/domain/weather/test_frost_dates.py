@@ -4,7 +4,6 @@ import numpy as np
 
 from domain.common.season_days import SEASON_DAYS
 from domain.weather.frost_dates import (
-    chance_of_frost_by_day,
     first_autumn_frost,
     first_autumn_frost_days,
     last_spring_frost,
@@ -40,10 +39,3 @@ def test_a_frost_at_the_threshold_counts() -> None:
     weather = seasons_with([[250]])
     assert last_spring_frost(weather, -1.0).median == 250
     assert last_spring_frost(weather, -1.01).median is None
-
-
-def test_chance_by_day() -> None:
-    chance = chance_of_frost_by_day(seasons_with([[250], [250], [251], []]))
-    assert chance[250] == 0.5
-    assert chance[251] == 0.25
-    assert chance.sum() == 0.75

@@ -1,0 +1,62 @@
+"""What of a planned tree is better changed while it is on paper: its stock, its place, or a cultivar in doubt there."""
+
+import numpy as np
+
+from domain.planting_list.wishes import hazards_told
+from domain.reviews.causes import FIGURES as CAUSES
+from domain.reviews.orchard import Orchard
+from domain.suitability.suitability_answer import Suitability
+from domain.tables.rootstocks import Rootstock, commonly_sold, rootstocks
+from domain.trees.stock_hazards import Hazards, known_to_stand, known_to_suffer
+
+DECIDE_WHETHER_IT_BEARS = frozenset({"winter_cold", "winter_chill", "ripening_heat", "frost_at_bloom"})
+"""Factors that decide whether a tree bears at all; of others what nobody knows may be tried."""
+MOST_STOCKS = 3
+
+
+def is_planned(orchard: Orchard, place: int) -> bool:
+    """Whether a tree is not planted yet."""
+    return orchard.planting.request.trees[place].state == "planned"
+
+
+def in_doubt(orchard: Orchard, place: int, one: Suitability | None) -> str | None:
+    """The factor for which nobody knows whether a planned tree will bear here; None where none is in doubt."""
+    if one is None or one.verdict != "not_known" or not is_planned(orchard, place):
+        return None
+    limiting = one.values.get("limiting")
+    return limiting if isinstance(limiting, str) and limiting in DECIDE_WHETHER_IT_BEARS else None
+
+
+def too_little_sun(orchard: Orchard, place: int) -> float | None:
+    """Hours of sun at a planned tree's place, as told or reckoned from what is drawn; None where they are enough."""
+    if not is_planned(orchard, place):
+        return None
+    hours = orchard.planting.request.trees[place].sun_hours
+    if hours is None and orchard.planting.places.obstacles:
+        hours = float(orchard.rooms.sun[place])
+    return hours if hours is not None and hours < CAUSES.least_sun_h else None  # also where it is not a number
+
+
+def stocks_that_stand_it(orchard: Orchard, place: int) -> tuple[Rootstock, tuple[str, ...], tuple[str, ...]] | None:
+    """The stock of a planned tree that suffers from the ground as told, from what, and others nearest in size that are
+    sold and known to stand it; None where it is not known to suffer, or no other stands it.
+    """
+    stock, ground = orchard.rooms.trees[place].stock, orchard.planting.request.site.ground
+    if stock is None or ground is None or not is_planned(orchard, place):
+        return None
+    told = hazards_told(ground)
+    here = Hazards(replant=told.replant, wet_ground=told.wet_ground, lime=told.lime, salt=told.salt)
+    suffers = known_to_suffer(stock, here)
+    if not suffers:
+        return None
+    size, site = _size(stock), orchard.planting.request.site
+    sold = (rootstocks()[one] for one in commonly_sold(site.latitude, site.longitude))
+    stand = [one for one in sold if known_to_stand(one, here)]
+    stand.sort(key=lambda one: (abs(_size(one) - size), one.id))
+    return (stock, suffers, tuple(one.name for one in stand[:MOST_STOCKS])) if stand else None
+
+
+def _size(stock: Rootstock) -> float:
+    """Size of a stock in percent of seedling, infinite where nobody tells it."""
+    told = stock.numbers.get("size_percent")
+    return np.inf if told is None else told.value
