@@ -2,9 +2,9 @@
 
 Python hands its interpreter on after half a millisecond at the soonest, and a short computation asks for it anew after
 each call of numpy: 8 ms of work beside a long computation took 60. So a long one looks, whenever the collector of
-garbage begins a round (after some hundred new objects, hence every millisecond or so, wherever the work is just then),
-whether a short request is under way, and waits for its end; then it computes for at least as long as it waited, so that
-however much is asked it keeps half of its time.
+garbage begins a round, whether a short request is under way, and waits for its end. A round begins on the thread that
+makes one object too many, wherever its work is just then; when a short request comes, the next one is too many. Having
+waited, it computes for at least as long, so that however much is asked it keeps half of its time.
 
 A request is short but for the time that its work is in the long line (`workers.py`), and from the whole body on: a body
 that is slow to come holds nobody up.
@@ -20,10 +20,16 @@ from typing import Any, TypeVar
 
 from api.asgi import App, Receive, Scope, Send
 
-LONGEST_WAIT_S = 0.03
+LONGEST_WAIT_S = 0.02
 """How long a computation waits at once at most: what a short request takes, and some more."""
 
 T = TypeVar("T")
+
+FULL_ROUNDS = 50
+"""A round through everything comes after so many middle ones, not after ten: it holds all up for 10 to 40 ms."""
+_USUAL = (*gc.get_threshold()[:2], FULL_ROUNDS)
+_AT_ONCE = (1, *_USUAL[1:])
+"""How many new objects make a round begin: as the interpreter has it, and for long work to notice something short."""
 
 _IS_SHORT: ContextVar[bool] = ContextVar("is_short", default=False)
 
@@ -38,7 +44,25 @@ class _Short:
 
     def add(self, requests: int) -> None:
         self.under_way += requests
-        (self.none.clear if self.under_way else self.none.set)()
+        if not self.under_way:
+            self.none.set()
+            gc.set_threshold(*_USUAL)
+        elif requests > 0:
+            self.none.clear()
+            if _LONG.under_way:
+                gc.set_threshold(*_AT_ONCE)
+
+
+class _Long:
+    """How many threads do long work."""
+
+    def __init__(self) -> None:
+        self.under_way = 0
+        self._counting = threading.Lock()
+
+    def add(self, threads: int) -> None:
+        with self._counting:
+            self.under_way += threads
 
 
 class _LongWork(threading.local):
@@ -47,7 +71,7 @@ class _LongWork(threading.local):
     waits_from: float | None = None
 
 
-_SHORT, _WORK = _Short(), _LongWork()
+_SHORT, _LONG, _WORK = _Short(), _Long(), _LongWork()
 
 
 def counting_short(app: App) -> App:
@@ -81,9 +105,11 @@ async def aside() -> AsyncIterator[None]:
 def behind(work: Callable[[], T]) -> T:
     """Do long work, which stands behind what is short."""
     _WORK.waits_from = 0.0
+    _LONG.add(1)
     try:
         return work()
     finally:
+        _LONG.add(-1)
         _WORK.waits_from = None
 
 
@@ -93,9 +119,11 @@ def _at_a_round(phase: str, _: dict[str, Any]) -> None:
         return
     began = time.perf_counter()
     if began >= _WORK.waits_from:
+        gc.set_threshold(*_USUAL)
         _SHORT.none.wait(LONGEST_WAIT_S)
         ended = time.perf_counter()
         _WORK.waits_from = ended + (ended - began)
 
 
+gc.set_threshold(*_USUAL)
 gc.callbacks.append(_at_a_round)
