@@ -3,7 +3,7 @@
 Python hands its interpreter on after half a millisecond at the soonest, and a short computation asks for it anew after
 each call of numpy: 8 ms of work beside a long computation took 60. So a long one looks, whenever the collector of
 garbage begins a round, whether a short request is under way, and waits for its end. A round begins on the thread that
-makes one object too many, wherever its work is just then; when a short request comes, the next one is too many. Having
+makes one object too many, wherever its work is just then; when a short request comes, few more are too many. Having
 waited, it computes for at least as long, so that however much is asked it keeps half of its time.
 
 A request is short but for the time that its work is in the long line (`workers.py`), and from the whole body on: a body
@@ -28,7 +28,7 @@ T = TypeVar("T")
 FULL_ROUNDS = 50
 """A round through everything comes after so many middle ones, not after ten: it holds all up for 10 to 40 ms."""
 _USUAL = (*gc.get_threshold()[:2], FULL_ROUNDS)
-_AT_ONCE = (1, *_USUAL[1:])
+_AT_ONCE = (40, *_USUAL[1:])
 """How many new objects make a round begin: as the interpreter has it, and for long work to notice something short."""
 
 _IS_SHORT: ContextVar[bool] = ContextVar("is_short", default=False)
