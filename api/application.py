@@ -21,6 +21,7 @@ from api.compressing import with_compression
 from api.conditional_requests import with_conditional_requests, with_head
 from api.docs_page import docs_page
 from api.frame import with_accepted_forms, with_body_bounds, with_headers, with_plain_targets
+from api.giving_way import counting_short
 from api.metrics import with_metrics
 from api.rate_limits import with_rate_limits
 from api.resources import OPERATIONS, RESOURCES
@@ -64,7 +65,7 @@ def _made(bounds: Settings) -> App:
     advisor = Advisor(tables.load(), bounds)
     warm_up()
     workers = Workers(bounds.computations_at_a_time, bounds.waiting_computations)
-    inner = cast(App, _routes(bounds, advisor, workers))
+    inner = counting_short(cast(App, _routes(bounds, advisor, workers)))
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
     conditional = with_conditional_requests(with_accepted_forms(with_body_bounds(inner, bounds, RECORDS_AT), FORMS_AT))
     # A stream is sent as it is made: coded for the way, its lines would wait for each other.

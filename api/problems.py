@@ -15,7 +15,7 @@ from litestar.exceptions import HTTPException
 
 from api.watching import current
 from domain.common.asked_names import Names
-from domain.common.faults import ContentFaults
+from domain.common.faults import ContentFault, ContentFaults
 
 MEDIA_TYPE = "application/problem+json"
 MOST_FAULTS = 50
@@ -331,7 +331,7 @@ def unknown_name(kind: ProblemKind, what: str, name: str, names: Names) -> Refus
     )
 
 
-def counted(faults: Sequence[Fault]) -> str:
+def counted(faults: Sequence[Fault | ContentFault]) -> str:
     """The first fault in words, and how many more were found; at most ``MOST_FAULTS`` are listed."""
     first = faults[0].detail
     if len(faults) == 1:
@@ -343,8 +343,8 @@ def counted(faults: Sequence[Fault]) -> str:
 
 def content_problem(error: ContentFaults) -> Problem:
     """The problem of faults of content."""
-    faults = [msgspec.convert(fault, Fault, from_attributes=True) for fault in error.faults]
-    return problem(INVALID_CONTENT, counted(faults), faults)
+    listed = [msgspec.convert(fault, Fault, from_attributes=True) for fault in error.faults[:MOST_FAULTS]]
+    return problem(INVALID_CONTENT, counted(error.faults), listed)
 
 
 def internal_error(error: BaseException) -> Problem:

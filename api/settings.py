@@ -41,7 +41,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     """Most MiB of arrays that remembered sites may hold; the longest unasked are forgotten first."""
     reference_max_age_s: Annotated[int, Meta(ge=0, le=31_536_000)] = 3600
     """How long a client may keep reference data before it asks again."""
-    computations_at_a_time: Annotated[int, Meta(ge=1, le=64)] = 2
+    computations_at_a_time: Annotated[int, Meta(ge=1, le=64)] = 1
     """Computations under way at once, each on a thread of its own; more than there are processors gain nothing."""
     waiting_computations: Annotated[int, Meta(ge=0, le=1000)] = 32
     """Computations that may wait for a thread; the next one is refused (503)."""

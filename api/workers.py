@@ -6,8 +6,9 @@ at once and told when to come back, and a caller who hangs up while waiting lose
 and the service's own addresses do not come here.
 
 There are two lines. The short one takes what ends soon: reading a body, and what is asked of a site that is known. The
-long one takes new sites, lists, layouts and reviews. (Its threads are not made to stand behind by the system: one that
-holds the interpreter and gets no processor would keep all others waiting.)
+long one takes new sites, lists, layouts and reviews, and stands behind whatever is short (`giving_way.py`). (Its
+threads are not made to stand behind by the system: one that holds the interpreter and gets no processor would keep all
+others waiting.)
 """
 
 import asyncio
@@ -19,7 +20,7 @@ from collections.abc import Awaitable, Callable
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any, TypeVar
 
-from api import metrics
+from api import giving_way, metrics
 from api.problems import RETRY_AFTER_S, SERVICE_BUSY, Refusal
 from api.watching import current
 
@@ -32,10 +33,11 @@ T = TypeVar("T")
 class Line:
     """A few threads that compute, and the line before them. One event loop calls it."""
 
-    def __init__(self, name: str, at_a_time: int, most_waiting: int) -> None:
+    def __init__(self, name: str, at_a_time: int, most_waiting: int, long: bool = False) -> None:
         self._pool = ThreadPoolExecutor(at_a_time, f"{name}-computation")
         self._name, self._at_a_time, self._most_waiting = name, at_a_time, most_waiting
         self._waiting: deque[asyncio.Future[None]] = deque()
+        self._long = long
         self.computing = 0
 
     @property
@@ -56,6 +58,13 @@ class Line:
         """
         if self.full and not has_waited:
             raise busy()
+        if self._long:
+            async with giving_way.aside():
+                return await self._in_turn(lambda: giving_way.behind(work), receive)
+        return await self._in_turn(work, receive)
+
+    async def _in_turn(self, work: Callable[[], T], receive: Callable[[], Awaitable[Any]]) -> T:
+        """Do the work when a thread is free."""
         if self.computing < self._at_a_time:
             self.computing += 1
         else:
@@ -105,7 +114,7 @@ class Workers:
 
     def __init__(self, at_a_time: int, most_waiting: int) -> None:
         self.short = Line("short", 1, most_waiting)
-        self.long = Line("long", at_a_time, most_waiting)
+        self.long = Line("long", at_a_time, most_waiting, long=True)
         self._under_way: dict[bytes, asyncio.Event] = {}
         sys.setswitchinterval(min(sys.getswitchinterval(), SWITCH_S))
 

@@ -13,14 +13,21 @@ _EPITHETS = re.compile(
     r"macieira |maca |mela |melo )|"
     r"(?: crab ?apple| crab| apple tree| apple| apfel| apples)$"
 )
-_SAINT = re.compile(r"\b(?:st|saint|sankt)\b")
-_REINETTE = re.compile(r"\b(?:reinette|renette|renet|reneta|renett|ranet|reinet|reneto)\b")
-_CALVILLE = re.compile(r"\b(?:calvill|kalvill|kalvil|calvil)\b")
-_SEEDLING = re.compile(r"\b(?:samling|saemling|semis|sdlg)\b")
+_POSSESSIVE = re.compile(r"['’‘`´ʼ]s\b|(?<=s)['’‘`´ʼ]")
+_VARIANTS = {
+    "saint": "st|saint|sankt",
+    "reinette": "reinette|renette|renet|reneta|renett|ranet|reinet|reneto",
+    "calville": "calvill|kalvill|kalvil|calvil",
+    "seedling": "samling|saemling|semis|sdlg",
+}
+_USUAL = {variant: usual for usual, variants in _VARIANTS.items() for variant in variants.split("|")}
+_VARIANT = re.compile(rf"\b(?:{'|'.join(_VARIANTS.values())})\b")
 
 
 def fold(name: str) -> str:
     """A name in lower-case ASCII words: accents, marks and apostrophes gone, other signs as single spaces."""
+    if name.isascii() and name.replace(" ", "").isalnum():  # most names, and there is nothing to forgive in them
+        return " ".join(name.lower().split())
     text = _APOSTROPHES.sub("", _MARKS.sub("", unicodedata.normalize("NFC", name))).lower()
     if not text.isascii():
         text = unicodedata.normalize("NFKD", text.translate(_LETTERS)).encode("ascii", "ignore").decode()
@@ -53,8 +60,8 @@ def loose_key(name: str) -> str:
     """A key that also forgives the species' name, a possessive s and the trade's variants of Reinette and Calville."""
     text = fold(_without_possessive(name))
     bare = _EPITHETS.sub("", text) or text
-    bare = _SEEDLING.sub("seedling", _CALVILLE.sub("calville", _REINETTE.sub("reinette", _SAINT.sub("saint", bare))))
-    return re.sub(r"^the ", "", bare).replace(" ", "")
+    bare = _VARIANT.sub(lambda found: _USUAL[found[0]], bare)
+    return bare.removeprefix("the ").replace(" ", "")
 
 
 def slug(name: str) -> str:
@@ -64,4 +71,4 @@ def slug(name: str) -> str:
 
 
 def _without_possessive(name: str) -> str:
-    return re.sub(r"['’‘`´ʼ]s\b|(?<=s)['’‘`´ʼ]", "", name)
+    return _POSSESSIVE.sub("", name)

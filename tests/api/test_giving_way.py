@@ -1,0 +1,101 @@
+"""Long work waits, at rounds of the garbage collector, for short requests under way."""
+
+import asyncio
+import gc
+import threading
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+
+from api import giving_way
+
+SOON_S, LATE_S = 0.2, 20.0
+
+
+@pytest.fixture
+def long_wait(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Long work waits for so long at once that a test sees it waiting."""
+    monkeypatch.setattr(giving_way, "LONGEST_WAIT_S", LATE_S)
+    yield
+    assert giving_way._SHORT.under_way == 0
+
+
+def a_round() -> None:
+    """What the collector calls on a thread as it begins a round."""
+    (called,) = [one for one in gc.callbacks if one is giving_way._at_a_round]
+    called("start", {})
+
+
+def begun(work: Callable[[Callable[[], None]], None]) -> threading.Event:
+    """A round on a thread of its own; the event tells that it has ended."""
+    ended = threading.Event()
+
+    def run() -> None:
+        work(a_round)
+        ended.set()
+
+    threading.Thread(target=run, daemon=True).start()
+    return ended
+
+
+def beside_a_request(told: Any) -> None:
+    """Call what is told inside a short request."""
+
+    async def app(*_: Any) -> None:
+        await told()
+
+    asyncio.run(giving_way.counting_short(app)({"type": "http"}, app, app))  # type: ignore[arg-type]  # not called
+
+
+@pytest.mark.usefixtures("long_wait")
+def test_long_work_goes_on_when_the_short_request_ends() -> None:
+    found: list[threading.Event] = []
+
+    async def asked() -> None:
+        found.append(begun(giving_way.behind))
+        assert not found[0].wait(SOON_S)
+
+    beside_a_request(asked)
+    assert found[0].wait(LATE_S)
+
+
+@pytest.mark.usefixtures("long_wait")
+def test_what_is_not_long_waits_for_nobody() -> None:
+    async def asked() -> None:
+        assert begun(lambda work: work()).wait(LATE_S / 2)
+
+    beside_a_request(asked)
+
+
+@pytest.mark.usefixtures("long_wait")
+def test_nobody_waits_for_a_request_whose_work_is_long() -> None:
+    async def asked() -> None:
+        async with giving_way.aside():
+            assert begun(giving_way.behind).wait(LATE_S / 2)
+
+    beside_a_request(asked)
+
+
+def test_a_service_that_stands_idle_counts_nothing() -> None:
+    async def app(*_: Any) -> None:
+        assert giving_way._SHORT.under_way == 0
+
+    asyncio.run(giving_way.counting_short(app)({"type": "lifespan"}, app, app))  # type: ignore[arg-type]  # not called
+
+
+def test_long_work_has_half_of_its_time_however_much_is_asked() -> None:
+    async def asked() -> None:
+        def work(one: Callable[[], None]) -> None:
+            def rounds() -> None:
+                for _ in range(2):  # at the second it has waited a moment ago, and computes first
+                    one()
+                    seen.append(giving_way._WORK.waits_from)
+
+            giving_way.behind(rounds)
+
+        assert begun(work).wait(LATE_S)
+
+    seen: list[float | None] = []
+    beside_a_request(asked)
+    assert seen[0] == seen[1] != 0.0
