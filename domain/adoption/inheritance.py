@@ -22,6 +22,7 @@ class InheritedTrait(Row, frozen=True, kw_only=True):
     trait: str
     lost_with_ploidy: Literal["yes", "no"]
     lost_with_form: Literal["yes", "no"]
+    lost_if_earlier: Literal["yes", "no"]
     pooled: Literal["yes", "no"]
 
 
@@ -30,6 +31,7 @@ class InheritanceFigures(msgspec.Struct, frozen=True):
 
     parent_spread_factor: float
     few_values: int
+    earlier_days: float
 
 
 FIGURES = figures("adoption", "inheritance", InheritanceFigures)
@@ -45,7 +47,8 @@ def inherit(
 
     A value of the sport itself stays, unless it was only imputed, or is a number of few texts, which is
     pooled. A sport whose own ploidy is another than its
-    parent's has other pollen and other alleles, so it inherits none. sport_of: sport id -> parent id; sports of sports
+    parent's has other pollen and other alleles, so it inherits none; one picked weeks before its parent is not known to
+    keep as long. sport_of: sport id -> parent id; sports of sports
     inherit from the nearest that has the value.
     """
     inherited = table("inherited_traits", InheritedTrait, ("trait",))
@@ -54,8 +57,13 @@ def inherit(
         line = _line(sport, sport_of)
         other_ploidy = _other_ploidy(findings, sport, line)
         other_form = findings.get((sport, "growth_form")) is not None
+        earlier = _earlier(numbers, sport, line)
         for one in inherited:
-            lost = (one.lost_with_ploidy == "yes" and other_ploidy) or (one.lost_with_form == "yes" and other_form)
+            lost = (
+                (one.lost_with_ploidy == "yes" and other_ploidy)
+                or (one.lost_with_form == "yes" and other_form)
+                or (one.lost_if_earlier == "yes" and earlier)
+            )
             if not lost:
                 _fill(own_numbers, numbers, sport, line, one.trait)
                 if one.pooled == "yes":
@@ -107,3 +115,12 @@ def _other_ploidy(findings: Mapping[Key, Finding], sport: str, line: list[str]) 
     own = findings.get((sport, "ploidy"))
     parents = [findings[parent, "ploidy"] for parent in line if (parent, "ploidy") in findings]
     return own is not None and bool(parents) and own.value != parents[0].value
+
+
+def _earlier(numbers: Mapping[Key, Estimate], sport: str, line: list[str]) -> bool:
+    """Whether a sport is picked weeks before the nearest of its line whose picking is known."""
+    days = [
+        numbers[one, "ripening_offset_days"].value for one in (sport, *line) if (one, "ripening_offset_days") in numbers
+    ]
+    known = (sport, "ripening_offset_days") in numbers and len(days) > 1
+    return known and days[1] - days[0] >= FIGURES.earlier_days

@@ -114,6 +114,18 @@ def test_a_spur_sport_does_not_take_its_parent_s_vigour() -> None:
     assert got["red", "vigour"].value == 4.0
 
 
+def test_a_sport_that_is_picked_weeks_before_its_parent_is_not_known_to_keep_as_long() -> None:
+    numbers = {
+        ("parent", "storage_weeks_high"): number(30.0),
+        ("parent", "ripening_offset_days"): number(20.0),
+        ("early", "ripening_offset_days"): number(-10.0),
+        ("near", "ripening_offset_days"): number(12.0),
+    }
+    got, _ = inherit(numbers, {}, {"early": "parent", "near": "parent", "untold": "parent"})
+    assert ("early", "storage_weeks_high") not in got
+    assert got["near", "storage_weeks_high"].value == got["untold", "storage_weeks_high"].value == 30.0
+
+
 def test_a_sport_of_another_ploidy_inherits_no_alleles() -> None:
     findings = {
         ("parent", "ploidy"): finding("2"),

@@ -331,6 +331,8 @@ TABLES: tuple[Table, ...] = (
                    enum=("yes", "no")),
             Column("lost_with_form", "whether a spur or columnar sport lacks it", "no", required=True,
                    enum=("yes", "no")),
+            Column("lost_if_earlier", "whether a sport that is picked weeks before its parent lacks it", "no",
+                   required=True, enum=("yes", "no")),
             Column("pooled", "whether a value of the sport that rests on few texts is pooled with the parent's", "yes",
                    required=True, enum=("yes", "no")),
             *_END,
