@@ -13,7 +13,7 @@ from domain.common.season_days import month_day
 from domain.reviews.causes import FIGURES as CAUSES
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
-from domain.reviews.other_cultivars import best_partner, in_its_place, instead_of_planned, into_the_gap
+from domain.reviews.other_cultivars import best_partner, hopeless, in_its_place, instead_of_planned, into_the_gap
 from domain.reviews.planned_trees import in_doubt, stocks_that_stand_it, too_little_sun
 from domain.reviews.review_answer import (
     Change,
@@ -213,6 +213,8 @@ def _on_paper(orchard: Orchard) -> list[Change]:
     """Planned trees that keep their cultivar, and want another stock or a sunnier place."""
     found = []
     for n in range(len(orchard.planting.trees)):
+        if hopeless(orchard, n):  # another cultivar is wanted in its place
+            continue
         name = name_of(orchard, n)
         other = stocks_that_stand_it(orchard, n)
         if other is not None:

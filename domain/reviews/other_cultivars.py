@@ -55,7 +55,7 @@ def to_be_had(orchard: Orchard, *verdicts: Verdict) -> Bools:
 
 def best_partner(orchard: Orchard) -> Partner | None:
     """The cultivar that brings the trees short of pollen most crops a year; None where none is short or none serves."""
-    short = [n for n in range(len(orchard.planting.trees)) if wants_pollen(orchard, n) and not _hopeless(orchard, n)]
+    short = [n for n in range(len(orchard.planting.trees)) if wants_pollen(orchard, n) and not hopeless(orchard, n)]
     if not short:
         return None
     may = to_be_had(orchard, *TO_PLANT_OR_TRY)
@@ -70,7 +70,7 @@ def best_partner(orchard: Orchard) -> Partner | None:
     return Partner(best, serves, float(gained[best])) if serves else None
 
 
-def _hopeless(orchard: Orchard, place: int) -> bool:
+def hopeless(orchard: Orchard, place: int) -> bool:
     """Whether the site lets a tree bear nothing, so that pollen would not mend it, or may, while it is on paper."""
     one = orchard.named(place)
     return one is not None and (one.verdict == "not_here" or in_doubt(orchard, place, one) is not None)

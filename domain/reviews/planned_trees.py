@@ -39,7 +39,8 @@ def too_little_sun(orchard: Orchard, place: int) -> float | None:
 
 def stocks_that_stand_it(orchard: Orchard, place: int) -> tuple[Rootstock, tuple[str, ...], tuple[str, ...]] | None:
     """The stock of a planned tree that suffers from the ground as told, from what, and others nearest in size that are
-    sold and known to stand it; None where it is not known to suffer, or no other stands it.
+    sold, known to stand that and to suffer from nothing else there; None where it is not known to suffer, or no other
+    stands it.
     """
     stock, ground = orchard.rooms.trees[place].stock, orchard.planting.request.site.ground
     if stock is None or ground is None or not is_planned(orchard, place):
@@ -51,7 +52,7 @@ def stocks_that_stand_it(orchard: Orchard, place: int) -> tuple[Rootstock, tuple
         return None
     size, site = _size(stock), orchard.planting.request.site
     sold = (rootstocks()[one] for one in commonly_sold(site.latitude, site.longitude))
-    stand = [one for one in sold if known_to_stand(one, here)]
+    stand = [one for one in sold if known_to_stand(one, here, suffers) and not known_to_suffer(one, here)]
     stand.sort(key=lambda one: (abs(_size(one) - size), one.id))
     return (stock, suffers, tuple(one.name for one in stand[:MOST_STOCKS])) if stand else None
 
