@@ -207,13 +207,15 @@ def _of_like_use(orchard: Orchard, place: int, may: Bools) -> Bools:
 
 
 def _spare(orchard: Orchard, planned: list[int]) -> list[int]:
-    """Planned trees that can be spared: each use asked for is still served without them."""
+    """Planned trees that can be spared: each use asked for is still served without them, and they are not replaced
+    for what the site takes of them already.
+    """
     trees = orchard.planting.trees
     rows = {n: row for n, tree in enumerate(trees) if (row := orchard.row(tree)) is not None}
     uses = {n: uses_of(orchard.sited.cultivars[row]) for n, row in rows.items()}
     wanted = set(orchard.planting.request.wanted.uses)
     served = {n: set().union(*(told for m, told in uses.items() if m != n)) for n in planned}
-    return [n for n in planned if wanted & uses.get(n, frozenset()) <= served[n]]
+    return [n for n in planned if wanted & uses.get(n, frozenset()) <= served[n] and not hopeless(orchard, n)]
 
 
 def _picked(orchard: Orchard, place: int) -> float:

@@ -28,13 +28,25 @@ def in_doubt(orchard: Orchard, place: int, one: Suitability | None) -> str | Non
 
 
 def too_little_sun(orchard: Orchard, place: int) -> float | None:
-    """Hours of sun at a planned tree's place, as told or reckoned from what is drawn; None where they are enough."""
+    """Hours of sun at a planned tree's place, as told or reckoned from what is drawn; None where they are enough.
+
+    Those told of the ground alone count where they are what stops it: the site is judged by them already.
+    """
     if not is_planned(orchard, place):
         return None
     hours = orchard.planting.request.trees[place].sun_hours
     if hours is None and orchard.planting.places.obstacles:
         hours = float(orchard.rooms.sun[place])
+    if hours is None and shaded_out(orchard, place):
+        ground = orchard.planting.request.site.ground
+        hours = None if ground is None else ground.sun_hours
     return hours if hours is not None and hours < CAUSES.least_sun_h else None  # also where it is not a number
+
+
+def shaded_out(orchard: Orchard, place: int) -> bool:
+    """Whether it is for want of sun that a cultivar bears nothing here."""
+    one = orchard.named(place)
+    return one is not None and one.verdict == "not_here" and one.limiting == "sunlight"
 
 
 def stocks_that_stand_it(orchard: Orchard, place: int) -> tuple[Rootstock, tuple[str, ...], tuple[str, ...]] | None:

@@ -96,7 +96,7 @@ def test_nobody_waits_for_a_request_that_waits_for_an_equal_one() -> None:
 
         first = asyncio.ensure_future(workers.once(b"place", lambda: release.wait(LATE_S), stays))
         await asyncio.sleep(0)
-        waiting = asyncio.ensure_future(giving_way.counting_short(second)({"type": "http"}, stays, second))  # type: ignore[arg-type]  # not called
+        waiting = asyncio.ensure_future(giving_way.counting_short(second)({"type": "http"}, stays, second))
         await asyncio.sleep(SOON_S)
         found.extend((workers.computing, giving_way._SHORT.under_way))
         release.set()
