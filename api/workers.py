@@ -144,7 +144,8 @@ class Workers:
             waited = asyncio.ensure_future(doing.wait())
             left = asyncio.ensure_future(gone(receive))
             try:
-                await asyncio.wait({waited, left}, return_when=asyncio.FIRST_COMPLETED)
+                async with giving_way.aside():  # else what it waits for would wait for it
+                    await asyncio.wait({waited, left}, return_when=asyncio.FIRST_COMPLETED)
                 if left.done():
                     raise Refusal(SERVICE_BUSY, "The caller has gone.")
                 return None

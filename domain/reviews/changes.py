@@ -13,8 +13,8 @@ from domain.common.season_days import month_day
 from domain.reviews.causes import FIGURES as CAUSES
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
-from domain.reviews.other_cultivars import best_partner, in_its_place, instead_of_planned, into_the_gap
-from domain.reviews.planned_trees import in_doubt, stocks_that_stand_it, too_little_sun
+from domain.reviews.other_cultivars import best_partner, hopeless, in_its_place, instead_of_planned, into_the_gap
+from domain.reviews.planned_trees import in_doubt, shaded_out, stocks_that_stand_it, too_little_sun
 from domain.reviews.review_answer import (
     Change,
     ChangeKind,
@@ -63,7 +63,8 @@ def changes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> tuple[Chan
 def _why_left(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> ChangeSentenceCode:
     """Why nothing is changed: nothing ails, or what does is not sure yet, or no change of the planting mends it."""
     if not complained(orchard):
-        return "change_leave_as_it_is"
+        fails = any(tree.verdict == "not_here" for tree in trees)
+        return "change_nothing_better" if fails else "change_leave_as_it_is"
     sure = any(cause.probability >= FIGURES.prescribe_from for tree in trees for cause in tree.likely_causes)
     return "change_by_hand_alone" if sure else "change_find_out_first"
 
@@ -213,6 +214,8 @@ def _on_paper(orchard: Orchard) -> list[Change]:
     """Planned trees that keep their cultivar, and want another stock or a sunnier place."""
     found = []
     for n in range(len(orchard.planting.trees)):
+        if _gives_way(orchard, n):
+            continue
         name = name_of(orchard, n)
         other = stocks_that_stand_it(orchard, n)
         if other is not None:
@@ -224,6 +227,11 @@ def _on_paper(orchard: Orchard) -> list[Change]:
             sun: dict[str, Value] = {"tree": name, "sun_hours": hours, "least_h": CAUSES.least_sun_h}
             found.append(_change("move", sun, of=name, code="change_sunnier_place"))
     return found
+
+
+def _gives_way(orchard: Orchard, place: int) -> bool:
+    """Whether another cultivar is wanted in the place of a tree, so that nothing else is to be told of it."""
+    return hopeless(orchard, place) and not shaded_out(orchard, place) and not orchard.without_winter
 
 
 def _of_plans(orchard: Orchard) -> list[Change]:

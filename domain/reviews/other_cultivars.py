@@ -55,7 +55,7 @@ def to_be_had(orchard: Orchard, *verdicts: Verdict) -> Bools:
 
 def best_partner(orchard: Orchard) -> Partner | None:
     """The cultivar that brings the trees short of pollen most crops a year; None where none is short or none serves."""
-    short = [n for n in range(len(orchard.planting.trees)) if wants_pollen(orchard, n) and not _hopeless(orchard, n)]
+    short = [n for n in range(len(orchard.planting.trees)) if wants_pollen(orchard, n) and not hopeless(orchard, n)]
     if not short:
         return None
     may = to_be_had(orchard, *TO_PLANT_OR_TRY)
@@ -70,7 +70,7 @@ def best_partner(orchard: Orchard) -> Partner | None:
     return Partner(best, serves, float(gained[best])) if serves else None
 
 
-def _hopeless(orchard: Orchard, place: int) -> bool:
+def hopeless(orchard: Orchard, place: int) -> bool:
     """Whether the site lets a tree bear nothing, so that pollen would not mend it, or may, while it is on paper."""
     one = orchard.named(place)
     return one is not None and (one.verdict == "not_here" or in_doubt(orchard, place, one) is not None)
@@ -207,13 +207,15 @@ def _of_like_use(orchard: Orchard, place: int, may: Bools) -> Bools:
 
 
 def _spare(orchard: Orchard, planned: list[int]) -> list[int]:
-    """Planned trees that can be spared: each use asked for is still served without them."""
+    """Planned trees that can be spared: each use asked for is still served without them, and they are not replaced
+    for what the site takes of them already.
+    """
     trees = orchard.planting.trees
     rows = {n: row for n, tree in enumerate(trees) if (row := orchard.row(tree)) is not None}
     uses = {n: uses_of(orchard.sited.cultivars[row]) for n, row in rows.items()}
     wanted = set(orchard.planting.request.wanted.uses)
     served = {n: set().union(*(told for m, told in uses.items() if m != n)) for n in planned}
-    return [n for n in planned if wanted & uses.get(n, frozenset()) <= served[n]]
+    return [n for n in planned if wanted & uses.get(n, frozenset()) <= served[n] and not hopeless(orchard, n)]
 
 
 def _picked(orchard: Orchard, place: int) -> float:

@@ -28,18 +28,31 @@ def in_doubt(orchard: Orchard, place: int, one: Suitability | None) -> str | Non
 
 
 def too_little_sun(orchard: Orchard, place: int) -> float | None:
-    """Hours of sun at a planned tree's place, as told or reckoned from what is drawn; None where they are enough."""
+    """Hours of sun at a planned tree's place, as told or reckoned from what is drawn; None where they are enough.
+
+    Those told of the ground alone count where they are what stops it: the site is judged by them already.
+    """
     if not is_planned(orchard, place):
         return None
     hours = orchard.planting.request.trees[place].sun_hours
     if hours is None and orchard.planting.places.obstacles:
         hours = float(orchard.rooms.sun[place])
+    if hours is None and shaded_out(orchard, place):
+        ground = orchard.planting.request.site.ground
+        hours = None if ground is None else ground.sun_hours
     return hours if hours is not None and hours < CAUSES.least_sun_h else None  # also where it is not a number
+
+
+def shaded_out(orchard: Orchard, place: int) -> bool:
+    """Whether it is for want of sun that a cultivar bears nothing here."""
+    one = orchard.named(place)
+    return one is not None and one.verdict == "not_here" and one.limiting == "sunlight"
 
 
 def stocks_that_stand_it(orchard: Orchard, place: int) -> tuple[Rootstock, tuple[str, ...], tuple[str, ...]] | None:
     """The stock of a planned tree that suffers from the ground as told, from what, and others nearest in size that are
-    sold and known to stand it; None where it is not known to suffer, or no other stands it.
+    sold, known to stand that and to suffer from nothing else there; None where it is not known to suffer, or no other
+    stands it.
     """
     stock, ground = orchard.rooms.trees[place].stock, orchard.planting.request.site.ground
     if stock is None or ground is None or not is_planned(orchard, place):
@@ -51,7 +64,7 @@ def stocks_that_stand_it(orchard: Orchard, place: int) -> tuple[Rootstock, tuple
         return None
     size, site = _size(stock), orchard.planting.request.site
     sold = (rootstocks()[one] for one in commonly_sold(site.latitude, site.longitude))
-    stand = [one for one in sold if known_to_stand(one, here)]
+    stand = [one for one in sold if known_to_stand(one, here, suffers) and not known_to_suffer(one, here)]
     stand.sort(key=lambda one: (abs(_size(one) - size), one.id))
     return (stock, suffers, tuple(one.name for one in stand[:MOST_STOCKS])) if stand else None
 

@@ -105,7 +105,7 @@ def name_of(orchard: Orchard, place: int) -> str:
     """What a tree is called in the answer."""
     tree = orchard.planting.trees[place]
     row = orchard.row(tree)
-    return orchard.planting.label(place, tree.kind if row is None else orchard.sited.name(row))
+    return orchard.planting.label(place, tree.kind.replace("_", " ") if row is None else orchard.sited.name(row))
 
 
 def complained(orchard: Orchard) -> bool:

@@ -8,7 +8,7 @@ lower.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 import msgspec
 
@@ -140,9 +140,10 @@ def known_to_suffer(stock: Rootstock, here: Hazards) -> tuple[str, ...]:
     )
 
 
-def known_to_stand(stock: Rootstock, here: Hazards) -> bool:
-    """Whether a stock is known to stand every hazard here, in part at least."""
-    return all(share is not None and share <= FIGURES.middling_share for _, share in _known_shares(stock, here))
+def known_to_stand(stock: Rootstock, here: Hazards, hazards: Collection[str]) -> bool:
+    """Whether a stock is known to stand some of the hazards here, in part at least."""
+    shares = dict(_known_shares(stock, here))
+    return all((share := shares[name]) is not None and share <= FIGURES.middling_share for name in hazards)
 
 
 def _known_shares(stock: Rootstock, here: Hazards) -> list[tuple[str, float | None]]:

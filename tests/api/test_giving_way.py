@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from api import giving_way
+from api.workers import Workers
 
 SOON_S, LATE_S = 0.2, 20.0
 
@@ -37,6 +38,12 @@ def begun(work: Callable[[Callable[[], None]], None]) -> threading.Event:
 
     threading.Thread(target=run, daemon=True).start()
     return ended
+
+
+async def stays() -> dict[str, str]:
+    """The caller who does not go away."""
+    await asyncio.Event().wait()
+    return {"type": "http.disconnect"}
 
 
 def beside_a_request(told: Any) -> None:
@@ -75,6 +82,29 @@ def test_nobody_waits_for_a_request_whose_work_is_long() -> None:
             assert begun(giving_way.behind).wait(LATE_S / 2)
 
     beside_a_request(asked)
+
+
+def test_nobody_waits_for_a_request_that_waits_for_an_equal_one() -> None:
+    """Else a new site that two ask for would be worked out at half the speed, since the second seems to be short."""
+    release, found = threading.Event(), list[int]()
+
+    async def run() -> None:
+        workers = Workers(1, 1)
+
+        async def second(*_: Any) -> None:
+            await workers.once(b"place", lambda: None, stays)
+
+        first = asyncio.ensure_future(workers.once(b"place", lambda: release.wait(LATE_S), stays))
+        await asyncio.sleep(0)
+        waiting = asyncio.ensure_future(giving_way.counting_short(second)({"type": "http"}, stays, second))
+        await asyncio.sleep(SOON_S)
+        found.extend((workers.computing, giving_way._SHORT.under_way))
+        release.set()
+        await asyncio.gather(first, waiting)
+
+    asyncio.run(run())
+    assert found == [1, 0]
+    assert giving_way._SHORT.under_way == 0
 
 
 def test_a_service_that_stands_idle_counts_nothing() -> None:

@@ -111,3 +111,18 @@ def test_ages_need_the_day_of_today(client: Client) -> None:
     answer = client.post(REVIEWS, json=body)
     assert answer.status_code == 422
     assert "as_of" in answer.json()["errors"][0]["detail"]
+
+
+def test_trees_planned_in_the_shade_that_is_told_of_the_site_want_another_place(client: Client) -> None:
+    """They bear nothing there for want of sun alone, so no other cultivar helps, and nothing is called well."""
+    trees = [{"cultivar": name, "state": "planned"} for name in ("Discovery", "Katy")]
+    body = review(client, YORKSHIRE | {"ground": {"sun_hours": 3}}, *trees)
+    assert body["verdict"] == "will_not_crop"
+    assert [(one["change"], one["of"]) for one in body["changes"]] == [("move", "Discovery"), ("move", "Katja")]
+
+
+def test_a_tree_without_a_name_is_called_by_its_kind(client: Client) -> None:
+    crab = {"cultivar": None, "kind": "crab_apple", "state": "planned", "rootstock": "MM.106"}
+    body = review(client, YORKSHIRE | {"ground": {"drainage": "poor"}}, crab, {"cultivar": "Katy"})
+    (change,) = [one for one in body["changes"] if one["change"] == "other_stock"]
+    assert change["words"].startswith("Order crab apple on another rootstock")

@@ -25,8 +25,8 @@ OHIO = {"latitude": 40.8, "longitude": -81.9, "elevation_m": 310}
 ESPALIER = {"cultivar": "Worcester Pearmain", "tree_form": "espalier", "year_planted": 2012}
 
 
-def answered(site: dict[str, float], *trees: dict[str, Any]) -> PlantingListReview:
-    asked = {"site": site, "trees": trees, "as_of": "2026-11-29"}
+def answered(site: dict[str, Any], *trees: dict[str, Any], **more: Any) -> PlantingListReview:
+    asked = {"site": site, "trees": trees, "as_of": "2026-11-29", **more}
     request = msgspec.convert(asked, PlantingListReviewRequest)
     return review(request, shared.catalogue(), shared.conditions(request.site))
 
@@ -167,3 +167,53 @@ def test_nothing_is_grafted_onto_a_tree_whose_label_is_doubted() -> None:
         {"cultivar": "Gala", "year_planted": 2012},
     )
     assert [one.change for one in found.changes if one.of == "Fuji"] == ["identify"]
+
+
+WET_OLD_GROUND = {"drainage": "poor", "ph": 8.3, "old_orchard": True, "sun_hours": 8}
+
+
+def test_a_stock_that_suffers_gives_way_though_none_is_known_to_stand_all_that_the_ground_holds() -> None:
+    """MM.106 takes crown rot where water stands; M.116 stands that, and nobody tells how it stands lime."""
+    found = answered(
+        {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40, "ground": WET_OLD_GROUND},
+        {"cultivar": "Discovery", "state": "planned", "rootstock": "MM.106"},
+        {"cultivar": "Katy", "state": "planned"},
+    )
+    (change,) = [one for one in found.changes if one.change == "other_stock"]
+    assert (change.of, change.values["hazards"], change.values["rootstocks"]) == (
+        "Discovery",
+        ("wet_ground",),
+        ("M.116",),
+    )
+
+
+def test_a_cultivar_that_gives_way_is_not_ordered_on_another_stock_or_for_another_place() -> None:
+    found = answered(
+        {"latitude": 45.0, "longitude": -93.2, "elevation_m": 260, "ground": {"drainage": "poor"}},
+        {"cultivar": "Cripps Pink", "state": "planned", "rootstock": "MM.106", "sun_hours": 2},
+        {"cultivar": "Haralson", "state": "planned", "rootstock": "MM.106"},
+    )
+    told = [(one.change, one.of) for one in found.changes]
+    assert ("replace", "Cripps Pink") in told
+    assert {"other_stock", "move"} & {change for change, of in told if of == "Cripps Pink"} == set()
+    assert ("other_stock", "Haralson") in told
+
+
+def test_a_tree_that_gives_way_for_its_place_does_not_give_way_again_for_health() -> None:
+    """In the south of Florida nobody knows whether most cultivars get their chill."""
+    found = answered(
+        {"latitude": 28.6, "longitude": -81.8, "elevation_m": 30},
+        *[{"cultivar": name, "state": "planned"} for name in ("Adams's Pearmain", "Anna", "Adersleber Kalvill")],
+    )
+    replaced = [one.of for one in found.changes if one.change == "replace"]
+    assert {"Adams's Pearmain", "Adersleber Kalvill"} <= set(replaced)
+    assert len(replaced) == len(set(replaced))
+
+
+def test_where_nothing_does_better_nothing_is_called_well() -> None:
+    found = answered(
+        {"latitude": 45.0, "longitude": -93.2, "elevation_m": 260},
+        {"cultivar": "Cripps Pink", "state": "planned"},
+        available=[],
+    )
+    assert [(one.change, one.code) for one in found.changes] == [("leave_as_it_is", "change_nothing_better")]
