@@ -10,6 +10,7 @@ import numpy as np
 from msgspec.structs import asdict
 
 from domain.common.season_days import month_day
+from domain.planting_list.crops import CropYears
 from domain.reviews.causes import FIGURES as CAUSES
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
@@ -24,6 +25,7 @@ from domain.reviews.review_answer import (
     ReviewedTreeAnswer,
 )
 from domain.reviews.trees_judged import FIGURES, complained, name_of
+from domain.reviews.whole import verdict
 from domain.suitability.without_winter import driest_day
 from domain.tables.words import Value, say
 from domain.tree_year.leaf_stripping import stripping_day
@@ -41,8 +43,8 @@ ROOTS_GO_ON = frozenset({"winter_chill", "frost_at_bloom", "ripening_heat", "fru
 """What stops a cultivar and leaves its roots sound: another may be grafted on them."""
 
 
-def changes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> tuple[Change, ...]:
-    """The changes of a planting, cheapest first, at most as many as asked."""
+def changes(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> tuple[Change, ...]:
+    """The changes of a planting, cheapest first, at most as many as asked. years: `whole.years_together`."""
     formed = {n for n, tree in enumerate(orchard.rooms.trees) if tree.form_unfit}
     found = [
         *_of_forms(orchard, formed),
@@ -55,16 +57,15 @@ def changes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> tuple[Chan
         *_of_plans(orchard),
     ]
     if not found:
-        found = [_change("leave_as_it_is", code=_why_left(orchard, trees))]
+        found = [_change("leave_as_it_is", code=_why_left(orchard, trees, years))]
     found.sort(key=lambda one: COST.index(one.change))
     return tuple(found[: orchard.planting.request.changes_at_most])
 
 
-def _why_left(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> ChangeSentenceCode:
+def _why_left(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> ChangeSentenceCode:
     """Why nothing is changed: nothing ails, or what does is not sure yet, or no change of the planting mends it."""
     if not complained(orchard):
-        fails = any(tree.verdict == "not_here" for tree in trees)
-        return "change_nothing_better" if fails else "change_leave_as_it_is"
+        return "change_leave_as_it_is" if verdict(trees, (), years) == "sound" else "change_none_known"
     sure = any(cause.probability >= FIGURES.prescribe_from for tree in trees for cause in tree.likely_causes)
     return "change_by_hand_alone" if sure else "change_find_out_first"
 

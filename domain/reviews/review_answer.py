@@ -67,7 +67,7 @@ ChangeSentenceCode = Literal[
     "change_add_tree_for_season",
     "change_other_stock",
     "change_sunnier_place",
-    "change_nothing_better",
+    "change_none_known",
     "by_hand_too_shaded",
     "by_hand_too_late_for_the_season",
     "by_hand_stock_too_strong",

@@ -36,8 +36,8 @@ def review(
     resolved = planting(request, catalogue.tables.names) if planted is None else planted
     at = orchard(resolved, catalogue, conditions)
     trees = tuple(tree_judged(at, place) for place in range(len(request.trees)))
-    found = changes(at, trees)
     years = years_together(at)
+    found = changes(at, trees, years)
     judged = verdict(trees, found, years)
     return PlantingListReview(
         verdict=judged,

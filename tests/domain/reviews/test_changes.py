@@ -216,4 +216,14 @@ def test_where_nothing_does_better_nothing_is_called_well() -> None:
         {"cultivar": "Cripps Pink", "state": "planned"},
         available=[],
     )
-    assert [(one.change, one.code) for one in found.changes] == [("leave_as_it_is", "change_nothing_better")]
+    assert [(one.change, one.code) for one in found.changes] == [("leave_as_it_is", "change_none_known")]
+
+
+def test_a_weak_planting_without_a_cure_is_not_called_well() -> None:
+    """The best that there is in the middle of Florida has enough in fewer than half of its years."""
+    found = answered(
+        {"latitude": 28.6, "longitude": -81.8, "elevation_m": 30},
+        *[{"cultivar": name} for name in ("Ein Shemer", "Dorsett Golden", "Tropic Sweet")],
+    )
+    assert found.verdict == "weak"
+    assert [(one.change, one.code) for one in found.changes] == [("leave_as_it_is", "change_none_known")]
