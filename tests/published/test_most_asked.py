@@ -9,7 +9,7 @@ from tests.published import most_asked
 LEAST_KNOWN = {
     "bloom": 156,
     "ripening": 182,
-    "storage life": 145,
+    "storage life": 144,
     "uses": 141,
     "fruiting habit": 48,
     "vigour": 143,
@@ -24,6 +24,7 @@ LEAST_KNOWN = {
 The two hundred were drawn anew once lists of warm places were read, which ask for other names.
 Five values fewer than once stood (vigour 145, ripening 183, scab 120, ploidy 150): of Lobo, State Fair and Scilate they
 rest on shops and encyclopedias alone, whose pages had passed for handbooks while other pages of the same sites had not.
+One more (storage life 145) was of a sport that is picked weeks before its parent, whose keeping it had been given.
 """
 
 
