@@ -95,11 +95,13 @@ def counting_short(app: App) -> App:
 async def aside() -> AsyncIterator[None]:
     """Inside, the request of this task is a long one; of a task that was not counted as short nothing changes."""
     counted = int(_IS_SHORT.get())
+    token = _IS_SHORT.set(False)  # so that one inside another counts off nothing
     _SHORT.add(-counted)
     try:
         yield
     finally:
         _SHORT.add(counted)
+        _IS_SHORT.reset(token)
 
 
 def behind(work: Callable[[], T]) -> T:

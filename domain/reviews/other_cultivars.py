@@ -163,12 +163,13 @@ def _instead_for_gap(orchard: Orchard, planned: list[int]) -> Instead | None:
     """Where nothing is ripe for weeks: of the planned trees that are ripe together with another the least one."""
     if not gaps_of(orchard):
         return None
-    picked = [_picked(orchard, n) for n in range(len(orchard.rows))]
-    spare = [
-        n
-        for n in _spare(orchard, planned)
-        if any(m != n and abs(picked[m] - picked[n]) < FIGURES.fortnight_days for m in range(len(picked)))
-    ]
+    picked = np.array([_picked(orchard, n) for n in range(len(orchard.rows))])
+    days = np.sort(picked)
+    until, after = (
+        days.searchsorted(picked + FIGURES.fortnight_days),
+        days.searchsorted(picked - FIGURES.fortnight_days, "right"),
+    )
+    spare = [n for n in _spare(orchard, planned) if until[n] - after[n] > 1]  # itself and another
     found = into_the_gap(orchard) if spare else None
     if found is None:
         return None

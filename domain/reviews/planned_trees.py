@@ -62,14 +62,14 @@ def stocks_that_stand_it(orchard: Orchard, place: int) -> tuple[Rootstock, tuple
     suffers = known_to_suffer(stock, here)
     if not suffers:
         return None
-    size, site = _size(stock), orchard.planting.request.site
+    site = orchard.planting.request.site
     sold = (rootstocks()[one] for one in commonly_sold(site.latitude, site.longitude))
     stand = [one for one in sold if known_to_stand(one, here, suffers) and not known_to_suffer(one, here)]
-    stand.sort(key=lambda one: (abs(_size(one) - size), one.id))
+    stand.sort(key=lambda one: (_apart(one, stock), one.id))
     return (stock, suffers, tuple(one.name for one in stand[:MOST_STOCKS])) if stand else None
 
 
-def _size(stock: Rootstock) -> float:
-    """Size of a stock in percent of seedling, infinite where nobody tells it."""
-    told = stock.numbers.get("size_percent")
-    return np.inf if told is None else told.value
+def _apart(one: Rootstock, other: Rootstock) -> float:
+    """How far two stocks differ in size, in percent of seedling; infinite where nobody tells it of both."""
+    sizes = [stock.numbers["size_percent"].value for stock in (one, other) if "size_percent" in stock.numbers]
+    return abs(sizes[0] - sizes[1]) if len(sizes) == 2 else np.inf

@@ -14,6 +14,7 @@ from collections.abc import Iterable, Mapping
 from reference_tables.building import traits, values
 from reference_tables.building.observations import Raw
 from reference_tables.building.published import Folder, Row
+from reference_tables.spelling import slug
 
 FEWEST_CULTIVARS = 3
 FEWEST_DAYS = 3
@@ -72,7 +73,7 @@ def _raw(row: Row, source_id: str) -> Raw:
         high=high,
         unit="day_of_year",
         scheme=MONTH_SCHEME if month else SCHEME,
-        list_id=f"{source_id}-picked-{_slug(row['place'])}",
+        list_id=f"{source_id}-picked-{slug(row['place'])}",
         place=row["place"],
         country=COUNTRIES[row["country"]],
         latitude=row["latitude"],
@@ -85,7 +86,3 @@ def _raw(row: Row, source_id: str) -> Raw:
 
 
 _MONTH_NAME = {f"{month:02d}": name for month, name in enumerate(calendar.month_name) if name}
-
-
-def _slug(place: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "-", place.lower()).strip("-")

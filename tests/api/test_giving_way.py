@@ -78,7 +78,8 @@ def test_what_is_not_long_waits_for_nobody() -> None:
 @pytest.mark.usefixtures("long_wait")
 def test_nobody_waits_for_a_request_whose_work_is_long() -> None:
     async def asked() -> None:
-        async with giving_way.aside():
+        async with giving_way.aside(), giving_way.aside():
+            assert giving_way._SHORT.under_way == 0
             assert begun(giving_way.behind).wait(LATE_S / 2)
 
     beside_a_request(asked)
