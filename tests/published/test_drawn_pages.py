@@ -1,5 +1,5 @@
-"""The pages of sixty, of sixty famous ones and of thirty more of them: fixed draws, and every value that was wrong at the
-first reading with its right value.
+"""The pages of sixty, of sixty famous ones and of thirty more: fixed draws, and every value that was wrong at the first
+reading with its right value.
 """
 
 from collections import Counter
