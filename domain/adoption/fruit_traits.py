@@ -7,7 +7,7 @@ Weight from a diameter is that of a sphere a little flattened, of density 0.85.
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from statistics import median
+from statistics import median_low
 
 import msgspec
 
@@ -238,12 +238,14 @@ def origins(observations: Sequence[Observation]) -> dict[tuple[str, str], Findin
         if row is None or place_name(place) != row.name.casefold():
             found[cultivar_id, "origin_place"] = elected({place: 1.0}, [narrow])
     for cultivar_id, told in by_cultivar(observations, frozenset({"origin_year"})).items():
-        years: dict[str, float] = {}  # a document's earliest: its later ones are those of a strain under the same name
+        # A document's earliest: its later ones are those of a strain under the same name. Of an even number of them the
+        # earlier of the two in the middle, since a year between two is one that nobody printed.
+        years: dict[str, float] = {}
         for one in told:
             if one.low is not None:
                 years[one.source_id] = min(one.low, years.get(one.source_id, one.low))
         if years:
-            found[cultivar_id, "origin_year"] = elected({str(round(median(years.values()))): 1.0}, told)
+            found[cultivar_id, "origin_year"] = elected({str(round(median_low(years.values()))): 1.0}, told)
     return found
 
 

@@ -1,7 +1,8 @@
 """What a sport takes from the cultivar it arose on: all but what sports are picked for.
 
 A mutation that colours the skin or shortens the shoots leaves the rest of the genome as it was. Ripening, colour, size
-and spur habit are what sports differ in, so those are never inherited (``fruits/apple/reading/inherited_traits.csv``).
+and spur habit are what sports differ in, so those are never inherited (``fruits/apple/reading/inherited_traits.csv``);
+on what wood it bears is, where no text gives the sport a form of its own.
 A number of the sport's own that rests on few texts is pooled with the parent's, which is its prior.
 """
 

@@ -17,7 +17,7 @@ from domain.adoption.reading import READING, Row, marked, table
 from domain.adoption.timing_lists import MONTHS
 from domain.adoption.voices import FIGURES as VOICES
 from domain.adoption.voices import alone, spread_factor
-from domain.adoption.weighing import Read, basis_of, by_cultivar, by_document, estimate, pooled
+from domain.adoption.weighing import Read, basis_of, by_cultivar, by_document, estimate, middle, pooled
 from domain.tables.cultivars import Estimate
 from domain.tables.observations import Observation
 from domain.tables.parameters import figures
@@ -188,8 +188,12 @@ def storage_readings(
 
 
 def keeping(read: Sequence[Read]) -> Estimate:
-    """The weeks that documents give, weighed; wide where weak voices alone do."""
-    value, spread = pooled([v for v, _, _ in read], [e for _, e, _ in read], FIGURES.storage_floor_weeks)
+    """The weeks in the middle of what documents give, weighed; wide where weak voices alone do.
+
+    Of three texts and more one at times means another store, or the keeping of another apple: a mean follows it.
+    """
+    values, errors = [v for v, _, _ in read], [e for _, e, _ in read]
+    value, (_, spread) = middle(values, errors), pooled(values, errors, FIGURES.storage_floor_weeks)
     used = [one for _, _, one in read]
     spread *= VOICES.alone_spread_factor if alone(one.source_id for one in used) else 1.0
     return estimate(value, spread, "weeks", used, basis_of(o.source_id for o in used))

@@ -160,6 +160,17 @@ def pooled(values: Sequence[float], errors: Sequence[float], floor: float) -> tu
     return mean, math.hypot(max(formal, scatter), floor)
 
 
+def middle(values: Sequence[float], errors: Sequence[float]) -> float:
+    """Weighted median with the weights of `pooled`, linear between the middles of what each value holds of them.
+
+    Of one value, and of two of equal weight, it is their mean.
+    """
+    order = np.argsort(values)
+    weights = np.array([error**-2 for error in errors])[order]
+    share = (np.cumsum(weights) - 0.5 * weights) / weights.sum()
+    return float(np.interp(0.5, share, np.array(values)[order]))
+
+
 def estimate(value: float, spread: float, unit: str, observations: Sequence[Observation], basis: Basis) -> Estimate:
     """An adopted number with the sources it stands on, rounded to what its spread allows."""
     digits = 3 if spread < 0.2 else 2 if spread < 2 else 1

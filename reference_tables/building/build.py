@@ -64,7 +64,8 @@ def build(root: Path, *, unseen: bool = False) -> dict[str, list[Row]]:
     aliases = denominations.published_aliases(folders, source_ids)
     raw = observations.read(folders, source_ids)
     raw += observations.crosses((folder for folder in entered if folder.read == "witnesses"), source_ids)
-    picked = picked_where_grown.read(entered, source_ids, raw)
+    countries = {row["code"]: row["name"] for row in read_table(root / "published" / "countries.csv")}
+    picked = picked_where_grown.read(entered, source_ids, raw, countries)
     placed = places.pinned_once(places.spelled_once(raw + picked, decided.same_places))
     raw, picked = placed[: len(raw)], placed[len(raw) :]
     raw += [_sport(sport, parent, source) for sport, (parent, source) in decided.sports.items()]

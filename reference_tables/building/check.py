@@ -12,7 +12,7 @@ import reference_tables
 from reference_tables.building.package import descriptions
 from reference_tables.building.published import read_table
 from reference_tables.building.schemas import TABLES, Column, Table
-from reference_tables.building.schemas.published import FOLDERS, UNSEEN, published_tables
+from reference_tables.building.schemas.published import COUNTRIES, FOLDERS, UNSEEN, published_tables
 
 Row = dict[str, str]
 
@@ -51,7 +51,8 @@ def check(directory: Path) -> Iterator[str]:
 def published_faults(directory: Path) -> Iterator[str]:
     """Faults of what was entered below `directory/published`: nothing is built from it while there is one."""
     drawn = directory / f"{UNSEEN.path}.csv"
-    tables = [FOLDERS, *([UNSEEN] if drawn.exists() else []), *published_tables(directory)]
+    beside = [table for table in (UNSEEN, COUNTRIES) if (directory / f"{table.path}.csv").exists()]
+    tables = [FOLDERS, *beside, *published_tables(directory)]
     columns_of: dict[str, frozenset[str]] = {}
     yield from _tables(directory, tables, columns_of)
     described = {directory / f"{table.path}.csv" for table in tables}

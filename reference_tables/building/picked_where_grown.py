@@ -22,22 +22,21 @@ FEWEST_DAYS = 3
 
 SCHEME = "first picking told beside where it is grown"
 MONTH_SCHEME = f"{SCHEME}; month printed"
-COUNTRIES = {
-    "AT": "Austria", "AU": "Australia", "BG": "Bulgaria", "BR": "Brazil", "CA": "Canada", "DE": "Germany",
-    "DK": "Denmark", "EE": "Estonia", "ES": "Spain", "FR": "France", "GB": "United Kingdom", "GR": "Greece",
-    "IE": "Ireland", "IN": "India", "IR": "Iran", "IS": "Iceland", "IT": "Italy", "JP": "Japan", "LB": "Lebanon",
-    "LT": "Lithuania", "LV": "Latvia", "MD": "Moldova", "NL": "Netherlands", "NO": "Norway", "PK": "Pakistan",
-    "PL": "Poland", "PT": "Portugal", "RS": "Serbia", "RU": "Russia", "UA": "Ukraine", "US": "United States",
-    "UY": "Uruguay",
-}  # fmt: skip
-"""Code of a country where something is grown -> its name in lists of dates."""
 
 _MONTH = re.compile("|".join(name.lower() for name in calendar.month_name if name))
 _IN_A_COLLECTION = "collection_survives"
 
 
-def read(folders: Iterable[Folder], source_ids: Mapping[tuple[str, str], str], raw: Iterable[Raw]) -> list[Raw]:
-    """The days of picking of the folders' witnesses; `raw` is what is read of picking elsewhere."""
+def read(
+    folders: Iterable[Folder],
+    source_ids: Mapping[tuple[str, str], str],
+    raw: Iterable[Raw],
+    countries: Mapping[str, str],
+) -> list[Raw]:
+    """The days of picking of the folders' witnesses; `raw` is what is read of picking elsewhere.
+
+    countries: code of a country -> its name in lists of dates; the check before a build names a row of another code.
+    """
     dated_already = {entry.source_id for entry in raw if entry.topic == "ripening" and entry.unit == "day_of_year"}
     lists: defaultdict[tuple[str, str], list[Row]] = defaultdict(list)
     for folder in folders:
@@ -46,7 +45,7 @@ def read(folders: Iterable[Folder], source_ids: Mapping[tuple[str, str], str], r
             if row["first_pick"] and row["kind"] != _IN_A_COLLECTION and source_id not in dated_already:
                 lists[source_id, row["place"]].append(row)
     return [
-        _raw(row, source_id)
+        _raw(row, source_id, countries)
         for (source_id, _), rows in sorted(lists.items())
         if len({row["cultivar"] for row in rows}) >= FEWEST_CULTIVARS
         and len({row["first_pick"] for row in rows}) >= FEWEST_DAYS
@@ -59,7 +58,7 @@ def is_one(entry: Raw) -> bool:
     return entry.scheme.startswith(SCHEME)
 
 
-def _raw(row: Row, source_id: str) -> Raw:
+def _raw(row: Row, source_id: str, countries: Mapping[str, str]) -> Raw:
     """One row; where a month alone is printed, which is entered as its first day, the whole month."""
     month = row["first_pick"].endswith("-01") and _MONTH.search(row["words"].lower()) is not None
     printed = row["first_pick"]
@@ -75,7 +74,7 @@ def _raw(row: Row, source_id: str) -> Raw:
         scheme=MONTH_SCHEME if month else SCHEME,
         list_id=f"{source_id}-picked-{slug(row['place'])}",
         place=row["place"],
-        country=COUNTRIES[row["country"]],
+        country=countries.get(row["country"], row["country"]),
         latitude=row["latitude"],
         longitude=row["longitude"],
         years=row["year"],

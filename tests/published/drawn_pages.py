@@ -5,8 +5,9 @@
 origin with the most advised apples, ties by name; of each six, three from the half of which most documents
 speak and three from the other half, those first whose id with the words ``page of sixty`` before it has the
 lowest SHA-256. The famous are, of the two hundred asked for most (`most_asked`) that the first draw has not,
-the sixty whose id with the words ``famous page`` before it has the lowest. `data/drawn_values_wrong.csv` holds
-what was found wrong in both at the first reading.
+the sixty whose id with the words ``famous page`` before it has the lowest; thirty further famous ones (``--further``)
+are those that neither has, by ``famous page of thirty``. `data/drawn_values_wrong.csv` holds what was found wrong in
+all three at the first reading.
 """
 
 import argparse
@@ -28,6 +29,7 @@ DATA = Path(__file__).parent / "data"
 COUNTRIES = 10
 OF_EACH_HALF = 3
 FAMOUS = 60
+FURTHER = 30
 FAMOUS_COLUMNS = ("cultivar_id", "name")
 COLUMNS = ("country", "half", "cultivar_id", "name", "documents")
 
@@ -66,9 +68,18 @@ def draw(tables: Tables) -> list[Row]:
 
 def draw_famous(drawn: Iterable[Row], asked: Iterable[Row]) -> list[Row]:
     """The rows of `data/drawn_famous.csv` that the rule gives; the order is that of the lot."""
+    return _first(drawn, asked, "famous page", FAMOUS)
+
+
+def draw_further(drawn: Iterable[Row], asked: Iterable[Row]) -> list[Row]:
+    """The rows of `data/drawn_further.csv`; `drawn` has those of both draws before."""
+    return _first(drawn, asked, "famous page of thirty", FURTHER)
+
+
+def _first(drawn: Iterable[Row], asked: Iterable[Row], words: str, count: int) -> list[Row]:
     before = {row["cultivar_id"] for row in drawn}
     left = [row for row in asked if row["cultivar_id"] not in before]
-    first = sorted(left, key=lambda row: _lot(row["cultivar_id"], "famous page"))[:FAMOUS]
+    first = sorted(left, key=lambda row: _lot(row["cultivar_id"], words))[:count]
     return [{column: row[column] for column in FAMOUS_COLUMNS} for row in first]
 
 
@@ -110,6 +121,11 @@ def committed_famous() -> list[Row]:
     return read_table(DATA / "drawn_famous.csv")
 
 
+def committed_further() -> list[Row]:
+    """The draw of further famous ones as it stands."""
+    return read_table(DATA / "drawn_further.csv")
+
+
 def values(cultivars: Sequence[Cultivar]) -> int:
     """How many values their pages hold."""
     return sum(len(one.numbers) + len(one.findings) for one in cultivars)
@@ -118,14 +134,17 @@ def values(cultivars: Sequence[Cultivar]) -> int:
 def main() -> None:
     """Print the pages, or draw anew."""
     parser = argparse.ArgumentParser(prog="python -m tests.published.drawn_pages", description=__doc__)
-    parser.add_argument("--draw", action="store_true", help="write both draws by their rules")
+    parser.add_argument("--draw", action="store_true", help="write all draws by their rules")
     parser.add_argument("--famous", action="store_true", help="print the famous ones")
+    parser.add_argument("--further", action="store_true", help="print the further famous ones")
     tables = load()
     arguments = parser.parse_args()
     if arguments.draw:
         _write("drawn_cultivars.csv", COLUMNS, draw(tables))
         _write("drawn_famous.csv", FAMOUS_COLUMNS, draw_famous(committed(), most_asked.committed()))
-    rows = committed_famous() if arguments.famous else committed()
+        before = committed() + committed_famous()
+        _write("drawn_further.csv", FAMOUS_COLUMNS, draw_further(before, most_asked.committed()))
+    rows = committed_further() if arguments.further else committed_famous() if arguments.famous else committed()
     drawn = [tables.by_id[row["cultivar_id"]] for row in rows]
     for one in drawn:
         print("\n".join(page(one, tables)), end="\n\n")

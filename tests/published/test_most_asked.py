@@ -9,22 +9,21 @@ from tests.published import most_asked
 LEAST_KNOWN = {
     "bloom": 156,
     "ripening": 182,
-    "storage life": 144,
-    "uses": 141,
-    "fruiting habit": 48,
-    "vigour": 143,
-    "hardiness": 133,
-    "scab": 119,
-    "fire blight": 159,
+    "storage life": 145,
+    "uses": 143,
+    "fruiting habit": 53,
+    "vigour": 145,
+    "hardiness": 135,
+    "scab": 123,
+    "fire blight": 160,
     "ploidy": 149,
     "S-genotype": 33,
 }
 """How many of the two hundred are known from a text that is no weak voice: what stands, so that none is lost.
 
 The two hundred were drawn anew once lists of warm places were read, which ask for other names.
-Five values fewer than once stood (vigour 145, ripening 183, scab 120, ploidy 150): of Lobo, State Fair and Scilate they
-rest on shops and encyclopedias alone, whose pages had passed for handbooks while other pages of the same sites had not.
-One more (storage life 145) was of a sport that is picked weeks before its parent, whose keeping it had been given.
+Two values fewer than once stood (ripening 183, ploidy 150): they rest on shops and encyclopedias alone, whose pages had
+passed for handbooks while other pages of the same sites had not.
 """
 
 

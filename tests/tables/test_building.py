@@ -61,6 +61,7 @@ from-memory,memory,,General knowledge,,undated,,no document,
 """
 FILES = {
     "folders.csv": FOLDERS,
+    "countries.csv": "code,name\nUS,United States\n",
     "bloom/sources.csv": SOURCES,
     "bloom/lists.csv": LISTS,
     "growth/sources.csv": SAME_DOCUMENT,
@@ -242,10 +243,19 @@ def test_days_of_picking_beside_what_is_grown_are_a_list_where_they_tell_an_orde
     ]
 
 
-def test_every_country_of_a_committed_day_of_picking_has_its_name() -> None:
-    told = [row for row in read_table(COMMITTED / "observations" / "witnesses.csv") if row["first_pick"]]
-    assert len(told) > 700
-    assert {row["country"] for row in told} <= picked_where_grown.COUNTRIES.keys()
+def test_a_country_without_a_name_is_named_by_file_and_line(
+    root: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (root / "published" / "growth" / "witnesses.csv").write_text(
+        "cultivar,place,country,latitude,longitude,elevation_m,kind,year,words,first_pick,last_pick,source_id,note\n"
+        "Milly Pippin,Exton,US,50,0,,orchard_grows,2001,,09-05,,trial-b,\n"
+        "Red Milly,Exton,XX,50,0,,orchard_grows,2001,,09-15,,trial-b,\n",
+        encoding="utf-8",
+    )
+    with pytest.raises(SystemExit):
+        run(monkeypatch, root)
+    where = "published/growth/witnesses.csv, line 3, column country"
+    assert f"{where}: 'XX' is not in published/countries.code" in capsys.readouterr().out
 
 
 def test_synonyms_spellings_and_loops_make_one_cultivar(tables: Tables) -> None:

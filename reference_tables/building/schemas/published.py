@@ -18,6 +18,7 @@ _SCHEME = Column("scheme", "the scale or method in the words of the document", "
 _LIST = Column("list_id", "the list the value stands in: one place, one statistic", "abc-kentville-2016")
 _PLACE = Column("place", "where it was observed", "Kentville, Nova Scotia")
 _COUNTRY = Column("country", "country of the place", "Canada")
+_COUNTRY_CODE = Column("country", "code of the country of the place", "CA", refers_to="published/countries.code")
 _LATITUDE = Column(
     "latitude", "latitude of the place (WGS84)", "45.1", "number", "degrees north", minimum=-90, maximum=90
 )
@@ -69,7 +70,7 @@ _OWN: tuple[Table, ...] = (
         _SOURCE,
         Column("basis", "how the list came about", "extension list"))),
     Table("witnesses", "What is grown, tried, failed or removed where", (
-        _CULTIVAR, replace(_PLACE, required=True), _COUNTRY, replace(_LATITUDE, required=True),
+        _CULTIVAR, replace(_PLACE, required=True), _COUNTRY_CODE, replace(_LATITUDE, required=True),
         replace(_LONGITUDE, required=True), _ELEVATION, witnesses.KIND, witnesses.YEAR, witnesses.WORDS,
         witnesses.FIRST_PICK, witnesses.LAST_PICK, _SOURCE, NOTE)),
     Table("harvest_order", "Order or dates of picking of a recommended list", (
@@ -184,6 +185,16 @@ FOLDERS = Table(
     ("folder",),
 )  # fmt: skip
 
+COUNTRIES = Table(
+    "published/countries",
+    "The countries where something is grown, which documents tell by code, and their names in lists of dates",
+    (
+        Column("code", "two letters of ISO 3166", "CA", required=True, pattern=r"[A-Z]{2}"),
+        Column("name", "the name", "Canada", required=True),
+    ),
+    ("code",),
+)  # fmt: skip
+
 UNSEEN = Table(
     "published/unseen",
     "Documents that the build does not use, drawn before they were read (`building/draw.py`): they judge the rest",
@@ -205,7 +216,9 @@ def published_tables(directory: Path) -> list[Table]:
         kind, folder = PUBLISHED.get(path.stem), f"published/{path.parent.name}"
         if kind is not None:
             columns = (
-                replace(column, refers_to=f"{folder}/{column.refers_to}") if column.refers_to else column
+                replace(column, refers_to=f"{folder}/{column.refers_to}")
+                if column.refers_to and column is not _COUNTRY_CODE
+                else column
                 for column in kind.columns
             )
             tables.append(replace(kind, path=f"{folder}/{kind.path}", columns=tuple(columns)))

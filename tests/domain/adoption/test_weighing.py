@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from domain.adoption.weighing import Bound, Reading, basis_of, by_document, elected, pooled, settle, votes_of
+from domain.adoption.weighing import Bound, Reading, basis_of, by_document, elected, middle, pooled, settle, votes_of
 from tests.domain.adoption.made_up import observed
 
 GRID = np.arange(-20.0, 120.0, 0.25)
@@ -77,3 +77,10 @@ def test_a_document_that_prints_a_value_twice_has_one_vote() -> None:
     read = by_document([(2.0, 0.5, book), (4.0, 0.7, book), (5.0, 0.5, other)])
     assert [value for value, _, _ in read] == [3.0, 5.0]
     assert votes_of([("tip", 1.0, book), ("spur", 1.0, book), ("tip", 1.0, other)]) == {"tip": 1.5, "spur": 0.5}
+
+
+def test_the_middle_does_not_follow_one_value_far_off() -> None:
+    assert middle([6.5], [3.0]) == 6.5
+    assert middle([4.0, 8.0], [3.0, 3.0]) == pytest.approx(6.0)
+    assert middle([7.0, 33.6, 6.5, 6.5, 6.5], [3.0] * 5) == pytest.approx(6.5)
+    assert middle([6.0, 30.0, 8.0], [3.0, 300.0, 3.0]) == pytest.approx(7.0, abs=0.1)
