@@ -83,6 +83,8 @@ def candidates(
     different = len(fixed) + int(np.unique(groups[free]).size)
     single = wishes.trees_of_each == 1 and _has_room_to_spare(wishes, ground, [trees[row][0] for row in free])
     told = told_near(wishes, sited)
+    if told is not None and sited.known_here is not None and sited.known_here.any():
+        told = sited.known_here
     home = free if told is None else [row for row in free if told[row] and sited.verdict[row] == "plant"]
     at_home = len(fixed) + int(np.unique(groups[home]).size)
     many = single and different >= wishes.places > 1 and wishes.places > min(FIGURES.one_of_each_up_to, at_home)
