@@ -62,7 +62,8 @@ def assess(
             judged = in_order(_ranked(unranked, fit, every, ranks, evidence), weighed)
             return (with_sports_behind(judged, of_one_tree(traits)) if sports_behind else judged)[:most]
         verdict, _ = _judged(conditions, traits, no_spray)
-        order, beside = rows_in_order(fit, verdict, ranks, weighed), {}
+        order = rows_in_order(fit, verdict, ranks, weighed)
+        beside: dict[int, list[int]] = {}
         if sports_behind:
             trees = of_one_tree(traits)
             order, beside = one_of_each(order, [(verdict[row], trees[fit.cultivars[row].id]) for row in order])
