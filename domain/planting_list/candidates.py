@@ -81,8 +81,10 @@ def candidates(
     standing = wanting(wishes, sited, pool, table, outside)
 
     different = len(fixed) + int(np.unique(groups[free]).size)
-    single = ground is None and wishes.trees_of_each == 1
+    single = wishes.trees_of_each == 1 and _has_room_to_spare(wishes, ground, [trees[row][0] for row in free])
     told = told_near(wishes, sited)
+    if told is not None and sited.known_here is not None and sited.known_here.any():
+        told = sited.known_here
     home = free if told is None else [row for row in free if told[row] and sited.verdict[row] == "plant"]
     at_home = len(fixed) + int(np.unique(groups[home]).size)
     many = single and different >= wishes.places > 1 and wishes.places > min(FIGURES.one_of_each_up_to, at_home)
@@ -152,6 +154,18 @@ def candidates(
             _taken_from(wishes, sited.cultivars[pool[at]].id, one) for at, one in zip(positions, options, strict=True)
         ),
     )
+
+
+def _has_room_to_spare(wishes: Wishes, ground: Ground | None, options: Sequence[TreeOption]) -> bool:
+    """Whether the number of trees binds and not the ground: twice as many of the middling ones would stand there.
+
+    Where the ground binds, a smaller tree of a cultivar is asked after instead of a second one.
+    """
+    if ground is None:
+        return True
+    share = {id(one): ground.share(one) for one in {id(one): one for one in options}.values()}
+    middling = np.median([share[id(one)] for one in options]) if options else np.inf
+    return bool(wishes.places * middling <= FIGURES.spare_share)
 
 
 def _admitted(

@@ -38,6 +38,7 @@ class ProblemFigures(msgspec.Struct, frozen=True):
     one_of_each_up_to: int
     heard_share: float
     fair_share: float
+    spare_share: float
 
 
 FIGURES = figures("planting_list", "list_problem", ProblemFigures)
@@ -188,10 +189,15 @@ def _shares(wishes: Wishes) -> tuple[float, float, float]:
 def _in_season(wishes: Wishes, sited: SitedCultivars, rows: NDArray[np.intp], starts: NDArray[np.float64]) -> Bools:
     """(m, slots) whether a cultivar has fruit in a slot, from the tree or from store (the shorter storage life).
 
-    One that bears in fewer than `reliable_years`, or that nurseries may not have, fills no slot, unless all do.
+    One that bears in fewer than `reliable_years`, or that nurseries may not have, fills no slot, unless all do; nor one
+    that is not known in that part of the world, where some are: its traits alone would let it ripen when nothing else
+    does, as one of little need of chill, unseen, where winters are long.
     """
     reliable = sited.likely_years[rows] >= FIGURES.reliable_years
-    reliable &= np.array([wishes.available is not None or not hardly_told(sited, row) for row in rows], dtype=np.bool_)
+    if wishes.available is None:
+        reliable &= np.array([not hardly_told(sited, row) for row in rows], dtype=np.bool_)
+        if sited.known_here is not None and (reliable & sited.known_here[rows]).any():
+            reliable &= sited.known_here[rows]
     reliable |= ~reliable.any()
     first, last = sited.harvest_first[rows], sited.harvest_last[rows]
     kept = last + 7.0 * np.nan_to_num(sited.storage_weeks[rows, 0])

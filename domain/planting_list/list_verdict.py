@@ -11,10 +11,11 @@ from domain.tables.parameters import figures
 
 
 class ListVerdictFigures(msgspec.Struct, frozen=True):
-    """From how many years of ten a list is to be planted, or is none."""
+    """From how many years of ten a list is to be planted, or is none, and from what worth it goes before others."""
 
     plant_enough_years: float
     barren_years: float
+    sure_share: float
 
 
 FIGURES = figures("planting_list", "list_verdict", ListVerdictFigures)
@@ -43,16 +44,21 @@ def list_verdict(
     return "worth_trying"
 
 
-def surest_first(verdicts: Sequence[Verdict], gives: Sequence[Set[str]]) -> list[int]:
+def surest_first(verdicts: Sequence[Verdict], gives: Sequence[Set[str]], worth: Sequence[float]) -> list[int]:
     """Places of lists: those to be planted, then those worth a try, then the rest; alike ones stay in their order.
 
     gives: what each gives of what was asked. A list worth a try that gives what none to be planted gives stays before
-    those.
+    those. So does one beside which a list to be planted is worth too little (`sure_share`): nobody plants a poor tree
+    because it asks for no neighbour.
     """
-    given = {one for verdict, some in zip(verdicts, gives, strict=True) if verdict == "plant" for one in some}
+    least = FIGURES.sure_share * max(worth, default=0.0)
+    sure: list[Verdict] = [
+        "worth_trying" if v == "plant" and one < least else v for v, one in zip(verdicts, worth, strict=True)
+    ]
+    given = {one for verdict, some in zip(sure, gives, strict=True) if verdict == "plant" for one in some}
 
     def place(one: int) -> int:
-        alone = verdicts[one] == "worth_trying" and "plant" in verdicts and bool(gives[one] - given)
-        return BEST_FIRST.index("plant" if alone else verdicts[one])
+        alone = sure[one] == "worth_trying" and "plant" in sure and bool(gives[one] - given)
+        return BEST_FIRST.index("plant" if alone else sure[one])
 
-    return sorted(range(len(verdicts)), key=place)
+    return sorted(range(len(sure)), key=place)

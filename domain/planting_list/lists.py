@@ -59,7 +59,9 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     if wished.lists < USUAL_LISTS and found_lists and found_lists[0].verdict != "plant":
         # A list that is to be planted may be found after it, and is the first whatever the number asked.
         best, bound, stands, found_lists = _searched(found, ground, USUAL_LISTS, offered)
-    order = surest_first([one.verdict for one in found_lists], [one.gives for one in found_lists])[: wished.lists]
+    worth = [] if best is None else [one.choice.worth for one in best.choices]
+    order = surest_first([one.verdict for one in found_lists], [one.gives for one in found_lists], worth)
+    order = order[: wished.lists]
     best = None if best is None else best.in_order(order)
     stands = [stands[n] for n in order]
     choices = () if best is None else best.choices

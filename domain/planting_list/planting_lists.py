@@ -80,7 +80,12 @@ def planting_lists(
     wished = _as_the_site_asks(wished, request, conditions, injury)
     traits = plantable(catalogue, wished.named)
     sited = sited_cultivars(traits, conditions, wished.weights, no_spray=wished.no_spray)
-    sited = replace(sited, told=told_here(catalogue, conditions), passed_over=passed_over_here(traits, conditions))
+    sited = replace(
+        sited,
+        told=told_here(catalogue, conditions),
+        passed_over=passed_over_here(traits, conditions),
+        known_here=site_fit(conditions, traits).known_here,
+    )
     taken = (*_roots(injury), *_watering(request, conditions))
     if warmer is not None and request.warmer_by_c is not None:
         sited = holding(sited, sited_cultivars(traits, warmer, wished.weights, no_spray=wished.no_spray))

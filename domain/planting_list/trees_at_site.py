@@ -54,6 +54,8 @@ class SitedCultivars:
     """What causes in the ground of which no source gives a figure leave of the crop of all alike."""
     passed_over: NDArray[np.float64] | None = None
     """(n,) how far sources that speak of this part of the world pass each over, 0 to 1; None where nobody asked."""
+    known_here: NDArray[np.bool_] | None = None
+    """(n,) who is known in this part of the world (`order.place`); None where nobody asked."""
     pairs: PairTable | None = None
     """Every pair of them; None where it is to be worked out for those that are asked of."""
 
@@ -88,6 +90,7 @@ def patchwork(pieces: Sequence[tuple[SitedCultivars, str]]) -> SitedCultivars:
         told={},
         pairs=None,
         passed_over=None,
+        known_here=None,
         keeps_surely=of_each("keeps_surely"),
         crop_chance=of_each("crop_chance"),
         harvest_first=of_each("harvest_first"),

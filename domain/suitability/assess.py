@@ -1,8 +1,7 @@
 """Judge cultivars at a site: from the fit of the site to the ranked answer, best first."""
 
-import heapq
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import get_args
 
 import msgspec
@@ -17,12 +16,13 @@ from domain.suitability import sentences
 from domain.suitability import suitability_answer as answer
 from domain.suitability.classes import CLASSES, quality_grades, sound_grades
 from domain.suitability.factors import FactorCode, Rows, Verdict
+from domain.suitability.order import in_order, of_one_tree, one_of_each, rows_in_order, told_rank, with_sports_behind
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
 from domain.suitability.to_mind import of_each
 from domain.suitability.told_factors import told_factor, told_of
-from domain.suitability.verdicts import BEST_FIRST, bears_as_grown_alike, limiting_factors, verdicts
+from domain.suitability.verdicts import bears_as_grown_alike, limiting_factors, verdicts
 from domain.suitability.without_winter import rank_when_stripped, stripped_tree, verdict_without_winter
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
@@ -39,12 +39,14 @@ def assess(
     no_spray: bool = False,
     factors: bool = True,
     most: int | None = None,
+    sports_behind: bool = False,
 ) -> tuple[answer.Suitability, ...]:
-    """Every cultivar of the table at the site, by verdict and within a verdict by `rank_value`, best first.
+    """Every cultivar of the table at the site, best first (`order.place`).
 
     no_spray: whether what disease does to unsprayed fruit counts in the verdict. factors: whether they are told, which
     is more than half of the work where the fit is known. most: so many of the best; no others are put into words then.
-    Asked again of the same site, table and weights, it is remembered with the site.
+    sports_behind: whether one of each tree stands in its place and its other sports behind (`order.one_of_each`). Asked
+    again of the same site, table and weights, it is remembered with the site.
     """
     weighed = weights or Weights()
     alike = (traits, no_spray, factors)
@@ -55,14 +57,28 @@ def assess(
         count = len(fit.cultivars)
         # Where there is no winter, stripping leaves moves verdicts, by which they are ranked first.
         if most is None or most >= count or conditions.years.without_winter:
-            rows = np.arange(count)
-            unranked = conditions.kept.get("unranked", alike, lambda: _unranked(conditions, *alike, rows))
-        else:
-            rows = _best_rows(fit, _judged(conditions, traits, no_spray)[0], ranks, most)
-            unranked = _unranked(conditions, *alike, rows)
-        return _ranked(unranked, fit, rows.tolist(), ranks, evidence)[:most]
+            every = range(count)
+            unranked = conditions.kept.get("unranked", alike, lambda: _unranked(conditions, *alike, np.arange(count)))
+            judged = in_order(_ranked(unranked, fit, every, ranks, evidence), weighed)
+            return (with_sports_behind(judged, of_one_tree(traits)) if sports_behind else judged)[:most]
+        verdict, _ = _judged(conditions, traits, no_spray)
+        order = rows_in_order(fit, verdict, ranks, weighed)
+        beside: dict[int, list[int]] = {}
+        if sports_behind:
+            trees = of_one_tree(traits)
+            order, beside = one_of_each(order, [(verdict[row], trees[fit.cultivars[row].id]) for row in order])
+        rows = order[:most]
+        judged = tuple(_ranked(_unranked(conditions, *alike, np.array(rows)), fit, rows, ranks, evidence))
+        return tuple(
+            msgspec.structs.replace(
+                one, sports_beside=answer.of_one_tree(fit.cultivars[other] for other in beside[row])
+            )
+            if row in beside
+            else one
+            for one, row in zip(judged, rows, strict=True)
+        )
 
-    return conditions.kept.get("suitabilities", (*alike, weighed, evidence, most), ranked)
+    return conditions.kept.get("suitabilities", (*alike, weighed, evidence, most, sports_behind), ranked)
 
 
 def least_spoilt(judged: tuple[answer.Suitability, ...]) -> tuple[Sentence, ...]:
@@ -78,34 +94,16 @@ def _share(one: answer.Suitability, code: FactorCode) -> float:
     return next(factor.share.likely for factor in one.factors if factor.factor == code)
 
 
-def in_order(judged: Iterable[answer.Suitability]) -> tuple[answer.Suitability, ...]:
-    """Judgements by verdict and within a verdict by `rank_value`, best first; ties by id."""
-    return tuple(sorted(judged, key=lambda s: (BEST_FIRST.index(s.verdict), -(s.rank_value or 0.0), s.id)))
-
-
-def _best_rows(fit: SiteFit, verdict: Sequence[Verdict], ranks: Sequence[float], most: int) -> Rows:
-    """The rows that stand first in this order, so many."""
-    places = [BEST_FIRST.index(word) for word in verdict]
-    told = [-(_told_rank(word, rank) or 0.0) for word, rank in zip(verdict, ranks, strict=True)]
-    ids = [cultivar.id for cultivar in fit.cultivars]
-    first = heapq.nsmallest(most, zip(places, told, ids, range(len(ids)), strict=True))
-    return np.array([row for *_, row in first], dtype=np.intp)
-
-
-def _told_rank(verdict: Verdict, rank: float) -> float | None:
-    return None if verdict == "not_known" else round(rank, 4)
-
-
 def _ranked(
     unranked: tuple[answer.Suitability, ...], fit: SiteFit, rows: Sequence[int], ranks: Sequence[float], evidence: bool
-) -> tuple[answer.Suitability, ...]:
-    """Judgements of some rows with their ranks, best first. ranks: of every row, where leaves are not stripped."""
+) -> list[answer.Suitability]:
+    """Judgements of some rows with their ranks, in the order of the rows. ranks: of every row, unstripped."""
     judged = []
     for row, one in zip(rows, unranked, strict=True):
         usual = ranks[row] if one.stripped is None else rank_when_stripped(one.stripped.standing, ranks[row])
         told = answer.trait_evidence(fit.cultivars[row]) if evidence else None
-        judged.append(msgspec.structs.replace(one, rank_value=_told_rank(one.verdict, usual), traits=told))
-    return in_order(judged)
+        judged.append(msgspec.structs.replace(one, rank_value=told_rank(one.verdict, usual), traits=told))
+    return judged
 
 
 def _judged(conditions: SiteConditions, traits: TraitTable, no_spray: bool) -> tuple[list[Verdict], list[FactorCode]]:
@@ -172,6 +170,7 @@ class _Rows:
         )
         self.years = _whole_years(crop)
         self.as_grown_alike = bears_as_grown_alike(fit)[rows].tolist()
+        self.known_here = fit.known_here[rows].tolist()
         self.survives = np.round(survives.likely.astype(np.float64), 2).tolist()
         self.sound = sound_grades(sound.likely, sound.low, sound.high)
         self.quality = quality_grades(quality.likely, quality.low, quality.high)
@@ -193,6 +192,7 @@ class _Rows:
             code=said.code,
             values=said.values,
             words=said.words,
+            known_here=self.known_here[place],
             cropping_years_in_ten=self._years(place) if known else None,
             survives_ten_years=self.survives[place] if known else None,
             sound_fruit_unsprayed=self.sound[place],
@@ -227,6 +227,7 @@ def _unplaced(traits: TraitTable) -> list[answer.Suitability]:
             values={},
             words="",
             rank_value=None,
+            known_here=False,
             cropping_years_in_ten=None,
             survives_ten_years=None,
             years_to_first_crop=fixed.years_to_first_crop,

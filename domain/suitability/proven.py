@@ -64,6 +64,8 @@ class ProvenFigures(msgspec.Struct, frozen=True):
     sports_trust: float
     failure_trust: float
     named_votes: float
+    known_from: float
+    known_unless_passed_over: float
     chill_votes: float
     no_more_chill: float
 
@@ -192,12 +194,14 @@ class Proven:
 
     factor: half where one is met as often as expected, more where more often. chill_suffices: (n,) whether it is grown
     in a like climate, wherever it is, with no more chill. passed_over: (n,) how far those who speak of this part of the
-    world do not know it, 0 to 1 (`told_near_by.passed_over`).
+    world do not know it, 0 to 1 (`told_near_by.passed_over`). known_here: (n,) whether they know it and it is met there
+    clearly more often than elsewhere; nobody is where it is not known how far they are.
     """
 
     factor: Factor
     chill_suffices: NDArray[np.bool_]
     passed_over: Floats
+    known_here: NDArray[np.bool_]
 
 
 def proven_here(conditions: SiteConditions, traits: TraitTable) -> Proven:
@@ -254,7 +258,13 @@ def _proven(conditions: SiteConditions, traits: TraitTable) -> Proven:
         ),
         at_best=lambda some: np.ones(some.size, dtype=np.float32),
     )
-    return Proven(factor, np.asarray(here.with_little_chill[rows] >= FIGURES.chill_votes), over.value)
+    known = (factor.likely >= FIGURES.known_from) & (over.value < FIGURES.known_unless_passed_over)
+    return Proven(
+        factor=factor,
+        chill_suffices=np.asarray(here.with_little_chill[rows] >= FIGURES.chill_votes),
+        passed_over=over.value,
+        known_here=np.asarray(known & (years.longitude is not None)),
+    )
 
 
 def _share(log_ratio: Reals) -> Floats:

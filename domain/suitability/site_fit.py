@@ -58,10 +58,10 @@ class SiteFit:
     site_chill: share of winters with chill enough for the one that needs least. sharp: (n,) what too little warmth
     leaves of the quality, heat_leaves: (n,) heat to one picked the same day that stands it best. chill_suffices: (n,)
     whether witnesses in like climates grow it with no more chill. passed_over: (n,) how far those who speak of this
-    part of the world do not know it. unspoilt: (n,) share of the fruit that diseases leave
-    unsprayed; unspoilt_resistant: to a resistant cultivar. judged_share: what causes in the ground without a
-    published figure leave of the crop of all alike. crop_by_figure: figure of the site -> (2, n) cropping share where
-    that figure is at its 20th and 80th percentile.
+    part of the world do not know it; known_here: (n,) who is known there. unspoilt: (n,) share of the fruit that
+    diseases leave unsprayed; unspoilt_resistant: to a resistant cultivar. judged_share: what causes in the ground
+    without a published figure leave of the crop of all alike. crop_by_figure: figure of the site -> (2, n) cropping
+    share where that figure is at its 20th and 80th percentile.
     """
 
     cultivars: tuple[Cultivar, ...]
@@ -85,6 +85,7 @@ class SiteFit:
     heat_leaves: Floats
     chill_suffices: NDArray[np.bool_]
     passed_over: Floats
+    known_here: NDArray[np.bool_]
     unspoilt: Floats
     unspoilt_resistant: float
     judged_share: float
@@ -214,6 +215,7 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
         heat_leaves=left_by_heat(conditions, traits, harvest),
         chill_suffices=proven.chill_suffices,
         passed_over=proven.passed_over,
+        known_here=proven.known_here,
         unspoilt=health.unspoilt,
         unspoilt_resistant=unspoilt_resistant(conditions.pressure),
         judged_share=conditions.spot.judged_share,

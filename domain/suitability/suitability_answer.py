@@ -1,5 +1,6 @@
 """The answer of `suitabilities`: structs, and how numbers become them."""
 
+from collections.abc import Iterable
 from typing import Literal
 
 import msgspec
@@ -98,6 +99,13 @@ class TraitEvidence(msgspec.Struct, frozen=True, kw_only=True):
     inherited_from: str | None
 
 
+class OfOneTree(msgspec.Struct, frozen=True, kw_only=True, gc=False):
+    """A sport of the same cultivar, or what it is a sport of."""
+
+    cultivar: str
+    id: str
+
+
 class IfWarmer(msgspec.Struct, frozen=True, kw_only=True):
     """The same cultivar at the site in a climate warmer by so many degrees."""
 
@@ -117,6 +125,8 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """One cultivar at the site. Where a warmer climate was asked about, `verdict`, `words`, `limiting` and `rank_value`
     are those of the worse of the two climates, and all else is of today's. `stripped`: where there is no winter, what
     is known of it with its leaves stripped by hand; it then has no bloom or harvest of a year that has a winter.
+    `sports_beside`: of the same tree and verdict, best first; where all cultivars are asked for, one of each tree
+    stands in its place, and the others behind all these.
     """
 
     cultivar: str
@@ -131,6 +141,8 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     values: dict[str, Value]
     words: str
     rank_value: float | None
+    known_here: bool
+    sports_beside: tuple[OfOneTree, ...] = ()
     cropping_years_in_ten: YearsInTen | None
     survives_ten_years: float | None
     years_to_first_crop: tuple[int, int]
@@ -148,6 +160,11 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     if_warmer: IfWarmer | None = None
     stripped: StrippedTree | None = None
     traits: tuple[TraitEvidence, ...] | None = None
+
+
+def of_one_tree(cultivars: Iterable[Cultivar]) -> tuple[OfOneTree, ...]:
+    """Their names and ids as an answer tells them."""
+    return tuple(OfOneTree(cultivar=cultivar.name, id=cultivar.id) for cultivar in cultivars)
 
 
 def trait_evidence(cultivar: Cultivar) -> tuple[TraitEvidence, ...]:

@@ -85,10 +85,18 @@ def test_the_first_list_is_the_same_however_few_are_asked() -> None:
 def test_a_list_worth_a_try_stays_first_where_it_alone_gives_what_was_asked() -> None:
     verdicts: list[Verdict] = ["worth_trying", "worth_trying", "plant", "not_here"]
     none: frozenset[str] = frozenset()
-    assert surest_first(verdicts, [none, none, none, none]) == [2, 0, 1, 3]
-    assert surest_first(verdicts, [frozenset({"cooking"}), none, frozenset({"dessert"}), none]) == [0, 2, 1, 3]
+    alike = [0.9, 0.8, 0.8, 0.8]
+    assert surest_first(verdicts, [none, none, none, none], alike) == [2, 0, 1, 3]
+    assert surest_first(verdicts, [frozenset({"cooking"}), none, frozenset({"dessert"}), none], alike) == [0, 2, 1, 3]
     both = frozenset({"cooking", "dessert"})
-    assert surest_first(verdicts, [frozenset({"cooking"}), none, both, frozenset({"drying"})]) == [2, 0, 1, 3]
+    assert surest_first(verdicts, [frozenset({"cooking"}), none, both, frozenset({"drying"})], alike) == [2, 0, 1, 3]
+
+
+def test_a_list_worth_a_third_does_not_go_before_for_asking_no_neighbour() -> None:
+    verdicts: list[Verdict] = ["worth_trying", "plant", "not_here"]
+    nothing: list[frozenset[str]] = [frozenset()] * 3
+    assert surest_first(verdicts, nothing, [0.9, 0.3, 0.2]) == [0, 1, 2]
+    assert surest_first(verdicts, nothing, [0.9, 0.7, 0.2]) == [1, 0, 2]
 
 
 def test_each_list_is_proven_best_of_its_kind_against_every_pair() -> None:
