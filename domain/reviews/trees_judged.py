@@ -187,7 +187,7 @@ def _causes_told(orchard: Orchard, place: int, doubted: bool) -> tuple[list[Like
             further += found[len(likely) :]
     named = orchard.row(orchard.planting.trees[place]) is not None
     circumstances = _circumstances(unsure, facts, named)
-    asked = tuple(_asked_next(told, parted, further, facts))
+    asked = tuple(_asked_next(told, parted, further, facts, bool(unsure)))
     return [_told(cause, facts) for cause in told], (*asked, *circumstances)
 
 
@@ -205,17 +205,19 @@ def _circumstances(unsure: list[Complaint], facts: TreeFacts, named: bool) -> It
 
 
 def _asked_next(
-    told: list[Cause], parted: list[Cause], further: list[Cause], facts: TreeFacts
+    told: list[Cause], parted: list[Cause], further: list[Cause], facts: TreeFacts, unsure: bool
 ) -> Iterator[Sentence]:
-    """The marks of the causes to be parted that were not seen yet; where none of them left a mark, photographs, which
-    experts ask back for most, of coarse signs too; and the questions of further causes that nothing told speaks of,
-    none that stands beside a cause told, of whichever complaint.
+    """The marks of the causes to be parted that were not seen yet; photographs, which experts ask back for most, where
+    no sign was told or but coarse ones; and the questions of further causes that nothing told speaks of, none that
+    stands beside a cause told, of whichever complaint. unsure: whether no cause of some complaint is likely enough to
+    be acted on.
     """
     marks = (mark for cause in parted for mark in marks_of(cause.code, cause.complaint) if mark not in facts.signs)
     signs = tuple(dict.fromkeys(marks))[: FIGURES.most_signs_asked]
     if signs:
         yield _signs_asked(signs)
-    if parted and not any(_is_seen(cause, facts) for cause in parted):
+    coarse = bool(parted and facts.signs)
+    if (unsure or coarse) and not any(_is_seen(cause, facts) for cause in parted):
         yield say("ask_photographs")
     open_still = _untold(facts) - {cause.code for cause in told}
     codes = dict.fromkeys(one.code for one in further if one.code in open_still)

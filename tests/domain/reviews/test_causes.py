@@ -128,7 +128,52 @@ def test_photographs_are_asked_for_whatever_complaint_is_told_first() -> None:
 def test_photographs_are_asked_for_where_no_cause_is_likely_enough_to_be_told() -> None:
     (asked,) = _asked_next([], [], [], USUAL, unsure=True)
     assert asked.code == "ask_photographs"
-    assert not list(_asked_next([], [], [], replace(USUAL, signs=("curled_leaves",)), unsure=True))
+    curled = replace(USUAL, signs=("curled_leaves",))
+    seen = [one for one in likely_causes("ailing_leaves", curled) if one.code == "aphids"]
+    assert "ask_photographs" not in {one.code for one in _asked_next(seen, seen, [], curled, unsure=True)}
+
+
+def test_photographs_are_asked_for_of_coarse_signs_too() -> None:
+    spots = replace(USUAL, signs=("spots_on_leaves",))
+    likely = list(likely_causes("leaves_drop", spots)[:2])
+    assert "ask_photographs" in {one.code for one in _asked_next(likely, likely, [], spots, unsure=False)}
+
+
+ASKED_OF_CIRCUMSTANCES = frozenset({"ask_cultivar", "ask_year_planted", "ask_course", "ask_foot_of_trunk"})
+
+
+@pytest.mark.parametrize(
+    ("told", "asked"),
+    [
+        ({"complaints": ["dieback"]}, {"ask_year_planted", "ask_course", "ask_foot_of_trunk"}),
+        ({"complaints": ["dieback"], "year_planted": 2010}, {"ask_course", "ask_foot_of_trunk"}),
+        ({"complaints": ["dieback"], "cultivar": None, "kind": "apple"}, ASKED_OF_CIRCUMSTANCES),
+        ({"complaints": ["spotted"], "year_planted": 2010}, set()),
+        ({"complaints": ["no_bloom"], "sun_hours": 2.0, "year_planted": 2005, "rootstock": "M26"}, set()),
+    ],
+)
+def test_circumstances_are_asked_for_where_they_were_not_told(told: dict[str, Any], asked: set[str]) -> None:
+    """And where no cause is likely enough: deep shade is."""
+    found = reviewed(**told).trees[0]
+    assert {one.code for one in found.ask_next} & ASKED_OF_CIRCUMSTANCES == asked
+
+
+def test_a_newly_planted_tree_is_likelier_to_want_water() -> None:
+    """artevos, "Young trees need a lot of water", 2016: their roots do not reach where the soil is moist."""
+    new, settled = replace(USUAL, age=0.5), replace(USUAL, age=5.0)
+    odds = [chance("leaves_drop", "drought", one) / (1 - chance("leaves_drop", "drought", one)) for one in (new, settled)]
+    assert odds[0] > 1.5 * odds[1]
+    watered = replace(new, irrigated=True)
+    assert chance("leaves_drop", "drought", watered) < chance("leaves_drop", "drought", new) / 5
+
+
+@pytest.mark.parametrize(("name", "pits"), [("Honeycrisp", True), ("Bramley's Seedling", True), ("Discovery", False)])
+def test_spots_are_likelier_bitter_pit_of_cultivars_known_for_it(name: str, pits: bool) -> None:
+    def nutrition(cultivar: str | None) -> float:
+        found = reviewed(cultivar=cultivar, kind="apple", complaints=["spotted"]).trees[0].likely_causes
+        return sum(one.probability for one in found if one.cause == "nutrition")
+
+    assert (nutrition(name) > 1.5 * nutrition(None)) == pits
 
 
 def test_salt_is_a_cause_only_where_it_is_told() -> None:
