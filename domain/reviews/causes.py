@@ -57,6 +57,8 @@ FIGURES = figures("reviews", "causes", CauseFigures)
 
 OF_BLOOM: frozenset[Complaint] = frozenset({"no_bloom", "bloom_but_no_fruit", "crops_every_other_year"})
 """Complaints of a tree whose bloom was cut off: on shoot tips, or by the cuts that keep a form."""
+OF_LEAVES: frozenset[Complaint] = frozenset({"leaves_drop", "ailing_leaves"})
+"""Complaints of leaves that a disease of leaves makes."""
 OF_PITTED_FRUIT: frozenset[Complaint] = frozenset({"spotted", "fruit_rots"})
 """Complaints that bitter pit makes: spots, and after weeks in store what passes for a rot."""
 
@@ -153,7 +155,8 @@ def likelihood(cause: str, complaint: Complaint, facts: TreeFacts) -> float:
     """By how much what is known of the tree and the site moves the odds of a cause of a complaint."""
     kind, _, what = cause.partition(":")
     if kind == "disease":
-        return _of_site(facts.diseases.get(what, 0.0))
+        odds = _of_site(facts.diseases.get(what, 0.0))
+        return odds * _from_fallen_leaves(complaint, facts) if what == "scab" else odds
     if kind == "insect":
         return _of_site(facts.insects[what]) if what in facts.insects else 0.0
     if kind in _LOSSES:
@@ -162,6 +165,12 @@ def likelihood(cause: str, complaint: Complaint, facts: TreeFacts) -> float:
     if kind in _BY_COMPLAINT:
         return _BY_COMPLAINT[kind](complaint, facts)
     return _TOLD[kind](facts) if kind in _TOLD else 1.0
+
+
+def _from_fallen_leaves(complaint: Complaint, facts: TreeFacts) -> float:
+    """Fungi that live from one spring to the next in leaves on the ground find few beneath a newly planted tree."""
+    newly = facts.age is not None and facts.age < FIGURES.settled_years
+    return FIGURES.less if newly and complaint in OF_LEAVES else 1.0
 
 
 def _by_sign(sign: Sign, cause: str, complaint: Complaint) -> float:
@@ -417,5 +426,6 @@ _BY_COMPLAINT: dict[str, Callable[[Complaint, TreeFacts], float]] = {
     "pruned_wrongly": _pruning,
     "sunburn": _sunburnt,
     "nutrition": _feeding,
+    "leaf_blotch": _from_fallen_leaves,
 }
 """Those of which it speaks in some complaints alone."""
