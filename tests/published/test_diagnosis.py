@@ -37,17 +37,18 @@ back four are asked by us; of six of the others we have no sentence.
 The six signs were drawn from the texts of the eighth set and of those older ones that were read again (`signs_later`):
 no leaves in spring, withered shoots, spots on leaves, spots on fruit, yellow leaves, never bloomed.
 
-**Left out by document.** With all causes at even odds, and each question's vote counted for the causes that its expert
-named (`diagnosed`), the odds counted in nine tenths of the documents find the cause in the last tenth in 73 % of 266
-questions (76 % of 227 before the ninth set came, in which 23 of 39), and in 70 % of 314 with the tenth; naming the two
-causes that most experts name found 58 % of 266. Signs, and how what is told moves the odds, were drawn up with most of these questions in sight, so that this
-checks the odds alone. The odds of the tables find 249 of 314, and were set in sight of the questions but the ninth
-and half of the tenth set: a fit. Counted odds were adopted for leaves that ail alone, where they found more of the documents left out (14 of 20)
-than the judged ones did of those they were judged by (11 of 20); of the other complaints they found as many or fewer.
-Odds fitted by likelihood, with the judged ones as what is held before, found no more (176 of 226 as the judged ones
-then did; from even odds 168), nor did other strengths of what is told. Left out by set (291 questions, 226 found by the judged
-odds then), odds fitted by likelihood around them find 217 to 225, judged odds mixed with the votes of the other sets 197
-to 222, even odds mixed so 194 to 206, and each step of what is told made stronger or weaker 218 to 227.
+**Left out by document.** With all causes at even odds, and each question's vote counted for the causes that its
+expert named (`diagnosed`), the odds counted in nine tenths of the documents find the cause in the last tenth in 73 %
+of 266 questions (76 % of 227 before the ninth set came, in which 23 of 39), and in 70 % of 314 with the tenth; naming
+the two causes that most experts name found 58 % of 266. Signs, and how what is told moves the odds, were drawn up
+with most of these questions in sight, so that this checks the odds alone. The odds of the tables find 249 of 314, and
+were set in sight of the questions but the ninth and half of the tenth set: a fit. Counted odds were adopted for
+leaves that ail alone, where they found more of the documents left out (14 of 20) than the judged ones did of those
+they were judged by (11 of 20); of the other complaints they found as many or fewer. Odds fitted by likelihood, with
+the judged ones as what is held before, found no more (176 of 226 as the judged ones then did; from even odds 168),
+nor did other strengths of what is told. Left out by set (291 questions, 226 found by the judged odds then), odds
+fitted by likelihood around them find 217 to 225, judged odds mixed with the votes of the other sets 197 to 222, even
+odds mixed so 194 to 206, and each step of what is told made stronger or weaker 218 to 227.
 
 What the expert asked back (data/diagnoses_asked.csv, a row a question) counts as right where our answer asks it too; it
 is told by complaint, apart from the causes. Beside each question stand the codes of our sentences that ask it; of one
