@@ -57,6 +57,10 @@ FIGURES = figures("reviews", "causes", CauseFigures)
 
 OF_BLOOM: frozenset[Complaint] = frozenset({"no_bloom", "bloom_but_no_fruit", "crops_every_other_year"})
 """Complaints of a tree whose bloom was cut off: on shoot tips, or by the cuts that keep a form."""
+OF_LEAVES: frozenset[Complaint] = frozenset({"leaves_drop", "ailing_leaves"})
+"""Complaints of leaves that a disease of leaves makes."""
+OF_PITTED_FRUIT: frozenset[Complaint] = frozenset({"spotted", "fruit_rots"})
+"""Complaints that bitter pit makes: spots, and after weeks in store what passes for a rot."""
 
 
 @dataclass(frozen=True)
@@ -67,6 +71,7 @@ class TreeFacts:
     make one. stock_percent: size of its stock, of a seedling's. cropped_years_ago: years since its last crop.
     label_doubted: whether dates seen speak against its label. form_unfit: whether its form is cut back to spurs,
     and it bears on tips. on_tips: whether it bears on tips at all. mottles: whether its leaves mottle by nature.
+    pits: whether its fruit is known to take bitter pit easily.
     very_hot_days: days a year so hot that fruit burns. signs: what was seen. after_leaf_fall: days by which today is
     past the usual leaf fall. water: share of its water that a tree gets there from rain and soil alone, where anything
     of them was told.
@@ -106,6 +111,7 @@ class TreeFacts:
     form_unfit: bool = False
     on_tips: bool = False
     mottles: bool = False
+    pits: bool = False
     very_hot_days: float = 0.0
     signs: tuple[Sign, ...] = ()
     after_leaf_fall: float | None = None
@@ -149,7 +155,8 @@ def likelihood(cause: str, complaint: Complaint, facts: TreeFacts) -> float:
     """By how much what is known of the tree and the site moves the odds of a cause of a complaint."""
     kind, _, what = cause.partition(":")
     if kind == "disease":
-        return _of_site(facts.diseases.get(what, 0.0))
+        odds = _of_site(facts.diseases.get(what, 0.0))
+        return odds * _from_fallen_leaves(complaint, facts) if what == "scab" else odds
     if kind == "insect":
         return _of_site(facts.insects[what]) if what in facts.insects else 0.0
     if kind in _LOSSES:
@@ -158,6 +165,12 @@ def likelihood(cause: str, complaint: Complaint, facts: TreeFacts) -> float:
     if kind in _BY_COMPLAINT:
         return _BY_COMPLAINT[kind](complaint, facts)
     return _TOLD[kind](facts) if kind in _TOLD else 1.0
+
+
+def _from_fallen_leaves(complaint: Complaint, facts: TreeFacts) -> float:
+    """Fungi that live from one spring to the next in leaves on the ground find few beneath a newly planted tree."""
+    newly = facts.age is not None and facts.age < FIGURES.settled_years
+    return FIGURES.less if newly and complaint in OF_LEAVES else 1.0
 
 
 def _by_sign(sign: Sign, cause: str, complaint: Complaint) -> float:
@@ -301,17 +314,23 @@ def _wet(facts: TreeFacts) -> float:
 
 
 def _dry(facts: TreeFacts) -> float:
-    """Watered trees want no water; of others what rain and soil leave them short of speaks, told or not."""
+    """Watered trees want no water; of others what rain and soil leave them short of speaks, told or not, and that roots
+    of a newly planted tree do not reach where the soil is moist.
+    """
     if facts.irrigated:
         return FIGURES.much_less
+    newly = FIGURES.more if facts.age is not None and facts.age < FIGURES.settled_years else 1.0
     if facts.water is None:
-        return 1.0
+        return newly
     odds = _of_crop(1.0 - facts.water)
-    return odds if facts.irrigated is False else min(max(odds, FIGURES.less), FIGURES.more)
+    return newly * (odds if facts.irrigated is False else min(max(odds, FIGURES.less), FIGURES.more))
 
 
-def _feeding(facts: TreeFacts) -> float:
+def _feeding(complaint: Complaint, facts: TreeFacts) -> float:
+    """Of fruit, bitter pit: by what the cultivar is known for."""
     odds = FIGURES.more if facts.feeding == "much" else 1.0
+    if facts.pits and complaint in OF_PITTED_FRUIT:
+        odds *= FIGURES.more
     locked_up = facts.ph is not None and not SPOT.sour_ph <= facts.ph < SPOT.limy_ph
     return odds * FIGURES.more if locked_up else odds
 
@@ -390,7 +409,6 @@ _TOLD: dict[str, Callable[[TreeFacts], float]] = {
     "drought": _dry,
     "wet_soil": _wet,
     "salt_spray": _salt,
-    "nutrition": _feeding,
     "transplant_shock": _moved,
     "needs_thinning": _bearing,
     "natural_drop": _bearing,
@@ -404,5 +422,10 @@ _TOLD: dict[str, Callable[[TreeFacts], float]] = {
     "planted_too_deep": _moved_deep,
 }
 """Causes that what is told of a tree speaks of."""
-_BY_COMPLAINT: dict[str, Callable[[Complaint, TreeFacts], float]] = {"pruned_wrongly": _pruning, "sunburn": _sunburnt}
+_BY_COMPLAINT: dict[str, Callable[[Complaint, TreeFacts], float]] = {
+    "pruned_wrongly": _pruning,
+    "sunburn": _sunburnt,
+    "nutrition": _feeding,
+    "leaf_blotch": _from_fallen_leaves,
+}
 """Those of which it speaks in some complaints alone."""

@@ -18,6 +18,7 @@ from domain.reviews.review_request import ReviewedTree
 from domain.reviews.tree_room import TreeTold
 from domain.site_climate.site import Ground
 from domain.suitability.site_fit import SiteFit
+from domain.suitability.to_mind import FIGURES as MIND
 from domain.traits.fixed_parts import FIGURES as FIXED
 from domain.trees.tree_size import years_to_first_crop
 
@@ -35,6 +36,7 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
     first = _first_crop(orchard, row, room)
     cultivar = None if row is None else orchard.sited.cultivars[row]
     biennial = None if cultivar is None else cultivar.numbers.get("biennial")
+    pit = None if cultivar is None else cultivar.numbers.get("bitter_pit")
     return TreeFacts(
         pollinated=orchard.pollinated(place),
         partner_trouble=partner_trouble(orchard, tree),
@@ -56,6 +58,7 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         label_doubted=label_doubted,
         form_unfit=room.form_unfit,
         on_tips=bears_on_tips(room.bearing),
+        pits=pit is not None and pit.value >= MIND.bitter_pit_from,
         mottles=cultivar is not None and sport_group(cultivar, orchard.catalogue.tables.by_id) in MOTTLING,
         very_hot_days=orchard.conditions.very_hot_days,
         signs=tuple(dict.fromkeys(told.signs)),

@@ -37,6 +37,8 @@ MOST_PARTNERS = 4
 REMEMBERED_CAUSES = 4096
 """Causes that are kept as they were told."""
 PLAIN_CAUSES = frozenset(get_args(PlainCause))
+OF_LEAF_AND_WOOD: frozenset[Complaint] = frozenset({"leaves_drop", "ailing_leaves", "dieback", "damaged_bark"})
+"""Complaints of which experts ask how they came, and for the foot of the trunk, where roots and bark fail unseen."""
 HURTS_BARK = frozenset({"winter_injury", "sunburn"})
 """Causes of which bark is cured otherwise than twigs and fruit."""
 
@@ -172,31 +174,50 @@ def _causes_told(orchard: Orchard, place: int, doubted: bool) -> tuple[list[Like
     told: list[Cause] = []
     parted: list[Cause] = []
     further: list[Cause] = []
-    unsure = False
+    unsure: list[Complaint] = []
     for complaint in complaints:
         found = likely_causes(complaint, facts)
         likely = [one for one in found[: FIGURES.most_told] if one.probability >= FIGURES.least_told]
         told += likely
         acted_on = bool(likely) and likely[0].probability >= FIGURES.prescribe_from
-        unsure |= not acted_on
+        if not acted_on:
+            unsure.append(complaint)
         if not acted_on or not _is_seen(likely[0], facts):
             parted += likely
             further += found[len(likely) :]
-    return [_told(cause, facts) for cause in told], tuple(_asked_next(told, parted, further, facts, unsure))
+    named = orchard.row(orchard.planting.trees[place]) is not None
+    circumstances = _circumstances(unsure, facts, named)
+    asked = tuple(_asked_next(told, parted, further, facts, bool(unsure)))
+    return [_told(cause, facts) for cause in told], (*asked, *circumstances)
+
+
+def _circumstances(unsure: list[Complaint], facts: TreeFacts, named: bool) -> Iterator[Sentence]:
+    """What experts ask of a tree whose complaint no cause explains well enough: what was not told of it, and how the
+    complaint came. unsure: those complaints. named: whether the cultivar is known.
+    """
+    if unsure and not named:
+        yield say("ask_cultivar")
+    if unsure and facts.age is None:
+        yield say("ask_year_planted")
+    if not OF_LEAF_AND_WOOD.isdisjoint(unsure):
+        yield say("ask_course")
+        yield say("ask_foot_of_trunk")
 
 
 def _asked_next(
     told: list[Cause], parted: list[Cause], further: list[Cause], facts: TreeFacts, unsure: bool
 ) -> Iterator[Sentence]:
-    """The marks of the causes to be parted that were not seen yet; where no sign was told, photographs, which experts
-    ask back for most; and the questions of further causes that nothing told speaks of, none that stands beside a cause
-    told, of whichever complaint. unsure: whether no cause of some complaint is likely enough to be acted on.
+    """The marks of the causes to be parted that were not seen yet; photographs, which experts ask back for most, where
+    no sign was told or but coarse ones; and the questions of further causes that nothing told speaks of, none that
+    stands beside a cause told, of whichever complaint. unsure: whether no cause of some complaint is likely enough to
+    be acted on.
     """
     marks = (mark for cause in parted for mark in marks_of(cause.code, cause.complaint) if mark not in facts.signs)
     signs = tuple(dict.fromkeys(marks))[: FIGURES.most_signs_asked]
     if signs:
         yield _signs_asked(signs)
-    if unsure and not facts.signs:
+    coarse = bool(parted and facts.signs)
+    if (unsure or coarse) and not any(_is_seen(cause, facts) for cause in parted):
         yield say("ask_photographs")
     open_still = _untold(facts) - {cause.code for cause in told}
     codes = dict.fromkeys(one.code for one in further if one.code in open_still)

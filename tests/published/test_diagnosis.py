@@ -3,7 +3,7 @@
 The expert's decisive cause, or one of those named where none was called decisive, stands among our first two. Ages are
 those told; site and cultivar as far as told. 75 % are asked, on questions not seen before.
 
-Eight sets were searched for after the odds were first written down. Each was entered whole, what the growers told with
+Nine sets were searched for after the odds were first written down. Each was entered whole, what the growers told with
 it, in a commit of its own, before the program was asked any of it, and asked once before anything was changed:
 
 | set | found among the first two | what it then moved |
@@ -16,10 +16,20 @@ it, in a commit of its own, before the program was asked any of it, and asked on
 | data/diagnoses_7.csv | 21 of 44 | cuts of tip bearers, sunburn by hot days, leaves that mottle by nature, two signs |
 | data/diagnoses_8.csv | 17 of 23 | six signs in the coarse words that growers use; odds of two complaints |
 | data/diagnoses_9.csv | 25 of 39 | what holes in the trunk and hot days say of bark, from other texts |
+| data/diagnoses_10.csv | 34 of 48 | young fruit that falls, newly planted trees, bitter pit, what three signs say |
 
 All have been seen by now, and what comes next wants questions of its own. What moved something stands as `fitted_on`,
 held back or not: of the second set e03 to e05, whose growers alone told that the tree never bloomed, of the seventh the
 whole half that was not held back.
+The tenth set was looked at by halves: 18 of 25 and, held back, 16 of 23. When the first half had moved the odds the
+other was asked once more: 16 of 23 still, one won and one lost. It was looked at then, and gave that leaves of a newly
+planted tree seldom fall of scab and that curled leaves are no mark of aphids (of ten answers to growers who tell them
+three name aphids). At first asking were found: no bloom 2 of 2, bloom but no fruit 0 of 1, fruit that drops young 1 of
+2, crops every other year 1 of 1, leaves that drop 8 of 9, leaves that ail 3 of 7, dieback 6 of 7, damaged bark 8 of 11,
+spotted 4 of 6, fruit that rots 1 of 2; eleven more have no code of ours or were not decided. Of 20 things that its
+experts asked back 12 were asked by us. Since then the cultivar, the year of planting, the course and the foot of the
+trunk are asked for as experts of the ninth and tenth set did; all that stands in data/diagnoses_asked.csv is a fit.
+
 Of the ninth set were found: no bloom 2 of 2, bloom but no fruit 2 of 2, fruit that drops young 1 of 2, leaves that drop
 7 of 9 (seven of them scab), leaves that ail 2 of 5, dieback 3 of 5, damaged bark 3 of 7, wormy 3 of 3, spotted 2 of 3,
 fruit that rots 0 of 1. Six more ask what no code of ours says, or were not decided. Of 16 things that its experts asked
@@ -27,15 +37,18 @@ back four are asked by us; of six of the others we have no sentence.
 The six signs were drawn from the texts of the eighth set and of those older ones that were read again (`signs_later`):
 no leaves in spring, withered shoots, spots on leaves, spots on fruit, yellow leaves, never bloomed.
 
-**Left out by document.** With all causes at even odds, and each question's vote counted for the causes that its expert
-named (`diagnosed`), the odds counted in nine tenths of the documents find the cause in the last tenth in 73 % of 266
-questions (76 % of 227 before the ninth set came, in which 23 of 39); naming the two causes that most experts name finds
-58 %. Signs, and how what is told moves the odds, were drawn up with most of these questions in sight, so that this
-checks the odds alone. The odds of the tables find 78 %, and were set in sight of the questions but the ninth set: a
-fit. Counted odds were adopted for leaves that ail alone, where they found more of the documents left out (14 of 20)
-than the judged ones did of those they were judged by (11 of 20); of the other complaints they found as many or fewer.
-Odds fitted by likelihood, with the judged ones as what is held before, found no more (176 of 226 as the judged ones
-then did; from even odds 168), nor did other strengths of what is told.
+**Left out by document.** With all causes at even odds, and each question's vote counted for the causes that its
+expert named (`diagnosed`), the odds counted in nine tenths of the documents find the cause in the last tenth in 73 %
+of 266 questions (76 % of 227 before the ninth set came, in which 23 of 39), and in 70 % of 314 with the tenth; naming
+the two causes that most experts name found 58 % of 266. Signs, and how what is told moves the odds, were drawn up
+with most of these questions in sight, so that this checks the odds alone. The odds of the tables find 249 of 314, and
+were set in sight of the questions but the ninth and half of the tenth set: a fit. Counted odds were adopted for
+leaves that ail alone, where they found more of the documents left out (14 of 20) than the judged ones did of those
+they were judged by (11 of 20); of the other complaints they found as many or fewer. Odds fitted by likelihood, with
+the judged ones as what is held before, found no more (176 of 226 as the judged ones then did; from even odds 168),
+nor did other strengths of what is told. Left out by set (291 questions, 226 found by the judged odds then), odds
+fitted by likelihood around them find 217 to 225, judged odds mixed with the votes of the other sets 197 to 222, even
+odds mixed so 194 to 206, and each step of what is told made stronger or weaker 218 to 227.
 
 What the expert asked back (data/diagnoses_asked.csv, a row a question) counts as right where our answer asks it too; it
 is told by complaint, apart from the causes. Beside each question stand the codes of our sentences that ask it; of one
@@ -95,7 +108,7 @@ def test_the_experts_cause_is_among_our_first_two() -> None:
     assert found_in(asked) >= LEAST_SHARE
 
 
-@pytest.mark.xfail(strict=True, reason="194 of 266: of the ninth set, most of whose growers told no sign, 23 of 39")
+@pytest.mark.xfail(strict=True, reason="221 of 314: growers of the ninth and tenth set told few signs")
 def test_odds_counted_in_other_documents_find_the_experts_cause() -> None:
     found = hits(first_two_by_others, all_cases())
     print({complaint: f"{hit} of {many}" for complaint, (hit, many) in found.items()})
@@ -114,13 +127,15 @@ def _worse(complaint: str, reason: str) -> Any:
         "bloom_but_no_fruit",
         "damaged_bark",
         "dieback",
-        _worse("fruit_drops_young", "14 of 20 beside 15: the natural drop and that nobody thinned are one thing to us"),
+        _worse(
+            "fruit_drops_young", "16 of 22 beside 17: with the natural drop it is needs_thinning that most experts name"
+        ),
         "fruit_rots",
-        _worse("leaves_drop", "25 of 33 beside 26: it is scab and want of water that most experts name"),
+        "leaves_drop",
         "no_bloom",
         "small_fruit",
         "spotted",
-        _worse("wormy", "11 of 12 beside 12: no source of ours tells of apple maggots in Alberta"),
+        "wormy",
     ],
 )
 def test_we_name_the_cause_no_less_often_than_the_two_commonest(complaint: str) -> None:
@@ -167,7 +182,7 @@ def test_of_the_eighth_set_but_leaves_that_ail_and_dieback() -> None:
 
 
 @pytest.mark.xfail(
-    strict=True, reason="25 of 37: damaged bark, ailing leaves and dieback told without a sign or by one"
+    strict=True, reason="26 of 37: damaged bark, ailing leaves and dieback told without a sign or by one"
 )
 def test_of_the_ninth_set() -> None:
     """Both halves. Two questions, both missed, sent for texts that mended what is said of bark: they are fits since."""
@@ -176,7 +191,23 @@ def test_of_the_ninth_set() -> None:
     assert found_in(asked) >= LEAST_SHARE
 
 
-@pytest.mark.parametrize("name", ["diagnoses_7.csv", "diagnoses_8.csv", "diagnoses_9.csv"])
+@pytest.mark.xfail(strict=True, reason="32 of 44: damaged bark, ailing leaves and rots told without a sign")
+def test_of_the_tenth_set() -> None:
+    """Both halves, without the four that moved something; 34 of 48 at first asking."""
+    asked = of_set("diagnoses_10.csv", fitted_on="no")
+    assert len(asked) == 44
+    assert found_in(asked) >= LEAST_SHARE
+
+
+@pytest.mark.xfail(strict=True, reason="16 of 23 asked twice before it was looked at; 17 since")
+def test_of_the_tenth_set_held_back() -> None:
+    """All of it, the two that moved something when it was looked at too."""
+    asked = of_set("diagnoses_10.csv", held_back="yes")
+    assert len(asked) == 23
+    assert found_in(asked) >= LEAST_SHARE
+
+
+@pytest.mark.parametrize("name", ["diagnoses_7.csv", "diagnoses_8.csv", "diagnoses_9.csv", "diagnoses_10.csv"])
 def test_later_sets_are_held_back_by_the_digest_of_the_address(name: str) -> None:
     urls = {row["source"]: row["url"] for row in rows("case_sources.csv")}
     for case in cases(name):
@@ -220,14 +251,8 @@ def asked_back(client: TestClient[Any], rows: Sequence[Case]) -> float:
 
 @pytest.mark.fitted_on
 def test_what_the_expert_asked_back_is_asked(client: TestClient[Any]) -> None:
-    """More than half of the questions; those few that stand in the published answers, read before ours were written."""
-    assert asked_back(client, [row for row in cases("diagnoses_asked.csv") if row["fitted_on"] == "yes"]) > 0.5
-
-
-@pytest.mark.xfail(strict=True, reason="4 of 16: of six we have no sentence, and but a few causes are asked of")
-def test_what_experts_asked_back_later_is_asked(client: TestClient[Any]) -> None:
-    """Of the ninth set, which came after our questions."""
-    assert asked_back(client, [row for row in cases("diagnoses_asked.csv") if row["fitted_on"] == "no"]) > 0.5
+    """Three quarters of what stands in the published answers, all read before the last of ours were written."""
+    assert asked_back(client, cases("diagnoses_asked.csv")) > LEAST_SHARE
 
 
 def test_our_questions_beside_those_of_experts_are_sentences_of_ours() -> None:

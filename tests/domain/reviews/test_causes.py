@@ -8,7 +8,7 @@ import pytest
 
 from domain.fruit.complaints import CAUSES_OF
 from domain.fruit.signs import PARTS_OF, SIGNS, speaks_of
-from domain.reviews.causes import FIGURES, TreeFacts, likely_causes
+from domain.reviews.causes import FIGURES, TreeFacts, likelihood, likely_causes
 from domain.reviews.cures import cure, prescribed
 from domain.reviews.orchard import orchard, planting
 from domain.reviews.review_answer import LikelyCause, PlantingListReview
@@ -128,7 +128,69 @@ def test_photographs_are_asked_for_whatever_complaint_is_told_first() -> None:
 def test_photographs_are_asked_for_where_no_cause_is_likely_enough_to_be_told() -> None:
     (asked,) = _asked_next([], [], [], USUAL, unsure=True)
     assert asked.code == "ask_photographs"
-    assert not list(_asked_next([], [], [], replace(USUAL, signs=("curled_leaves",)), unsure=True))
+    sticky = replace(USUAL, signs=("sticky_leaves",))
+    seen = [one for one in likely_causes("ailing_leaves", sticky) if one.code == "aphids"]
+    assert "ask_photographs" not in {one.code for one in _asked_next(seen, seen, [], sticky, unsure=True)}
+
+
+def test_photographs_are_asked_for_of_coarse_signs_too() -> None:
+    spots = replace(USUAL, signs=("spots_on_leaves",))
+    likely = list(likely_causes("leaves_drop", spots)[:2])
+    assert "ask_photographs" in {one.code for one in _asked_next(likely, likely, [], spots, unsure=False)}
+
+
+ASKED_OF_CIRCUMSTANCES = frozenset({"ask_cultivar", "ask_year_planted", "ask_course", "ask_foot_of_trunk"})
+
+
+@pytest.mark.parametrize(
+    ("told", "asked"),
+    [
+        ({"complaints": ["dieback"]}, {"ask_year_planted", "ask_course", "ask_foot_of_trunk"}),
+        ({"complaints": ["dieback"], "year_planted": 2010}, {"ask_course", "ask_foot_of_trunk"}),
+        ({"complaints": ["dieback"], "cultivar": None, "kind": "apple"}, ASKED_OF_CIRCUMSTANCES),
+        ({"complaints": ["spotted"], "year_planted": 2010}, set()),
+        ({"complaints": ["no_bloom"], "sun_hours": 2.0, "year_planted": 2005, "rootstock": "M26"}, set()),
+    ],
+)
+def test_circumstances_are_asked_for_where_they_were_not_told(told: dict[str, Any], asked: set[str]) -> None:
+    """And where no cause is likely enough: deep shade is."""
+    found = reviewed(**told).trees[0]
+    assert {one.code for one in found.ask_next} & ASKED_OF_CIRCUMSTANCES == asked
+
+
+def test_a_newly_planted_tree_is_likelier_to_want_water() -> None:
+    """artevos, "Young trees need a lot of water", 2016: their roots do not reach where the soil is moist."""
+    new, settled = replace(USUAL, age=0.5), replace(USUAL, age=5.0)
+    odds = [
+        chance("leaves_drop", "drought", one) / (1 - chance("leaves_drop", "drought", one)) for one in (new, settled)
+    ]
+    assert odds[0] > 1.5 * odds[1]
+    watered = replace(new, irrigated=True)
+    assert chance("leaves_drop", "drought", watered) < chance("leaves_drop", "drought", new) / 5
+
+
+def test_leaves_of_a_newly_planted_tree_seldom_fall_of_scab() -> None:
+    """Ask Extension 269578 (Oregon), 2015: the fungus lives through winter in fallen leaves, not in the tree."""
+    pressed = replace(USUAL, diseases={"scab": 0.5})
+    new, settled = (replace(pressed, age=age) for age in (0.5, 5.0))
+    assert chance("leaves_drop", "disease:scab", new) < chance("leaves_drop", "disease:scab", settled) / 1.3
+    assert likelihood("disease:scab", "spotted", new) == likelihood("disease:scab", "spotted", settled)
+
+
+def test_spots_are_likelier_bitter_pit_of_cultivars_known_for_it() -> None:
+    known = replace(USUAL, pits=True)
+    assert chance("spotted", "nutrition", known) > 1.5 * chance("spotted", "nutrition", USUAL)
+    assert chance("leaves_drop", "nutrition", known) == chance("leaves_drop", "nutrition", USUAL)
+
+
+@pytest.mark.parametrize(("name", "pits"), [("Honeycrisp", True), ("Bramley's Seedling", True), ("Discovery", False)])
+def test_cultivars_are_known_for_bitter_pit(name: str, pits: bool) -> None:
+    asked = {"site": KENT, "trees": [{"cultivar": name}], "as_of": "2026-11-29"}
+    request = msgspec.convert(asked, PlantingListReviewRequest)
+    stands = orchard(
+        planting(request, shared.catalogue().tables.names), shared.catalogue(), shared.conditions(request.site)
+    )
+    assert tree_facts(stands, 0).pits == pits
 
 
 def test_salt_is_a_cause_only_where_it_is_told() -> None:
