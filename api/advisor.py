@@ -152,7 +152,7 @@ class Advisor:
 
 
 def _key(site: Site) -> bytes:
-    return hashlib.sha256(msgspec.json.encode(site)).digest()
+    return hashlib.sha256(msgspec.msgpack.encode(site)).digest()
 
 
 def _check_warming(site: Site, by_c: float | None) -> None:

@@ -56,11 +56,11 @@ def assess(
         # Where there is no winter, stripping leaves moves verdicts, by which they are ranked first.
         if most is None or most >= count or conditions.years.without_winter:
             rows = np.arange(count)
-            unranked = conditions.kept.get("unranked", alike, lambda: _unranked(conditions, *alike, rows))
+            told = conditions.kept.get("told", alike, lambda: _told(conditions, *alike, rows, ranks))
         else:
             rows = _best_rows(fit, _judged(conditions, traits, no_spray)[0], ranks, most)
-            unranked = _unranked(conditions, *alike, rows)
-        return _ranked(unranked, fit, rows.tolist(), ranks, evidence)[:most]
+            told = _told(conditions, *alike, rows, ranks)
+        return _ranked(told, fit, rows.tolist(), ranks, evidence)[:most]
 
     return conditions.kept.get("suitabilities", (*alike, weighed, evidence, most), ranked)
 
@@ -97,14 +97,18 @@ def _told_rank(verdict: Verdict, rank: float) -> float | None:
 
 
 def _ranked(
-    unranked: tuple[answer.Suitability, ...], fit: SiteFit, rows: Sequence[int], ranks: Sequence[float], evidence: bool
+    told: tuple[answer.Suitability, ...], fit: SiteFit, rows: Sequence[int], ranks: Sequence[float], evidence: bool
 ) -> tuple[answer.Suitability, ...]:
     """Judgements of some rows with their ranks, best first. ranks: of every row, where leaves are not stripped."""
     judged = []
-    for row, one in zip(rows, unranked, strict=True):
+    for row, one in zip(rows, told, strict=True):
         usual = ranks[row] if one.stripped is None else rank_when_stripped(one.stripped.standing, ranks[row])
-        told = answer.trait_evidence(fit.cultivars[row]) if evidence else None
-        judged.append(msgspec.structs.replace(one, rank_value=_told_rank(one.verdict, usual), traits=told))
+        rank = _told_rank(one.verdict, usual)
+        if evidence:
+            one = msgspec.structs.replace(one, rank_value=rank, traits=answer.trait_evidence(fit.cultivars[row]))
+        elif rank != one.rank_value:
+            one = msgspec.structs.replace(one, rank_value=rank)
+        judged.append(one)
     return in_order(judged)
 
 
@@ -118,14 +122,16 @@ def _judged(conditions: SiteConditions, traits: TraitTable, no_spray: bool) -> t
     )
 
 
-def _unranked(
-    conditions: SiteConditions, traits: TraitTable, no_spray: bool, factors: bool, rows: Rows
+def _told(
+    conditions: SiteConditions, traits: TraitTable, no_spray: bool, factors: bool, rows: Rows, ranks: Sequence[float]
 ) -> tuple[answer.Suitability, ...]:
-    """The judgements of some rows, or of all in their order, without the ranks, which alone depend on the weights."""
+    """The judgements of some rows, or of all in their order; of them the ranks alone depend on the weights."""
     fit = site_fit(conditions, traits)
     verdict, limiting = _judged(conditions, traits, no_spray)
     told = _Rows(conditions, traits, fit, factors, rows)
-    judged = tuple([told.row(place, row, verdict[row], limiting[row]) for place, row in enumerate(rows.tolist())])
+    judged = tuple(
+        [told.row(place, row, verdict[row], limiting[row], ranks[row]) for place, row in enumerate(rows.tolist())]
+    )
     if conditions.years.without_winter:
         return tuple(
             [
@@ -182,7 +188,7 @@ class _Rows:
             else _days_told(fit, rows)
         )
 
-    def row(self, place: int, row: int, verdict: Verdict, limiting: FactorCode) -> answer.Suitability:
+    def row(self, place: int, row: int, verdict: Verdict, limiting: FactorCode, rank: float) -> answer.Suitability:
         """What is told of a row of the table, at its place among those asked for."""
         known = verdict != "not_known"
         cultivar, as_grown_alike = self.unplaced[row].cultivar, self.as_grown_alike[place]
@@ -193,6 +199,7 @@ class _Rows:
             code=said.code,
             values=said.values,
             words=said.words,
+            rank_value=_told_rank(verdict, rank),
             cropping_years_in_ten=self._years(place) if known else None,
             survives_ten_years=self.survives[place] if known else None,
             sound_fruit_unsprayed=self.sound[place],
