@@ -143,7 +143,7 @@ class Advisor:
         return on_ground(self._sites.get(key, lambda: self._conditions(site, key)), ground)
 
     def _conditions(self, site: Site, key: bytes) -> SiteConditions:
-        """Ground, warming and dates seen are laid on a climate that is remembered by what makes it; key: of the site."""
+        """Ground, warming and dates seen are laid on a climate that is remembered by what makes it. key: the site's."""
         if site.observed_dates:
             undated = self._remembered(msgspec.structs.replace(site, observed_dates=()))
             return with_observed_dates(undated, site, self.catalogue, self._remembered)

@@ -52,15 +52,16 @@ def assess(
     def ranked() -> tuple[answer.Suitability, ...]:
         fit = site_fit(conditions, traits)
         ranks = rank_values(fit, weighed).tolist()
+        rounded = [round(rank, 4) for rank in ranks]
         count = len(fit.cultivars)
         # Where there is no winter, stripping leaves moves verdicts, by which they are ranked first.
         if most is None or most >= count or conditions.years.without_winter:
             rows = np.arange(count)
-            told = conditions.kept.get("told", alike, lambda: _told(conditions, *alike, rows, ranks))
+            told = conditions.kept.get("told", alike, lambda: _told(conditions, *alike, rows, ranks=rounded))
         else:
-            rows = _best_rows(fit, _judged(conditions, traits, no_spray)[0], ranks, most)
-            told = _told(conditions, *alike, rows, ranks)
-        return _ranked(told, fit, rows.tolist(), ranks, evidence)[:most]
+            rows = _best_rows(fit, _judged(conditions, traits, no_spray)[0], rounded, most)
+            told = _told(conditions, *alike, rows, ranks=rounded)
+        return _ranked(told, fit, rows.tolist(), ranks, rounded, evidence=evidence)[:most]
 
     return conditions.kept.get("suitabilities", (*alike, weighed, evidence, most), ranked)
 
@@ -93,22 +94,32 @@ def _best_rows(fit: SiteFit, verdict: Sequence[Verdict], ranks: Sequence[float],
 
 
 def _told_rank(verdict: Verdict, rank: float) -> float | None:
-    return None if verdict == "not_known" else round(rank, 4)
+    return None if verdict == "not_known" else rank
 
 
 def _ranked(
-    told: tuple[answer.Suitability, ...], fit: SiteFit, rows: Sequence[int], ranks: Sequence[float], evidence: bool
+    told: tuple[answer.Suitability, ...],
+    fit: SiteFit,
+    rows: Sequence[int],
+    ranks: Sequence[float],
+    rounded: Sequence[float],
+    *,
+    evidence: bool,
 ) -> tuple[answer.Suitability, ...]:
-    """Judgements of some rows with their ranks, best first. ranks: of every row, where leaves are not stripped."""
+    """Judgements of some rows with their ranks, best first. ranks, rounded: of every row, where leaves are not
+    stripped.
+    """
     judged = []
     for row, one in zip(rows, told, strict=True):
-        usual = ranks[row] if one.stripped is None else rank_when_stripped(one.stripped.standing, ranks[row])
-        rank = _told_rank(one.verdict, usual)
+        usual = (
+            rounded[row] if one.stripped is None else round(rank_when_stripped(one.stripped.standing, ranks[row]), 4)
+        )
+        changed: dict[str, object] = {}
+        if (rank := _told_rank(one.verdict, usual)) != one.rank_value:
+            changed["rank_value"] = rank
         if evidence:
-            one = msgspec.structs.replace(one, rank_value=rank, traits=answer.trait_evidence(fit.cultivars[row]))
-        elif rank != one.rank_value:
-            one = msgspec.structs.replace(one, rank_value=rank)
-        judged.append(one)
+            changed["traits"] = answer.trait_evidence(fit.cultivars[row])
+        judged.append(msgspec.structs.replace(one, **changed) if changed else one)
     return in_order(judged)
 
 
@@ -123,7 +134,7 @@ def _judged(conditions: SiteConditions, traits: TraitTable, no_spray: bool) -> t
 
 
 def _told(
-    conditions: SiteConditions, traits: TraitTable, no_spray: bool, factors: bool, rows: Rows, ranks: Sequence[float]
+    conditions: SiteConditions, traits: TraitTable, no_spray: bool, factors: bool, rows: Rows, *, ranks: Sequence[float]
 ) -> tuple[answer.Suitability, ...]:
     """The judgements of some rows, or of all in their order; of them the ranks alone depend on the weights."""
     fit = site_fit(conditions, traits)

@@ -418,10 +418,10 @@ def _ripened(ready: Floats, end: Floats, off: Floats) -> tuple[Floats, Floats, F
     odds = np.exp(np.minimum(late, np.float32(60.0), out=late), out=late)
     moved_by = np.exp(off * slope)
     later, sooner = odds * moved_by, odds / moved_by
-    for each in (odds, later, sooner):
-        each += np.float32(1.0)
-        np.reciprocal(each, out=each)
-    return odds, later, sooner
+    ripe, if_later, if_sooner = (
+        np.reciprocal(np.add(one, np.float32(1.0), out=one), out=one) for one in (odds, later, sooner)
+    )
+    return ripe, if_later, if_sooner
 
 
 def _falling(x: Floats) -> Floats:

@@ -121,7 +121,7 @@ def hardening_course(tmin_c: Floats, tmax_c: Floats, portions_by_day: Floats) ->
     hard, hardest = (np.zeros((len(mean) + 1, *gained.shape[1:]), dtype=np.float32) for _ in range(2))
     frozen = np.zeros((len(mean) + 1, mean.shape[1]), dtype=np.float32)
     ceiling, loss, again = np.full_like(hard[0], FIGURES.hardening_c), *np.empty((2, *hard.shape[1:]), np.float32)
-    frost_days, for_good, none = np.float32([FIGURES.frost_days, FIGURES.lost_for_good, 0.0])
+    frost_days, for_good, none = np.float32(FIGURES.frost_days), np.float32(FIGURES.lost_for_good), np.float32(0.0)
     for day in range(len(mean)):
         before, after, most = hard[day], hard[day + 1], hardest[day]
         change = np.subtract(frosty[day], frozen[day], out=frozen[day + 1])
