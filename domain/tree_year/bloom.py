@@ -46,13 +46,27 @@ FIGURES = figures("tree_year", "bloom", BloomFigures)
 class BloomDays:
     """Season days (cultivars, seasons) of first bloom, full bloom and petal fall; UNREACHED where there is none.
 
-    later_than: bloom of the same cultivars that this is later than, and each cultivar's days.
+    later_than: bloom of the same cultivars that this is later than, and each cultivar's days; first bloom and petal
+    fall are then held as they are of that, and moved when they are asked for.
     """
 
-    first: Floats
+    held_first: Floats
     full: Floats
-    end: Floats
+    held_end: Floats
     later_than: "tuple[BloomDays, Floats] | None" = field(default=None, repr=False)
+
+    @property
+    def first(self) -> Floats:
+        """First bloom."""
+        return self._moved(self.held_first)
+
+    @property
+    def end(self) -> Floats:
+        """Petal fall."""
+        return self._moved(self.held_end)
+
+    def _moved(self, held: Floats) -> Floats:
+        return held if self.later_than is None else moved(held, self.later_than[1][:, None])
 
     @cached_property
     def middle(self) -> tuple[Floats, Floats, Floats]:
@@ -70,8 +84,7 @@ class BloomDays:
 
     def later(self, days: Floats) -> "BloomDays":
         """Bloom of the same cultivars, each later by its own days (cultivars,)."""
-        first, full, end = (moved(day, days[:, None]) for day in (self.first, self.full, self.end))
-        return BloomDays(first, full, end, (self, days))
+        return BloomDays(self.first, moved(self.full, days[:, None]), self.end, (self, days))
 
 
 def moved(day: Floats, by_days: Floats | np.float32) -> Floats:
