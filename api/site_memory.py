@@ -149,7 +149,8 @@ def _look_through(thing: Any) -> Looked:
     parts = [thing]
     while parts:
         part = parts.pop()
-        if id(part) in seen or _has_none(type(part)):
+        kind: type = type(part)
+        if id(part) in seen or _has_none(kind):
             continue
         seen.add(id(part))
         if isinstance(part, np.ndarray):
