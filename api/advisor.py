@@ -139,20 +139,21 @@ class Advisor:
     def _remembered(self, site: Site) -> SiteConditions:
         seen_place(site.latitude, site.longitude)
         ground, site = site.ground, what_makes_the_years(site)
-        return on_ground(self._sites.get(_key(site), lambda: self._conditions(site)), ground)
+        key = _key(site)
+        return on_ground(self._sites.get(key, lambda: self._conditions(site, key)), ground)
 
-    def _conditions(self, site: Site) -> SiteConditions:
-        """Ground, warming and dates seen are laid on a climate that is remembered by what makes it."""
+    def _conditions(self, site: Site, key: bytes) -> SiteConditions:
+        """Ground, warming and dates seen are laid on a climate that is remembered by what makes it. key: the site's."""
         if site.observed_dates:
             undated = self._remembered(msgspec.structs.replace(site, observed_dates=()))
             return with_observed_dates(undated, site, self.catalogue, self._remembered)
         bare = what_makes_the_climate(site)
-        climate = self._climates.get(_key(bare), lambda: found_climate(bare))
+        climate = self._climates.get(key if bare == site else _key(bare), lambda: found_climate(bare))
         return site_conditions(years_of(climate, site))
 
 
 def _key(site: Site) -> bytes:
-    return hashlib.sha256(msgspec.json.encode(site)).digest()
+    return hashlib.sha256(msgspec.msgpack.encode(site)).digest()
 
 
 def _check_warming(site: Site, by_c: float | None) -> None:

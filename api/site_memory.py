@@ -6,7 +6,8 @@ import weakref
 from collections import OrderedDict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from concurrent.futures import Future
-from functools import cache
+from functools import cache, partial
+from types import FunctionType
 from typing import Any, Generic, NamedTuple, TypeVar
 
 import msgspec
@@ -18,8 +19,8 @@ from domain.common.kept import Growing
 
 T = TypeVar("T")
 
-_NO_ARRAYS = (str, bytes, int, float, msgspec.Struct)
-"""What has no arrays in it and need not be looked through: structs are what is asked and answered."""
+_NO_ARRAYS = (type(None), str, bytes, int, float, FunctionType, partial, msgspec.Struct)
+"""What need not be looked through: structs are what is asked and answered, and functions read what else is held."""
 
 
 class SiteMemory(Generic[T]):
@@ -125,8 +126,14 @@ def _with_arrays(parts: Collection[Any]) -> list[Any]:
     By their kinds, of which there are few: to ask each of them takes ten times as long.
     """
     kinds = set(map(type, parts))
-    have_none = {kind for kind in kinds if issubclass(kind, _NO_ARRAYS)}
+    have_none = {kind for kind in kinds if _has_none(kind)}
     return [] if kinds == have_none else [part for part in parts if type(part) not in have_none]
+
+
+@cache
+def _has_none(kind: type) -> bool:
+    """Whether things of a kind need not be looked through."""
+    return issubclass(kind, _NO_ARRAYS)
 
 
 @cache
@@ -142,7 +149,8 @@ def _look_through(thing: Any) -> Looked:
     parts = [thing]
     while parts:
         part = parts.pop()
-        if part is None or isinstance(part, _NO_ARRAYS) or id(part) in seen:
+        kind: type = type(part)
+        if id(part) in seen or _has_none(kind):
             continue
         seen.add(id(part))
         if isinstance(part, np.ndarray):

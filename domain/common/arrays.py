@@ -31,10 +31,25 @@ def rounded(values: NDArray[np.floating], places: int) -> list[float]:
 
 def row_medians(values: Floats) -> Floats:
     """Median of each row (n,) of (n, m), as `numpy.median` tells it, which takes ten times as long for short rows."""
+    return between(row_middles(values))
+
+
+def row_middles(values: Floats) -> tuple[Floats, Floats]:
+    """The two values (n,) in the middle of each row of (n, m), twice the same of an odd number; NaN where one is."""
     ordered = np.sort(values, axis=1)
     middle, odd = divmod(values.shape[1], 2)
-    found: Floats = (ordered[:, middle - 1 + odd] + ordered[:, middle]) * ordered.dtype.type(0.5)
-    return np.where(np.isnan(ordered[:, -1]), ordered.dtype.type(np.nan), found)
+    unknown = np.isnan(ordered[:, -1])
+    below, above = (
+        np.where(unknown, ordered.dtype.type(np.nan), ordered[:, place]) for place in (middle - 1 + odd, middle)
+    )
+    return below, above
+
+
+def between(middles: tuple[Floats, Floats]) -> Floats:
+    """The medians (n,) of which these are the two values in the middle."""
+    below, above = middles
+    found: Floats = (below + above) * below.dtype.type(0.5)
+    return found
 
 
 def row_percentiles(values: Floats, percents: Sequence[float]) -> NDArray[np.float64]:

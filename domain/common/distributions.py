@@ -27,3 +27,17 @@ def normal_cdf(deviate: Floats) -> Floats:
 def normal_quantile(chance: float) -> float:
     """The deviate that a value stays below with this chance (between 0 and 1, both excluded)."""
     return NormalDist().inv_cdf(chance)
+
+
+def rises(values: Floats, middles: Floats, scale: np.float32) -> Floats:
+    """Logistic step (n, m) of values (m,) about each of several middles (n,): 0 far below it, half at it.
+
+    Its exponential is that of the value times that of the middle, so that n and m are worked out and not each pair.
+    """
+    usual = np.float32(values.mean())
+    beyond = np.exp(np.clip((middles - usual) / scale, np.float32(-40.0), np.float32(40.0)))
+    short = np.exp(np.clip((usual - values) / scale, np.float32(-40.0), np.float32(40.0)))
+    step: Floats = np.multiply.outer(beyond, short)
+    step += 1.0
+    np.reciprocal(step, out=step)
+    return step

@@ -97,6 +97,11 @@ class FrostTable(Growing):
         """Chance (cultivars, seasons) of a worthwhile crop, given the day of full bloom."""
         return _read(self.work_out(full_bloom).chance, full_bloom)
 
+    def chances(self, *full_bloom: Floats) -> list[Floats]:
+        """The same of several."""
+        known = self.work_out(*full_bloom).chance
+        return [_read(known, days) for days in full_bloom]
+
     def work_out(self, *full_bloom: Floats) -> "_Known":
         """The tables, with all days of each season from the first to the last of these in them: at once it takes less
         long than by parts.

@@ -60,20 +60,16 @@ def health(
     unrated = np.isnan(susceptibility)
     rated = np.where(unrated, np.float32(unknown), susceptibility)
     off = np.where(unrated, np.float32(FIGURES.spread_unrated), spread)
-    weight = np.array([pressure[d] * DISEASE_FIGURES[d].fruit_loss for d in DISEASES], dtype=np.float32)
+    weight = _fruit_loss(pressure)
     taken = rated * weight
     unspoilt = np.prod(1.0 - taken, axis=1)
     doubt = np.sqrt(((off * weight / (1.0 - taken)) ** 2).sum(axis=1))
-    kept = unspoilt.copy()
-    for insect in insects:
-        escaped = escapes_codling_moth if insect.by_brood else np.float32(0.0)
-        kept = kept * (1.0 - insect.pressure * (1.0 - escaped))
     power = FIGURES.death_power
     deadly = np.array([DISEASE_FIGURES[d].tree_death_a_year * pressure[d] for d in DISEASES], dtype=np.float32)
     death = (rated**power) @ deadly
     death_doubt = np.sqrt(((power * rated ** (power - 1.0) * off * deadly) ** 2).sum(axis=1))
     return Health(
-        sound=kept.astype(np.float32),
+        sound=_left_by_insects(unspoilt, insects, escapes_codling_moth),
         log_spread=doubt.astype(np.float32),
         unspoilt=unspoilt.astype(np.float32),
         taken=taken.astype(np.float32),
@@ -82,3 +78,30 @@ def health(
         counts=weight > much_of_the_loss * max(float(weight.sum()), 1e-9),
         kills=deadly > much_of_the_loss * max(float(deadly.sum()), 1e-9),
     )
+
+
+def sound_share(
+    susceptibility: Floats,
+    pressure: dict[str, float],
+    insects: tuple[FruitInsect, ...],
+    escapes_codling_moth: Floats,
+    *,
+    unknown: float,
+) -> Floats:
+    """What `health` tells of sound fruit (cultivars,), alone."""
+    rated = np.where(np.isnan(susceptibility), np.float32(unknown), susceptibility)
+    return _left_by_insects(np.prod(1.0 - rated * _fruit_loss(pressure), axis=1), insects, escapes_codling_moth)
+
+
+def _fruit_loss(pressure: dict[str, float]) -> Floats:
+    """Share of the fruit (diseases,) that each takes of a very susceptible cultivar."""
+    return np.array([pressure[d] * DISEASE_FIGURES[d].fruit_loss for d in DISEASES], dtype=np.float32)
+
+
+def _left_by_insects(unspoilt: Floats, insects: tuple[FruitInsect, ...], escapes_codling_moth: Floats) -> Floats:
+    """What insects leave (cultivars,) of what diseases leave."""
+    kept = unspoilt
+    for insect in insects:
+        escaped = escapes_codling_moth if insect.by_brood else np.float32(0.0)
+        kept = kept * (1.0 - insect.pressure * (1.0 - escaped))
+    return kept.astype(np.float32)

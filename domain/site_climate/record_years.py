@@ -59,7 +59,7 @@ def record_seasons(record: Record) -> Seasons:
     first, last = dormancy_days(record.weather.south)
     portions, degrees = (np.zeros((SEASON_DAYS, count), np.float32) for _ in range(2))
     counter, index = DayCounter(count), as_steps(np.moveaxis(hours, 0, 2)).astype(np.intp)
-    portions[first : last + 1], _ = counter.add(index[first : last + 1])
+    portions[first : last + 1] = counter.portions(index[first : last + 1])
     for start in range(0, SEASON_DAYS, DAYS_AT_ONCE):
         days = slice(start, start + DAYS_AT_ONCE)
         degrees[days] = degree_hours(index[days])

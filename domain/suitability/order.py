@@ -26,8 +26,8 @@ def place(verdict: Verdict, known_here: bool, rank_value: float | None, cultivar
 
 
 def told_rank(verdict: Verdict, rank: float) -> float | None:
-    """The rank as it is told; null where too little is known for one."""
-    return None if verdict == "not_known" else round(rank, 4)
+    """The rank of a cultivar, rounded, as it is told; null where too little is known for one."""
+    return None if verdict == "not_known" else rank
 
 
 def in_order(judged: Iterable[Suitability], weights: Weights) -> tuple[Suitability, ...]:
@@ -37,7 +37,7 @@ def in_order(judged: Iterable[Suitability], weights: Weights) -> tuple[Suitabili
 
 
 def rows_in_order(fit: SiteFit, verdict: Sequence[Verdict], ranks: Sequence[float], weights: Weights) -> list[int]:
-    """The rows of a fit in the same order."""
+    """The rows of a fit in the same order. ranks: of every row, rounded as they are told."""
     known = (fit.known_here & (weights.proven_in_like_climates > 0.0)).tolist()
     places = [
         place(word, known_here, told_rank(word, rank), cultivar.id)

@@ -209,10 +209,14 @@ def proven_here(conditions: SiteConditions, traits: TraitTable) -> Proven:
     return conditions.kept_alike.get("proven", traits, lambda: _proven(conditions, traits))
 
 
-def _proven(conditions: SiteConditions, traits: TraitTable) -> Proven:
+def _heard_here(conditions: SiteConditions, witnesses: Witnesses) -> Here:
     years = conditions.years
     climate = as_array(climate_figures(years, conditions.clock))
-    here = heard(traits.witnesses, climate, years.latitude, years.longitude, years.warming_c)
+    return heard(witnesses, climate, years.latitude, years.longitude, years.warming_c)
+
+
+def _proven(conditions: SiteConditions, traits: TraitTable) -> Proven:
+    here = conditions.kept_alike.get("heard", traits.witnesses, lambda: _heard_here(conditions, traits.witnesses))
     rows = traits.witnessed
     middle, off = here.log_ratio[rows], PERCENTILE_80 * here.deviation[rows]
     silent = (here.place[rows] < 0) & (here.failing_place[rows] < 0)
@@ -263,7 +267,7 @@ def _proven(conditions: SiteConditions, traits: TraitTable) -> Proven:
         factor=factor,
         chill_suffices=np.asarray(here.with_little_chill[rows] >= FIGURES.chill_votes),
         passed_over=over.value,
-        known_here=np.asarray(known & (years.longitude is not None)),
+        known_here=np.asarray(known & (conditions.years.longitude is not None)),
     )
 
 

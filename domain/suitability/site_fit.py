@@ -198,7 +198,7 @@ def _site_fit(conditions: SiteConditions, traits: TraitTable) -> SiteFit:
                 for share in (base, base - unknown.own_loss("biennial"), base + unknown.gain("biennial"))
             )
         ),
-        crop_chance=chance.astype(np.float32),
+        crop_chance=chance.astype(np.float32, copy=False),
         bloom=crop.bloom,
         bloom_spread_days=crop.bloom_spread_days,
         ready=crop.ready,

@@ -17,7 +17,7 @@ from domain.hazards.spot import short_of_water
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.site import Ground, Site
 from domain.site_climate.site_years import HEIGHT_UNTOLD
-from domain.suitability.fruit_factors import health_under
+from domain.suitability.fruit_factors import sound_under
 from domain.suitability.ranking import cautious, least, outcome_mean, weights_by_outcome
 from domain.suitability.site_fit import SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
@@ -119,7 +119,7 @@ def _matters_here(
     """
     found: list[str] = []
     unwatered = ground is None or ground.irrigated is not True
-    if unwatered and not conditions.years.without_winter and short_of_water(ground, conditions.years) is not None:
+    if unwatered and not conditions.years.without_winter and _dry(ground, conditions):
         found += ["irrigated", "texture", "soil_depth_m"]
     if by_warmth and (ground is None or ground.lie in (None, "slope")):
         found.append("slope")
@@ -128,6 +128,11 @@ def _matters_here(
     if ground is not None and ground.wind == "exposed":
         found.append("salt_spray")
     return tuple(found)
+
+
+def _dry(ground: Ground | None, conditions: SiteConditions) -> bool:
+    """Whether a tree on this ground falls short of water; kept with the years."""
+    return conditions.kept_alike.get("dry", ground, lambda: short_of_water(ground, conditions.years) is not None)
 
 
 def value_of_knowing(
@@ -176,7 +181,7 @@ def _sound_by_rain(conditions: SiteConditions, traits: TraitTable, fit: SiteFit)
         {disease: value**power for disease, value in conditions.pressure.items()}
         for power in (FIGURES.less_rain_power, FIGURES.more_rain_power)
     )
-    return [health_under(pressure, conditions, traits, harvest).sound for pressure in pressures]
+    return sound_under(pressures, conditions, traits, harvest)
 
 
 def _gain(now: Floats, cases: Sequence[Floats]) -> float:

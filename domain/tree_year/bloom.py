@@ -6,13 +6,13 @@ where chill stays short, the buds open late, on more heat, over a longer time. T
 same ordering spreads over a week in a hot spring and over three in a cool one.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import msgspec
 import numpy as np
 
-from domain.common.arrays import UNREACHED, Floats, row_medians
+from domain.common.arrays import UNREACHED, Floats, between, row_middles
 from domain.tables.parameters import figures
 from domain.tree_year.clock import BloomClock
 
@@ -44,22 +44,47 @@ FIGURES = figures("tree_year", "bloom", BloomFigures)
 
 @dataclass(frozen=True)
 class BloomDays:
-    """Season days (cultivars, seasons) of first bloom, full bloom and petal fall; UNREACHED where there is none."""
+    """Season days (cultivars, seasons) of first bloom, full bloom and petal fall; UNREACHED where there is none.
 
-    first: Floats
+    later_than: bloom of the same cultivars that this is later than, and each cultivar's days; first bloom and petal
+    fall are then held as they are of that, and moved when they are asked for.
+    """
+
+    held_first: Floats
     full: Floats
-    end: Floats
+    held_end: Floats
+    later_than: "tuple[BloomDays, Floats] | None" = field(default=None, repr=False)
+
+    @property
+    def first(self) -> Floats:
+        """First bloom."""
+        return self._moved(self.held_first)
+
+    @property
+    def end(self) -> Floats:
+        """Petal fall."""
+        return self._moved(self.held_end)
+
+    def _moved(self, held: Floats) -> Floats:
+        return held if self.later_than is None else moved(held, self.later_than[1][:, None])
 
     @cached_property
     def middle(self) -> tuple[Floats, Floats, Floats]:
         """First bloom, full bloom and petal fall of the middle year (cultivars,), each by itself."""
-        first, full, end = (row_medians(days) for days in (self.first, self.full, self.end))
+        first, full, end = (between(days) for days in self._middles)
         return first, full, end
+
+    @cached_property
+    def _middles(self) -> list[tuple[Floats, Floats]]:
+        """The two days of each in the middle; years that are all moved alike stay in their order."""
+        if self.later_than is None:
+            return [row_middles(days) for days in (self.first, self.full, self.end)]
+        usual, later = self.later_than
+        return [(moved(below, later), moved(above, later)) for below, above in usual._middles]
 
     def later(self, days: Floats) -> "BloomDays":
         """Bloom of the same cultivars, each later by its own days (cultivars,)."""
-        first, full, end = (moved(day, days[:, None]) for day in (self.first, self.full, self.end))
-        return BloomDays(first, full, end)
+        return BloomDays(self.first, moved(self.full, days[:, None]), self.end, (self, days))
 
 
 def moved(day: Floats, by_days: Floats | np.float32) -> Floats:

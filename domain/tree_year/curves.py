@@ -34,9 +34,9 @@ class Curve:
         levels = np.arange(0.0, highest + 2 * level_step, level_step)
         days = np.arange(by_day.shape[1], dtype=np.float64)
         table = np.empty((by_day.shape[0], levels.size), dtype=np.float32)
-        for season, total in enumerate(by_day.astype(np.float64)):
-            # The tiny ramp makes a level on a plateau mean the first day on which it is reached.
-            table[season] = np.interp(levels, total + 1e-7 * days, days, right=float(UNREACHED))
+        # The tiny ramp makes a level on a plateau mean the first day on which it is reached.
+        for season, total in enumerate(by_day + 1e-7 * days):
+            table[season] = np.interp(levels, total, days, right=float(UNREACHED))
         return cls(by_day, table, level_step)
 
     @property

@@ -117,21 +117,29 @@ def hardening_course(tmin_c: Floats, tmax_c: Floats, portions_by_day: Floats) ->
         np.float32
     )
 
-    hard = np.zeros(gained.shape[1:], dtype=np.float32)
-    hardest, ceiling = hard.copy(), np.full_like(hard, FIGURES.hardening_c)
-    frozen = np.zeros(mean.shape[1], dtype=np.float32)
-    lacking, lost = np.empty_like(gained), np.empty_like(gained)
+    # At nightfall: the first day is found unhardened, and each day leaves what the next one finds.
+    hard, hardest = (np.zeros((len(mean) + 1, *gained.shape[1:]), dtype=np.float32) for _ in range(2))
+    frozen = np.zeros((len(mean) + 1, mean.shape[1]), dtype=np.float32)
+    ceiling, loss, again = np.full_like(hard[0], FIGURES.hardening_c), *np.empty((2, *hard.shape[1:]), np.float32)
+    frost_days, for_good, none = np.float32(FIGURES.frost_days), np.float32(FIGURES.lost_for_good), np.float32(0.0)
     for day in range(len(mean)):
-        np.minimum(FIGURES.hardening_c - hard + frost_c * (1.0 - frozen), FIGURES.hardening_c, out=lacking[day])
-        np.subtract(lacking[day], FIGURES.hardening_c - hardest, out=lost[day])
-        frozen = frozen + (frosty[day] - frozen) / np.float32(FIGURES.frost_days)
-        loss = np.minimum(softened[day], hard)
-        hard = hard - loss
-        ceiling = ceiling - np.float32(FIGURES.lost_for_good) * loss
-        again = np.minimum(hard + frost[day], hardest)  # frost brings back what was there before, not more
-        hard = np.minimum(np.maximum(hard + gained[day], again), np.maximum(ceiling, 0.0))
-        hardest = np.maximum(hardest, hard)
-    return HardeningCourse(lacking, lost)
+        before, after, most = hard[day], hard[day + 1], hardest[day]
+        change = np.subtract(frosty[day], frozen[day], out=frozen[day + 1])
+        change /= frost_days
+        change += frozen[day]
+        np.minimum(softened[day], before, out=loss)
+        np.subtract(before, loss, out=after)
+        loss *= for_good
+        np.subtract(ceiling, loss, out=ceiling)
+        np.add(after, frost[day], out=again)
+        np.minimum(again, most, out=again)  # frost brings back what was there before, not more
+        after += gained[day]
+        np.maximum(after, again, out=after)
+        np.minimum(after, np.maximum(ceiling, none, out=again), out=after)
+        np.maximum(most, after, out=hardest[day + 1])
+    full = np.float32(FIGURES.hardening_c)
+    lacking = np.minimum(full - hard[:-1] + frost_c * (np.float32(1.0) - frozen[:-1, None]), full)
+    return HardeningCourse(lacking, lacking - (full - hardest[:-1]))
 
 
 def _of_buds_and_wood(buds: float, wood: float) -> Floats:

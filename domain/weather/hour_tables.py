@@ -73,8 +73,13 @@ class DayCounter:
 
     def add(self, index: Index) -> tuple[Singles, Singles]:
         """Portions and growing degree hours of the next days, both (days, n), of hours (days, 24, n) as places."""
+        degree_hours = np.empty((len(index), index.shape[2]), dtype=np.float32)
+        return self.portions(index, degree_hours), degree_hours
+
+    def portions(self, index: Index, degree_hours: Singles | None = None) -> Singles:
+        """Portions alone; degree hours go where they are wanted."""
         days, hours, width = index.shape
-        portions, degree_hours = (np.empty((days, width), dtype=np.float32) for _ in range(2))
+        portions = np.empty((days, width), dtype=np.float32)
         at_once = _BLOCK_HOURS // hours
         for start in range(0, days, at_once):
             block = index[start : start + at_once]
@@ -82,8 +87,9 @@ class DayCounter:
             read = self._gain(block.reshape(-1, width))
             gains = self._steps[0, : len(read)].reshape(block.shape)
             gains.sum(axis=1, out=portions[by_day])
-            read[..., 3].reshape(block.shape).sum(axis=1, out=degree_hours[by_day])
-        return portions, degree_hours
+            if degree_hours is not None:
+                read[..., 3].reshape(block.shape).sum(axis=1, out=degree_hours[by_day])
+        return portions
 
     def _gain(self, index: Index) -> Singles:
         """Put the portions gained in each hour (hours, n) in the place of the first steps; what was read comes back."""

@@ -160,7 +160,7 @@ class Seasons:
         counter = DayCounter(len(self.weather.tmin_c))
         total = np.zeros(len(self.weather.tmin_c))
         for _, index in _blocks(self.weather, first, last + 1):
-            total += counter.add(index)[0].sum(axis=0, dtype=np.float64)
+            total += counter.portions(index).sum(axis=0, dtype=np.float64)
         return total
 
 
@@ -331,7 +331,7 @@ def _portions(weather: DailyWeather) -> Field:
     first, last = dormancy_days(weather.south)
     counter = DayCounter(len(weather.tmin_c))
     for days, index in _blocks(weather, first, last + 1):
-        daily[days] = counter.add(index)[0]
+        daily[days] = counter.portions(index)
     return daily
 
 

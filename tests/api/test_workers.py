@@ -170,10 +170,10 @@ def test_equal_new_sites_are_worked_out_once_and_take_one_place(monkeypatch: pyt
     release, worked_out = threading.Event(), list[Any]()
     conditions = Advisor._conditions
 
-    def waiting(advisor: Advisor, site: Any) -> Any:
+    def waiting(advisor: Advisor, site: Any, key: Any) -> Any:
         worked_out.append(site)
         release.wait(20)
-        return conditions(advisor, site)
+        return conditions(advisor, site, key)
 
     monkeypatch.setattr(Advisor, "_conditions", waiting)
 
@@ -201,10 +201,10 @@ def test_a_known_site_is_answered_while_new_ones_wait(monkeypatch: pytest.Monkey
     release = threading.Event()
     conditions = Advisor._conditions
 
-    def waiting(advisor: Advisor, site: Any) -> Any:
+    def waiting(advisor: Advisor, site: Any, key: Any) -> Any:
         if site.latitude != 44:
             release.wait(20)
-        return conditions(advisor, site)
+        return conditions(advisor, site, key)
 
     monkeypatch.setattr(Advisor, "_conditions", waiting)
 

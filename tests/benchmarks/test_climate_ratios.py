@@ -86,4 +86,4 @@ def test_sixty_years_of_hours() -> None:
     site = decoder.decode(body)
     decoded, made = cpu_seconds(lambda: decoder.decode(body), lambda: site_years(site), rounds=3)
     print(f"60 years of hourly records: {made / decoded:.1f} times decoding them")
-    assert made / decoded < 8
+    assert made / decoded < 4

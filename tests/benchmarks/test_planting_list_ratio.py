@@ -45,7 +45,7 @@ def suitabilities_seconds() -> float:
     conditions = site_conditions(site_years(request.site))
 
     def answered() -> bytes:
-        conditions.kept.clear("suitabilities", "unranked")
+        conditions.kept.clear("suitabilities", "told")
         return msgspec.json.encode(suitabilities(request, catalogue, conditions))
 
     return seconds(answered)

@@ -6,7 +6,7 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from domain.common.distributions import PERCENTILE_80, PERCENTILE_90, normal_cdf, normal_quantile
+from domain.common.distributions import PERCENTILE_80, PERCENTILE_90, normal_cdf, normal_quantile, rises
 
 
 def test_the_logistic_form_of_the_normal_distribution_is_close_enough() -> None:
@@ -25,3 +25,13 @@ def test_quantiles() -> None:
     assert round(normal_quantile(0.8), 4) == PERCENTILE_80
     assert round(normal_quantile(0.9), 4) == PERCENTILE_90
     assert NormalDist().cdf(normal_quantile(0.3)) == pytest.approx(0.3)
+
+
+def test_steps_of_all_pairs_are_the_logistic_of_each() -> None:
+    values, middles = (np.linspace(low, high, 40, dtype=np.float32) for low, high in ((900.0, 1700.0), (300.0, 2400.0)))
+    found = rises(values, middles, np.float32(60.0))
+    plain = 1.0 / (1.0 + np.exp((middles.astype(np.float64)[:, None] - values) / 60.0))
+    assert found.dtype == np.float32
+    assert np.abs(found - plain).max() < 1e-5
+    far = rises(values, np.array([-1e5, 1e5], dtype=np.float32), np.float32(60.0)).mean(axis=1)
+    assert far.tolist() == pytest.approx([1.0, 0.0], abs=1e-9)

@@ -85,6 +85,8 @@ def test_days_worked_out_beforehand_are_not_worked_out_again() -> None:
         expected = 0.0 if each[0, 0] >= UNREACHED else crop_after_frost(worthwhile_chance(bloom_kept(clock)), each)
         assert table.chance(each) == pytest.approx(expected)
     assert table.edition == worked_out
+    for each, chance in zip(days, table.chances(*days), strict=True):
+        np.testing.assert_array_equal(chance, table.chance(each))
 
 
 def test_of_no_cultivar_nothing_is_told_and_nothing_worked_out() -> None:

@@ -62,6 +62,9 @@ class EveryNight(FrostTable):
     def chance(self, full_bloom: Floats) -> Floats:
         return crop_after_frost(worthwhile_chance(self._plain), full_bloom)
 
+    def chances(self, *full_bloom: Floats) -> list[Floats]:
+        return [self.chance(days) for days in full_bloom]
+
 
 def take(monkeypatch: pytest.MonkeyPatch) -> None:
     """Take the plain path from here on."""
@@ -81,7 +84,7 @@ def take(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("domain.weather.seasons._walk", walk)
     monkeypatch.setattr("domain.weather.seasons.Seasons.count", lambda *_: None)  # every day is walked, then
     monkeypatch.setattr("domain.orchard_site.conditions.FrostTable", EveryNight)
-    for module in (bloom, crop_factors):
-        monkeypatch.setattr(module, "row_medians", lambda values: np.median(values, axis=1))
+    monkeypatch.setattr(crop_factors, "row_medians", lambda values: np.median(values, axis=1))
+    monkeypatch.setattr(bloom, "row_middles", lambda values: (np.median(values, axis=1),) * 2)
     for module in (bloom, crop_factors, winter_cold):
         monkeypatch.setattr(module, "np", PlainArrays())

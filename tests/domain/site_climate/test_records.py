@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from domain.common.faults import ContentFaults
 from domain.common.season_days import SEASON_DAYS, YEAR_DAYS
 from domain.site_climate.record_years import record_seasons
-from domain.site_climate.records import read_records
+from domain.site_climate.records import _numbers, read_records
 from domain.site_climate.site import DailyRecords, HourlyRecords, Site
 from domain.site_climate.site_years import site_years
 
@@ -54,6 +54,13 @@ def test_seasons_are_the_record() -> None:
     first_of_july = (dt.date(2000, 7, 1) - FIRST).days
     assert record.weather.tmin_c[0, 0] == pytest.approx(tmin[first_of_july], abs=0.01)
     assert not record.notes
+
+
+@pytest.mark.parametrize("values", [(), (1.5,), (-3.25, None, 7.0), (None,) * 9, (2, 3.5), tuple(range(20))])
+def test_numbers_are_those_that_were_sent(values: tuple[float | None, ...]) -> None:
+    found = _numbers(values)
+    assert found.dtype == np.float64
+    np.testing.assert_array_equal(found, np.array(values, dtype=np.float64))
 
 
 def test_leap_days_are_left_out() -> None:

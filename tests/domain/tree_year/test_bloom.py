@@ -90,6 +90,17 @@ def test_what_does_not_bloom_does_not_bloom_later_either() -> None:
     assert BloomDays(days, days, days).later(one(4.0)).end.tolist() == [[304.0, UNREACHED]]
 
 
+def test_the_middle_of_days_moved_is_that_of_each_of_them_to_the_bit() -> None:
+    rng = np.random.default_rng(4)
+    first, full, end = (rng.normal(300.0, 9.0, (20, 200)).astype(np.float32) for _ in range(3))
+    full[3, :120], full[4, :7] = UNREACHED, UNREACHED
+    later = BloomDays(first, full, end).later(rng.normal(0.0, 6.0, 20).astype(np.float32))
+    again = later.later(np.full(20, -2.5, dtype=np.float32))
+    for moved_days in (later, again):
+        for middle, each in zip(moved_days.middle, (moved_days.first, moved_days.full, moved_days.end), strict=True):
+            np.testing.assert_array_equal(middle, np.median(each, axis=1))
+
+
 def test_cultivars_of_one_need_bloom_as_each_does_alone() -> None:
     site = clock(9.0, 12.0)
     need, offset, length = (
