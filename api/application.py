@@ -65,11 +65,11 @@ def _made(bounds: Settings) -> App:
     advisor = Advisor(tables.load(), bounds)
     warm_up()
     workers = Workers(bounds.computations_at_a_time, bounds.waiting_computations)
-    inner = counting_short(cast(App, _routes(bounds, advisor, workers)))
+    inner = cast(App, _routes(bounds, advisor, workers))
     versions = {"program": advisor.versions.program, "tables": advisor.versions.tables}
     conditional = with_conditional_requests(with_accepted_forms(with_body_bounds(inner, bounds, RECORDS_AT), FORMS_AT))
     # A stream is sent as it is made: coded for the way, its lines would wait for each other.
-    streamed = with_review_streams(with_compression(conditional), advisor, workers, bounds)
+    streamed = with_review_streams(counting_short(with_compression(conditional)), advisor, workers, bounds)
     limited = with_rate_limits(with_patience(with_head(with_metrics(streamed)), bounds), bounds.requests_a_minute)
     routes = [path for resource in RESOURCES for one in resource.operations for path in one.handler.paths]
     return with_watching(with_headers(with_plain_targets(limited), versions), [*routes, metrics.ADDRESS])

@@ -17,6 +17,8 @@ from api.tables_of_answers import TEXT_CSV
 
 LEAST_BYTES = KIB
 ON_A_THREAD_BYTES = 64 * KIB
+_CODINGS = (b"zstd", b"br", b"gzip", b"*")
+"""What a caller names who may be given a coded answer; for any other nothing is coded, and no thread asked for."""
 
 add_compress_type(MEDIA_TYPE)
 add_compress_type(TEXT_CSV)
@@ -37,10 +39,12 @@ def with_compression(app: App) -> App:
             told.append(message)
 
         await app(scope, receive, hold)
-        if header(scope, b"accept-encoding"):
+        accepted = (header(scope, b"accept-encoding") or b"").lower()
+        if accepted:
             told[0]["headers"] = [_weak(name, value) for name, value in told[0]["headers"]]
         size = sum(len(message.get("body", b"")) for message in told)
-        coded = await asyncio.to_thread(_coded, scope, told) if size > ON_A_THREAD_BYTES else _coded(scope, told)
+        dear = size > ON_A_THREAD_BYTES and any(coding in accepted for coding in _CODINGS)
+        coded = await asyncio.to_thread(_coded, scope, told) if dear else _coded(scope, told)
         for message in coded:
             await send(message)
 

@@ -33,6 +33,7 @@ from api.settings import MOST_HEADER_BYTES, Settings, from_environment
 LAST_WORDS_S = 1.0
 """How long an idle connection stays open when the service stops, for a request that is already on its way."""
 
+BODY_BROKEN = "The body breaks the grammar of HTTP: a chunk does not begin with its length in hexadecimal digits."
 _EMPTY_LINES = re.compile(rb"\A(?:\r\n)+")
 
 
@@ -102,7 +103,7 @@ class BoundedProtocol(H11Protocol):
         """Refuse what is no HTTP, or too long before its body; the server calls it as it handles the error."""
         too_large = getattr(sys.exception(), "error_status_hint", BAD_REQUEST.status) == HEADERS_TOO_LARGE.status
         kind = HEADERS_TOO_LARGE if too_large else BAD_REQUEST
-        self._refuse(kind, kind.meaning)
+        self._refuse(kind, kind.meaning if self._at_rest() else BODY_BROKEN)
 
     def shutdown(self) -> None:
         """Let what is asked be answered; a request that is on its way over an idle connection is still taken."""

@@ -6,11 +6,14 @@ garbage begins a round, whether a short request is under way, and waits for its 
 makes one object too many, wherever its work is just then; when a short request comes, few more are too many. Having
 waited, it computes for at least as long, so that however much is asked it keeps half of its time.
 
-A request is short but for the time that its work is in the long line (`workers.py`), and from the whole body on: a body
-that is slow to come holds nobody up.
+A request is short but for the time that its work is in the long line (`workers.py`), from the whole body on and to the
+last of its answer: a body that is slow to come, or an answer that is slow to be taken, holds nobody up. To tag an
+answer, code it and send it counts as well: it is little work, but hands the interpreter on at each of its steps.
 """
 
+import asyncio
 import gc
+import math
 import threading
 import time
 from collections.abc import AsyncIterator, Callable
@@ -18,9 +21,9 @@ from contextlib import asynccontextmanager
 from contextvars import ContextVar
 from typing import Any, TypeVar
 
-from api.asgi import App, Receive, Scope, Send
+from api.asgi import App, Message, Receive, Scope, Send
 
-LONGEST_WAIT_S = 0.02
+LONGEST_WAIT_S = 0.04
 """How long a computation waits at once at most: what a short request takes, and some more."""
 
 T = TypeVar("T")
@@ -30,8 +33,6 @@ FULL_ROUNDS = 50
 _USUAL = (*gc.get_threshold()[:2], FULL_ROUNDS)
 _AT_ONCE = (40, *_USUAL[1:])
 """How many new objects make a round begin: as the interpreter has it, and for long work to notice something short."""
-
-_IS_SHORT: ContextVar[bool] = ContextVar("is_short", default=False)
 
 
 class _Short:
@@ -74,19 +75,53 @@ class _LongWork(threading.local):
 _SHORT, _LONG, _WORK = _Short(), _Long(), _LongWork()
 
 
+class _Request:
+    """Whether a request counts as short just now."""
+
+    def __init__(self) -> None:
+        self.counts = False
+
+    def count(self, counts: bool) -> None:
+        if counts != self.counts:
+            self.counts = counts
+            _SHORT.add(1 if counts else -1)
+
+
+_CURRENT: ContextVar[_Request | None] = ContextVar("request", default=None)
+
+
 def counting_short(app: App) -> App:
-    """Count every request as short as long as it is under way, but for what is done `aside`."""
+    """Count every request as short from when it has come whole until its answer is sent, but for what is done `aside`.
+
+    Nothing is asked in the body of a GET: it is whole at once.
+    """
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             return await app(scope, receive, send)
-        token = _IS_SHORT.set(True)
-        _SHORT.add(1)
+        request, whole = _Request(), scope["method"] != "POST"
+
+        async def received() -> Message:
+            nonlocal whole
+            message = await receive()
+            if not whole and not message.get("more_body", False):
+                whole = True
+                request.count(True)
+            return message
+
+        async def sent(message: Message) -> None:
+            if message["type"] == "http.response.body" and not message.get("more_body", False):
+                # Once it is handed on, or has to wait for a caller who takes nothing.
+                asyncio.get_running_loop().call_soon(request.count, False)
+            await send(message)
+
+        token = _CURRENT.set(request)
+        request.count(whole)
         try:
-            await app(scope, receive, send)
+            await app(scope, received, sent)
         finally:
-            _SHORT.add(-1)
-            _IS_SHORT.reset(token)
+            request.count(False)
+            _CURRENT.reset(token)
 
     return wrapped
 
@@ -94,14 +129,15 @@ def counting_short(app: App) -> App:
 @asynccontextmanager
 async def aside() -> AsyncIterator[None]:
     """Inside, the request of this task is a long one; of a task that was not counted as short nothing changes."""
-    counted = int(_IS_SHORT.get())
-    token = _IS_SHORT.set(False)  # so that one inside another counts off nothing
-    _SHORT.add(-counted)
+    request = _CURRENT.get()
+    if request is None or not request.counts:  # so that one inside another counts off nothing
+        yield
+        return
+    request.count(False)
     try:
         yield
     finally:
-        _SHORT.add(counted)
-        _IS_SHORT.reset(token)
+        request.count(True)
 
 
 def behind(work: Callable[[], T]) -> T:
@@ -109,22 +145,32 @@ def behind(work: Callable[[], T]) -> T:
     _WORK.waits_from = 0.0
     _LONG.add(1)
     try:
+        give_way()
         return work()
     finally:
         _LONG.add(-1)
         _WORK.waits_from = None
 
 
-def _at_a_round(phase: str, _: dict[str, Any]) -> None:
-    """Called by the collector, on the thread whose objects made it begin."""
-    if not _SHORT.under_way or _WORK.waits_from is None or phase != "start":
+def give_way() -> None:
+    """Wait where this thread does long work, something short is under way, and it has computed for long enough.
+
+    For loops that make no objects which stay, so that no round of the collector begins in them.
+    """
+    if not _SHORT.under_way or _WORK.waits_from is None:
         return
     began = time.perf_counter()
     if began >= _WORK.waits_from:
-        gc.set_threshold(*_USUAL)
+        _WORK.waits_from = math.inf  # a round that begins as it waits must not wait too: it would wait for itself
         _SHORT.none.wait(LONGEST_WAIT_S)
         ended = time.perf_counter()
         _WORK.waits_from = ended + (ended - began)
+
+
+def _at_a_round(phase: str, _: dict[str, Any]) -> None:
+    """Called by the collector, on the thread whose objects made it begin."""
+    if phase == "start":
+        give_way()
 
 
 gc.set_threshold(*_USUAL)

@@ -373,7 +373,9 @@ def _http_error(_: Request[Any, Any, Any], error: HTTPException) -> Response[Pro
     kind = _BY_STATUS.get(error.status_code)
     if kind is None:
         return _answer(internal_error(error))
-    return _answer(problem(kind, kind.meaning), error.headers)
+    taken = {part.strip() for part in (error.headers or {}).get("allow", "").split(",")} - {"", "OPTIONS"}
+    detail = f"{kind.meaning} It takes {' and '.join(sorted(taken))}." if taken else kind.meaning
+    return _answer(problem(kind, detail), error.headers)
 
 
 def _failed(_: Request[Any, Any, Any], error: Exception) -> Response[Problem]:

@@ -5,6 +5,7 @@ looked for (body_faults.py); good bodies never pay for that. Where JSON knows no
 given the whole number.
 """
 
+import codecs
 import functools
 import re
 from typing import Any, TypeVar
@@ -25,6 +26,12 @@ DEFAULTS = Settings()
 _OR_A_FORM = f", or {FORM} with records as a file"
 _CUT_OFF, _HALF_OF_A_PAIR = "Input data was truncated", re.compile(rb"\\u[dD][89a-bA-B]")
 """What the decoder says of a text that ends before it ends, and of one that ends with half of a pair."""
+_MARKS = {
+    codecs.BOM_UTF8: "The body begins with a byte order mark; UTF-8 without one was expected (RFC 8259, section 8.1).",
+    codecs.BOM_UTF16_LE: "The body is UTF-16; UTF-8 was expected.",
+    codecs.BOM_UTF16_BE: "The body is UTF-16; UTF-8 was expected.",
+}
+"""What is told of a body that begins with a mark of its encoding, as some editors and shells write one."""
 
 T = TypeVar("T", bound=msgspec.Struct)
 
@@ -113,6 +120,9 @@ def _explain(body: bytes, model: type[T], first: Exception, bounds: Settings | N
 def _untyped(body: bytes) -> Any:
     if not body.strip():
         raise Refusal(NOT_JSON, "The body is empty; a JSON object was expected.")
+    for mark, told in _MARKS.items():
+        if body.startswith(mark):
+            raise Refusal(NOT_JSON, told)
     try:
         return msgspec.json.decode(body)
     except UnicodeDecodeError as broken:

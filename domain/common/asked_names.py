@@ -7,6 +7,8 @@ from domain.common.faults import ContentFault, ContentFaults, pointer
 
 MOST_WITH_NEAREST = 50
 """Unknown names of one list for which the nearest are looked for, which costs a millisecond each."""
+ENOUGH_FAULTS = MOST_WITH_NEAREST
+"""Where a list has more, it is refused without looking at the rest of it: no more are told."""
 
 
 UnknownNames = Literal["refuse", "report"]
@@ -28,7 +30,7 @@ def resolve_names(
     """The ids of the names of one list, in its order. `where` leads to the list: ``"wanted", "must_include"``.
 
     Raises ContentFaults with every unknown name and, where each cultivar may stand only `once`, with every name that
-    means a cultivar already named, be it by an alias.
+    means a cultivar already named, be it by an alias; of very many as many as are told.
     """
     ids = [names.resolve(name) for name in asked]
     known = [one for one in ids if one is not None]
@@ -46,6 +48,8 @@ def resolve_each(
     found: dict[str, str] = {}
     ids: list[str] = []
     for place, name in asked:
+        if len(faults) > ENOUGH_FAULTS:
+            break
         cultivar_id = names.resolve(name)
         if cultivar_id is None:
             faults.append(unknown_name(names, place, name, what, faults_before=len(faults)))

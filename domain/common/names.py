@@ -33,7 +33,7 @@ class NameIndex:
                 loose[spelled].add(identity)
         self._loose = {spelled: next(iter(ids)) for spelled, ids in loose.items() if len(ids) == 1}
         folded = {fold(name): identity for name, identity in reversed(pairs)}
-        self._folded_names, self._folded_ids = list(folded), list(folded.values())
+        self._sorted_names, self._folded_ids = [_words_sorted(name) for name in folded], list(folded.values())
         self._found = lru_cache(maxsize=REMEMBERED_NAMES)(self._resolve)
 
     def resolve(self, name: str) -> str | None:
@@ -47,9 +47,14 @@ class NameIndex:
     def nearest(self, name: str, n: int = 5) -> tuple[str, ...]:
         """Denominations of the cultivars with the most similar names, best first."""
         # a cultivar is found once however many of its names are similar, so more names are asked for than returned
-        sought = fold(name)
+        sought = _words_sorted(fold(name))
         if not sought:  # nothing of it can be compared with names in Latin letters
             return ()
-        found = process.extract(sought, self._folded_names, scorer=fuzz.token_sort_ratio, limit=4 * n)
+        found = process.extract(sought, self._sorted_names, scorer=fuzz.ratio, limit=4 * n)
         ids = dict.fromkeys(self._folded_ids[index] for _, _, index in found)
         return tuple(self._denominations[identity] for identity in list(ids)[:n])
+
+
+def _words_sorted(folded: str) -> str:
+    """The words of a name in the order of the alphabet: names that differ in the order of words alone are alike."""
+    return " ".join(sorted(folded.split()))

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from domain.common.asked_names import Names, UnknownNames, unknown_name
+from domain.common.asked_names import ENOUGH_FAULTS, Names, UnknownNames, unknown_name
 from domain.common.faults import ContentFault, ContentFaults, pointer
 from domain.planting_list.list_request import StockItem
 from domain.tables.rootstocks import rootstock_names, rootstocks
@@ -38,11 +38,14 @@ Stock = Mapping[str, tuple[InStock, ...]]
 def stock_told(names: Names, items: Sequence[StockItem], unknown: UnknownNames) -> Stock:
     """Resolve a stock; items alike are one, of the sum of their counts.
 
-    Raises ContentFaults with every name that is not known, unless those are to be reported: such an item is left out.
+    Raises ContentFaults with the names that are not known, of very many as many as are told, unless those are to be
+    reported: such an item is left out.
     """
     faults: list[ContentFault] = []
     found: dict[str, dict[tuple[str | None, str | None], int | None]] = {}
     for place, item in enumerate(items):
+        if len(faults) > ENOUGH_FAULTS:
+            break
         ids: list[str | None] = []
         missing = False
         for field, name, index in _named(item, names):

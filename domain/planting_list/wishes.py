@@ -8,7 +8,7 @@ from functools import cached_property
 
 import msgspec
 
-from domain.common.asked_names import MOST_WITH_NEAREST, Names, UnknownNames, resolve_each, resolve_names
+from domain.common.asked_names import ENOUGH_FAULTS, MOST_WITH_NEAREST, Names, UnknownNames, resolve_each, resolve_names
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.common.season_days import day_of_year
 from domain.fruit.kinds import kind_spoken
@@ -278,6 +278,8 @@ def _available(
     cultivars: set[str] = set()
     stocks: set[str] = set()
     for place, name in enumerate(asked):
+        if len(faults) > ENOUGH_FAULTS:
+            break
         cultivar_id, stock_id = names.resolve(name), rootstock_names().resolve(name)
         if cultivar_id is not None:
             cultivars.add(cultivar_id)

@@ -185,6 +185,14 @@ def test_what_is_no_json(client: Client, address: str, content: bytes) -> None:
     assert_problem(client.post(address, content=content, headers=JSON), "not-json")
 
 
+@pytest.mark.parametrize(
+    ("encoding", "told"), [("utf-8-sig", "byte order mark"), ("utf-16", "UTF-16"), ("utf-16-be", "cannot be read")]
+)
+def test_the_encoding_that_was_meant_is_told(client: Client, encoding: str, told: str) -> None:
+    content = json.dumps(example(LISTS)).encode(encoding)
+    assert told in assert_problem(client.post(LISTS, content=content, headers=JSON), "not-json")["detail"]
+
+
 @pytest.mark.parametrize("address", COMPUTATIONS)
 def test_a_member_named_twice(client: Client, address: str) -> None:
     text = json.dumps(example(address))

@@ -2,6 +2,7 @@
 
 import asyncio
 import gc
+import math
 import threading
 from collections.abc import Callable, Iterator
 from typing import Any
@@ -52,7 +53,7 @@ def beside_a_request(told: Any) -> None:
     async def app(*_: Any) -> None:
         await told()
 
-    asyncio.run(giving_way.counting_short(app)({"type": "http"}, app, app))  # type: ignore[arg-type]  # not called
+    asyncio.run(giving_way.counting_short(app)({"type": "http", "method": "GET"}, app, app))  # type: ignore[arg-type]  # not called
 
 
 @pytest.mark.usefixtures("long_wait")
@@ -97,7 +98,9 @@ def test_nobody_waits_for_a_request_that_waits_for_an_equal_one() -> None:
 
         first = asyncio.ensure_future(workers.once(b"place", lambda: release.wait(LATE_S), stays))
         await asyncio.sleep(0)
-        waiting = asyncio.ensure_future(giving_way.counting_short(second)({"type": "http"}, stays, second))
+        waiting = asyncio.ensure_future(
+            giving_way.counting_short(second)({"type": "http", "method": "GET"}, stays, second)
+        )
         await asyncio.sleep(SOON_S)
         found.extend((workers.computing, giving_way._SHORT.under_way))
         release.set()
@@ -106,6 +109,77 @@ def test_nobody_waits_for_a_request_that_waits_for_an_equal_one() -> None:
     asyncio.run(run())
     assert found == [1, 0]
     assert giving_way._SHORT.under_way == 0
+
+
+@pytest.mark.usefixtures("long_wait")
+def test_a_round_that_begins_as_long_work_waits_does_not_wait_for_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The event's own lock is held while it makes what it needs to wait, and a round may begin just there."""
+    waits: list[float | None] = []
+
+    def waiting(_: float) -> None:
+        waits.append(giving_way._WORK.waits_from)
+        a_round()
+
+    async def asked() -> None:
+        monkeypatch.setattr(giving_way._SHORT.none, "wait", waiting)
+        assert begun(giving_way.behind).wait(LATE_S)
+
+    beside_a_request(asked)
+    assert waits == [math.inf]
+
+
+def request_of(method: str, told: Any, *messages: dict[str, Any]) -> list[int]:
+    """How many requests are short as a request of this method begins, and then as each of its messages has come or
+    gone.
+    """
+    coming = [one for one in messages if one["type"] == "http.request"]
+    going = [one for one in messages if one["type"] != "http.request"]
+    seen: list[int] = []
+
+    async def receive() -> dict[str, Any]:
+        return coming.pop(0)
+
+    async def send(_: Any) -> None:
+        await told()
+
+    async def app(_: Any, receive: Any, send: Any) -> None:
+        seen.append(giving_way._SHORT.under_way)
+        while coming:
+            await receive()
+            seen.append(giving_way._SHORT.under_way)
+        for one in going:
+            await send(one)
+            seen.append(giving_way._SHORT.under_way)
+
+    async def run() -> None:
+        await giving_way.counting_short(app)({"type": "http", "method": method}, receive, send)
+
+    asyncio.run(run())
+    assert giving_way._SHORT.under_way == 0
+    return seen
+
+
+async def at_once() -> None:
+    """An answer that is taken at once."""
+
+
+async def later() -> None:
+    """An answer that has to wait for its caller."""
+    await asyncio.sleep(SOON_S)
+
+
+START: dict[str, Any] = {"type": "http.response.start"}
+PART, LAST = ({"type": "http.response.body", "more_body": more} for more in (True, False))
+HALF, WHOLE = ({"type": "http.request", "more_body": more} for more in (True, False))
+
+
+def test_a_request_is_short_from_its_whole_body_to_the_last_of_its_answer() -> None:
+    assert request_of("POST", at_once, HALF, HALF, WHOLE, START, PART, LAST) == [0, 0, 0, 1, 1, 1, 1]
+    assert request_of("GET", at_once, START, LAST) == [1, 1, 1]
+
+
+def test_nobody_waits_for_an_answer_that_is_not_taken() -> None:
+    assert request_of("GET", later, LAST) == [1, 0]
 
 
 def test_a_service_that_stands_idle_counts_nothing() -> None:

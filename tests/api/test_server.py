@@ -16,6 +16,7 @@ import pytest
 import uvicorn
 
 from api import server
+from api.connections import BODY_BROKEN
 from api.problems import Problem
 from api.settings import COUNTS_FOLDER, Settings
 from tests.api.served import Served, served, until_closed
@@ -341,6 +342,16 @@ def test_a_body_with_two_ends_is_refused_and_its_connection_closed(short_of_pati
         b"Content-Length: 4\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n"
     )
     assert problem_of(told).type == "/problems/bad-request"
+
+
+def test_a_body_of_broken_chunks_is_told_as_one(short_of_patience: Served) -> None:
+    """RFC 9112, section 7.1; what stands before the body is in order."""
+    told = short_of_patience.said(
+        b"POST /v1/cultivar-names HTTP/1.1\r\nHost: local\r\nContent-Type: application/json\r\n"
+        b"Transfer-Encoding: chunked\r\n\r\nzz\r\n{}\r\n0\r\n\r\n"
+    )
+    assert problem_of(told).type == "/problems/bad-request"
+    assert problem_of(told).detail == BODY_BROKEN
 
 
 def test_a_body_too_large_is_refused_before_it_is_sent(short_of_patience: Served) -> None:
