@@ -11,7 +11,7 @@ from msgspec.structs import asdict
 
 from domain.common.season_days import month_day
 from domain.planting_list.crops import CropYears
-from domain.reviews.causes import FIGURES as CAUSES
+from domain.reviews.cause_odds import FIGURES as CAUSES
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
 from domain.reviews.other_cultivars import best_partner, hopeless, in_its_place, instead_of_planned, into_the_gap
@@ -24,7 +24,8 @@ from domain.reviews.review_answer import (
     Gains,
     ReviewedTreeAnswer,
 )
-from domain.reviews.trees_judged import FIGURES, complained, name_of
+from domain.reviews.review_figures import FIGURES
+from domain.reviews.trees_judged import complained
 from domain.reviews.whole import verdict
 from domain.suitability.without_winter import driest_day
 from domain.tables.words import Value, say
@@ -76,13 +77,13 @@ def _of_pollen(orchard: Orchard) -> list[Change]:
         return []
     request = orchard.planting.request
     cultivar = orchard.choice.sited.cultivars[partner.row]
-    gains = Gains(crops_a_year=round(partner.crops, 2), pollinated=tuple(name_of(orchard, n) for n in partner.serves))
+    gains = Gains(crops_a_year=round(partner.crops, 2), pollinated=tuple(orchard.names[n] for n in partner.serves))
     standing = [n for n in partner.serves if request.trees[n].state == "standing"]
     values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id}
     there = ChangeTo(cultivar=cultivar.name, id=cultivar.id)
     found = []
     if standing:
-        onto = name_of(orchard, max(standing, key=lambda n: (request.trees[n].height_m or 0.0, -n)))
+        onto = orchard.names[max(standing, key=lambda n: (request.trees[n].height_m or 0.0, -n))]
         to = ChangeTo(cultivar=cultivar.name, id=cultivar.id, onto=onto)
         found.append(_change("bring_blossom", values, gains=gains))
         found.append(_change("add_scion", {**values, "onto": onto}, of=onto, to=to, gains=gains))
@@ -97,7 +98,7 @@ def _of_forms(orchard: Orchard, formed: set[int]) -> list[Change]:
     for n in sorted(formed):
         form = orchard.rooms.trees[n].form
         if form is not None:
-            name = name_of(orchard, n)
+            name = orchard.names[n]
             values: dict[str, Value] = {"tree": name, "form": form.name}
             found.append(_change("prune", values, of=name, code="change_other_form"))
     return found
@@ -109,7 +110,7 @@ def _of_causes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer], formed: se
     formed: places of trees that are told already to grow in another form, which is the cure of their cuts.
     """
     return [
-        Change(**asdict(cause.by_hand), change=kind, of=name_of(orchard, n), to=None, gains=None)
+        Change(**asdict(cause.by_hand), change=kind, of=orchard.names[n], to=None, gains=None)
         for n, tree in enumerate(trees)
         for kind, cause in prescribed(
             [cause for cause in tree.likely_causes if n not in formed or cause.cause != _OF_FORM],
@@ -125,7 +126,7 @@ def _of_labels(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Ch
     for n, tree in enumerate(trees):
         if not tree.label_doubted:
             continue
-        name = name_of(orchard, n)
+        name = orchard.names[n]
         likely = tuple(one.cultivar for one in tree.label_doubted[0].would_fit)
         code = "change_identify" if likely else "change_identify_unlike"
         values: dict[str, Value] = {"tree": name, "cultivars": likely} if likely else {"tree": name}
@@ -141,7 +142,7 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
     found = []
     taken: set[int] = set()
     for n, tree in enumerate(trees):
-        name = name_of(orchard, n)
+        name = orchard.names[n]
         if orchard.without_winter and orchard.may_be_stripped(n):
             found += _stripped(orchard, n)
             continue
@@ -178,7 +179,7 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
 
 def _gains_of_other(orchard: Orchard, n: int, row: int, tree: ReviewedTreeAnswer) -> Gains:
     """What another cultivar in the place of a tree brings, served by what stands."""
-    gained = float(np.mean(orchard.choice.sited.crop_chance[row])) * float(orchard.served_in_choice[row])
+    gained = float(np.mean(orchard.choice.sited.crop_chance[row])) * float(orchard.of_others.served[row])
     gained -= orchard.crops_of(n) * tree.pollination.pollinated
     return Gains(crops_a_year=round(gained * tree.count, 2), pollinated=())
 
@@ -187,7 +188,7 @@ def _stripped(orchard: Orchard, n: int) -> list[Change]:
     """Strip a tree where there is no winter, unless that is done."""
     if orchard.conditions.years.leaf_stripping:
         return []
-    name = name_of(orchard, n)
+    name = orchard.names[n]
     values: dict[str, Value] = {"tree": name, "stripped_on": stripping_day(driest_day(orchard.conditions.years))}
     return [_change("strip_leaves", values, of=name)]
 
@@ -200,9 +201,9 @@ def _of_room(orchard: Orchard) -> list[Change]:
     worst = rooms.most_in_the_way()
     if worst is None:
         return []
-    others = [int(n) for n in rooms.crowding[worst].nonzero()[0]]
-    name = name_of(orchard, worst)
-    values: dict[str, Value] = {"tree": name, "others": tuple(name_of(orchard, n) for n in others)}
+    others = rooms.crowding[worst].nonzero()[0].tolist()
+    name = orchard.names[worst]
+    values: dict[str, Value] = {"tree": name, "others": tuple(orchard.names[n] for n in others)}
     tree = rooms.trees[worst]
     if not tree.movable:
         return [_change("remove", values, of=name)]
@@ -217,7 +218,7 @@ def _on_paper(orchard: Orchard) -> list[Change]:
     for n in range(len(orchard.planting.trees)):
         if _gives_way(orchard, n):
             continue
-        name = name_of(orchard, n)
+        name = orchard.names[n]
         other = stocks_that_stand_it(orchard, n)
         if other is not None:
             stock, suffers, stand = other
@@ -250,7 +251,7 @@ def _of_plans(orchard: Orchard) -> list[Change]:
         there = ChangeTo(cultivar=cultivar.name, id=cultivar.id)
         return [_change("add_tree", filled, to=there, code="change_add_tree_for_season")]
     cultivar = orchard.choice.sited.cultivars[found.row]
-    name = name_of(orchard, found.place)
+    name = orchard.names[found.place]
     values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id, "tree": name}
     code = "change_replace_for_season"
     if found.use is not None:

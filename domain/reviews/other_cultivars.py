@@ -13,7 +13,8 @@ from domain.planting_list.tree_worth import uses_of
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.orchard import Orchard
 from domain.reviews.planned_trees import in_doubt
-from domain.reviews.trees_judged import FIGURES, wants_pollen
+from domain.reviews.review_figures import FIGURES
+from domain.reviews.trees_judged import wants_pollen
 from domain.reviews.whole import gaps_of, glut_of, shared_diseases, uses_missing
 from domain.suitability.factors import Verdict
 
@@ -61,12 +62,12 @@ def best_partner(orchard: Orchard) -> Partner | None:
     may = to_be_had(orchard, *TO_PLANT_OR_TRY)
     if not may.any():
         return None
-    given = np.stack([(1.0 - orchard.pollinated(n)) * orchard.given(n) for n in short])
+    given = np.stack([(1.0 - orchard.pollinated(n)) * orchard.of_others.given(n) for n in short])
     gained = np.array([orchard.crops_of(n) * orchard.planting.trees[n].count for n in short]) @ given
     worth = gained + FIGURES.partner_rank_share * orchard.choice.sited.rank_value
     enough = may & (gained >= FIGURES.near_best_share * gained[may].max())
     best = int(np.argmax(np.where(enough, worth, -np.inf)))
-    serves = tuple(n for n in short if float(orchard.given(n)[best]) >= PAIRS.effective_chance)
+    serves = tuple(n for n in short if float(orchard.of_others.given(n)[best]) >= PAIRS.effective_chance)
     return Partner(best, serves, float(gained[best])) if serves else None
 
 
@@ -90,7 +91,7 @@ def in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
 
 def _worth(orchard: Orchard) -> NDArray[np.float64]:
     """(n,) worth of each cultivar beside what stands: less where that would serve it less."""
-    served = 1.0 - FIGURES.served_share * (1.0 - orchard.served_in_choice)
+    served = 1.0 - FIGURES.served_share * (1.0 - orchard.of_others.served)
     return np.asarray(orchard.choice.sited.rank_value * served)
 
 

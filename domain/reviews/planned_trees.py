@@ -3,7 +3,7 @@
 import numpy as np
 
 from domain.planting_list.wishes import hazards_told
-from domain.reviews.causes import FIGURES as CAUSES
+from domain.reviews.cause_odds import FIGURES as CAUSES
 from domain.reviews.orchard import Orchard
 from domain.suitability.suitability_answer import Suitability
 from domain.tables.rootstocks import Rootstock, commonly_sold, rootstocks
@@ -36,11 +36,11 @@ def too_little_sun(orchard: Orchard, place: int) -> float | None:
         return None
     hours = orchard.planting.request.trees[place].sun_hours
     if hours is None and orchard.planting.places.obstacles:
-        hours = float(orchard.rooms.sun[place])
+        hours = orchard.rooms.sun_of(place)
     if hours is None and shaded_out(orchard, place):
         ground = orchard.planting.request.site.ground
         hours = None if ground is None else ground.sun_hours
-    return hours if hours is not None and hours < CAUSES.least_sun_h else None  # also where it is not a number
+    return hours if hours is not None and hours < CAUSES.least_sun_h else None
 
 
 def shaded_out(orchard: Orchard, place: int) -> bool:

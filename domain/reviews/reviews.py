@@ -6,7 +6,8 @@ from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.planting_lists import far_from_site
 from domain.reviews.changes import changes
 from domain.reviews.cures import cure
-from domain.reviews.orchard import Planting, orchard, planting
+from domain.reviews.orchard import orchard
+from domain.reviews.planting import Planting, planting
 from domain.reviews.review_answer import Change, PlantingListReview, ReviewedTreeAnswer
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.trees_judged import complained, tree_judged

@@ -18,7 +18,8 @@ from domain.reviews.review_answer import (
     SharedWeakness,
     Whole,
 )
-from domain.reviews.trees_judged import FIGURES, name_of, wants_pollen
+from domain.reviews.review_figures import FIGURES
+from domain.reviews.trees_judged import wants_pollen
 
 NOTHING_TO_MEND = frozenset({"leave_as_it_is", "wait"})
 
@@ -26,7 +27,7 @@ NOTHING_TO_MEND = frozenset({"leave_as_it_is", "wait"})
 def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> Whole:
     """What the trees are together; years: `years_together`."""
     return Whole(
-        unpollinated=tuple(name_of(orchard, n) for n in range(len(trees)) if wants_pollen(orchard, n)),
+        unpollinated=tuple(orchard.names[n] for n in range(len(trees)) if wants_pollen(orchard, n)),
         picking_gaps=tuple(_gaps(orchard)),
         picking_gluts=tuple(_gluts(orchard)),
         uses_missing=uses_missing(orchard),
@@ -42,7 +43,7 @@ def years_together(orchard: Orchard) -> CropYears | None:
     A tree that the place does not let ripen counts too: it bears nothing.
     """
     rows, served, here = [], [], orchard.own.here
-    for row, pollinated in zip(orchard.rows, orchard.pollinated_each, strict=True):
+    for row, pollinated in zip(orchard.rows, orchard.pollen.each, strict=True):
         if row is None:
             continue
         fails = here.for_fruit[row] and orchard.sited.verdict[row] == "not_here"
@@ -139,7 +140,7 @@ def _shared(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> tuple[Sh
     by_factor = defaultdict(list)
     for n, tree in enumerate(trees):
         if tree.limiting is not None and tree.verdict != "plant":
-            by_factor[tree.limiting].append(name_of(orchard, n))
+            by_factor[tree.limiting].append(orchard.names[n])
     if len(trees) < FIGURES.least_trees:
         return ()
     least = FIGURES.shared_share * len(trees)
@@ -150,7 +151,7 @@ def _shared(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> tuple[Sh
         SharedWeakness(
             factor="tree_disease" if DISEASE_BY_ID[disease].runs_in_wood else "sound_fruit",
             disease=disease,
-            trees=tuple(name_of(orchard, n) for n in takes),
+            trees=tuple(orchard.names[n] for n in takes),
         )
         for disease, takes in shared_diseases(orchard)
     )

@@ -1,21 +1,23 @@
 """Causes of a complaint follow what is told of the tree and what its site makes likely."""
 
-from dataclasses import replace
 from typing import Any
 
 import msgspec
 import pytest
+from msgspec.structs import replace
 
 from domain.fruit.complaints import CAUSES_OF
 from domain.fruit.signs import PARTS_OF, SIGNS, speaks_of
-from domain.reviews.causes import FIGURES, TreeFacts, likely_causes
+from domain.reviews.cause_odds import FIGURES, TreeFacts
+from domain.reviews.causes import likely_causes
+from domain.reviews.causes_told import PLAIN_CAUSES, _asked_next
 from domain.reviews.cures import cure, prescribed
-from domain.reviews.orchard import orchard, planting
+from domain.reviews.orchard import orchard
+from domain.reviews.planting import planting
 from domain.reviews.review_answer import LikelyCause, PlantingListReview
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.reviews import review
 from domain.reviews.tree_facts import tree_facts
-from domain.reviews.trees_judged import PLAIN_CAUSES, _asked_next
 from domain.tables.words import say
 from tests import shared
 
@@ -66,7 +68,7 @@ def test_shares_leave_room_for_what_nobody_listed(complaint: str) -> None:
     ],
 )
 def test_a_told_fact_raises_its_cause(complaint: str, cause: str, told: dict[str, object]) -> None:
-    facts = replace(USUAL, **told)  # type: ignore[arg-type]  # fields of the facts
+    facts = replace(USUAL, **told)
     assert chance(complaint, cause, facts) > chance(complaint, cause, USUAL)
 
 
@@ -80,7 +82,7 @@ def test_a_told_fact_raises_its_cause(complaint: str, cause: str, told: dict[str
     ],
 )
 def test_a_told_fact_of_the_ground_lowers_its_cause(complaint: str, cause: str, told: dict[str, object]) -> None:
-    facts = replace(USUAL, **told)  # type: ignore[arg-type]  # fields of the facts
+    facts = replace(USUAL, **told)
     assert chance(complaint, cause, facts) < chance(complaint, cause, USUAL)
 
 

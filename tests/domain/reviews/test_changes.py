@@ -1,20 +1,21 @@
 """What a review would change: a form mends its own cuts and nothing else, and a tree gives way to one of its use."""
 
-from dataclasses import replace
 from typing import Any, get_args
 
 import msgspec
 import pytest
+from msgspec.structs import replace
 
 from domain.fruit.bearing import BEARING_HABITS, bears_on_tips
 from domain.fruit.complaints import Complaint
 from domain.planting_list.tree_worth import uses_of
-from domain.reviews.causes import Cause, TreeFacts
+from domain.reviews.cause_odds import TreeFacts
+from domain.reviews.causes import Cause
+from domain.reviews.causes_told import PLAIN_CAUSES, what_is_told
 from domain.reviews.cures import prescribed
 from domain.reviews.review_answer import Change, ChangeSentenceCode, LikelyCause, PlantingListReview
 from domain.reviews.review_request import Feeding, PlantingListReviewRequest, Pruning
 from domain.reviews.reviews import review
-from domain.reviews.trees_judged import PLAIN_CAUSES, what_is_told
 from domain.tables.tree_forms import tree_forms
 from domain.tables.words import say, texts
 from tests import shared

@@ -1,0 +1,140 @@
+"""The causes of a tree's complaints that are told, each in words, and what is asked to part them."""
+
+from collections.abc import Iterator
+from functools import lru_cache
+from typing import get_args
+
+from domain.fruit.complaints import Complaint, PlainCause
+from domain.fruit.signs import SIGNS, Sign, marks_of, speaks_of
+from domain.hazards.hand_methods import hand_methods
+from domain.reviews.cause_odds import TreeFacts, tips_may_be_cut
+from domain.reviews.causes import Cause, likely_causes
+from domain.reviews.orchard import Orchard
+from domain.reviews.review_answer import LikelyCause
+from domain.reviews.review_figures import FIGURES
+from domain.reviews.tree_facts import tree_facts
+from domain.tables.words import Sentence, say, texts
+
+REMEMBERED_CAUSES = 4096
+"""Causes that are kept as they were told."""
+PLAIN_CAUSES = frozenset(get_args(PlainCause))
+HURTS_BARK = frozenset({"winter_injury", "sunburn"})
+"""Causes of which bark is cured otherwise than twigs and fruit."""
+
+
+def causes_told(orchard: Orchard, place: int, doubted: bool) -> tuple[list[LikelyCause], tuple[Sentence, ...]]:
+    """The likeliest causes of each complaint of a tree, and what else to look at or to tell, to part them: nothing of a
+    complaint whose first cause left its mark and is acted on.
+    """
+    complaints = list(dict.fromkeys(orchard.planting.request.trees[place].complaints))
+    if not complaints:
+        return [], ()
+    facts = tree_facts(orchard, place, doubted)
+    told: list[Cause] = []
+    parted: list[Cause] = []
+    further: list[Cause] = []
+    unsure = False
+    for complaint in complaints:
+        found = likely_causes(complaint, facts)
+        likely = [one for one in found[: FIGURES.most_told] if one.probability >= FIGURES.least_told]
+        told += likely
+        acted_on = bool(likely) and likely[0].probability >= FIGURES.prescribe_from
+        unsure |= not acted_on
+        if not acted_on or not _is_seen(likely[0], facts):
+            parted += likely
+            further += found[len(likely) :]
+    return [_told(cause, facts) for cause in told], tuple(_asked_next(told, parted, further, facts, unsure))
+
+
+def _asked_next(
+    told: list[Cause], parted: list[Cause], further: list[Cause], facts: TreeFacts, unsure: bool
+) -> Iterator[Sentence]:
+    """The marks of the causes to be parted that were not seen yet; where no sign was told, photographs, which experts
+    ask back for most; and the questions of further causes that nothing told speaks of, none that stands beside a cause
+    told, of whichever complaint. unsure: whether no cause of some complaint is likely enough to be acted on.
+    """
+    marks = (mark for cause in parted for mark in marks_of(cause.code, cause.complaint) if mark not in facts.signs)
+    signs = tuple(dict.fromkeys(marks))[: FIGURES.most_signs_asked]
+    if signs:
+        yield _signs_asked(signs)
+    if unsure and not facts.signs:
+        yield say("ask_photographs")
+    open_still = _untold(facts) - {cause.code for cause in told}
+    codes = dict.fromkeys(one.code for one in further if one.code in open_still)
+    for code in tuple(codes)[: FIGURES.more_causes_asked]:
+        yield say(f"find_out_{code}")
+
+
+@lru_cache(maxsize=REMEMBERED_CAUSES)
+def _signs_asked(signs: tuple[Sign, ...]) -> Sentence:
+    return say("ask_signs", signs=signs)
+
+
+def _untold(facts: TreeFacts) -> frozenset[str]:
+    """Causes that have a fact which speaks of them and was not told."""
+    told = {
+        "drought": facts.irrigated,
+        "wet_soil": facts.texture if facts.drainage is None else facts.drainage,
+        "too_shaded": facts.sun_hours,
+        "pruned_wrongly": facts.pruning,
+        "nutrition": facts.feeding,
+        "too_young": facts.age,
+        "biennial": facts.cropped_years_ago,
+    }
+    return frozenset(cause for cause, fact in told.items() if fact is None)
+
+
+def _told(cause: Cause, facts: TreeFacts) -> LikelyCause:
+    told, seen = what_is_told(cause, facts), _is_seen(cause, facts)
+    return _in_words(cause.complaint, cause.code, round(cause.probability, 2), told, seen)
+
+
+def _is_seen(cause: Cause, facts: TreeFacts) -> bool:
+    """Whether a mark of a cause was told, on a part of the tree that its complaint is of."""
+    return any(
+        SIGNS[sign].causes.get(cause.code) == "mark" and speaks_of(sign, cause.complaint) for sign in facts.signs
+    )
+
+
+def what_is_told(cause: Cause, facts: TreeFacts) -> str:
+    """What of a cause was told already, so that it is not asked again; empty where nothing was."""
+    code = cause.code
+    if code == "pruned_wrongly" and tips_may_be_cut(cause.complaint, facts):
+        return "_tips_hard" if facts.pruning == "hard" else "_tips"
+    if code == "too_vigorous":
+        return "_fed" if facts.feeding == "much" and facts.pruning != "hard" else ""
+    if code in HURTS_BARK:
+        return "_bark" if cause.complaint == "damaged_bark" else ""
+    if code == "pruned_wrongly":
+        return {"hard": "_hard", "none": "_never"}.get(facts.pruning or "", "")
+    if code == "too_young":
+        return "" if facts.age is None or facts.stock_percent is None else "_told"
+    if code == "too_shaded":
+        return "" if facts.sun_hours is None else "_told"
+    return ""
+
+
+def _said_of(code: str, told: str) -> Sentence:
+    """A sentence of a plain cause: that for what was told, where there is one of its own."""
+    return say(code + told if code + told in texts() else code)
+
+
+@lru_cache(maxsize=REMEMBERED_CAUSES)
+def _in_words(complaint: Complaint, code: str, probability: float, told: str, seen: bool) -> LikelyCause:
+    """Kept, since trees of many plantings have the same few causes. seen: whether a mark of it was told."""
+    kind, _, what = code.partition(":")
+    if kind in PLAIN_CAUSES:
+        said, ask = _said_of(f"cause_{kind}", told), _said_of(f"find_out_{kind}", told)
+        cure = _said_of(f"by_hand_{kind}", told)
+    else:
+        said, ask = say(f"cause_{kind}", **{kind: what}), say(f"find_out_{kind}", **{kind: what})
+        methods = hand_methods(what)
+        cure = say(methods[0].code) if methods else say("by_hand_ask_locally")
+    return LikelyCause(
+        complaint=complaint,
+        cause=code,
+        probability=probability,
+        said=said,
+        find_out=say("find_out_seen" if kind in PLAIN_CAUSES else "find_out_confirmed") if seen else ask,
+        by_hand=cure,
+    )
