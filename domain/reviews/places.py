@@ -17,7 +17,7 @@ from domain.ground.plot import (
     drawn_plot,
     rectangle_plot,
 )
-from domain.ground.projection import LocalPlane, distances_m, plane_about
+from domain.ground.projection import LocalPlane, distances_m, plane_about, surely_within
 from domain.ground.set_backs import Kind
 from domain.ground.sunlight import COARSE_STEP_H, Floats, sun_hours
 from domain.reviews.review_request import PlantingListReviewRequest, ReviewSpace
@@ -117,8 +117,11 @@ def places(request: PlantingListReviewRequest) -> Places:
     if plot is not None:
         frame = plot.frame
     elif in_degrees:
-        _check_together(positions, in_degrees)
-        frame = plane_about(positions)
+        if surely_within(positions.tolist(), MOST_EXTENT_M):
+            frame = LocalPlane(*(float(axis.sum()) / len(in_degrees) for axis in positions.T))
+        else:
+            _check_together(positions, in_degrees)
+            frame = plane_about(positions)
     else:
         frame = RectangleFrame(0.0, request.site.latitude)
     at = np.full((len(trees), 2), np.nan)

@@ -76,8 +76,9 @@ def planting(request: PlantingListReviewRequest, names: Names) -> Planting:
             stock, form = stock_and_form(tree, "trees", n)
             stocks.append(stock)
             forms.append(form)
-        with collecting(faults):
-            _check_dates(tree, n, told, as_of)
+        if tree.year_planted is not None or tree.seen:
+            with collecting(faults):
+                _check_dates(tree, n, told, as_of)
     stand = Places(np.empty((0, 2)))
     with collecting(faults):
         stand = places(request)
@@ -113,7 +114,7 @@ def _check_dates(tree: ReviewedTree, n: int, told: str | None, as_of: datetime.d
     """told: the day of today as told; as_of: the same, if a calendar has it."""
     faults: list[ContentFault] = []
     with collecting(faults):
-        years_planted(tree, told, pointer("trees", n, "year_planted"))
+        years_planted(tree, told, "trees", n)
     if told is None and tree.seen:
         faults.append(ContentFault(pointer("trees", n, "seen"), "Dates seen need as_of, the day of today."))
     if tree.state == "planned" and tree.year_planted is not None:

@@ -142,7 +142,7 @@ class TreeRooms:
     @cached_property
     def _crowded(self) -> list[bool | None]:
         """Whether some tree crowds each."""
-        crowded: list[bool] = self.crowding.any(axis=1).tolist()
+        crowded = np.asarray(self.crowding.any(axis=1)).tolist()
         return [None if self.places.nearest(n) is None else each for n, each in enumerate(crowded)]
 
     def most_in_the_way(self) -> int | None:

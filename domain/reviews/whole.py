@@ -109,7 +109,9 @@ def _gluts(orchard: Orchard) -> list[PickingSpan]:
 
 def uses_missing(orchard: Orchard) -> tuple[str, ...]:
     """Uses asked for that no tree serves."""
-    rows = [row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None]
+    if not orchard.planting.request.wanted.uses:
+        return ()
+    rows = [row for row in orchard.rows if row is not None]
     served = set().union(*(uses_of(orchard.sited.cultivars[row]) for row in rows)) if rows else set()
     return tuple(use for use in orchard.planting.request.wanted.uses if use not in served)
 

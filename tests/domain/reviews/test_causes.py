@@ -272,7 +272,7 @@ def test_cautions_are_of_what_is_advised() -> None:
 )
 def test_a_mark_raises_its_cause_above_all_others(complaint: str, sign: str, cause: str) -> None:
     here = replace(USUAL, diseases={"cedar_apple_rust": 0.3}, insects={"apple_maggot": 0.3, "codling_moth": 0.3})
-    seen = replace(here, signs=(sign,))  # type: ignore[arg-type]  # a sign of the table
+    seen = replace(here, signs=(sign,))
     assert chance(complaint, cause, seen) > 2 * chance(complaint, cause, here)
     assert likely_causes(complaint, seen)[0].code == cause  # type: ignore[arg-type]  # a complaint of the table
 
@@ -332,7 +332,7 @@ def test_leaves_that_fall_in_spring_are_not_those_of_autumn(site: dict[str, Any]
 def test_a_mark_of_what_never_brings_a_complaint_speaks_against_nothing(complaint: str, sign: str, cause: str) -> None:
     """What the sign hints at is raised; all else keeps its odds against each other."""
     assert SIGNS[sign].causes[cause] == "mark"  # type: ignore[index]  # a sign of the table
-    seen = replace(USUAL, signs=(sign,))  # type: ignore[arg-type]  # a sign of the table
+    seen = replace(USUAL, signs=(sign,))
     causes = [row.cause for row in CAUSES_OF[complaint]]
     assert cause not in causes
     told = SIGNS[sign].causes  # type: ignore[index]  # a sign of the table
