@@ -1,6 +1,7 @@
 """The causes of a tree's complaints that are told, each in words, and what is asked to part them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import get_args
 
@@ -9,8 +10,10 @@ from domain.fruit.signs import SIGNS, Sign, marks_of, speaks_of
 from domain.hazards.hand_methods import hand_methods
 from domain.reviews.cause_odds import TreeFacts, tips_may_be_cut
 from domain.reviews.causes import Cause, likely_causes
+from domain.reviews.cures import prescribed
+from domain.reviews.labels import labels_doubted
 from domain.reviews.orchard import Orchard
-from domain.reviews.review_answer import LikelyCause
+from domain.reviews.review_answer import ChangeKind, LabelDoubted, LikelyCause
 from domain.reviews.review_figures import FIGURES
 from domain.reviews.tree_facts import tree_facts
 from domain.tables.words import Sentence, say, texts
@@ -22,13 +25,33 @@ HURTS_BARK = frozenset({"winter_injury", "sunburn"})
 """Causes of which bark is cured otherwise than twigs and fruit."""
 
 
-def causes_told(orchard: Orchard, place: int, doubted: bool) -> tuple[list[LikelyCause], tuple[Sentence, ...]]:
+@dataclass(frozen=True)
+class Ails:
+    """What ails a tree: dates seen that its label can hardly have, the causes told of its complaints, what is asked to
+    part them, and the work that they ask for, where they are likely enough.
+    """
+
+    label_doubted: tuple[LabelDoubted, ...] = ()
+    causes: tuple[LikelyCause, ...] = ()
+    ask_next: tuple[Sentence, ...] = ()
+    work: Mapping[ChangeKind, LikelyCause] = field(default_factory=dict)
+
+
+def what_ails(orchard: Orchard, place: int) -> Ails:
+    """What ails one tree of a planting."""
+    told, one = orchard.planting.request.trees[place], orchard.named(place)
+    doubted = () if one is None or not told.seen else tuple(labels_doubted(orchard, one, told.seen))
+    if not told.complaints:
+        return Ails(doubted)
+    causes, ask_next = _causes_told(orchard, place, bool(doubted))
+    return Ails(doubted, causes, ask_next, prescribed(causes, FIGURES.prescribe_from, bool(doubted)))
+
+
+def _causes_told(orchard: Orchard, place: int, doubted: bool) -> tuple[tuple[LikelyCause, ...], tuple[Sentence, ...]]:
     """The likeliest causes of each complaint of a tree, and what else to look at or to tell, to part them: nothing of a
     complaint whose first cause left its mark and is acted on.
     """
-    complaints = list(dict.fromkeys(orchard.planting.request.trees[place].complaints))
-    if not complaints:
-        return [], ()
+    complaints = dict.fromkeys(orchard.planting.request.trees[place].complaints)
     facts = tree_facts(orchard, place, doubted)
     told: list[Cause] = []
     parted: list[Cause] = []
@@ -43,7 +66,7 @@ def causes_told(orchard: Orchard, place: int, doubted: bool) -> tuple[list[Likel
         if not acted_on or not _is_seen(likely[0], facts):
             parted += likely
             further += found[len(likely) :]
-    return [_told(cause, facts) for cause in told], tuple(_asked_next(told, parted, further, facts, unsure))
+    return tuple([_told(cause, facts) for cause in told]), tuple(_asked_next(told, parted, further, facts, unsure))
 
 
 def _asked_next(
@@ -58,11 +81,16 @@ def _asked_next(
     if signs:
         yield _signs_asked(signs)
     if unsure and not facts.signs:
-        yield say("ask_photographs")
+        yield _asked("ask_photographs")
     open_still = _untold(facts) - {cause.code for cause in told}
     codes = dict.fromkeys(one.code for one in further if one.code in open_still)
     for code in tuple(codes)[: FIGURES.more_causes_asked]:
-        yield say(f"find_out_{code}")
+        yield _asked(f"find_out_{code}")
+
+
+@lru_cache(maxsize=REMEMBERED_CAUSES)
+def _asked(code: str) -> Sentence:
+    return say(code)
 
 
 @lru_cache(maxsize=REMEMBERED_CAUSES)

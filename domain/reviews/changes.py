@@ -12,6 +12,7 @@ from msgspec.structs import asdict
 from domain.common.season_days import month_day
 from domain.planting_list.crops import CropYears
 from domain.reviews.cause_odds import FIGURES as CAUSES
+from domain.reviews.causes_told import Ails
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
 from domain.reviews.other_cultivars import best_partner, hopeless, in_its_place, instead_of_planned, into_the_gap
@@ -22,6 +23,7 @@ from domain.reviews.review_answer import (
     ChangeSentenceCode,
     ChangeTo,
     Gains,
+    LikelyCause,
     ReviewedTreeAnswer,
 )
 from domain.reviews.review_figures import FIGURES
@@ -44,12 +46,16 @@ ROOTS_GO_ON = frozenset({"winter_chill", "frost_at_bloom", "ripening_heat", "fru
 """What stops a cultivar and leaves its roots sound: another may be grafted on them."""
 
 
-def changes(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> tuple[Change, ...]:
-    """The changes of a planting, cheapest first, at most as many as asked. years: `whole.years_together`."""
+def changes(
+    orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], ails: Sequence[Ails], years: CropYears | None
+) -> tuple[Change, ...]:
+    """The changes of a planting, cheapest first, at most as many as asked. ails: what ails each tree. years:
+    `whole.years_together`.
+    """
     formed = {n for n, tree in enumerate(orchard.rooms.trees) if tree.form_unfit}
     found = [
         *_of_forms(orchard, formed),
-        *_of_causes(orchard, trees, formed),
+        *_of_causes(orchard, ails, formed),
         *_of_labels(orchard, trees),
         *_of_pollen(orchard),
         *_of_site(orchard, trees),
@@ -104,20 +110,22 @@ def _of_forms(orchard: Orchard, formed: set[int]) -> list[Change]:
     return found
 
 
-def _of_causes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer], formed: set[int]) -> list[Change]:
+def _of_causes(orchard: Orchard, ails: Sequence[Ails], formed: set[int]) -> list[Change]:
     """What the likeliest causes of complaints ask for, where together they are likely enough to act on.
 
     formed: places of trees that are told already to grow in another form, which is the cure of their cuts.
     """
     return [
         Change(**asdict(cause.by_hand), change=kind, of=orchard.names[n], to=None, gains=None)
-        for n, tree in enumerate(trees)
-        for kind, cause in prescribed(
-            [cause for cause in tree.likely_causes if n not in formed or cause.cause != _OF_FORM],
-            FIGURES.prescribe_from,
-            bool(tree.label_doubted),
-        ).items()
+        for n, each in enumerate(ails)
+        for kind, cause in (_but_for_the_form(each) if n in formed else each.work).items()
     ]
+
+
+def _but_for_the_form(ails: Ails) -> Mapping[ChangeKind, LikelyCause]:
+    """The work that what ails a tree asks for, its cuts left out."""
+    others = [cause for cause in ails.causes if cause.cause != _OF_FORM]
+    return prescribed(others, FIGURES.prescribe_from, bool(ails.label_doubted))
 
 
 def _of_labels(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Change]:

@@ -4,6 +4,7 @@ from domain.common.cautions import Caution
 from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.planting_lists import far_from_site
+from domain.reviews.causes_told import what_ails
 from domain.reviews.changes import changes
 from domain.reviews.cures import cure
 from domain.reviews.orchard import orchard
@@ -36,9 +37,10 @@ def review(
     """
     resolved = planting(request, catalogue.tables.names) if planted is None else planted
     at = orchard(resolved, catalogue, conditions)
-    trees = tuple(tree_judged(at, place) for place in range(len(request.trees)))
+    ails = [what_ails(at, place) for place in range(len(request.trees))]
+    trees = tuple([tree_judged(at, place, each) for place, each in enumerate(ails)])
     years = years_together(at)
-    found = changes(at, trees, years)
+    found = changes(at, trees, ails, years)
     judged = verdict(trees, found, years)
     return PlantingListReview(
         verdict=judged,

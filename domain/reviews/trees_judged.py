@@ -4,12 +4,10 @@ import math
 
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.pollination.pairs import VERDICTS
-from domain.reviews.causes_told import causes_told
-from domain.reviews.cures import prescribed
-from domain.reviews.labels import labels_doubted
+from domain.reviews.causes_told import Ails
 from domain.reviews.orchard import Orchard
 from domain.reviews.planned_trees import in_doubt, stocks_that_stand_it, too_little_sun
-from domain.reviews.review_answer import Judgement, LikelyCause, ReviewedTreeAnswer, ReviewPartner, ReviewPollination
+from domain.reviews.review_answer import Judgement, ReviewedTreeAnswer, ReviewPartner, ReviewPollination
 from domain.reviews.review_figures import FIGURES
 from domain.reviews.tree_told import contradictions, room_of
 from domain.suitability.suitability_answer import Suitability
@@ -18,19 +16,17 @@ from domain.tables.words import Sentence, say
 MOST_PARTNERS = 4
 
 
-def tree_judged(orchard: Orchard, place: int) -> ReviewedTreeAnswer:
-    """One tree of a planting."""
+def tree_judged(orchard: Orchard, place: int, ails: Ails) -> ReviewedTreeAnswer:
+    """One tree of a planting, and what ails it."""
     told, tree = orchard.planting.request.trees[place], orchard.planting.trees[place]
     one = orchard.named(place)
-    doubted = () if one is None else tuple(labels_doubted(orchard, one, told.seen))
-    causes, ask_next = causes_told(orchard, place, bool(doubted))
     return ReviewedTreeAnswer(
         label=tree.label,
         asked=told.cultivar,
         cultivar=None if one is None else one.cultivar,
         id=tree.cultivar_id,
         count=tree.count,
-        judgement=_judgement(orchard, place, one, causes, bool(doubted)),
+        judgement=_judgement(orchard, place, one, ails),
         verdict=None if one is None else one.verdict,
         limiting=None if one is None else one.limiting,
         cropping_years_in_ten=None if one is None else one.cropping_years_in_ten,
@@ -40,11 +36,11 @@ def tree_judged(orchard: Orchard, place: int) -> ReviewedTreeAnswer:
         ),
         bloom=None if one is None else one.bloom,
         harvest=None if one is None else one.harvest,
-        likely_causes=tuple(causes),
-        label_doubted=doubted,
+        likely_causes=ails.causes,
+        label_doubted=ails.label_doubted,
         room=room_of(orchard, place),
         contradictions=contradictions(orchard, place),
-        ask_next=ask_next,
+        ask_next=ails.ask_next,
     )
 
 
@@ -60,15 +56,16 @@ def wants_pollen(orchard: Orchard, place: int, least: float | None = None) -> bo
     return wants and orchard.pollinated(place) < (FIGURES.well_served if least is None else least)
 
 
-def _judgement(
-    orchard: Orchard, place: int, one: Suitability | None, causes: list[LikelyCause], doubted: bool
-) -> Judgement:
-    asked = prescribed(causes, FIGURES.prescribe_from, doubted).keys() - {"wait"}
-    sure = bool(asked) or doubted or bool(orchard.rooms.crowded(place)) or _changed_on_paper(orchard, place, one)
+def _judgement(orchard: Orchard, place: int, one: Suitability | None, ails: Ails) -> Judgement:
+    sure = (
+        bool(ails.work.keys() - {"wait"} or ails.label_doubted)
+        or bool(orchard.rooms.crowded(place))
+        or _changed_on_paper(orchard, place, one)
+    )
     if (one is not None and one.verdict == "not_here") or sure or wants_pollen(orchard, place, FIGURES.barely_served):
         return "change"
     unsure = one is None or one.verdict != "plant"
-    if unsure or causes or wants_pollen(orchard, place):
+    if unsure or ails.causes or wants_pollen(orchard, place):
         return "watch"
     return "keep"
 
