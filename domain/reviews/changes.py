@@ -16,7 +16,14 @@ from domain.reviews.causes_told import Ails
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
 from domain.reviews.other_cultivars import best_partner, hopeless, in_its_place, instead_of_planned, into_the_gap
-from domain.reviews.planned_trees import in_doubt, shaded_out, stocks_that_stand_it, too_little_sun
+from domain.reviews.planned_trees import (
+    in_doubt,
+    is_planned,
+    shaded_out,
+    stocks_for_the_ground,
+    stocks_that_stand_it,
+    too_little_sun,
+)
 from domain.reviews.review_answer import (
     Change,
     ChangeKind,
@@ -28,7 +35,7 @@ from domain.reviews.review_answer import (
 )
 from domain.reviews.review_figures import FIGURES
 from domain.reviews.trees_judged import complained
-from domain.reviews.whole import verdict
+from domain.reviews.whole import unnamed, verdict
 from domain.suitability.without_winter import driest_day
 from domain.tables.words import Value, say
 from domain.tree_year.leaf_stripping import stripping_day
@@ -64,9 +71,16 @@ def changes(
         *_of_plans(orchard),
     ]
     if not found:
-        found = [_change("leave_as_it_is", code=_why_left(orchard, trees, years))]
+        found = [_left(orchard, trees, years)]
     found.sort(key=lambda one: COST.index(one.change))
     return tuple(found[: orchard.planting.request.changes_at_most])
+
+
+def _left(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> Change:
+    """That nothing is changed, and why."""
+    if not complained(orchard) and verdict(trees, (), years) in ("sound", "not_known") and (names := unnamed(orchard)):
+        return _change("leave_as_it_is", {"trees": names}, code="change_leave_unnamed")
+    return _change("leave_as_it_is", code=_why_left(orchard, trees, years))
 
 
 def _why_left(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> ChangeSentenceCode:
@@ -222,7 +236,7 @@ def _of_room(orchard: Orchard) -> list[Change]:
 
 def _on_paper(orchard: Orchard) -> list[Change]:
     """Planned trees that keep their cultivar, and want another stock or a sunnier place."""
-    found = []
+    found = _on_which_stocks(orchard)
     for n in range(len(orchard.planting.trees)):
         if _gives_way(orchard, n):
             continue
@@ -237,6 +251,22 @@ def _on_paper(orchard: Orchard) -> list[Change]:
             sun: dict[str, Value] = {"tree": name, "sun_hours": hours, "least_h": CAUSES.least_sun_h}
             found.append(_change("move", sun, of=name, code="change_sunnier_place"))
     return found
+
+
+def _on_which_stocks(orchard: Orchard) -> list[Change]:
+    """Planned trees whose stock is not told, where the ground asks for one that stands it."""
+    trees = tuple(
+        orchard.names[n]
+        for n, tree in enumerate(orchard.rooms.trees)
+        if is_planned(orchard, n) and tree.stock is None and not _gives_way(orchard, n)
+    )
+    asked = stocks_for_the_ground(orchard) if trees else None
+    if asked is None:
+        return []
+    hazards, stand = asked
+    values: dict[str, Value] = {"trees": trees, "hazards": hazards, "rootstocks": stand}
+    of = trees[0] if len(trees) == 1 else None
+    return [_change("other_stock", values, of=of, code="change_order_on_stock")]
 
 
 def _gives_way(orchard: Orchard, place: int) -> bool:

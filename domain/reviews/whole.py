@@ -6,6 +6,7 @@ import numpy as np
 
 from domain.common.season_days import month_day
 from domain.fruit.diseases import DISEASE_BY_ID, DISEASES
+from domain.fruit.kinds import KINDS
 from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_verdict import FIGURES as LISTS
 from domain.planting_list.tree_worth import uses_of
@@ -37,6 +38,12 @@ def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYe
     )
 
 
+def unnamed(orchard: Orchard) -> tuple[str, ...]:
+    """The trees whose cultivar is not known, though their kind is planted for its fruit."""
+    known = zip(orchard.planting.trees, orchard.rows, orchard.names, strict=True)
+    return tuple([name for tree, row, name in known if row is None and KINDS[tree.kind].planted_for_fruit])
+
+
 def years_together(orchard: Orchard) -> CropYears | None:
     """Years without and with enough fruit on the trees whose cultivar is known; None where none is.
 
@@ -54,7 +61,12 @@ def years_together(orchard: Orchard) -> CropYears | None:
 
 
 def verdict(trees: tuple[ReviewedTreeAnswer, ...], found: tuple[Change, ...], years: CropYears | None) -> ReviewVerdict:
-    """A verdict on the planting: what it bears together decides, then whether anything of it is to be changed."""
+    """A verdict on the planting: what it bears together decides, then whether anything of it is to be changed.
+
+    Where no tree is known by its cultivar nobody can tell.
+    """
+    if all(tree.id is None for tree in trees):
+        return "not_known"
     if years is not None and years.none >= LISTS.barren_years:
         return "will_not_crop"
     if years is not None and years.enough < FIGURES.weak_years:
