@@ -34,7 +34,7 @@ from domain.reviews.review_answer import (
     ReviewedTreeAnswer,
 )
 from domain.reviews.review_figures import FIGURES
-from domain.reviews.trees_judged import complained
+from domain.reviews.trees_judged import complained, wants_pollen
 from domain.reviews.whole import unnamed, verdict
 from domain.suitability.without_winter import driest_day
 from domain.tables.words import Value, say
@@ -228,10 +228,18 @@ def _of_room(orchard: Orchard) -> list[Change]:
     values: dict[str, Value] = {"tree": name, "others": tuple(orchard.names[n] for n in others)}
     tree = rooms.trees[worst]
     if not tree.movable:
-        return [_change("remove", values, of=name)]
+        code = "change_remove_but_graft" if _is_wanted_for_its_pollen(orchard, worst) else "change_remove"
+        return [_change("remove", values, of=name, code=code)]
     values["apart_m"] = float(max(rooms.wanted_apart_m[worst, n] for n in others))
     code = "change_plant_wider" if tree.told.state == "planned" else "change_move"
     return [_change("move", values, of=name, code=code)]
+
+
+def _is_wanted_for_its_pollen(orchard: Orchard, place: int) -> bool:
+    """Whether some other tree is served well with a tree, and would not be without it."""
+    left = iter(orchard.pollen.without(place).each)
+    after = {n: next(left) for n in range(len(orchard.rows)) if n != place}
+    return any(chance < FIGURES.well_served and not wants_pollen(orchard, n) for n, chance in after.items())
 
 
 def _on_paper(orchard: Orchard) -> list[Change]:
@@ -293,7 +301,8 @@ def _of_plans(orchard: Orchard) -> list[Change]:
     values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id, "tree": name}
     code = "change_replace_for_season"
     if found.use is not None:
-        code, values["use"] = "change_replace_for_use", found.use
+        several = orchard.planting.trees[found.place].count > 1
+        code, values["use"] = "change_replace_one_for_use" if several else "change_replace_for_use", found.use
     elif found.disease is not None:
         code, values["disease"] = "change_replace_for_health", found.disease
     elif found.gap is not None:

@@ -6,6 +6,7 @@ from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import LabelDoubted
 from domain.reviews.review_figures import FIGURES
 from domain.reviews.review_request import Seen
+from domain.reviews.worth import known_there
 from domain.suitability.suitability_answer import BloomWindow, HarvestWindow, Suitability
 
 
@@ -40,7 +41,10 @@ def _expected(one: Suitability, seen: Seen) -> tuple[BloomWindow | HarvestWindow
 
 
 def _fitting(orchard: Orchard, seen: Seen) -> tuple[NamedCultivar, ...]:
-    """Cultivars whose day here a day seen fits: those of the planting first, since labels get changed over."""
+    """Cultivars whose day here a day seen fits: those of the planting first, since labels get changed over,
+    then those that are known there.
+    """
+    known_here = known_there(orchard)
     standing = {tree.cultivar_id for tree in orchard.planting.trees}
     near = []
     for one in orchard.choice_told.values():
@@ -50,8 +54,9 @@ def _fitting(orchard: Orchard, seen: Seen) -> tuple[NamedCultivar, ...]:
         apart = abs(_days_apart(seen.date[5:], expected, orchard.sited.south))
         if apart <= window.uncertainty_days:
             sited = orchard.choice.sited
-            known = sited.cultivars[sited.row[one.id]].recommended_by
-            near.append((one.id not in standing, -known, apart, one.id, one))
+            row = sited.row[one.id]
+            recommended = sited.cultivars[row].recommended_by
+            near.append((one.id not in standing, not known_here[row], -recommended, apart, one.id, one))
     return tuple(NamedCultivar(cultivar=one.cultivar, id=one.id) for *_, one in sorted(near)[: FIGURES.most_fitting])
 
 

@@ -1,6 +1,6 @@
 """Which cultivar would serve a planting best: as a partner, on the roots or in the place of a tree, in a plan.
 
-Chosen exactly: of all that may be had, the one that brings most; what is worth more of itself breaks near ties.
+Chosen exactly: of all that may be had, the one that brings most; of near equals the one that is worth more of itself.
 """
 
 from dataclasses import dataclass
@@ -66,7 +66,7 @@ def best_partner(orchard: Orchard) -> Partner | None:
     given = np.stack([(1.0 - orchard.pollinated(n)) * orchard.of_others.given(n) for n in short])
     gained = np.array([orchard.crops_of(n) * orchard.planting.trees[n].count for n in short]) @ given
     enough = may & (gained >= FIGURES.near_best_share * gained[may].max())
-    row = int(np.argmax(np.where(enough, gained + FIGURES.partner_rank_share * worth(orchard), -np.inf)))
+    row = int(np.argmax(np.where(enough, worth(orchard), -np.inf)))
     serves = tuple(n for n in short if float(orchard.of_others.given(n)[row]) >= PAIRS.effective_chance)
     return Partner(row, serves, float(gained[row])) if serves else None
 
@@ -128,7 +128,7 @@ def instead_of_planned(orchard: Orchard) -> Instead | None:
     keeps = may & (np.nan_to_num(sited.storage_weeks[:, 0]) >= FIGURES.keeper_weeks)
     if not missing and keeps.any():
         may = keeps  # what keeps fills the season best
-    place = min(spare, key=lambda n: _rank(orchard, n))
+    place = min(spare, key=lambda n: (orchard.planting.trees[n].count, _rank(orchard, n)))
     if not missing:
         may = _of_like_use(orchard, place, may)  # another season, the same use
     row = best(orchard, may)
@@ -169,7 +169,7 @@ def _instead_for_gap(orchard: Orchard, planned: list[int]) -> Instead | None:
     if found is None:
         return None
     row, gap = found
-    return Instead(min(spare, key=lambda n: _rank(orchard, n)), row, gap=gap)
+    return Instead(min(spare, key=lambda n: (orchard.planting.trees[n].count, _rank(orchard, n))), row, gap=gap)
 
 
 def _instead_for_health(orchard: Orchard, planned: list[int]) -> Instead | None:

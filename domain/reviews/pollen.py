@@ -7,6 +7,7 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -110,6 +111,19 @@ class Pollen:
         less = np.where(counts, (1.0 - chance * self._share[:, :trees]) / (1.0 - chance), 1.0)
         missed = np.minimum((1.0 - before) * less.prod(axis=1), 1.0)
         return tuple(np.where(self._named, 1.0 - missed, before).tolist())
+
+    def without(self, place: int) -> "Pollen":
+        """The same without one of the trees."""
+        told, stay = self.planting, [n for n in range(len(self.rows)) if n != place]
+        fewer = replace(
+            told,
+            request=msgspec.structs.replace(told.request, trees=[told.request.trees[n] for n in stay]),
+            trees=tuple(told.trees[n] for n in stay),
+            stocks=tuple(told.stocks[n] for n in stay),
+            forms=tuple(told.forms[n] for n in stay),
+            places=replace(told.places, at=told.places.at[stay]),
+        )
+        return replace(self, planting=fewer, rows=tuple(self.rows[n] for n in stay))
 
     @cached_property
     def _before(self) -> Chances:

@@ -20,7 +20,6 @@ class ReviewFigures(msgspec.Struct, frozen=True):
     shared_share: float
     label_days: int
     most_fitting: int
-    partner_rank_share: float
     served_share: float
     near_best_share: float
     keeper_weeks: float

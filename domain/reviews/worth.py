@@ -29,8 +29,15 @@ def heard_of(orchard: Orchard) -> NDArray[np.bool_]:
     """(choice,) those that nurseries there may have: whom those who speak of the place do not pass over. All, where the
     caller tells what can be had. A change is not proposed that nobody there could make.
     """
-    over = _passed_over(orchard)
-    return np.ones(len(orchard.choice.sited.cultivars), np.bool_) if over is None else over < LISTS.passed_over_from
+    if orchard.planting.available is not None:
+        return np.ones(len(orchard.choice.sited.cultivars), np.bool_)
+    return known_there(orchard)
+
+
+def known_there(orchard: Orchard) -> NDArray[np.bool_]:
+    """(choice,) those whom those who speak of the place do not pass over."""
+    over = passed_over_here(orchard.choice.traits, orchard.conditions)
+    return np.asarray(over < LISTS.passed_over_from)
 
 
 def _passed_over(orchard: Orchard) -> Floats | None:

@@ -180,12 +180,11 @@ def test_a_stock_that_suffers_gives_way_though_none_is_known_to_stand_all_that_t
         {"cultivar": "Discovery", "state": "planned", "rootstock": "MM.106"},
         {"cultivar": "Katy", "state": "planned"},
     )
-    (change,) = [one for one in found.changes if one.change == "other_stock"]
-    assert (change.of, change.values["hazards"], change.values["rootstocks"]) == (
-        "Discovery",
-        ("wet_ground",),
-        ("M.116",),
-    )
+    told = [(one.code, one.of, one.values["hazards"], one.values["rootstocks"]) for one in found.changes[:2]]
+    assert told == [
+        ("change_order_on_stock", "Katja", ("wet_ground",), ("M.116",)),
+        ("change_other_stock", "Discovery", ("wet_ground",), ("M.116",)),
+    ]
 
 
 def test_a_cultivar_that_gives_way_is_not_ordered_on_another_stock_or_for_another_place() -> None:
