@@ -3,7 +3,7 @@
 from api.advisor import Advisor, Versions
 from api.computations import computation
 from api.review_rows import REVIEW_FORMS
-from domain.reviews.orchard import Planting, planting
+from domain.reviews.planting import Planting, planting
 from domain.reviews.review_answer import PlantingListReview
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.reviews import review

@@ -1,11 +1,14 @@
 """Kinds of plants in the catalogue: what is planted for its fruit, and what is planted to give pollen."""
 
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from domain.fruit.reading import Grounds, keyed
 from domain.tables.cultivars import Cultivar
 from reference_tables.spelling import fold
 
+REMEMBERED_NAMES = 4096
+"""Names for which it is kept whether they mean a kind, since the trees of a stream share them."""
 PollenUnrecorded = Literal["viable", "poor", "unknown"]
 
 
@@ -47,6 +50,7 @@ def pollen_donor(cultivar: Cultivar) -> bool:
     return KINDS[cultivar.kind].pollen_donor
 
 
+@lru_cache(maxsize=REMEMBERED_NAMES)
 def kind_spoken(name: str) -> str | None:
     """The kind that a name means which is no cultivar's, such as “crab apple”; None for any other."""
     return _BY_SPOKEN.get(fold(name))

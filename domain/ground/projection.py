@@ -8,9 +8,11 @@ package, open since 3.7.0), so all of them take turns under one lock; geodesics 
 """
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from threading import Lock
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -22,6 +24,10 @@ Floats = NDArray[np.float64]
 _ELLIPSOID = Geod(ellps="WGS84")
 _A, _E2 = float(_ELLIPSOID.a), float(_ELLIPSOID.es)
 _TURN = Lock()
+FEW = 16
+"""Positions up to which numbers cost less than arrays."""
+_DEGREE_M = 111_700.0
+"""No degree of latitude is longer, nor any of longitude."""
 
 
 def _from_degrees(step: str) -> Transformer:
@@ -50,15 +56,28 @@ class LocalPlane:
         By the closed formula, which costs less than to have PROJ make a transformation for each plane; a test holds it
         against PROJ.
         """
-        turn, north = np.radians(np.asarray(positions, dtype=np.float64).reshape(-1, 2) - (self.longitude, 0.0)).T
+        told = np.asarray(positions, dtype=np.float64).reshape(-1, 2)
+        if len(told) <= FEW:  # numbers one by one, since a call on an array of three costs more than they do
+            turns, norths = [math.radians(x - self.longitude) for x in told[:, 0].tolist()], told[:, 1].tolist()
+            each = [self._projected(turn, math.radians(y), math) for turn, y in zip(turns, norths, strict=True)]
+            return np.array([(x, y) if seen else (np.inf, np.inf) for x, y, seen in each]).reshape(-1, 2)
+        turn, north = np.radians(told - (self.longitude, 0.0)).T
+        x, y, seen = self._projected(turn, north, np)
+        return np.where(seen[:, None], np.column_stack([x, y]), np.inf)
+
+    def _projected(self, turn: Any, north: Any, functions: Any) -> tuple[Any, Any, Any]:
+        """x, y and whether it is on this side of the earth, of longitudes from the middle and latitudes in radians.
+
+        functions: `math` for numbers, `numpy` for arrays.
+        """
         middle = math.radians(self.latitude)
         sin_0, cos_0 = math.sin(middle), math.cos(middle)
-        sin, cos, cos_turn = np.sin(north), np.cos(north), np.cos(turn)
-        normal, normal_0 = _A / np.sqrt(1.0 - _E2 * sin * sin), _A / math.sqrt(1.0 - _E2 * sin_0 * sin_0)
-        x = normal * cos * np.sin(turn)
+        sin, cos, cos_turn = functions.sin(north), functions.cos(north), functions.cos(turn)
+        normal, normal_0 = _A / functions.sqrt(1.0 - _E2 * sin * sin), _A / math.sqrt(1.0 - _E2 * sin_0 * sin_0)
+        x = normal * cos * functions.sin(turn)
         y = normal * (sin * cos_0 - cos * sin_0 * cos_turn) + _E2 * (normal_0 * sin_0 - normal * sin) * cos_0
-        seen = (sin_0 * sin + cos_0 * cos * cos_turn >= -1e-10) & (np.abs(north) <= math.pi / 2 + 1e-10)
-        return np.where(seen[:, None], np.column_stack([x, y]), np.inf)
+        seen = (sin_0 * sin + cos_0 * cos * cos_turn >= -1e-10) & (abs(north) <= math.pi / 2 + 1e-10)
+        return x, y, seen
 
     def to_positions(self, plane: ArrayLike) -> Floats:
         """Metres east and north (n, 2) to longitude (-180 to 180) and latitude (n, 2) in degrees."""
@@ -74,6 +93,15 @@ def plane_about(positions: ArrayLike) -> LocalPlane:
         middle = [float(axis.mean()) for axis in _EARTH_CENTRED.transform(x, y, np.zeros_like(x))]
         at = _EARTH_CENTRED.transform(middle[0], middle[1], middle[2], direction=TransformDirection.INVERSE)
     return LocalPlane(at[0], at[1])
+
+
+def surely_within(positions: Iterable[Sequence[float]], metres: float) -> bool:
+    """Whether no two positions in degrees can lie further apart, told without a geodesic: at most by the whole way
+    along meridian and equator, and not across the antimeridian.
+    """
+    longitudes, latitudes = zip(*positions, strict=True)
+    apart = max(longitudes) - min(longitudes) + max(latitudes) - min(latitudes)
+    return bool(apart * _DEGREE_M <= metres)
 
 
 def distance_m(one: tuple[float, float], other: tuple[float, float]) -> float:

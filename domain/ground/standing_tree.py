@@ -51,23 +51,20 @@ def stock_and_form(tree: StandingTree, *where: str | int) -> tuple[str | None, s
 
     Raises ContentFaults for names that nothing bears.
     """
-    found, faults = [], []
-    for member, names, what in (
-        ("rootstock", rootstock_names(), "rootstock"),
-        ("tree_form", tree_form_names(), "tree form"),
-    ):
-        name = getattr(tree, member)
-        found.append(None if name is None else names.resolve(name))
-        if name is not None and found[-1] is None:
-            faults.append(unknown_name(names, pointer(*where, member), name, what))
+    stock = None if tree.rootstock is None else rootstock_names().resolve(tree.rootstock)
+    form = None if tree.tree_form is None else tree_form_names().resolve(tree.tree_form)
+    faults = []
+    if tree.rootstock is not None and stock is None:
+        faults.append(unknown_name(rootstock_names(), pointer(*where, "rootstock"), tree.rootstock, "rootstock"))
+    if tree.tree_form is not None and form is None:
+        faults.append(unknown_name(tree_form_names(), pointer(*where, "tree_form"), tree.tree_form, "tree form"))
     if faults:
         raise ContentFaults(faults)
-    stock, form = found
     return stock, form
 
 
-def years_planted(tree: StandingTree, as_of: str | None, place: str) -> int | None:
-    """Calendar years since it was planted; None where that is not told. place: of the year in the request.
+def years_planted(tree: StandingTree, as_of: str | None, *where: str | int) -> int | None:
+    """Calendar years since it was planted; None where that is not told. where: the tree in the request.
 
     as_of: today as told, YYYY-MM-DD; of a day that no calendar has nothing is said here, since it is refused where it
     is told. Raises ContentFaults where today is not told, or before that year.
@@ -83,7 +80,7 @@ def years_planted(tree: StandingTree, as_of: str | None, place: str) -> int | No
         detail = f"{tree.year_planted} is after {today}; expected a year up to {today.year}."
     else:
         return today.year - tree.year_planted
-    raise ContentFaults([ContentFault(place, detail)])
+    raise ContentFaults([ContentFault(pointer(*where, "year_planted"), detail)])
 
 
 def day_of(told: str | None) -> datetime.date | None:

@@ -10,7 +10,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Literal
 
 import msgspec
@@ -72,6 +72,11 @@ class SunPath:
     tangent: Floats
     days: int
 
+    @cached_property
+    def across(self) -> Floats:
+        """Unit vectors (2, samples) square to the directions."""
+        return np.stack([self.towards[:, 1], -self.towards[:, 0]])
+
 
 @lru_cache(maxsize=REMEMBERED_PATHS)
 def sun_path(latitude: float, least_altitude_deg: float | None = None, step_h: float = STEP_H) -> SunPath:
@@ -122,8 +127,9 @@ def sun_hours(
         near = wall.near
         hidden = _hidden(trees[near], wall.height_m - judged[near], wall.start, wall.end - wall.start, path)
         light[near] = np.where(hidden, 0.0, light[near])
-    crowns = [_Crowns(trees, heights_m, spreads_m), _standing(obstacles)]
-    light *= FIGURES.through_a_crown ** _crowns_in_the_way(trees, judged, _joined(crowns), path)
+    own = _Crowns(trees, heights_m, spreads_m)
+    crowns = _joined([own, _standing(obstacles)]) if obstacles else own
+    light *= FIGURES.through_a_crown ** _crowns_in_the_way(trees, judged, crowns, path)
     hours: Floats = light.sum(axis=1) * step_h / path.days
     return hours
 
@@ -261,5 +267,5 @@ def _crowns_in_the_way(trees: Floats, judged: Floats, crowns: _Crowns, path: Sun
 def _hides(crowns: _Crowns, path: SunPath) -> NDArray[np.bool_]:
     """Whether crowns, their places and tops told from the tree that looks, hide the sun (crowns, samples)."""
     away = crowns.places @ path.towards.T
-    beside = np.abs(crowns.places @ np.stack([path.towards[:, 1], -path.towards[:, 0]]))
+    beside = np.abs(crowns.places @ path.across)
     return np.asarray((away > 0) & (beside < crowns.widths[:, None] / 2) & (away * path.tangent < crowns.tops[:, None]))

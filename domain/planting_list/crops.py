@@ -25,8 +25,8 @@ def crop_years(crop_chance: NDArray[np.float32], pollinated: NDArray[np.float64]
     trees, years = chance.shape
     bearing = np.zeros((trees + 1, years))
     bearing[0] = 1.0
-    for one in chance:
-        bearing[1:] = bearing[1:] * (1 - one) + bearing[:-1] * one
-        bearing[0] *= 1 - one
+    for n, (one, failed) in enumerate(zip(chance, 1 - chance, strict=True), start=1):  # at most n trees bear so far
+        bearing[1 : n + 1] = bearing[1 : n + 1] * failed + bearing[:n] * one
+        bearing[0] *= failed
     half = -(-trees // 2)
     return CropYears(none=float(10 * bearing[0].mean()), enough=float(10 * bearing[half:].sum(axis=0).mean()))

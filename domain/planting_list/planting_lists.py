@@ -13,7 +13,7 @@ from domain.common.distributions import PERCENTILE_80
 from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.kinds import pollen_donor
 from domain.ground.plot import RectangleFrame
-from domain.ground.projection import LocalPlane, distance_m
+from domain.ground.projection import LocalPlane, distance_m, surely_within
 from domain.hazards.root_cold import root_injury_a_year, root_kill_c
 from domain.hazards.spot import short_of_water, spot_warnings
 from domain.orchard_site.conditions import SiteConditions
@@ -141,7 +141,10 @@ def far_from_site(site: Site, frame: LocalPlane | RectangleFrame | None) -> tupl
     """A warning where the plot lies far from the place whose climate was asked for. frame: of the plot."""
     if not isinstance(frame, LocalPlane) or site.latitude is None or site.longitude is None:
         return ()
-    apart_km = distance_m((frame.longitude, frame.latitude), (site.longitude, site.latitude)) / 1000
+    plot, asked = (frame.longitude, frame.latitude), (site.longitude, site.latitude)
+    if surely_within((plot, asked), 1000 * FIGURES.far_km):
+        return ()
+    apart_km = distance_m(plot, asked) / 1000
     if apart_km <= FIGURES.far_km:
         return ()
     return (say("plot_far_from_site", apart_km=apart_km),)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
+from domain.common.faults import ContentFault, ContentFaults, collecting
 from domain.ground.standing_tree import StandingTree, stock_and_form, years_planted
 from domain.tables.loading import Tables
 from domain.tables.rootstocks import rootstocks
@@ -30,7 +30,7 @@ def grown_up(trees: Sequence[StandingTree], tables: Tables, as_of: str | None) -
         with collecting(faults):
             stock, form = stock_and_form(tree, "established", n)
         with collecting(faults):
-            years = years_planted(tree, as_of, pointer("established", n, "year_planted"))
+            years = years_planted(tree, as_of, "established", n)
         found.append(_grown(tree, scion, stock, form, years))
     if faults:
         raise ContentFaults(faults)

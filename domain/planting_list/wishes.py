@@ -250,24 +250,18 @@ def around(
     Raises ContentFaults with every name that is neither a cultivar's nor a kind's, unless those are to be reported:
     such a tree is one without a name.
     """
-    named = {
-        n: tree.cultivar
-        for n, tree in enumerate(trees)
-        if tree.cultivar is not None
-        and (names.resolve(tree.cultivar) is not None or (kind_spoken(tree.cultivar) is None and unknown == "refuse"))
-    }
-    stands = [(pointer(where, n, "cultivar"), name) for n, name in named.items()]
-    ids = dict(zip(named, resolve_each(names, stands, once=False), strict=True))
-    return tuple(
-        Standing(
-            cultivar_id=ids.get(n),
-            kind=(None if tree.cultivar is None else kind_spoken(tree.cultivar)) or tree.kind,
-            label=tree.label if isinstance(tree, StandingTree) else None,
-            count=tree.count if isinstance(tree, StandingTree) else 1,
-            distance_m=0.0 if isinstance(tree, StandingTree) else tree.distance_m,
-        )
-        for n, tree in enumerate(trees)
-    )
+    found, refused = [], []
+    for n, tree in enumerate(trees):
+        known = None if tree.cultivar is None else names.resolve(tree.cultivar)
+        kind = None if tree.cultivar is None else kind_spoken(tree.cultivar)
+        if tree.cultivar is not None and known is None and kind is None and unknown == "refuse":
+            refused.append((pointer(where, n, "cultivar"), tree.cultivar))
+        if isinstance(tree, StandingTree):
+            found.append(Standing(known, kind or tree.kind, tree.label, tree.count))
+        else:
+            found.append(Standing(known, kind or tree.kind, distance_m=tree.distance_m))
+    resolve_each(names, refused, once=False)
+    return tuple(found)
 
 
 def _available(

@@ -11,21 +11,31 @@ from msgspec.structs import asdict
 
 from domain.common.season_days import month_day
 from domain.planting_list.crops import CropYears
-from domain.reviews.causes import FIGURES as CAUSES
+from domain.reviews.cause_odds import FIGURES as CAUSES
+from domain.reviews.causes_told import Ails
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard
 from domain.reviews.other_cultivars import best_partner, hopeless, in_its_place, instead_of_planned, into_the_gap
-from domain.reviews.planned_trees import in_doubt, shaded_out, stocks_that_stand_it, too_little_sun
+from domain.reviews.planned_trees import (
+    in_doubt,
+    is_planned,
+    shaded_out,
+    stocks_for_the_ground,
+    stocks_that_stand_it,
+    too_little_sun,
+)
 from domain.reviews.review_answer import (
     Change,
     ChangeKind,
     ChangeSentenceCode,
     ChangeTo,
     Gains,
+    LikelyCause,
     ReviewedTreeAnswer,
 )
-from domain.reviews.trees_judged import FIGURES, complained, name_of
-from domain.reviews.whole import verdict
+from domain.reviews.review_figures import FIGURES
+from domain.reviews.trees_judged import complained, wants_pollen
+from domain.reviews.whole import unnamed, verdict
 from domain.suitability.without_winter import driest_day
 from domain.tables.words import Value, say
 from domain.tree_year.leaf_stripping import stripping_day
@@ -43,12 +53,16 @@ ROOTS_GO_ON = frozenset({"winter_chill", "frost_at_bloom", "ripening_heat", "fru
 """What stops a cultivar and leaves its roots sound: another may be grafted on them."""
 
 
-def changes(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> tuple[Change, ...]:
-    """The changes of a planting, cheapest first, at most as many as asked. years: `whole.years_together`."""
+def changes(
+    orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], ails: Sequence[Ails], years: CropYears | None
+) -> tuple[Change, ...]:
+    """The changes of a planting, cheapest first, at most as many as asked. ails: what ails each tree. years:
+    `whole.years_together`.
+    """
     formed = {n for n, tree in enumerate(orchard.rooms.trees) if tree.form_unfit}
     found = [
         *_of_forms(orchard, formed),
-        *_of_causes(orchard, trees, formed),
+        *_of_causes(orchard, ails, formed),
         *_of_labels(orchard, trees),
         *_of_pollen(orchard),
         *_of_site(orchard, trees),
@@ -57,9 +71,16 @@ def changes(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: Crop
         *_of_plans(orchard),
     ]
     if not found:
-        found = [_change("leave_as_it_is", code=_why_left(orchard, trees, years))]
+        found = [_left(orchard, trees, years)]
     found.sort(key=lambda one: COST.index(one.change))
     return tuple(found[: orchard.planting.request.changes_at_most])
+
+
+def _left(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> Change:
+    """That nothing is changed, and why."""
+    if not complained(orchard) and verdict(trees, (), years) in ("sound", "not_known") and (names := unnamed(orchard)):
+        return _change("leave_as_it_is", {"trees": names}, code="change_leave_unnamed")
+    return _change("leave_as_it_is", code=_why_left(orchard, trees, years))
 
 
 def _why_left(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> ChangeSentenceCode:
@@ -76,13 +97,13 @@ def _of_pollen(orchard: Orchard) -> list[Change]:
         return []
     request = orchard.planting.request
     cultivar = orchard.choice.sited.cultivars[partner.row]
-    gains = Gains(crops_a_year=round(partner.crops, 2), pollinated=tuple(name_of(orchard, n) for n in partner.serves))
+    gains = Gains(crops_a_year=round(partner.crops, 2), pollinated=tuple(orchard.names[n] for n in partner.serves))
     standing = [n for n in partner.serves if request.trees[n].state == "standing"]
     values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id}
     there = ChangeTo(cultivar=cultivar.name, id=cultivar.id)
     found = []
     if standing:
-        onto = name_of(orchard, max(standing, key=lambda n: (request.trees[n].height_m or 0.0, -n)))
+        onto = orchard.names[max(standing, key=lambda n: (request.trees[n].height_m or 0.0, -n))]
         to = ChangeTo(cultivar=cultivar.name, id=cultivar.id, onto=onto)
         found.append(_change("bring_blossom", values, gains=gains))
         found.append(_change("add_scion", {**values, "onto": onto}, of=onto, to=to, gains=gains))
@@ -97,26 +118,28 @@ def _of_forms(orchard: Orchard, formed: set[int]) -> list[Change]:
     for n in sorted(formed):
         form = orchard.rooms.trees[n].form
         if form is not None:
-            name = name_of(orchard, n)
+            name = orchard.names[n]
             values: dict[str, Value] = {"tree": name, "form": form.name}
             found.append(_change("prune", values, of=name, code="change_other_form"))
     return found
 
 
-def _of_causes(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer], formed: set[int]) -> list[Change]:
+def _of_causes(orchard: Orchard, ails: Sequence[Ails], formed: set[int]) -> list[Change]:
     """What the likeliest causes of complaints ask for, where together they are likely enough to act on.
 
     formed: places of trees that are told already to grow in another form, which is the cure of their cuts.
     """
     return [
-        Change(**asdict(cause.by_hand), change=kind, of=name_of(orchard, n), to=None, gains=None)
-        for n, tree in enumerate(trees)
-        for kind, cause in prescribed(
-            [cause for cause in tree.likely_causes if n not in formed or cause.cause != _OF_FORM],
-            FIGURES.prescribe_from,
-            bool(tree.label_doubted),
-        ).items()
+        Change(**asdict(cause.by_hand), change=kind, of=orchard.names[n], to=None, gains=None)
+        for n, each in enumerate(ails)
+        for kind, cause in (_but_for_the_form(each) if n in formed else each.work).items()
     ]
+
+
+def _but_for_the_form(ails: Ails) -> Mapping[ChangeKind, LikelyCause]:
+    """The work that what ails a tree asks for, its cuts left out."""
+    others = [cause for cause in ails.causes if cause.cause != _OF_FORM]
+    return prescribed(others, FIGURES.prescribe_from, bool(ails.label_doubted))
 
 
 def _of_labels(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Change]:
@@ -125,7 +148,7 @@ def _of_labels(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Ch
     for n, tree in enumerate(trees):
         if not tree.label_doubted:
             continue
-        name = name_of(orchard, n)
+        name = orchard.names[n]
         likely = tuple(one.cultivar for one in tree.label_doubted[0].would_fit)
         code = "change_identify" if likely else "change_identify_unlike"
         values: dict[str, Value] = {"tree": name, "cultivars": likely} if likely else {"tree": name}
@@ -141,7 +164,7 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
     found = []
     taken: set[int] = set()
     for n, tree in enumerate(trees):
-        name = name_of(orchard, n)
+        name = orchard.names[n]
         if orchard.without_winter and orchard.may_be_stripped(n):
             found += _stripped(orchard, n)
             continue
@@ -178,7 +201,7 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
 
 def _gains_of_other(orchard: Orchard, n: int, row: int, tree: ReviewedTreeAnswer) -> Gains:
     """What another cultivar in the place of a tree brings, served by what stands."""
-    gained = float(np.mean(orchard.choice.sited.crop_chance[row])) * float(orchard.served_in_choice[row])
+    gained = float(np.mean(orchard.choice.sited.crop_chance[row])) * float(orchard.of_others.served[row])
     gained -= orchard.crops_of(n) * tree.pollination.pollinated
     return Gains(crops_a_year=round(gained * tree.count, 2), pollinated=())
 
@@ -187,7 +210,7 @@ def _stripped(orchard: Orchard, n: int) -> list[Change]:
     """Strip a tree where there is no winter, unless that is done."""
     if orchard.conditions.years.leaf_stripping:
         return []
-    name = name_of(orchard, n)
+    name = orchard.names[n]
     values: dict[str, Value] = {"tree": name, "stripped_on": stripping_day(driest_day(orchard.conditions.years))}
     return [_change("strip_leaves", values, of=name)]
 
@@ -200,24 +223,32 @@ def _of_room(orchard: Orchard) -> list[Change]:
     worst = rooms.most_in_the_way()
     if worst is None:
         return []
-    others = [int(n) for n in rooms.crowding[worst].nonzero()[0]]
-    name = name_of(orchard, worst)
-    values: dict[str, Value] = {"tree": name, "others": tuple(name_of(orchard, n) for n in others)}
+    others = rooms.crowding[worst].nonzero()[0].tolist()
+    name = orchard.names[worst]
+    values: dict[str, Value] = {"tree": name, "others": tuple(orchard.names[n] for n in others)}
     tree = rooms.trees[worst]
     if not tree.movable:
-        return [_change("remove", values, of=name)]
+        code = "change_remove_but_graft" if _is_wanted_for_its_pollen(orchard, worst) else "change_remove"
+        return [_change("remove", values, of=name, code=code)]
     values["apart_m"] = float(max(rooms.wanted_apart_m[worst, n] for n in others))
     code = "change_plant_wider" if tree.told.state == "planned" else "change_move"
     return [_change("move", values, of=name, code=code)]
 
 
+def _is_wanted_for_its_pollen(orchard: Orchard, place: int) -> bool:
+    """Whether some other tree is served well with a tree, and would not be without it."""
+    left = iter(orchard.pollen.without(place).each)
+    after = {n: next(left) for n in range(len(orchard.rows)) if n != place}
+    return any(chance < FIGURES.well_served and not wants_pollen(orchard, n) for n, chance in after.items())
+
+
 def _on_paper(orchard: Orchard) -> list[Change]:
     """Planned trees that keep their cultivar, and want another stock or a sunnier place."""
-    found = []
+    found = _on_which_stocks(orchard)
     for n in range(len(orchard.planting.trees)):
         if _gives_way(orchard, n):
             continue
-        name = name_of(orchard, n)
+        name = orchard.names[n]
         other = stocks_that_stand_it(orchard, n)
         if other is not None:
             stock, suffers, stand = other
@@ -228,6 +259,22 @@ def _on_paper(orchard: Orchard) -> list[Change]:
             sun: dict[str, Value] = {"tree": name, "sun_hours": hours, "least_h": CAUSES.least_sun_h}
             found.append(_change("move", sun, of=name, code="change_sunnier_place"))
     return found
+
+
+def _on_which_stocks(orchard: Orchard) -> list[Change]:
+    """Planned trees whose stock is not told, where the ground asks for one that stands it."""
+    trees = tuple(
+        orchard.names[n]
+        for n, tree in enumerate(orchard.rooms.trees)
+        if is_planned(orchard, n) and tree.stock is None and not _gives_way(orchard, n)
+    )
+    asked = stocks_for_the_ground(orchard) if trees else None
+    if asked is None:
+        return []
+    hazards, stand = asked
+    values: dict[str, Value] = {"trees": trees, "hazards": hazards, "rootstocks": stand}
+    of = trees[0] if len(trees) == 1 else None
+    return [_change("other_stock", values, of=of, code="change_order_on_stock")]
 
 
 def _gives_way(orchard: Orchard, place: int) -> bool:
@@ -250,11 +297,12 @@ def _of_plans(orchard: Orchard) -> list[Change]:
         there = ChangeTo(cultivar=cultivar.name, id=cultivar.id)
         return [_change("add_tree", filled, to=there, code="change_add_tree_for_season")]
     cultivar = orchard.choice.sited.cultivars[found.row]
-    name = name_of(orchard, found.place)
+    name = orchard.names[found.place]
     values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id, "tree": name}
     code = "change_replace_for_season"
     if found.use is not None:
-        code, values["use"] = "change_replace_for_use", found.use
+        several = orchard.planting.trees[found.place].count > 1
+        code, values["use"] = "change_replace_one_for_use" if several else "change_replace_for_use", found.use
     elif found.disease is not None:
         code, values["disease"] = "change_replace_for_health", found.disease
     elif found.gap is not None:

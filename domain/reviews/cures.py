@@ -3,7 +3,6 @@
 One kind may be of several works that do not help each other: a guard of wire is none against borers.
 """
 
-from collections import defaultdict
 from collections.abc import Sequence
 from functools import lru_cache
 
@@ -94,13 +93,15 @@ def _kind(cause: str, by_hand: str) -> ChangeKind | None:
     return _BY_METHOD.get(methods[0].kind) if methods else None
 
 
-def _work(cause: LikelyCause, kind: ChangeKind) -> str:
-    """The work of a kind that a cause asks for: to wait is one whatever for, so are the methods of a kind by their
-    table, and else what is done by hand decides.
+@lru_cache(maxsize=REMEMBERED_KINDS)
+def _kind_and_work(cause: str, by_hand: str) -> tuple[ChangeKind, str] | None:
+    """The kind of work that a cause asks for, and which work of it: to wait is one whatever for, so are the methods of
+    a kind by their table, and else what is done by hand decides.
     """
-    if kind == "wait" or ":" in cause.cause:
-        return ""
-    return _ONE_WORK.get(cause.by_hand.code, cause.by_hand.code)
+    kind = _kind(cause, by_hand)
+    if kind is None:
+        return None
+    return kind, "" if kind == "wait" or ":" in cause else _ONE_WORK.get(by_hand, by_hand)
 
 
 def prescribed(
@@ -111,13 +112,13 @@ def prescribed(
 
     Nothing is grafted over while it is in doubt what it is.
     """
-    asking: defaultdict[tuple[str, ChangeKind, str], list[LikelyCause]] = defaultdict(list)
+    asking: dict[tuple[str, tuple[ChangeKind, str]], list[LikelyCause]] = {}
     for cause in causes:
-        kind = cure(cause)
-        if kind is not None and not (kind == "regraft" and label_doubted):
-            asking[cause.complaint, kind, _work(cause, kind)].append(cause)
+        asked = _kind_and_work(cause.cause, cause.by_hand.code)
+        if asked is not None and not (label_doubted and asked[0] == "regraft"):
+            asking.setdefault((cause.complaint, asked), []).append(cause)
     found: dict[ChangeKind, LikelyCause] = {}
-    for (_, kind, _), told in asking.items():
-        if sum(cause.probability for cause in told) >= prescribe_from:
+    for (_, (kind, _)), told in asking.items():
+        if sum([cause.probability for cause in told]) >= prescribe_from:
             found.setdefault(kind, max(told, key=lambda cause: cause.probability))
     return found

@@ -1,6 +1,6 @@
 """Which cultivar would serve a planting best: as a partner, on the roots or in the place of a tree, in a plan.
 
-Chosen exactly: of all that may be had, the one that brings most; what is worth more of itself breaks near ties.
+Chosen exactly: of all that may be had, the one that brings most; of near equals the one that is worth more of itself.
 """
 
 from dataclasses import dataclass
@@ -13,8 +13,10 @@ from domain.planting_list.tree_worth import uses_of
 from domain.pollination.pairs import FIGURES as PAIRS
 from domain.reviews.orchard import Orchard
 from domain.reviews.planned_trees import in_doubt
-from domain.reviews.trees_judged import FIGURES, wants_pollen
+from domain.reviews.review_figures import FIGURES
+from domain.reviews.trees_judged import wants_pollen
 from domain.reviews.whole import gaps_of, glut_of, shared_diseases, uses_missing
+from domain.reviews.worth import best, heard_of, worth
 from domain.suitability.factors import Verdict
 
 Bools = NDArray[np.bool_]
@@ -46,7 +48,7 @@ class Instead:
 def to_be_had(orchard: Orchard, *verdicts: Verdict) -> Bools:
     """(choice,) what may be had for fruit or pollen, with one of these verdicts, and does not stand yet."""
     sited = orchard.choice.sited
-    may = sited.has_verdict(*verdicts) & orchard.offered
+    may = sited.has_verdict(*verdicts) & orchard.offered & heard_of(orchard)
     if not orchard.without_winter:
         may &= sited.windows.known
     may[list(orchard.standing_in_choice)] = False
@@ -61,13 +63,12 @@ def best_partner(orchard: Orchard) -> Partner | None:
     may = to_be_had(orchard, *TO_PLANT_OR_TRY)
     if not may.any():
         return None
-    given = np.stack([(1.0 - orchard.pollinated(n)) * orchard.given(n) for n in short])
+    given = np.stack([(1.0 - orchard.pollinated(n)) * orchard.of_others.given(n) for n in short])
     gained = np.array([orchard.crops_of(n) * orchard.planting.trees[n].count for n in short]) @ given
-    worth = gained + FIGURES.partner_rank_share * orchard.choice.sited.rank_value
     enough = may & (gained >= FIGURES.near_best_share * gained[may].max())
-    best = int(np.argmax(np.where(enough, worth, -np.inf)))
-    serves = tuple(n for n in short if float(orchard.given(n)[best]) >= PAIRS.effective_chance)
-    return Partner(best, serves, float(gained[best])) if serves else None
+    row = int(np.argmax(np.where(enough, worth(orchard), -np.inf)))
+    serves = tuple(n for n in short if float(orchard.of_others.given(n)[row]) >= PAIRS.effective_chance)
+    return Partner(row, serves, float(gained[row])) if serves else None
 
 
 def hopeless(orchard: Orchard, place: int) -> bool:
@@ -84,14 +85,8 @@ def in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
         may = to_be_had(orchard, verdict) & orchard.choice.for_fruit
         may[list(taken)] = False
         if may.any():
-            return int(np.argmax(np.where(may, _worth(orchard), -np.inf)))
+            return best(orchard, may)
     return None
-
-
-def _worth(orchard: Orchard) -> NDArray[np.float64]:
-    """(n,) worth of each cultivar beside what stands: less where that would serve it less."""
-    served = 1.0 - FIGURES.served_share * (1.0 - orchard.served_in_choice)
-    return np.asarray(orchard.choice.sited.rank_value * served)
 
 
 def _most_stripped(orchard: Orchard) -> int | None:
@@ -103,7 +98,7 @@ def _most_stripped(orchard: Orchard) -> int | None:
         return stand[0]
     if orchard.planting.available is not None:
         may = may & orchard.offered
-    return int(np.argmax(np.where(may, orchard.choice.sited.rank_value, -np.inf))) if may.any() else None
+    return int(np.argmax(np.where(may, worth(orchard), -np.inf))) if may.any() else None
 
 
 def instead_of_planned(orchard: Orchard) -> Instead | None:
@@ -133,10 +128,10 @@ def instead_of_planned(orchard: Orchard) -> Instead | None:
     keeps = may & (np.nan_to_num(sited.storage_weeks[:, 0]) >= FIGURES.keeper_weeks)
     if not missing and keeps.any():
         may = keeps  # what keeps fills the season best
-    place = min(spare, key=lambda n: _rank(orchard, n))
+    place = min(spare, key=lambda n: (orchard.planting.trees[n].count, _rank(orchard, n)))
     if not missing:
         may = _of_like_use(orchard, place, may)  # another season, the same use
-    row = int(np.argmax(np.where(may, _worth(orchard), -np.inf)))
+    row = best(orchard, may)
     return Instead(place, row, missing[0] if missing else None)
 
 
@@ -156,7 +151,7 @@ def into_the_gap(orchard: Orchard) -> tuple[int, tuple[float, float]] | None:
         return None
     kept = sited.harvest_last + 7.0 * np.nan_to_num(sited.storage_weeks[:, 0])
     filled = np.minimum(kept, end) - sited.harvest_first
-    return int(np.argmax(np.where(may, _worth(orchard) * filled, -np.inf))), (begin, end)
+    return best(orchard, may, filled), (begin, end)
 
 
 def _instead_for_gap(orchard: Orchard, planned: list[int]) -> Instead | None:
@@ -174,7 +169,7 @@ def _instead_for_gap(orchard: Orchard, planned: list[int]) -> Instead | None:
     if found is None:
         return None
     row, gap = found
-    return Instead(min(spare, key=lambda n: _rank(orchard, n)), row, gap=gap)
+    return Instead(min(spare, key=lambda n: (orchard.planting.trees[n].count, _rank(orchard, n))), row, gap=gap)
 
 
 def _instead_for_health(orchard: Orchard, planned: list[int]) -> Instead | None:
@@ -196,7 +191,7 @@ def _instead_for_health(orchard: Orchard, planned: list[int]) -> Instead | None:
         spare, key=lambda n: (float(own[row]) if (row := orchard.rows[n]) is not None else 0.0, -_rank(orchard, n))
     )
     may = _of_like_use(orchard, place, may)
-    return Instead(place, int(np.argmax(np.where(may, _worth(orchard), -np.inf))), disease=disease)
+    return Instead(place, best(orchard, may), disease=disease)
 
 
 def _of_like_use(orchard: Orchard, place: int, may: Bools) -> Bools:

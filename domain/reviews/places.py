@@ -17,7 +17,7 @@ from domain.ground.plot import (
     drawn_plot,
     rectangle_plot,
 )
-from domain.ground.projection import LocalPlane, distances_m, plane_about
+from domain.ground.projection import LocalPlane, distances_m, plane_about, surely_within
 from domain.ground.set_backs import Kind
 from domain.ground.sunlight import COARSE_STEP_H, Floats, sun_hours
 from domain.reviews.review_request import PlantingListReviewRequest, ReviewSpace
@@ -40,32 +40,30 @@ class Places:
     @cached_property
     def known(self) -> bool:
         """Whether at least two places are known, so that there is a distance."""
-        return int(np.isfinite(self.at[:, 0]).sum()) > 1
+        return int(np.count_nonzero(np.isfinite(self.at[:, 0]))) > 1
 
     @cached_property
     def apart_m(self) -> Floats:
         """Distances (n, n), m; NaN where one of the two is not known, and of a tree to itself."""
-        apart: Floats = np.hypot(*(self.at[:, None, :] - self.at[None, :, :]).transpose(2, 0, 1))
+        if not self.known:
+            return np.full((len(self.at), len(self.at)), np.nan)
+        east, north = self.at.T
+        apart: Floats = np.hypot(east[:, None] - east, north[:, None] - north)
         np.fill_diagonal(apart, np.nan)
         return apart
 
     @cached_property
-    def apart_or_far_m(self) -> Floats:
-        """The same, infinite where it is not known."""
-        return np.where(np.isnan(self.apart_m), np.inf, self.apart_m)
-
-    @cached_property
-    def _nearest(self) -> list[int]:
-        """The tree nearest to each, -1 where no distance is known."""
-        nearest = self.apart_or_far_m.argmin(axis=1).tolist()
-        return [n if self.apart_or_far_m[place, n] < np.inf else -1 for place, n in enumerate(nearest)]
-
-    def nearest(self, place: int) -> int | None:
-        """The tree nearest to one; None where no distance is known."""
+    def _nearest(self) -> list[tuple[int, float] | None]:
+        """The tree nearest to each and how far it is, m; None where no distance is known."""
         if not self.known:
-            return None
-        nearest = self._nearest[place]
-        return nearest if nearest >= 0 else None
+            return [None] * len(self.at)
+        apart = np.where(np.isnan(self.apart_m), np.inf, self.apart_m)
+        near, metres = apart.argmin(axis=1).tolist(), apart.min(axis=1).tolist()
+        return [(n, far) if far < np.inf else None for n, far in zip(near, metres, strict=True)]
+
+    def nearest(self, place: int) -> tuple[int, float] | None:
+        """The tree nearest to one, and how far it is, m; None where no distance is known."""
+        return self._nearest[place]
 
     def sun(self, heights_m: Floats, spreads_m: Floats, open_h: float | None) -> Floats:
         """Hours of sun (n,) that trees and drawn things leave each; NaN where place or latitude is not known.
@@ -119,8 +117,11 @@ def places(request: PlantingListReviewRequest) -> Places:
     if plot is not None:
         frame = plot.frame
     elif in_degrees:
-        _check_together(positions, in_degrees)
-        frame = plane_about(positions)
+        if surely_within(positions.tolist(), MOST_EXTENT_M):
+            frame = LocalPlane(*(float(axis.sum()) / len(in_degrees) for axis in positions.T))
+        else:
+            _check_together(positions, in_degrees)
+            frame = plane_about(positions)
     else:
         frame = RectangleFrame(0.0, request.site.latitude)
     at = np.full((len(trees), 2), np.nan)

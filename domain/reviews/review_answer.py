@@ -15,7 +15,7 @@ from domain.suitability.factors import FactorCode, Verdict
 from domain.suitability.suitability_answer import BloomWindow, HarvestWindow, YearsInTen
 from domain.tables.words import Sentence
 
-ReviewVerdict = Literal["sound", "sound_with_changes", "weak", "will_not_crop"]
+ReviewVerdict = Literal["sound", "sound_with_changes", "weak", "will_not_crop", "not_known"]
 Judgement = Literal["keep", "watch", "change"]
 ChangeKind = Literal[
     "leave_as_it_is",
@@ -45,6 +45,7 @@ ChangeKind = Literal[
 
 ChangeSentenceCode = Literal[
     "change_leave_as_it_is",
+    "change_leave_unnamed",
     "change_find_out_first",
     "change_by_hand_alone",
     "change_bring_blossom",
@@ -53,8 +54,10 @@ ChangeSentenceCode = Literal[
     "change_regraft",
     "change_replace",
     "change_replace_for_use",
+    "change_replace_one_for_use",
     "change_replace_for_season",
     "change_remove",
+    "change_remove_but_graft",
     "change_move",
     "change_plant_wider",
     "change_identify",
@@ -66,6 +69,7 @@ ChangeSentenceCode = Literal[
     "change_replace_in_doubt",
     "change_add_tree_for_season",
     "change_other_stock",
+    "change_order_on_stock",
     "change_sunnier_place",
     "change_none_known",
     "by_hand_too_shaded",

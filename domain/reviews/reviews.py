@@ -4,15 +4,17 @@ from domain.common.cautions import Caution
 from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.planting_lists import far_from_site
+from domain.reviews.causes_told import what_ails
 from domain.reviews.changes import changes
 from domain.reviews.cures import cure
-from domain.reviews.orchard import Planting, orchard, planting
-from domain.reviews.review_answer import Change, PlantingListReview, ReviewedTreeAnswer
+from domain.reviews.orchard import Orchard, orchard
+from domain.reviews.planting import Planting, planting
+from domain.reviews.review_answer import Change, PlantingListReview, ReviewedTreeAnswer, ReviewVerdict
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.trees_judged import complained, tree_judged
-from domain.reviews.whole import verdict, whole, years_together
+from domain.reviews.whole import unnamed, verdict, whole, years_together
 from domain.tables import cautions
-from domain.tables.words import say
+from domain.tables.words import Sentence, say
 from domain.traits.catalogue import Catalogue
 
 PLANTED = frozenset({"add_tree", "replace", "move", "other_stock"})
@@ -35,13 +37,14 @@ def review(
     """
     resolved = planting(request, catalogue.tables.names) if planted is None else planted
     at = orchard(resolved, catalogue, conditions)
-    trees = tuple(tree_judged(at, place) for place in range(len(request.trees)))
+    ails = [what_ails(at, place) for place in range(len(request.trees))]
+    trees = tuple([tree_judged(at, place, each) for place, each in enumerate(ails)])
     years = years_together(at)
-    found = changes(at, trees, years)
+    found = changes(at, trees, ails, years)
     judged = verdict(trees, found, years)
     return PlantingListReview(
         verdict=judged,
-        said=say("review_sound_with_complaints" if judged == "sound" and complained(at) else f"review_{judged}"),
+        said=_said(at, judged),
         trees=trees,
         whole=whole(at, trees, years),
         changes=found,
@@ -53,6 +56,14 @@ def review(
         ),
         cautions=_cautions(found, trees),
     )
+
+
+def _said(at: Orchard, judged: ReviewVerdict) -> Sentence:
+    if judged == "sound" and complained(at):
+        return say("review_sound_with_complaints")
+    if judged == "sound" and (trees := unnamed(at)):
+        return say("review_sound_as_far_as_known", trees=trees)
+    return say(f"review_{judged}")
 
 
 def _cautions(found: tuple[Change, ...], trees: tuple[ReviewedTreeAnswer, ...]) -> tuple[Caution, ...]:

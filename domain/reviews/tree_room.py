@@ -1,19 +1,20 @@
 """The room of each tree: its crown now and grown up, whether neighbours crowd it, and the sun that they leave it."""
 
+import math
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
 from domain.ground.sunlight import Floats
 from domain.reviews.places import Places
 from domain.reviews.review_request import ReviewedTree
-from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
 from domain.tables.rootstocks import Rootstock, rootstocks
 from domain.tables.tree_forms import TreeForm, tree_forms
-from domain.trees.tree_size import ScionGrowth, TreeSize, scion_growth, tree_size
+from domain.trees.tree_size import ScionGrowth, TreeSize, tree_size
 
 
 class RoomFigures(msgspec.Struct, frozen=True):
@@ -50,18 +51,13 @@ def _usual_form(stock: str | None) -> str:
 
 @dataclass(frozen=True)
 class TreeTold:
-    """What of a tree makes its size: what was told, its cultivar, stock and form, and its age where it stands."""
+    """What makes the size of a tree: what was told, its cultivar, stock and form, and its age where it stands."""
 
     told: ReviewedTree
-    cultivar: Cultivar | None
+    scion: ScionGrowth
     stock: Rootstock | None
     form: TreeForm | None
     age: float | None
-
-    @cached_property
-    def scion(self) -> ScionGrowth:
-        """What of its cultivar makes its size; nothing where that is not known."""
-        return ScionGrowth() if self.cultivar is None else scion_growth(self.cultivar)
 
     def _size(self, age: float | None) -> TreeSize:
         stock = None if self.stock is None else self.stock.id
@@ -96,13 +92,10 @@ class TreeTold:
     @property
     def form_unfit(self) -> bool:
         """Whether the cuts that keep its form take what its bearing habit bears; False where one is not told."""
-        habit = self.bearing
-        return self.form is not None and habit is not None and habit not in self.form.bearing_habits
-
-    @property
-    def bearing(self) -> str | None:
-        """Where its cultivar bears; None where that is not known."""
-        return self.scion.bearing
+        if self.form is None:
+            return False
+        habit = self.scion.bearing
+        return habit is not None and habit not in self.form.bearing_habits
 
     @property
     def movable(self) -> bool:
@@ -126,29 +119,35 @@ class TreeRooms:
         return apart
 
     @cached_property
-    def crowding(self) -> Floats:
-        """(n, n) bool-like: 1 where two trees stand so near that their crowns crowd each other, 0 elsewhere."""
-        found: Floats = (self.places.apart_or_far_m < FIGURES.crowded_share * self.wanted_apart_m).astype(np.float64)
-        return found
+    def crowding(self) -> NDArray[np.bool_]:
+        """(n, n) whether two trees stand so near that their crowns crowd each other."""
+        return np.asarray(self.places.apart_m < FIGURES.crowded_share * self.wanted_apart_m)
 
     @cached_property
-    def sun(self) -> Floats:
-        """Hours of sun (n,) as far as places tell; NaN elsewhere."""
+    def _sun(self) -> list[float]:
+        """Hours of sun of each as far as places tell; NaN elsewhere."""
         now = np.array([tree.now for tree in self.trees], dtype=np.float64).reshape(-1, 2)
-        return self.places.sun(now[:, 0], now[:, 1], self.open_h)
+        hours: list[float] = self.places.sun(now[:, 0], now[:, 1], self.open_h).tolist()
+        return hours
+
+    def sun_of(self, place: int) -> float | None:
+        """Hours of sun of a tree as far as places tell; None where they do not."""
+        hours = self._sun[place]
+        return hours if math.isfinite(hours) else None
 
     def crowded(self, place: int) -> bool | None:
         """Whether a tree is crowded; None where no distance is known."""
-        return None if self.places.nearest(place) is None else self._crowded[place]
+        return self._crowded[place] if self.places.known else None
 
     @cached_property
-    def _crowded(self) -> list[bool]:
+    def _crowded(self) -> list[bool | None]:
         """Whether some tree crowds each."""
-        return [bool(each) for each in self.crowding.max(axis=1, initial=0.0) > 0.0]
+        crowded = np.asarray(self.crowding.any(axis=1)).tolist()
+        return [None if self.places.nearest(n) is None else each for n, each in enumerate(crowded)]
 
     def most_in_the_way(self) -> int | None:
         """The tree that crowds most others, of equal ones the later; None where none crowds another."""
-        each = self.crowding.sum(axis=1)
-        if not each.any():
+        if not self.crowding.any():
             return None
+        each = self.crowding.sum(axis=1)
         return int(np.flatnonzero(each == each.max())[-1])

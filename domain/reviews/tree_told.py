@@ -1,9 +1,6 @@
 """What is told of a tree, held against itself: its room by places and size, and what cannot all be right."""
 
 import datetime
-from collections.abc import Callable
-
-import numpy as np
 
 from domain.fruit.signs import speaks_of
 from domain.reviews.orchard import Orchard
@@ -14,41 +11,37 @@ from domain.tables.words import Sentence, say
 NO_FLOWER, NO_FRUIT = frozenset({"no_bloom"}), frozenset({"no_bloom", "bloom_but_no_fruit"})
 
 
-def room_of(orchard: Orchard, place: int, name: Callable[[int], str]) -> ReviewRoom | None:
-    """The room of a tree; None where neither place nor size of it is told. name: of a tree by its place in the list."""
-    tree, places = orchard.rooms.trees[place], orchard.planting.places
-    nearest = places.nearest(place) if places.known else None
+def room_of(orchard: Orchard, place: int) -> ReviewRoom | None:
+    """The room of a tree; None where neither place nor size of it is told."""
+    tree, nearest = orchard.rooms.trees[place], orchard.planting.places.nearest(place)
     told = tree.told
     if nearest is None and told.spread_m is None and told.height_m is None:
         return None
-    crowded = orchard.rooms.crowded(place) if places.known else None
-    apart = None if nearest is None else float(places.apart_m[place, nearest])
-    sun = float(orchard.rooms.sun[place]) if told.sun_hours is None and nearest is not None else np.nan
+    sun = orchard.rooms.sun_of(place) if told.sun_hours is None and nearest is not None else None
     return ReviewRoom(
         crown_spread_m=round(tree.now[1], 1),
         grown_spread_m=round(tree.grown.crown_spread_m.likely, 1),
-        nearest=None if nearest is None else name(nearest),
-        nearest_m=None if apart is None else round(apart, 1),
-        crowded=crowded,
+        nearest=None if nearest is None else orchard.names[nearest[0]],
+        nearest_m=None if nearest is None else round(nearest[1], 1),
+        crowded=orchard.rooms.crowded(place),
         outgrown=tree.outgrown,
-        sun_hours=round(sun, 1) if np.isfinite(sun) else None,
-        said=_said(orchard, place, name),
+        sun_hours=None if sun is None else round(sun, 1),
+        said=_said(orchard, place),
     )
 
 
-def _said(orchard: Orchard, place: int, name: Callable[[int], str]) -> Sentence | None:
-    tree, places = orchard.rooms.trees[place], orchard.planting.places
+def _said(orchard: Orchard, place: int) -> Sentence | None:
+    tree, nearest = orchard.rooms.trees[place], orchard.planting.places.nearest(place)
     if tree.outgrown and tree.stock is not None:
         most = tree.grown.crown_spread_m.high
         return say("room_outgrown", spread_m=tree.told.spread_m, rootstock=tree.stock.name, most_m=most)
-    nearest = places.nearest(place) if places.known else None
     if nearest is None:
         return None
-    apart = float(places.apart_m[place, nearest])
+    other, apart = nearest
     if orchard.rooms.crowded(place):
-        wanted = float(orchard.rooms.wanted_apart_m[place, nearest])
-        return say("room_crowded", tree=name(place), other=name(nearest), apart_m=apart, wanted_m=wanted)
-    return say("room_enough", other=name(nearest), apart_m=apart)
+        wanted, names = float(orchard.rooms.wanted_apart_m[place, other]), orchard.names
+        return say("room_crowded", tree=names[place], other=names[other], apart_m=apart, wanted_m=wanted)
+    return say("room_enough", other=orchard.names[other], apart_m=apart)
 
 
 def contradictions(orchard: Orchard, place: int) -> tuple[Sentence, ...]:

@@ -6,6 +6,7 @@ import numpy as np
 
 from domain.common.season_days import month_day
 from domain.fruit.diseases import DISEASE_BY_ID, DISEASES
+from domain.fruit.kinds import KINDS
 from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_verdict import FIGURES as LISTS
 from domain.planting_list.tree_worth import uses_of
@@ -18,7 +19,8 @@ from domain.reviews.review_answer import (
     SharedWeakness,
     Whole,
 )
-from domain.reviews.trees_judged import FIGURES, name_of, wants_pollen
+from domain.reviews.review_figures import FIGURES
+from domain.reviews.trees_judged import wants_pollen
 
 NOTHING_TO_MEND = frozenset({"leave_as_it_is", "wait"})
 
@@ -26,7 +28,7 @@ NOTHING_TO_MEND = frozenset({"leave_as_it_is", "wait"})
 def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> Whole:
     """What the trees are together; years: `years_together`."""
     return Whole(
-        unpollinated=tuple(name_of(orchard, n) for n in range(len(trees)) if wants_pollen(orchard, n)),
+        unpollinated=tuple(orchard.names[n] for n in range(len(trees)) if wants_pollen(orchard, n)),
         picking_gaps=tuple(_gaps(orchard)),
         picking_gluts=tuple(_gluts(orchard)),
         uses_missing=uses_missing(orchard),
@@ -36,13 +38,19 @@ def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYe
     )
 
 
+def unnamed(orchard: Orchard) -> tuple[str, ...]:
+    """The trees whose cultivar is not known, though their kind is planted for its fruit."""
+    known = zip(orchard.planting.trees, orchard.rows, orchard.names, strict=True)
+    return tuple([name for tree, row, name in known if row is None and KINDS[tree.kind].planted_for_fruit])
+
+
 def years_together(orchard: Orchard) -> CropYears | None:
     """Years without and with enough fruit on the trees whose cultivar is known; None where none is.
 
     A tree that the place does not let ripen counts too: it bears nothing.
     """
     rows, served, here = [], [], orchard.own.here
-    for row, pollinated in zip(orchard.rows, orchard.pollinated_each, strict=True):
+    for row, pollinated in zip(orchard.rows, orchard.pollen.each, strict=True):
         if row is None:
             continue
         fails = here.for_fruit[row] and orchard.sited.verdict[row] == "not_here"
@@ -53,7 +61,12 @@ def years_together(orchard: Orchard) -> CropYears | None:
 
 
 def verdict(trees: tuple[ReviewedTreeAnswer, ...], found: tuple[Change, ...], years: CropYears | None) -> ReviewVerdict:
-    """A verdict on the planting: what it bears together decides, then whether anything of it is to be changed."""
+    """A verdict on the planting: what it bears together decides, then whether anything of it is to be changed.
+
+    Where no tree is known by its cultivar nobody can tell.
+    """
+    if all(tree.id is None for tree in trees):
+        return "not_known"
     if years is not None and years.none >= LISTS.barren_years:
         return "will_not_crop"
     if years is not None and years.enough < FIGURES.weak_years:
@@ -108,7 +121,9 @@ def _gluts(orchard: Orchard) -> list[PickingSpan]:
 
 def uses_missing(orchard: Orchard) -> tuple[str, ...]:
     """Uses asked for that no tree serves."""
-    rows = [row for tree in orchard.planting.trees if (row := orchard.row(tree)) is not None]
+    if not orchard.planting.request.wanted.uses:
+        return ()
+    rows = [row for row in orchard.rows if row is not None]
     served = set().union(*(uses_of(orchard.sited.cultivars[row]) for row in rows)) if rows else set()
     return tuple(use for use in orchard.planting.request.wanted.uses if use not in served)
 
@@ -139,7 +154,7 @@ def _shared(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> tuple[Sh
     by_factor = defaultdict(list)
     for n, tree in enumerate(trees):
         if tree.limiting is not None and tree.verdict != "plant":
-            by_factor[tree.limiting].append(name_of(orchard, n))
+            by_factor[tree.limiting].append(orchard.names[n])
     if len(trees) < FIGURES.least_trees:
         return ()
     least = FIGURES.shared_share * len(trees)
@@ -150,7 +165,7 @@ def _shared(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...]) -> tuple[Sh
         SharedWeakness(
             factor="tree_disease" if DISEASE_BY_ID[disease].runs_in_wood else "sound_fruit",
             disease=disease,
-            trees=tuple(name_of(orchard, n) for n in takes),
+            trees=tuple(orchard.names[n] for n in takes),
         )
         for disease, takes in shared_diseases(orchard)
     )

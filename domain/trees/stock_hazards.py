@@ -133,6 +133,11 @@ def judged(stock: Rootstock, here: Hazards) -> Judged:
     return Judged(cost=cost, training=(*reason, *cares))
 
 
+def pressing(here: Hazards) -> tuple[str, ...]:
+    """Names of the hazards that press here, cold in the ground apart."""
+    return tuple(hazard.name for hazard in _pressing(here))
+
+
 def known_to_suffer(stock: Rootstock, here: Hazards) -> tuple[str, ...]:
     """Names of the hazards here that a stock is known to stand badly; what nobody tells of it speaks against none."""
     return tuple(

@@ -135,7 +135,7 @@ def _age(trunk: Trunk, site: Site | None) -> float | None:
     as_of = None if site is None else site.as_of
     if as_of is None and trunk.age_years is not None:
         return trunk.age_years
-    planted = years_planted(trunk, as_of, pointer("trunk", "year_planted"))
+    planted = years_planted(trunk, as_of, "trunk")
     if planted is None or trunk.age_years is None:
         return trunk.age_years if planted is None else planted
     if abs(planted - trunk.age_years) > AGES_AGREE_YEARS:

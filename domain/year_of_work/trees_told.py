@@ -69,7 +69,7 @@ def trees_told(request: SeasonCalendarsRequest, tables: Tables) -> TreesTold:
         with collecting(faults):
             _, form = stock_and_form(tree, "trees", n)
         with collecting(faults):
-            years = years_planted(tree, today, pointer("trees", n, "year_planted"))
+            years = years_planted(tree, today, "trees", n)
         if form is None:
             untold_form.add(found)
         else:

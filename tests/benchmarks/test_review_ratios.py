@@ -27,9 +27,10 @@ REVIEWS, NDJSON = "/v1/planting-list-reviews", {"content-type": "application/x-n
 PLACE = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
 NEVER_ASKED = itertools.count(1)
 SAMPLE = 100
-MOST_UNITS, MOST_UNITS_PLACED, MOST_UNITS_WITH_COMPLAINTS = 65.0, 85.0, 125.0
-"""The first is asked; the others are what was measured (74 and 109) and some more. A unit is two thirds of what it was
-in 0.4.0, since suitabilities became cheaper."""
+MOST_UNITS, MOST_UNITS_PLACED, MOST_UNITS_WITH_COMPLAINTS = 65.0, 78.0, 118.0
+"""The first is asked; the others are what was measured on a busy machine (68 and 110, in turn with the state before,
+which took 75 and 129) and some more. A unit is two thirds of what it was in 0.4.0, since suitabilities became cheaper.
+"""
 MOST_UNITS_NOT_ADVISED = 250.0
 """740 before cultivars that are not advised were judged by blocks."""
 MOST_TIMES_THE_CLIMATES = 1.5

@@ -15,8 +15,10 @@ from typing import Any
 import msgspec
 
 from domain.fruit.complaints import CAUSES_OF
-from domain.reviews.causes import TreeFacts, likely_causes, told_odds
-from domain.reviews.orchard import orchard, planting
+from domain.reviews.cause_odds import TreeFacts
+from domain.reviews.causes import likely_causes, told_odds
+from domain.reviews.orchard import orchard
+from domain.reviews.planting import planting
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.tree_facts import tree_facts
 from tests import shared

@@ -1,21 +1,23 @@
 """Causes of a complaint follow what is told of the tree and what its site makes likely."""
 
-from dataclasses import replace
 from typing import Any
 
 import msgspec
 import pytest
+from msgspec.structs import replace
 
 from domain.fruit.complaints import CAUSES_OF
 from domain.fruit.signs import PARTS_OF, SIGNS, speaks_of
-from domain.reviews.causes import FIGURES, TreeFacts, likelihood, likely_causes
+from domain.reviews.cause_odds import FIGURES, TreeFacts, weigher
+from domain.reviews.causes import likely_causes
+from domain.reviews.causes_told import PLAIN_CAUSES, _asked_next
 from domain.reviews.cures import cure, prescribed
-from domain.reviews.orchard import orchard, planting
+from domain.reviews.orchard import orchard
+from domain.reviews.planting import planting
 from domain.reviews.review_answer import LikelyCause, PlantingListReview
 from domain.reviews.review_request import PlantingListReviewRequest
 from domain.reviews.reviews import review
 from domain.reviews.tree_facts import tree_facts
-from domain.reviews.trees_judged import PLAIN_CAUSES, _asked_next
 from domain.tables.words import say
 from tests import shared
 
@@ -66,7 +68,7 @@ def test_shares_leave_room_for_what_nobody_listed(complaint: str) -> None:
     ],
 )
 def test_a_told_fact_raises_its_cause(complaint: str, cause: str, told: dict[str, object]) -> None:
-    facts = replace(USUAL, **told)  # type: ignore[arg-type]  # fields of the facts
+    facts = replace(USUAL, **told)
     assert chance(complaint, cause, facts) > chance(complaint, cause, USUAL)
 
 
@@ -80,7 +82,7 @@ def test_a_told_fact_raises_its_cause(complaint: str, cause: str, told: dict[str
     ],
 )
 def test_a_told_fact_of_the_ground_lowers_its_cause(complaint: str, cause: str, told: dict[str, object]) -> None:
-    facts = replace(USUAL, **told)  # type: ignore[arg-type]  # fields of the facts
+    facts = replace(USUAL, **told)
     assert chance(complaint, cause, facts) < chance(complaint, cause, USUAL)
 
 
@@ -174,7 +176,8 @@ def test_leaves_of_a_newly_planted_tree_seldom_fall_of_scab() -> None:
     pressed = replace(USUAL, diseases={"scab": 0.5})
     new, settled = (replace(pressed, age=age) for age in (0.5, 5.0))
     assert chance("leaves_drop", "disease:scab", new) < chance("leaves_drop", "disease:scab", settled) / 1.3
-    assert likelihood("disease:scab", "spotted", new) == likelihood("disease:scab", "spotted", settled)
+    weigh = weigher("disease:scab", "spotted")
+    assert weigh(new) == weigh(settled)
 
 
 def test_spots_are_likelier_bitter_pit_of_cultivars_known_for_it() -> None:
@@ -332,7 +335,7 @@ def test_cautions_are_of_what_is_advised() -> None:
 )
 def test_a_mark_raises_its_cause_above_all_others(complaint: str, sign: str, cause: str) -> None:
     here = replace(USUAL, diseases={"cedar_apple_rust": 0.3}, insects={"apple_maggot": 0.3, "codling_moth": 0.3})
-    seen = replace(here, signs=(sign,))  # type: ignore[arg-type]  # a sign of the table
+    seen = replace(here, signs=(sign,))
     assert chance(complaint, cause, seen) > 2 * chance(complaint, cause, here)
     assert likely_causes(complaint, seen)[0].code == cause  # type: ignore[arg-type]  # a complaint of the table
 
@@ -392,7 +395,7 @@ def test_leaves_that_fall_in_spring_are_not_those_of_autumn(site: dict[str, Any]
 def test_a_mark_of_what_never_brings_a_complaint_speaks_against_nothing(complaint: str, sign: str, cause: str) -> None:
     """What the sign hints at is raised; all else keeps its odds against each other."""
     assert SIGNS[sign].causes[cause] == "mark"  # type: ignore[index]  # a sign of the table
-    seen = replace(USUAL, signs=(sign,))  # type: ignore[arg-type]  # a sign of the table
+    seen = replace(USUAL, signs=(sign,))
     causes = [row.cause for row in CAUSES_OF[complaint]]
     assert cause not in causes
     told = SIGNS[sign].causes  # type: ignore[index]  # a sign of the table

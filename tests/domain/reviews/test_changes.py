@@ -1,20 +1,21 @@
 """What a review would change: a form mends its own cuts and nothing else, and a tree gives way to one of its use."""
 
-from dataclasses import replace
 from typing import Any, get_args
 
 import msgspec
 import pytest
+from msgspec.structs import replace
 
 from domain.fruit.bearing import BEARING_HABITS, bears_on_tips
 from domain.fruit.complaints import Complaint
 from domain.planting_list.tree_worth import uses_of
-from domain.reviews.causes import Cause, TreeFacts
+from domain.reviews.cause_odds import TreeFacts
+from domain.reviews.causes import Cause
+from domain.reviews.causes_told import PLAIN_CAUSES, what_is_told
 from domain.reviews.cures import prescribed
 from domain.reviews.review_answer import Change, ChangeSentenceCode, LikelyCause, PlantingListReview
 from domain.reviews.review_request import Feeding, PlantingListReviewRequest, Pruning
 from domain.reviews.reviews import review
-from domain.reviews.trees_judged import PLAIN_CAUSES, what_is_told
 from domain.tables.tree_forms import tree_forms
 from domain.tables.words import say, texts
 from tests import shared
@@ -179,12 +180,11 @@ def test_a_stock_that_suffers_gives_way_though_none_is_known_to_stand_all_that_t
         {"cultivar": "Discovery", "state": "planned", "rootstock": "MM.106"},
         {"cultivar": "Katy", "state": "planned"},
     )
-    (change,) = [one for one in found.changes if one.change == "other_stock"]
-    assert (change.of, change.values["hazards"], change.values["rootstocks"]) == (
-        "Discovery",
-        ("wet_ground",),
-        ("M.116",),
-    )
+    told = [(one.code, one.of, one.values["hazards"], one.values["rootstocks"]) for one in found.changes[:2]]
+    assert told == [
+        ("change_order_on_stock", "Katja", ("wet_ground",), ("M.116",)),
+        ("change_other_stock", "Discovery", ("wet_ground",), ("M.116",)),
+    ]
 
 
 def test_a_cultivar_that_gives_way_is_not_ordered_on_another_stock_or_for_another_place() -> None:
