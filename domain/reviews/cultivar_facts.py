@@ -19,8 +19,9 @@ from domain.traits.trait_table import FIGURES as TRAITS
 class CultivarFacts(msgspec.Struct, frozen=True):
     """lost: factor of the crop -> share that it takes. diseases: disease -> pressure times susceptibility.
 
-    biennial: how far it crops every other year; None where that is not known. pits: whether its fruit is known to
-    take bitter pit easily. mottles: whether its leaves mottle by nature. first_crop_years: years from planting to its first crop, on a stock that is not told.
+    biennial: how far it crops every other year; None where that is not known. pits: whether its fruit is known to take
+    bitter pit easily. mottles: whether its leaves mottle by nature. first_crop_years: years from planting to its first
+    crop, on a stock that is not told.
     """
 
     biennial: float | None
