@@ -16,7 +16,7 @@ from domain.suitability import sentences
 from domain.suitability import suitability_answer as answer
 from domain.suitability.classes import CLASSES, quality_grades, sound_grades
 from domain.suitability.factors import FactorCode, Rows, Verdict
-from domain.suitability.order import in_order, of_one_tree, one_of_each, rows_in_order, told_rank, with_sports_behind
+from domain.suitability.order import in_order, of_one_tree, one_of_each, rows_in_order, told_rank
 from domain.suitability.ranking import rank_values
 from domain.suitability.site_fit import Range, SiteFit, site_fit
 from domain.suitability.suitability_request import Weights
@@ -39,14 +39,14 @@ def assess(
     no_spray: bool = False,
     factors: bool = True,
     most: int | None = None,
-    sports_behind: bool = False,
+    of_each_tree: bool = False,
 ) -> tuple[answer.Suitability, ...]:
-    """Every cultivar of the table at the site, best first (`order.place`).
+    """Every cultivar of the table at the site, best first (`order.in_order`).
 
     no_spray: whether what disease does to unsprayed fruit counts in the verdict. factors: whether they are told, which
     is more than half of the work where the fit is known. most: so many of the best; no others are put into words then.
-    sports_behind: whether one of each tree stands in its place and its other sports behind (`order.one_of_each`). Asked
-    again of the same site, table and weights, it is remembered with the site.
+    of_each_tree: whether one stands for all sports of its tree with its verdict, which it names. Asked again of the
+    same site, table and weights, it is remembered with the site.
     """
     weighed = weights or Weights()
     alike = (traits, no_spray, factors)
@@ -60,27 +60,46 @@ def assess(
         if most is None or most >= count or conditions.years.without_winter:
             rows = np.arange(count)
             told = conditions.kept.get("told", alike, lambda: _told(conditions, *alike, rows, ranks=rounded))
-            judged = in_order(_ranked(told, fit, rows.tolist(), ranks, rounded, evidence=evidence), weighed)
-            return (with_sports_behind(judged, of_one_tree(traits)) if sports_behind else judged)[:most]
+            judged = in_order(_ranked(told, fit, rows.tolist(), ranks, rounded, evidence=evidence))
+            return (best_of_each_tree(judged, traits) if of_each_tree else judged)[:most]
         verdict, _ = _judged(conditions, traits, no_spray)
-        order = rows_in_order(fit, verdict, rounded, weighed)
-        beside: dict[int, list[int]] = {}
-        if sports_behind:
+        best = rows_in_order(fit, verdict, rounded)
+        stands_for: dict[int, list[int]] = {}
+        if of_each_tree:
             trees = of_one_tree(traits)
-            order, beside = one_of_each(order, [(verdict[row], trees[fit.cultivars[row].id]) for row in order])
-        best = order[:most]
+            stands_for = one_of_each(best, [(verdict[row], trees[fit.cultivars[row].id]) for row in best])
+            best = list(stands_for)
+        best = best[:most]
         told = _told(conditions, *alike, np.array(best, dtype=np.intp), ranks=rounded)
         judged = _ranked(told, fit, best, ranks, rounded, evidence=evidence)
         return tuple(
-            msgspec.structs.replace(
-                one, sports_beside=answer.of_one_tree(fit.cultivars[other] for other in beside[row])
-            )
-            if row in beside
-            else one
-            for one, row in zip(judged, best, strict=True)
+            [
+                _standing_for(one, [(fit.cultivars[other].name, fit.cultivars[other].id) for other in stands_for[row]])
+                if stands_for.get(row)
+                else one
+                for one, row in zip(judged, best, strict=True)
+            ]
         )
 
-    return conditions.kept.get("suitabilities", (*alike, weighed, evidence, most, sports_behind), ranked)
+    return conditions.kept.get("suitabilities", (*alike, weighed, evidence, most, of_each_tree), ranked)
+
+
+def best_of_each_tree(judged: Sequence[answer.Suitability], traits: TraitTable) -> tuple[answer.Suitability, ...]:
+    """Of judgements in their order the first of each verdict and tree, naming the others that it stands for."""
+    by_id, trees = {one.id: one for one in judged}, of_one_tree(traits)
+    stands_for = one_of_each(list(by_id), [(one.verdict, trees[one.id]) for one in judged])
+    return tuple(
+        [
+            _standing_for(by_id[one], [(by_id[other].cultivar, other) for other in others]) if others else by_id[one]
+            for one, others in stands_for.items()
+        ]
+    )
+
+
+def _standing_for(one: answer.Suitability, others: Sequence[tuple[str, str]]) -> answer.Suitability:
+    """others: name and id of each."""
+    beside = tuple([answer.OfOneTree(cultivar=name, id=cultivar_id) for name, cultivar_id in others])
+    return msgspec.structs.replace(one, sports_beside=beside)
 
 
 def least_spoilt(judged: tuple[answer.Suitability, ...]) -> tuple[Sentence, ...]:

@@ -6,11 +6,10 @@ from domain.common.asked_names import KnownNames, Names, known_names, resolve_na
 from domain.common.assumptions import Assumption
 from domain.hazards.spot import spot_warnings
 from domain.orchard_site.conditions import SiteConditions
-from domain.suitability.assess import assess, least_spoilt
-from domain.suitability.order import of_one_tree, with_sports_behind
+from domain.suitability.assess import assess, best_of_each_tree, least_spoilt
 from domain.suitability.site_fit import site_fit
 from domain.suitability.suitability_answer import Suitability
-from domain.suitability.suitability_request import SuitabilityRequest, Weights
+from domain.suitability.suitability_request import SuitabilityRequest
 from domain.suitability.to_mind import ToMind, of_the_site
 from domain.suitability.warmer import assumed_warmer, holding
 from domain.suitability.without_winter import site_words
@@ -57,6 +56,7 @@ def suitabilities(
                 suitabilities=(),
             )
         traits = catalogue.choose([catalogue.tables.by_id[cultivar_id] for cultivar_id in asked])
+    of_each_tree = request.limit is not None and not asked  # what is asked by name is compared by itself
     # Whoever holds the best against something looks at all of them.
     most = request.limit if warmer is None and not request.no_spray else None
     judged = assess(
@@ -66,15 +66,15 @@ def suitabilities(
         request.evidence,
         no_spray=request.no_spray,
         most=most,
-        sports_behind=not asked,  # what is asked by name is compared by itself
+        of_each_tree=of_each_tree and warmer is None,
     )
     if asked:
         judged = tuple(msgspec.structs.replace(one, asked=asked[one.id]) for one in judged)
     assumptions = conditions.years.assumptions
     if warmer is not None and request.warmer_by_c is not None:
         then = assess(warmer, traits, request.weights, no_spray=request.no_spray, factors=False)
-        judged = holding(judged, then, request.warmer_by_c, request.weights or Weights())
-        judged = judged if asked else with_sports_behind(judged, of_one_tree(traits))
+        judged = holding(judged, then, request.warmer_by_c)
+        judged = best_of_each_tree(judged, traits) if of_each_tree else judged
         assumptions = (assumed_warmer(request.warmer_by_c), *assumptions)
     return SuitabilitiesAnswer(
         assumptions=assumptions,

@@ -1,6 +1,5 @@
 """The answer of `suitabilities`: structs, and how numbers become them."""
 
-from collections.abc import Iterable
 from typing import Literal
 
 import msgspec
@@ -125,8 +124,8 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     """One cultivar at the site. Where a warmer climate was asked about, `verdict`, `words`, `limiting` and `rank_value`
     are those of the worse of the two climates, and all else is of today's. `stripped`: where there is no winter, what
     is known of it with its leaves stripped by hand; it then has no bloom or harvest of a year that has a winter.
-    `sports_beside`: of the same tree and verdict, best first; where all cultivars are asked for, one of each tree
-    stands in its place, and the others behind all these.
+    `known_here`: those who speak of that part of the world name it, and it is met there clearly more often than
+    elsewhere. `sports_beside`: of the same tree and verdict, best first, for which it stands where a `limit` is asked.
     """
 
     cultivar: str
@@ -160,11 +159,6 @@ class Suitability(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     if_warmer: IfWarmer | None = None
     stripped: StrippedTree | None = None
     traits: tuple[TraitEvidence, ...] | None = None
-
-
-def of_one_tree(cultivars: Iterable[Cultivar]) -> tuple[OfOneTree, ...]:
-    """Their names and ids as an answer tells them."""
-    return tuple(OfOneTree(cultivar=cultivar.name, id=cultivar.id) for cultivar in cultivars)
 
 
 def trait_evidence(cultivar: Cultivar) -> tuple[TraitEvidence, ...]:

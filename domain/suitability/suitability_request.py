@@ -53,9 +53,19 @@ class SuitabilityRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unkno
         | None
     ) = None
     unknown_names: HowUnknown = "refuse"
-    limit: Annotated[int, msgspec.Meta(ge=1, le=500, description="Only so many, the best.", examples=[20])] | None = (
-        None
-    )
+    limit: (
+        Annotated[
+            int,
+            msgspec.Meta(
+                ge=1,
+                le=500,
+                description="Only so many, the best; of a cultivar and its sports with one verdict the first stands for"
+                " all, unless `cultivars` are named.",
+                examples=[20],
+            ),
+        ]
+        | None
+    ) = None
     weights: Weights | None = None
     warmer_by_c: WarmerBy | None = None
     no_spray: Annotated[

@@ -6,7 +6,6 @@ from domain.common.assumptions import Assumption
 from domain.suitability.factors import Verdict
 from domain.suitability.order import in_order
 from domain.suitability.suitability_answer import IfWarmer, Suitability
-from domain.suitability.suitability_request import Weights
 from domain.suitability.verdicts import BEST_FIRST
 from domain.tables.words import assume
 
@@ -21,16 +20,14 @@ def worse_verdict(one: Verdict, other: Verdict) -> Verdict:
     return "not_known" if "not_known" in {one, other} else max(one, other, key=BEST_FIRST.index)
 
 
-def holding(
-    now: tuple[Suitability, ...], then: tuple[Suitability, ...], by_c: float, weights: Weights
-) -> tuple[Suitability, ...]:
+def holding(now: tuple[Suitability, ...], then: tuple[Suitability, ...], by_c: float) -> tuple[Suitability, ...]:
     """The judgements of today with the rank, the verdict and its words of the worse of the two, ranked anew.
 
     then: of the same cultivars in the warmer climate, in any order.
     """
     warm = {judged.id: judged for judged in then}
     held = [_worse(judged, warm[judged.id], by_c) for judged in now]
-    return in_order(held, weights)
+    return in_order(held)
 
 
 def _worse(now: Suitability, then: Suitability, by_c: float) -> Suitability:

@@ -10,7 +10,6 @@ from domain.common.arrays import UNREACHED
 from domain.orchard_site.conditions import SiteConditions, site_conditions
 from domain.site_climate.site import Site
 from domain.site_climate.site_years import site_years
-from domain.suitability import order as ordering
 from domain.suitability import verdicts as judging
 from domain.suitability.crop_factors import crop_factors
 from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK
@@ -18,7 +17,7 @@ from domain.suitability.site_fit import site_fit
 from domain.suitability.suitabilities import suitabilities
 from domain.suitability.suitability_answer import Suitability
 from domain.suitability.suitability_request import SuitabilityRequest
-from domain.suitability.verdicts import verdicts
+from domain.suitability.verdicts import BEST_FIRST, verdicts
 from tests.domain.suitability.made_up import apple, judged
 from tests.shared import STANDARD_SITES, catalogue, conditions, site
 
@@ -106,12 +105,10 @@ def test_what_is_not_here_never_rests_on_imputed_or_remembered_figures_alone() -
 
 
 @pytest.mark.parametrize("name", list(STANDARD_SITES))
-def test_the_order_agrees_with_verdicts_and_ranks(name: str) -> None:
+def test_the_order_agrees_with_the_verdicts(name: str) -> None:
     found = dict(answers())[name]
-    behind = {sport.id for one in found for sport in one.sports_beside}
-    for alike in ([one for one in found if one.id not in behind], [one for one in found if one.id in behind]):
-        places = [ordering.place(one.verdict, one.known_here, one.rank_value, one.id) for one in alike]
-        assert places == sorted(places)
+    places = [(BEST_FIRST.index(one.verdict), -(one.rank_value or 0.0)) for one in found]
+    assert places == sorted(places)
 
 
 def _moved(at: SiteConditions, years: float) -> int:

@@ -1,13 +1,12 @@
-"""The order of an answer: one of each tree, and what is known in that part of the world before what is not."""
+"""The order of an answer, one of each tree where only some are asked for, and what is known there."""
 
-from itertools import pairwise
-
+import msgspec
 import pytest
 
-from domain.suitability.order import one_of_each, place
+from domain.suitability.order import of_one_tree, one_of_each
 from domain.suitability.suitabilities import suitabilities
 from domain.suitability.suitability_answer import Suitability
-from domain.suitability.suitability_request import SuitabilityRequest, Weights
+from domain.suitability.suitability_request import SuitabilityRequest
 from tests.shared import catalogue, conditions, site
 
 LENSWOOD = site(latitude=-34.9, longitude=138.8, elevation_m=450)
@@ -16,51 +15,45 @@ BY_FIGURES = site(latitude=-34.9, winter_chill={"measure": "chill_portions", "me
 
 def asked(**more: object) -> tuple[Suitability, ...]:
     request = SuitabilityRequest(site=LENSWOOD, **more)  # type: ignore[arg-type]  # members of the request, as told
-    return suitabilities(request, catalogue(), conditions(LENSWOOD)).suitabilities
+    by_c = request.warmer_by_c
+    warmer = None if by_c is None else conditions(msgspec.structs.replace(LENSWOOD, warming_c=by_c))
+    return suitabilities(request, catalogue(), conditions(LENSWOOD), warmer).suitabilities
 
 
-def test_one_of_each_tree_stands_in_its_place_and_its_sports_behind_their_verdict() -> None:
+def test_one_of_each_tree_and_verdict_stands_for_its_sports() -> None:
     order = ["royal", "gala", "braeburn", "mondial", "galaxy", "fuji"]
     kinds = [("plant", 1), ("plant", 1), ("plant", 2), ("plant", 1), ("not_here", 1), ("not_here", 3)]
-    found, beside = one_of_each(order, kinds)  # type: ignore[arg-type]  # words of verdicts
-    assert found == ["royal", "braeburn", "gala", "mondial", "galaxy", "fuji"]
-    assert beside == {"royal": ["gala", "mondial"]}
+    found = one_of_each(order, kinds)  # type: ignore[arg-type]  # words of verdicts
+    assert found == {"royal": ["gala", "mondial"], "braeburn": [], "galaxy": [], "fuji": []}
+    assert list(found) == ["royal", "braeburn", "galaxy", "fuji"]
 
 
-def test_what_is_known_there_goes_before_a_higher_rank_and_not_before_a_better_verdict() -> None:
-    best_first = [
-        place("plant", True, 0.5, "b"),
-        place("plant", False, 0.9, "a"),
-        place("worth_trying", True, 1.0, "c"),
-    ]
-    assert all(one < other for one, other in pairwise(best_first))
-
-
-def test_the_first_names_are_of_as_many_trees_and_known_there() -> None:
-    first = asked(limit=10)
-    assert all(one.known_here for one in first)
-    trees = {catalogue().tables.by_id[one.id].sport_of or one.id for one in first}
-    assert len(trees) == len(first)
-    gala = next(one for one in first if "gala" in {one.id, *(sport.id for sport in one.sports_beside)})
-    assert {"galaxy", "gala"} & {sport.id for sport in gala.sports_beside}
-
-
+@pytest.mark.parametrize("warmer_by_c", [None, 1.0])
 @pytest.mark.parametrize("limit", [1, 25, 60])
-def test_a_limit_gives_the_head_of_the_whole(limit: int) -> None:
-    assert asked(limit=limit) == asked()[:limit]
+def test_a_limit_gives_the_best_of_so_many_trees(limit: int, warmer_by_c: float | None) -> None:
+    trees = of_one_tree(catalogue().advised)
+    whole = asked(warmer_by_c=warmer_by_c)
+    heads = list(dict.fromkeys((one.verdict, trees[one.id]) for one in whole))[:limit]
+    found = asked(limit=limit, warmer_by_c=warmer_by_c)
+    assert [(one.verdict, trees[one.id]) for one in found] == heads
+    first = {(one.verdict, trees[one.id]): one for one in reversed(whole)}
+    for one in found:
+        kind = one.verdict, trees[one.id]
+        assert msgspec.structs.replace(one, sports_beside=()) == first[kind]
+        alike = [other.id for other in whole if (other.verdict, trees[other.id]) == kind]
+        assert [sport.id for sport in one.sports_beside] == alike[1:]
+
+
+def test_the_whole_is_in_the_order_of_its_ranks() -> None:
+    ranks = [one.rank_value or 0.0 for one in asked() if one.verdict == "plant"]
+    assert ranks == sorted(ranks, reverse=True)
+    assert not any(one.sports_beside for one in asked())
 
 
 def test_what_is_asked_by_name_is_in_the_order_of_its_worth_alone() -> None:
-    found = asked(cultivars=["Royal Gala", "Gala", "Galaxy", "Grenadier"])
+    found = asked(cultivars=["Royal Gala", "Gala", "Galaxy", "Grenadier"], limit=4)
+    assert len(found) == 4
     assert not any(one.sports_beside for one in found)
-    assert [one.known_here for one in found] == sorted((one.known_here for one in found), reverse=True)
-
-
-def test_what_is_proven_moves_no_order_where_nobody_asks_for_it() -> None:
-    found = asked(weights=Weights(proven_in_like_climates=0.0))
-    beside = {sport.id for one in found for sport in one.sports_beside}
-    ranks = [one.rank_value or 0.0 for one in found if one.verdict == "plant" and one.id not in beside]
-    assert ranks == sorted(ranks, reverse=True)
 
 
 def test_nobody_is_known_where_the_place_is_not() -> None:

@@ -42,11 +42,8 @@ def test_rank_is_the_lower_of_both_and_the_warmer_judgement_stands_beside() -> N
     asked = SuitabilityRequest(site=MILD_COAST, warmer_by_c=BY_C)
     answer = suitabilities(asked, catalogue(), at(0.0), at(BY_C))
     for verdict in ("plant", "worth_trying", "not_here"):
-        held = [one for one in answer.suitabilities if one.verdict == verdict]
-        beside = {sport.id for one in held for sport in one.sports_beside}
-        for alike in ([one for one in held if one.id not in beside], [one for one in held if one.id in beside]):
-            ranks = [(one.known_here, one.rank_value or 0.0) for one in alike]
-            assert ranks == sorted(ranks, reverse=True)
+        ranks = [one.rank_value or 0.0 for one in answer.suitabilities if one.verdict == verdict]
+        assert ranks == sorted(ranks, reverse=True)
     for one in answer.suitabilities:
         assert one.if_warmer is not None
         assert (one.rank_value or 0.0) == min(now[one.id], then[one.id])
