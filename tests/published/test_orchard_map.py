@@ -6,9 +6,9 @@ refuses the warm south-west, where apples crop and nearly none are grown. It tol
 orchards of the south's own hills were heard, which lift Golden Delicious and Orin there, and fruit was taken to wait
 for cool days, which lowers Fuji and Orin in the north of Hokkaido; then by 0.53, hardly better than chance. Now that
 the orchards of one village are heard together it did by 0.63, with a rank correlation of 0.35: it was this map that
-showed what five of one village did, so for that rule it is no check. Since documents of Hokkaido, Aomori and Nagano were
-entered by 0.66 and 0.37. It told them apart by 0.23 where witnesses were
-taken to know what fruit is worth in the heat below them.
+showed what five of one village did, so for that rule it is no check. Since documents of Hokkaido, Aomori and Nagano
+were entered it does by 0.66 and 0.37. It told them apart by 0.23 where witnesses were taken to know what fruit is worth
+in the heat below them.
 """
 
 import json
