@@ -44,6 +44,8 @@ Place = tuple[str | int, ...]
 """Parts of a JSON pointer into the request."""
 SNAP_M = 1e-6
 LEAST_AREA_M2 = 1e-4
+NO_TREE_STANDS_ON: frozenset[Kind] = frozenset({"house", "pond", "well", "pitch", "transformer"})
+"""Kinds of areas on which no tree can stand; on any other a tree may have been there first."""
 
 
 @dataclass(frozen=True)
@@ -152,6 +154,7 @@ def rectangle_plot(
         obstacles.append(Obstacle(shape, area.kind, area.height_m, area.set_back_m, area.spread_m, place))
     if faults:
         raise ContentFaults(faults)
+    _check_where_trees_stand(obstacles)
     wide, deep = sides_m
     ground = shapely.Polygon(frame.to_plane([(0, 0), (wide, 0), (wide, deep), (0, deep)]))
     return Plot(ground, frame, tuple(obstacles))
@@ -188,11 +191,30 @@ def drawn_plot(
             obstacles.append(_obstacle(thing, plane))
     if faults:
         raise ContentFaults(faults)
+    _check_where_trees_stand(obstacles)
     outlines = [
         plane.to_plane([p[:2] for p in ring]) for shape, place in everything for ring, _ in _rings(shape, place)
     ]
     _check_crossings(outlines, pointer(*plot_place))
     return Plot(ground, plane, tuple(obstacles))
+
+
+def what_stands_there(shape: BaseGeometry, obstacles: Sequence[Obstacle]) -> Obstacle | None:
+    """The house, pond or the like within whose outline a tree would stand; None where it can stand."""
+    return next((one for one in obstacles if one.kind in NO_TREE_STANDS_ON and one.shape.contains(shape)), None)
+
+
+def _check_where_trees_stand(obstacles: Sequence[Obstacle]) -> None:
+    """Raise ContentFaults for trees that are drawn or told to stand where no tree can; crowns may reach over a roof."""
+    taken = [one for one in obstacles if one.kind in NO_TREE_STANDS_ON]
+    trees = [one for one in obstacles if one.kind == "existing_tree"] if taken else []
+    faults = []
+    for tree in trees:
+        if (on := what_stands_there(tree.shape, taken)) is not None:
+            detail = f"This tree stands on the {on.kind} told at {on.place}; expected its own place beside it."
+            faults.append(ContentFault(tree.place, detail))
+    if faults:
+        raise ContentFaults(faults)
 
 
 @dataclass(frozen=True)

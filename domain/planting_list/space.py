@@ -13,9 +13,6 @@ from domain.planting_list.list_request import FIGURES as USUAL
 from domain.planting_list.list_request import Space, Wanted
 from domain.tables.words import assume
 
-NO_TREE_STANDS = frozenset({"house", "pond", "transformer"})
-"""Kinds of areas inside which no tree can stand; on any other a tree may have been there first."""
-
 
 @dataclass(frozen=True)
 class Room:
@@ -57,7 +54,6 @@ def room(space: Space, wanted: Wanted, latitude: float | None, established: list
         plot = rectangle_plot(
             space.rectangle_m, space.bearing_deg, latitude, space.areas_m, ("space",), standing=in_metres
         )
-        _check_where_they_stand(plot)
         return _on(space, plot, wanted)
     assert space.plot is not None  # one of the three is given
     drawn = [
@@ -69,23 +65,7 @@ def room(space: Space, wanted: Wanted, latitude: float | None, established: list
         if tree.at is not None
     ]
     plot = drawn_plot(space.plot, space.no_planting_areas, ("space",), standing=drawn)
-    _check_where_they_stand(plot)
     return _on(space, plot, wanted)
-
-
-def _check_where_they_stand(plot: Plot) -> None:
-    """Raise ContentFaults for trees that are told to stand where no tree can: on a house, in a pond."""
-    taken = [one for one in plot.obstacles if one.kind in NO_TREE_STANDS]
-    faults = []
-    for tree in plot.obstacles:
-        if tree.kind != "existing_tree" or not tree.place.startswith("#/established"):
-            continue
-        on = next((one for one in taken if one.shape.contains(tree.shape.centroid)), None)
-        if on is not None:
-            detail = f"This tree stands on the {on.kind} told at {on.place}; expected its own place beside it."
-            faults.append(ContentFault(tree.place, detail))
-    if faults:
-        raise ContentFaults(faults)
 
 
 def _on(space: Space, plot: Plot, wanted: Wanted) -> Room:

@@ -1,7 +1,7 @@
 """Pollen that reaches a list from outside it, and the trees that stand already and want pollen themselves."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import msgspec
 import numpy as np
@@ -136,7 +136,7 @@ def lone_among_none(wishes: Wishes) -> bool:
 def wanting(
     wishes: Wishes, sited: SitedCultivars, pool: NDArray[np.intp], table: PairTable, outside: Outside
 ) -> tuple[Wanting, ...]:
-    """The trees that stand, each cultivar once, in their order."""
+    """The trees that stand, each cultivar once, in their order. One without a name is no partner of its own."""
     once: dict[str, Standing] = {}
     for tree in wishes.standing:
         once.setdefault(tree.cultivar_id or tree.kind, tree)
@@ -147,7 +147,11 @@ def wanting(
         if tree.cultivar_id is None:
             usual = _usual_of_kind(tree.kind, sited, pool)
             given = table.chance[usual].astype(np.float64).mean(axis=0) if usual.any() else np.zeros(pool.size)
-            before = float(outside.chance[usual].mean()) if usual.any() else 0.0
+            before = 0.0
+            if usual.any():
+                others, asked = _without(tree, wishes), np.flatnonzero(usual)
+                served = outside_pollen(others, sited, pool, table, outside.neighbourhood, asked=asked)
+                before = float(served.chance.mean())
             found.append(Wanting(tree, None, before, given, counted * FIGURES.unnamed_worth))
             continue
         position = int(np.flatnonzero(pool == sited.row[tree.cultivar_id])[0])
@@ -155,6 +159,13 @@ def wanting(
         worth = counted * max(float(sited.rank_value[pool[position]]), FIGURES.unnamed_worth)
         found.append(Wanting(tree, position, float(outside.chance[position]), given, worth))
     return tuple(found)
+
+
+def _without(tree: Standing, wishes: Wishes) -> Wishes:
+    """The same wishes where that tree does not stand."""
+    others = list(wishes.standing)
+    others.remove(tree)
+    return replace(wishes, standing=tuple(others))
 
 
 def gains(trees: Sequence[Wanting], planted: NDArray[np.intp]) -> tuple[Bools, Chances]:

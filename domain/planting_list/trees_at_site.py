@@ -55,7 +55,7 @@ class SitedCultivars:
     passed_over: NDArray[np.float64] | None = None
     """(n,) how far sources that speak of this part of the world pass each over, 0 to 1; None where nobody asked."""
     known_here: NDArray[np.bool_] | None = None
-    """(n,) who is known in this part of the world (`order.place`); None where nobody asked."""
+    """(n,) who is known in this part of the world (`proven.Proven`); None where nobody asked."""
     pairs: PairTable | None = None
     """Every pair of them; None where it is to be worked out for those that are asked of."""
 

@@ -34,7 +34,7 @@ from domain.reviews.review_answer import (
     ReviewedTreeAnswer,
 )
 from domain.reviews.review_figures import FIGURES
-from domain.reviews.trees_judged import complained, wants_pollen
+from domain.reviews.trees_judged import bears_by_pollen, complained, wants_pollen
 from domain.reviews.whole import unnamed, verdict
 from domain.suitability.without_winter import driest_day
 from domain.tables.words import Value, say
@@ -237,9 +237,10 @@ def _of_room(orchard: Orchard) -> list[Change]:
 
 def _is_wanted_for_its_pollen(orchard: Orchard, place: int) -> bool:
     """Whether some other tree is served well with a tree, and would not be without it."""
-    left = iter(orchard.pollen.without(place).each)
-    after = {n: next(left) for n in range(len(orchard.rows)) if n != place}
-    return any(chance < FIGURES.well_served and not wants_pollen(orchard, n) for n, chance in after.items())
+    others = [n for n in range(len(orchard.rows)) if n != place]
+    left = zip(others, orchard.pollen.without(place).each, strict=True)
+    short = [n for n, chance in left if chance < FIGURES.well_served]
+    return any(bears_by_pollen(orchard, n) and not wants_pollen(orchard, n) for n in short)
 
 
 def _on_paper(orchard: Orchard) -> list[Change]:

@@ -6,7 +6,7 @@ from domain.reviews.orchard import Orchard
 from domain.reviews.review_answer import LabelDoubted
 from domain.reviews.review_figures import FIGURES
 from domain.reviews.review_request import Seen
-from domain.reviews.worth import known_there
+from domain.reviews.worth import not_passed_over
 from domain.suitability.suitability_answer import BloomWindow, HarvestWindow, Suitability
 
 
@@ -42,9 +42,9 @@ def _expected(one: Suitability, seen: Seen) -> tuple[BloomWindow | HarvestWindow
 
 def _fitting(orchard: Orchard, seen: Seen) -> tuple[NamedCultivar, ...]:
     """Cultivars whose day here a day seen fits: those of the planting first, since labels get changed over,
-    then those that are known there.
+    then those whom those who speak of the place do not pass over.
     """
-    known_here = known_there(orchard)
+    heard = not_passed_over(orchard)
     standing = {tree.cultivar_id for tree in orchard.planting.trees}
     near = []
     for one in orchard.choice_told.values():
@@ -56,7 +56,7 @@ def _fitting(orchard: Orchard, seen: Seen) -> tuple[NamedCultivar, ...]:
             sited = orchard.choice.sited
             row = sited.row[one.id]
             recommended = sited.cultivars[row].recommended_by
-            near.append((one.id not in standing, not known_here[row], -recommended, apart, one.id, one))
+            near.append((one.id not in standing, not heard[row], -recommended, apart, one.id, one))
     return tuple(NamedCultivar(cultivar=one.cultivar, id=one.id) for *_, one in sorted(near)[: FIGURES.most_fitting])
 
 

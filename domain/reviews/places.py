@@ -16,13 +16,11 @@ from domain.ground.plot import (
     check_position,
     drawn_plot,
     rectangle_plot,
+    what_stands_there,
 )
 from domain.ground.projection import LocalPlane, distances_m, plane_about, surely_within
-from domain.ground.set_backs import Kind
 from domain.ground.sunlight import COARSE_STEP_H, Floats, sun_hours
 from domain.reviews.review_request import PlantingListReviewRequest, ReviewSpace
-
-NO_TREE_STANDS_ON: frozenset[Kind] = frozenset({"house", "pond", "well", "pitch"})
 
 
 @dataclass(frozen=True, eq=False)
@@ -161,7 +159,7 @@ def _check_ground(plot: Plot, at: Floats, told: Sequence[int], name: str) -> Non
     faults = []
     for n in told:
         trunk = shapely.Point(at[n])
-        on = next((one for one in plot.obstacles if one.kind in NO_TREE_STANDS_ON and one.shape.contains(trunk)), None)
+        on = what_stands_there(trunk, plot.obstacles)
         if on is not None:
             detail = f"It stands on the {on.kind} drawn at {on.place}; expected a place beside it."
             faults.append(ContentFault(pointer("trees", n, name), detail))

@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from domain.common.asked_names import Names
+from domain.common.asked_names import Names, resolve_names
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.ground.standing_tree import day_of, stock_and_form, years_planted
 from domain.planting_list.wishes import Standing, around
@@ -58,15 +58,13 @@ def planting(request: PlantingListReviewRequest, names: Names) -> Planting:
         trees = around(names, request.trees, "trees", request.unknown_names)
     with collecting(faults):
         nearby = around(names, request.nearby_pollen, "nearby_pollen", request.unknown_names)
-    available: set[str] | None = None if request.available is None else set()
-    for n, name in enumerate(request.available or ()):
-        found = names.resolve(name)
-        if found is not None and available is not None:
-            available.add(found)
-        elif request.unknown_names == "refuse":
-            detail = f"No cultivar is known by the name “{name}”."
-            faults.append(ContentFault(pointer("available", n), detail, names.nearest(name, 3)))
-    told = request.site.as_of if request.as_of is None else request.as_of
+    available: frozenset[str] | None = None
+    if request.available is not None:
+        known = [name for name in request.available if names.resolve(name) is not None]
+        with collecting(faults):
+            told = known if request.unknown_names == "report" else request.available
+            available = frozenset(resolve_names(names, told, "available", once=False))
+    today = request.site.as_of if request.as_of is None else request.as_of
     with collecting(faults):
         as_of = _today(request)
     stocks: list[str | None] = []
@@ -78,14 +76,13 @@ def planting(request: PlantingListReviewRequest, names: Names) -> Planting:
             forms.append(form)
         if tree.year_planted is not None or tree.seen:
             with collecting(faults):
-                _check_dates(tree, n, told, as_of)
+                _check_dates(tree, n, today, as_of)
     stand = Places(np.empty((0, 2)))
     with collecting(faults):
         stand = places(request)
     if faults:
         raise ContentFaults(faults)
-    may = None if available is None else frozenset(available)
-    return Planting(request, trees, tuple(stocks), nearby, may, as_of, tuple(forms), stand)
+    return Planting(request, trees, tuple(stocks), nearby, available, as_of, tuple(forms), stand)
 
 
 def _today(request: PlantingListReviewRequest) -> datetime.date | None:

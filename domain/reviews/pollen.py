@@ -131,7 +131,7 @@ class Pollen:
         if asks_for_all(self.planting):
             known = zip(self.planting.trees, self.rows, strict=True)
             return np.array(
-                [self._of_unnamed[tree.kind] if row is None else self.outside.chance[row] for tree, row in known]
+                [self.wanting[tree.kind].before if row is None else self.outside.chance[row] for tree, row in known]
             )
         given = np.where(self._same, 0.0, self._chance)
         if self._near:
@@ -139,19 +139,6 @@ class Pollen:
             given[:, trees:] *= distance_shares(np.array([metres for _, metres in self._near]))
         missed = (1.0 - self._chance.diagonal()) * (1.0 - given).prod(axis=1)
         return np.asarray(1.0 - missed)
-
-    @cached_property
-    def _of_unnamed(self) -> dict[str, float]:
-        """By kind the chance that a tree without a name gets pollen from others: it is none for itself."""
-        trees, sited = self.planting.trees, self.own.here.sited
-        found = {}
-        for kind in {tree.kind for tree in trees if tree.cultivar_id is None}:
-            one = next(n for n, tree in enumerate(trees) if tree.cultivar_id is None and tree.kind == kind)
-            fewer = replace(self.wishes, standing=(*trees[:one], *trees[one + 1 :]))
-            outside = outside_pollen(fewer, sited, self._every_row, self._table, self._neighbourhood)
-            of_kind = wanting(replace(fewer, standing=(trees[one],)), sited, self._every_row, self._table, outside)
-            found[kind] = of_kind[0].before
-        return found
 
     @cached_property
     def sources(self) -> Sources:

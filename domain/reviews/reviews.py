@@ -71,10 +71,11 @@ def _cautions(found: tuple[Change, ...], trees: tuple[ReviewedTreeAnswer, ...]) 
     causes = [cause for tree in trees for cause in tree.likely_causes]
     named = {cause.cause for cause in causes}
     kinds = {one.change for one in found} | {cure(cause) for cause in causes}
+    grafted = kinds & GRAFTED or any(one.code == "change_remove_but_graft" for one in found)
     told = []
     if kinds & PLANTED:
         told.append(cautions.ASK_LOCALLY)
-    if kinds & GRAFTED:
+    if grafted:
         told += [cautions.PLANT_HEALTH, cautions.GRAFTING_KNIVES]
     if kinds & DUG or named & DUG_FOR:
         told.append(cautions.DIGGING)

@@ -51,9 +51,14 @@ def complained(orchard: Orchard) -> bool:
 
 def wants_pollen(orchard: Orchard, place: int, least: float | None = None) -> bool:
     """Whether a tree is short of pollen; one that is planted for its pollen alone never is."""
+    least = FIGURES.well_served if least is None else least
+    return bears_by_pollen(orchard, place) and orchard.pollinated(place) < least
+
+
+def bears_by_pollen(orchard: Orchard, place: int) -> bool:
+    """Whether a tree is not planted for its pollen alone, and its bloom is known or its cultivar is not."""
     row = orchard.rows[place]
-    wants = row is None or orchard.own.here.wants_pollen[row]
-    return wants and orchard.pollinated(place) < (FIGURES.well_served if least is None else least)
+    return row is None or orchard.own.here.wants_pollen[row]
 
 
 def _judgement(orchard: Orchard, place: int, one: Suitability | None, ails: Ails) -> Judgement:

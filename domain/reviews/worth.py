@@ -31,10 +31,10 @@ def heard_of(orchard: Orchard) -> NDArray[np.bool_]:
     """
     if orchard.planting.available is not None:
         return np.ones(len(orchard.choice.sited.cultivars), np.bool_)
-    return known_there(orchard)
+    return not_passed_over(orchard)
 
 
-def known_there(orchard: Orchard) -> NDArray[np.bool_]:
+def not_passed_over(orchard: Orchard) -> NDArray[np.bool_]:
     """(choice,) those whom those who speak of the place do not pass over."""
     over = passed_over_here(orchard.choice.traits, orchard.conditions)
     return np.asarray(over < LISTS.passed_over_from)

@@ -5,9 +5,10 @@ figures and the ten cultivars were fixed before the map was first made. The boun
 refuses the warm south-west, where apples crop and nearly none are grown. It told prefectures apart by 0.68 before
 orchards of the south's own hills were heard, which lift Golden Delicious and Orin there, and fruit was taken to wait
 for cool days, which lowers Fuji and Orin in the north of Hokkaido; then by 0.53, hardly better than chance. Now that
-the orchards of one village are heard together it does by 0.63, with a rank correlation of 0.35: it was this map that
-showed what five of one village did, so for that rule it is no check. It told them apart by 0.23 where witnesses were
-taken to know what fruit is worth in the heat below them.
+the orchards of one village are heard together it did by 0.63, with a rank correlation of 0.35: it was this map that
+showed what five of one village did, so for that rule it is no check. Since documents of Hokkaido, Aomori and Nagano
+were entered it does by 0.66 and 0.37. It told them apart by 0.23 where witnesses were taken to know what fruit is worth
+in the heat below them.
 """
 
 import json
@@ -33,7 +34,7 @@ def test_prefectures_that_grow_apples_score_above_those_that_do_not() -> None:
     now = agreement(kept("now"))
     print(now)
     assert now.prefectures == 44
-    assert now.told_apart > 0.6
+    assert now.told_apart > 0.65
     assert now.rank_correlation > 0.3
     assert now.harvest_on_good_land > now.land_that_is_good
 
@@ -42,11 +43,6 @@ def test_the_islands_without_a_winter_have_no_apples() -> None:
     """Okinawa, which harvests none, is the only prefecture where no cultivar is to be planted."""
     score = scores(kept("now"))
     assert [prefecture for prefecture, share in score.items() if share == 0.0] == ["JP-47"]
-
-
-@pytest.mark.xfail(strict=True, reason="Fuji and Orin are picked in the south's cool October and bear well there")
-def test_prefectures_that_grow_apples_score_well_above_those_that_do_not() -> None:
-    assert agreement(kept("now")).told_apart > 0.65
 
 
 @pytest.mark.xfail(strict=True, reason="the warm south-west crops in the map, where citrus is grown and no apple")

@@ -6,9 +6,9 @@ where `published values alone` are measured.
 
 The bounds in data/order_bounds.csv are regression bounds: a little under what was measured when they were set, list by
 list, so that no list can fall unseen behind the others. They are no aims. The aims are 0.90 (advised against) and 0.72
-(other regions) as means over lists. Bounds by the order of the answer of northern Minnesota, of the worst list (which
-it is) and of the cold were lowered once: Duchess of Oldenburg, 6 years of 10 there, left `plant` when its bloom moved
-by hundredths of a day. What was measured when stands in results.csv (`python -m tests.published.results`).
+(other regions) as means over lists. Those of northern Minnesota, the worst list and of the cold by the order of the
+answer were lowered once: Duchess of Oldenburg, 6 years of 10 there, left `plant` when its bloom moved by hundredths
+of a day. What was measured when stands in results.csv (`python -m tests.published.results`).
 """
 
 import pytest

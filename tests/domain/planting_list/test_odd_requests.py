@@ -14,6 +14,14 @@ from tests import shared
 
 KENT = {"latitude": 51.3, "longitude": 0.5, "elevation_m": 40}
 HOUSE = {"corners_m": [[0, 0], [8, 0], [8, 6], [0, 6]], "kind": "house"}
+PLOT = {"type": "Polygon", "coordinates": [[[0.5, 51], [0.501, 51], [0.501, 51.001], [0.5, 51.001], [0.5, 51]]]}
+DRAWN = {
+    "house": {
+        "type": "Polygon",
+        "coordinates": [[[0.5, 51], [0.5002, 51], [0.5002, 51.0002], [0.5, 51.0002], [0.5, 51]]],
+    },
+    "existing_tree": {"type": "Point", "coordinates": [0.5001, 51.0001]},
+}
 
 
 def asked(**body: Any) -> PlantingLists:
@@ -27,7 +35,7 @@ def faults(**body: Any) -> tuple[ContentFault, ...]:
     return refused.value.faults
 
 
-@pytest.mark.parametrize("kind", ["house", "pond"])
+@pytest.mark.parametrize("kind", ["house", "pond", "well", "pitch"])
 def test_a_tree_that_stands_on_a_house_or_in_a_pond_is_refused(kind: str) -> None:
     space = {"rectangle_m": [20, 15], "areas_m": [HOUSE | {"kind": kind}]}
     (fault,) = faults(space=space, established=[{"cultivar": "Discovery", "at_m": [4, 3]}])
@@ -35,6 +43,18 @@ def test_a_tree_that_stands_on_a_house_or_in_a_pond_is_refused(kind: str) -> Non
     assert kind in fault.detail
     beside = asked(space=space, established=[{"cultivar": "Discovery", "at_m": [14, 10]}])
     assert beside.planting_lists
+
+
+def test_a_tree_that_is_drawn_within_a_house_is_refused_too() -> None:
+    """As one that is told; a crown that reaches over the roof is not."""
+    tree = {"kind": "existing_tree", "height_m": 5}
+    (fault,) = faults(space={"rectangle_m": [20, 15], "areas_m": [HOUSE, tree | {"corners_m": [[4, 3]]}]})
+    assert fault.pointer == "#/space/areas_m/1"
+    crown = tree | {"corners_m": [[6, 4], [10, 4], [10, 8], [6, 8]]}
+    assert asked(space={"rectangle_m": [20, 15], "areas_m": [HOUSE, crown]}).planting_lists
+    drawn = [{"type": "Feature", "geometry": shape, "properties": {"kind": kind}} for kind, shape in DRAWN.items()]
+    (fault,) = faults(space={"plot": PLOT, "no_planting_areas": drawn})
+    assert fault.pointer == "#/space/no_planting_areas/1/geometry"
 
 
 def test_no_ladder_and_a_standard_contradict_each_other() -> None:

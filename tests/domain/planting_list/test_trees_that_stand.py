@@ -65,6 +65,22 @@ def test_a_tree_without_a_name_serves_and_is_served() -> None:
     assert told.pollinated > told.pollinated_before
 
 
+def test_a_tree_without_a_name_is_no_partner_of_its_own() -> None:
+    at = sited([cultivar("Planted"), cultivar("Usual"), cultivar("Other")])
+
+    def before(*standing: Standing) -> float:
+        return (
+            answer(at, 1, standing=standing, neighbourhood="isolated")
+            .planting_lists[0]
+            .established[0]
+            .pollinated_before
+        )
+
+    assert before(Standing(None)) < 0.2
+    assert before(Standing(None), Standing("other")) > before(Standing(None))
+    assert before(Standing(None), Standing(None)) > before(Standing(None))
+
+
 def test_words_for_a_tree_without_a_name() -> None:
     assert kind_spoken("Crab Apple") == kind_spoken("crabapple") == "crab_apple"
     assert kind_spoken("apple") == "apple"

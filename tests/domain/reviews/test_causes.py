@@ -340,6 +340,13 @@ def test_a_mark_raises_its_cause_above_all_others(complaint: str, sign: str, cau
     assert likely_causes(complaint, seen)[0].code == cause  # type: ignore[arg-type]  # a complaint of the table
 
 
+@pytest.mark.parametrize("complaint", ["no_bloom", "bloom_but_no_fruit"])
+def test_leaves_that_come_late_and_in_tufts_speak_for_want_of_chill_where_there_is_no_bloom(complaint: str) -> None:
+    here = replace(USUAL, lost={"winter_chill": 0.5})
+    seen = replace(here, signs=("late_tufted_leaves",))
+    assert chance(complaint, "too_little_chill", seen) > 1.5 * chance(complaint, "too_little_chill", here)
+
+
 def test_a_hint_raises_its_cause_and_speaks_against_no_other() -> None:
     hinted = replace(USUAL, signs=("cold_wet_bloom",))
     raised = chance("bloom_but_no_fruit", "bees_weather", hinted) / chance("bloom_but_no_fruit", "bees_weather", USUAL)

@@ -9,6 +9,7 @@ from domain.planting_list.planting_lists import passed_over_here, plantable
 from domain.planting_list.tree_worth import FIGURES as WORTH
 from domain.reviews.review_answer import PlantingListReview
 from domain.site_climate.site import Site
+from domain.tables import cautions
 from tests import shared
 from tests.domain.reviews.test_changes import KENT, answered
 
@@ -95,9 +96,22 @@ def test_a_tree_whose_pollen_is_wanted_is_not_taken_out_before_a_branch_of_it_is
         {"cultivar": "Jonagold", "at_m": [6, 2], **usual},
     ]
     hokkaido = {"latitude": 43.1, "longitude": 141.3}
-    assert removed(answered(hokkaido, *row)) == [("change_remove_but_graft", "Tsugaru")]
+    found = answered(hokkaido, *row)
+    assert removed(found) == [("change_remove_but_graft", "Tsugaru")]
+    assert cautions.PLANT_HEALTH in found.cautions
+    assert cautions.GRAFTING_KNIVES in found.cautions
     far = {"cultivar": "Golden Delicious", "at_m": [4, 16], **usual}
     assert removed(answered(hokkaido, *row, far)) == [("change_remove", "Tsugaru")]
+
+
+def test_pollen_that_a_crab_apple_alone_would_miss_keeps_no_tree() -> None:
+    usual = {"year_planted": 2005, "rootstock": "MM.106"}
+    row = [
+        {"cultivar": "Evereste", "at_m": [2, 2], **usual},
+        {"cultivar": "Discovery", "at_m": [4, 2], **usual},
+        {"cultivar": "Evereste", "at_m": [6, 2], **usual},
+    ]
+    assert removed(answered(KENT, *row)) == [("change_remove", "Discovery")]
 
 
 def removed(found: PlantingListReview) -> list[tuple[str, str | None]]:
