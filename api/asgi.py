@@ -11,6 +11,9 @@ App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 Headers = list[tuple[bytes, bytes]]
 
+BODY_NOT_READ = frozenset({"GET", "HEAD", "OPTIONS"})
+"""Methods whose requests ask nothing in a body: one that comes is left where it is."""
+
 
 def header(scope: Scope, name: bytes) -> bytes | None:
     """The values of one request header (lower case) joined by commas, or None."""

@@ -33,7 +33,7 @@ from api.settings import MOST_HEADER_BYTES, Settings, from_environment
 LAST_WORDS_S = 1.0
 """How long an idle connection stays open when the service stops, for a request that is already on its way."""
 
-BODY_BROKEN = "The body breaks the grammar of HTTP: a chunk does not begin with its length in hexadecimal digits."
+BODY_BROKEN = "The body breaks the grammar of HTTP: each chunk begins with its length in hexadecimal digits."
 _EMPTY_LINES = re.compile(rb"\A(?:\r\n)+")
 
 

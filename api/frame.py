@@ -14,7 +14,7 @@ import msgspec
 
 from api import record_files
 from api.answer_forms import JSON, chosen
-from api.asgi import App, Headers, Message, Receive, Scope, Send, answer, header
+from api.asgi import BODY_NOT_READ, App, Headers, Message, Receive, Scope, Send, answer, header
 from api.problems import (
     BAD_REQUEST,
     BODY_TOO_LARGE,
@@ -201,7 +201,7 @@ def with_body_bounds(app: App, settings: Settings, records_at: Collection[str]) 
     of_form = settings.records_body_bound_bytes + settings.body_bound_bytes + _BETWEEN_PARTS_BYTES
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http" or scope["method"] in {"GET", "HEAD", "OPTIONS"}:
+        if scope["type"] != "http" or scope["method"] in BODY_NOT_READ:
             return await app(scope, receive, send)
         is_form = record_files.is_form((header(scope, b"content-type") or b"").decode("latin-1"))
         bound = settings.body_bound_bytes

@@ -21,7 +21,7 @@ from contextlib import asynccontextmanager
 from contextvars import ContextVar
 from typing import Any, TypeVar
 
-from api.asgi import App, Message, Receive, Scope, Send
+from api.asgi import BODY_NOT_READ, App, Message, Receive, Scope, Send
 
 LONGEST_WAIT_S = 0.04
 """How long a computation waits at once at most: what a short request takes, and some more."""
@@ -93,13 +93,13 @@ _CURRENT: ContextVar[_Request | None] = ContextVar("request", default=None)
 def counting_short(app: App) -> App:
     """Count every request as short from when it has come whole until its answer is sent, but for what is done `aside`.
 
-    Nothing is asked in the body of a GET: it is whole at once.
+    One whose body is not read is whole at once.
     """
 
     async def wrapped(scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             return await app(scope, receive, send)
-        request, whole = _Request(), scope["method"] != "POST"
+        request, whole = _Request(), scope["method"] in BODY_NOT_READ
 
         async def received() -> Message:
             nonlocal whole

@@ -175,6 +175,7 @@ HALF, WHOLE = ({"type": "http.request", "more_body": more} for more in (True, Fa
 
 def test_a_request_is_short_from_its_whole_body_to_the_last_of_its_answer() -> None:
     assert request_of("POST", at_once, HALF, HALF, WHOLE, START, PART, LAST) == [0, 0, 0, 1, 1, 1, 1]
+    assert request_of("PUT", at_once, HALF, WHOLE, START, LAST) == [0, 0, 1, 1, 1]
     assert request_of("GET", at_once, START, LAST) == [1, 1, 1]
 
 

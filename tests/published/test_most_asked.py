@@ -8,22 +8,25 @@ from tests.published import most_asked
 
 LEAST_KNOWN = {
     "bloom": 156,
-    "ripening": 182,
-    "storage life": 145,
-    "uses": 143,
-    "fruiting habit": 53,
-    "vigour": 145,
-    "hardiness": 135,
-    "scab": 123,
-    "fire blight": 160,
+    "ripening": 183,
+    "storage life": 144,
+    "uses": 142,
+    "fruiting habit": 54,
+    "vigour": 144,
+    "hardiness": 134,
+    "scab": 122,
+    "fire blight": 159,
     "ploidy": 149,
     "S-genotype": 33,
 }
 """How many of the two hundred are known from a text that is no weak voice: what stands, so that none is lost.
 
 The two hundred were drawn anew once lists of warm places were read, which ask for other names.
-Two values fewer than once stood (ripening 183, ploidy 150): they rest on shops and encyclopedias alone, whose pages had
-passed for handbooks while other pages of the same sites had not.
+One value fewer than once stood (ploidy 150): it rests on shops and encyclopedias alone, whose pages had passed for
+handbooks while other pages of the same sites had not. Royal Delicious stood beside Starking, whose Indian name it is;
+Shinano Sweet, the next by the rule, is in its place, of which keeping, uses, hardiness, scab and fire blight are not
+known yet: one fewer of each (145, 143, 135, 123, 160). The vigour of Scarlet Spur is that of a nursery, no longer its
+parent's (145).
 """
 
 
