@@ -27,6 +27,7 @@ NO_CASES = (
     "looked_for_in_vain.csv",
     "drawn_cultivars.csv",
     "drawn_famous.csv",
+    "drawn_further.csv",
     "drawn_values_wrong.csv",
 )
 """Tables of data/ that hold no published case."""

@@ -343,11 +343,11 @@ def test_where_nothing_may_be_grafted_it_is_said(body: dict[str, Any]) -> None:
 
 
 def test_what_is_to_be_planted_is_grafted_before_what_is_worth_a_try() -> None:
-    """At Santa Barbara Fuji is worth a try; of three limbs none is one of those while enough are surer."""
+    """At Santa Barbara Mutsu is worth a try; of three limbs none is one of those while enough are surer."""
     coast = {"latitude": 34.45, "longitude": -119.7}
-    offered = ["Fuji", "Lady Williams", "Dorsett Golden", "Anna", "Granny Smith", "Cripps Pink"]
+    offered = ["Mutsu", "Lady Williams", "Dorsett Golden", "Anna", "Granny Smith", "Cripps Pink"]
     verdict = {limb.cultivar: limb.verdict for limb in at_site(site=coast, cultivars=6, available=offered).limbs}
-    assert {name for name, said in verdict.items() if said == "worth_trying"} == {"Fuji"}
+    assert {name for name, said in verdict.items() if said == "worth_trying"} == {"Mutsu"}
     three = at_site(site=coast, cultivars=3, available=offered).limbs
     assert {limb.verdict for limb in three} == {"plant"}
 
