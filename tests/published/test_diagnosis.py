@@ -181,9 +181,7 @@ def test_of_the_eighth_set_but_leaves_that_ail_and_dieback() -> None:
     assert found_in(asked) >= LEAST_SHARE
 
 
-@pytest.mark.xfail(
-    strict=True, reason="26 of 37: damaged bark, ailing leaves and dieback told without a sign or by one"
-)
+@pytest.mark.xfail(strict=True, reason="26 of 37: damaged bark, ailing leaves and dieback told by no sign or one")
 def test_of_the_ninth_set() -> None:
     """Both halves. Two questions, both missed, sent for texts that mended what is said of bark: they are fits since."""
     asked = of_set("diagnoses_9.csv", fitted_on="no")
