@@ -16,7 +16,7 @@ import numpy as np
 from reference_tables.building.schemas import TABLES, descriptor
 from reference_tables.building.schemas.published import PUBLISHED
 
-VERSION = "1.12.0"
+VERSION = "1.13.0"
 """Version of the tables: raise the last number for new evidence, the middle one for new columns."""
 
 ARRAYS = {
