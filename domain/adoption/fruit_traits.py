@@ -169,7 +169,7 @@ def weight_readings(observations: Iterable[Observation]) -> dict[tuple[str, str]
         sizes: list[tuple[float, Observation]] = []
         for one in told:
             ends = [end for end in (one.low, one.high) if end is not None]
-            if not ends:
+            if not ends or marked(one, "undeveloped"):
                 continue
             middle = sum(ends) / len(ends)
             if one.trait == "fruit_weight_g":

@@ -28,6 +28,7 @@ NO_CASES = (
     "drawn_cultivars.csv",
     "drawn_famous.csv",
     "drawn_further.csv",
+    "drawn_more.csv",
     "drawn_values_wrong.csv",
 )
 """Tables of data/ that hold no published case."""

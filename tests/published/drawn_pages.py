@@ -6,8 +6,9 @@ origin with the most advised apples, ties by name; of each six, three from the h
 speak and three from the other half, those first whose id with the words ``page of sixty`` before it has the
 lowest SHA-256. The famous are, of the two hundred asked for most (`most_asked`) that the first draw has not,
 the sixty whose id with the words ``famous page`` before it has the lowest; thirty further famous ones (``--further``)
-are those that neither has, by ``famous page of thirty``. `data/drawn_values_wrong.csv` holds what was found wrong in
-all three at the first reading.
+are those that neither has, by ``famous page of thirty``, and thirty more (``--more``) those that no draw before has, by
+``famous page of thirty more``. `data/drawn_values_wrong.csv` holds what was found wrong in all four at the first
+reading.
 """
 
 import argparse
@@ -76,6 +77,11 @@ def draw_further(drawn: Iterable[Row], asked: Iterable[Row]) -> list[Row]:
     return _first(drawn, asked, "famous page of thirty", FURTHER)
 
 
+def draw_more(drawn: Iterable[Row], asked: Iterable[Row]) -> list[Row]:
+    """The rows of `data/drawn_more.csv`; `drawn` has those of all draws before."""
+    return _first(drawn, asked, "famous page of thirty more", FURTHER)
+
+
 def _first(drawn: Iterable[Row], asked: Iterable[Row], words: str, count: int) -> list[Row]:
     before = {row["cultivar_id"] for row in drawn}
     left = [row for row in asked if row["cultivar_id"] not in before]
@@ -126,6 +132,11 @@ def committed_further() -> list[Row]:
     return read_table(DATA / "drawn_further.csv")
 
 
+def committed_more() -> list[Row]:
+    """The last draw of famous ones as it stands."""
+    return read_table(DATA / "drawn_more.csv")
+
+
 def values(cultivars: Sequence[Cultivar]) -> int:
     """How many values their pages hold."""
     return sum(len(one.numbers) + len(one.findings) for one in cultivars)
@@ -137,6 +148,7 @@ def main() -> None:
     parser.add_argument("--draw", action="store_true", help="write all draws by their rules")
     parser.add_argument("--famous", action="store_true", help="print the famous ones")
     parser.add_argument("--further", action="store_true", help="print the further famous ones")
+    parser.add_argument("--more", action="store_true", help="print the thirty more")
     tables = load()
     arguments = parser.parse_args()
     if arguments.draw:
@@ -144,7 +156,10 @@ def main() -> None:
         _write("drawn_famous.csv", FAMOUS_COLUMNS, draw_famous(committed(), most_asked.committed()))
         before = committed() + committed_famous()
         _write("drawn_further.csv", FAMOUS_COLUMNS, draw_further(before, most_asked.committed()))
-    rows = committed_further() if arguments.further else committed_famous() if arguments.famous else committed()
+        before += committed_further()
+        _write("drawn_more.csv", FAMOUS_COLUMNS, draw_more(before, most_asked.committed()))
+    rows = committed_famous() if arguments.famous else committed()
+    rows = committed_more() if arguments.more else committed_further() if arguments.further else rows
     drawn = [tables.by_id[row["cultivar_id"]] for row in rows]
     for one in drawn:
         print("\n".join(page(one, tables)), end="\n\n")

@@ -1,5 +1,5 @@
-"""The pages of sixty, of sixty famous ones and of thirty more: fixed draws, and every value that was wrong at the first
-reading with its right value.
+"""The pages of sixty, of sixty famous ones and of twice thirty more: fixed draws, and every value that was wrong at the
+first reading with its right value.
 """
 
 from collections import Counter
@@ -18,6 +18,8 @@ FAMOUS_READ_AT_FIRST = 1275
 """Values on the pages of the famous when they were first read, page by page beside what texts say."""
 FURTHER_READ_AT_FIRST = 619
 """Values on the pages of the thirty further famous ones, read at once by what a nursery knows."""
+MORE_READ_AT_FIRST = 606
+"""Values on the pages of the last thirty, read at once by what a nursery knows."""
 
 
 def test_sixty_of_ten_countries_are_drawn_and_printed() -> None:
@@ -66,8 +68,9 @@ def test_what_was_wrong_is_right(row: Row) -> None:
         (drawn_pages.committed(), READ_AT_FIRST, 3),
         (drawn_pages.committed_famous(), FAMOUS_READ_AT_FIRST, 1),
         (drawn_pages.committed_further(), FURTHER_READ_AT_FIRST, 0),
+        (drawn_pages.committed_more(), MORE_READ_AT_FIRST, 1),
     ],
-    ids=["drawn", "famous", "further"],
+    ids=["drawn", "famous", "further", "more"],
 )
 def test_of_the_drawn_values_few_are_known_to_be_wrong(rows: list[Row], read_at_first: int, still_wrong: int) -> None:
     """Counted by one reader, trait by trait; what the reader took for right is no proof that it is."""
@@ -80,8 +83,13 @@ def test_of_the_drawn_values_few_are_known_to_be_wrong(rows: list[Row], read_at_
 
 
 def test_every_wrong_value_is_of_a_drawn_page_and_no_page_is_drawn_twice() -> None:
-    drawn = (drawn_pages.committed(), drawn_pages.committed_famous(), drawn_pages.committed_further())
-    assert [len(rows) for rows in drawn] == [60, 60, 30]
+    drawn = (
+        drawn_pages.committed(),
+        drawn_pages.committed_famous(),
+        drawn_pages.committed_further(),
+        drawn_pages.committed_more(),
+    )
+    assert [len(rows) for rows in drawn] == [60, 60, 30, 30]
     every = {row["cultivar_id"] for rows in drawn for row in rows}
     assert len(every) == sum(len(rows) for rows in drawn)
     assert {row["cultivar_id"] for row in WRONG} <= every
@@ -95,3 +103,8 @@ def test_the_famous_are_those_that_the_rule_draws() -> None:
 def test_the_further_are_those_that_the_rule_draws() -> None:
     before = drawn_pages.committed() + drawn_pages.committed_famous()
     assert drawn_pages.draw_further(before, most_asked.committed()) == drawn_pages.committed_further()
+
+
+def test_the_last_are_those_that_the_rule_draws() -> None:
+    before = drawn_pages.committed() + drawn_pages.committed_famous() + drawn_pages.committed_further()
+    assert drawn_pages.draw_more(before, most_asked.committed()) == drawn_pages.committed_more()

@@ -9,12 +9,12 @@ from tests.published import most_asked
 LEAST_KNOWN = {
     "bloom": 156,
     "ripening": 183,
-    "storage life": 144,
-    "uses": 142,
+    "storage life": 146,
+    "uses": 143,
     "fruiting habit": 54,
-    "vigour": 144,
-    "hardiness": 134,
-    "scab": 122,
+    "vigour": 145,
+    "hardiness": 135,
+    "scab": 123,
     "fire blight": 159,
     "ploidy": 149,
     "S-genotype": 33,
@@ -25,8 +25,8 @@ The two hundred were drawn anew once lists of warm places were read, which ask f
 One value fewer than once stood (ploidy 150): it rests on shops and encyclopedias alone, whose pages had passed for
 handbooks while other pages of the same sites had not. Royal Delicious stood beside Starking, whose Indian name it is;
 Shinano Sweet, the next by the rule, is in its place, of which keeping, uses, hardiness, scab and fire blight are not
-known yet: one fewer of each (145, 143, 135, 123, 160). The vigour of Scarlet Spur is that of a nursery, no longer its
-parent's (145).
+known yet: one fewer of each, which a handbook's page of Tydeman's Early Worcester and notes on the keeping of WA 38 and
+Blushing Golden made up again, but for fire blight (160). The vigour of Scarlet Spur is that of a nursery.
 """
 
 
