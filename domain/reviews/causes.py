@@ -25,7 +25,9 @@ class Cause(msgspec.Struct, frozen=True):
 
 _WEIGHTS = {complaint: {row.cause: row.weight for row in rows} for complaint, rows in CAUSES_OF.items()}
 """Complaint -> the odds of each cause before anything is told."""
-_WEIGHERS = {complaint: {row.cause: weigher(row.cause, complaint) for row in rows} for complaint, rows in CAUSES_OF.items()}
+_WEIGHERS = {
+    complaint: {row.cause: weigher(row.cause, complaint) for row in rows} for complaint, rows in CAUSES_OF.items()
+}
 """Complaint -> what moves the odds of each cause, looked up once: a review weighs dozens."""
 
 
