@@ -146,13 +146,15 @@ def test_trees_alike_count_by_their_number_and_fail_together() -> None:
     assert many < few - 1.0
 
 
-def test_stocks_told_as_available_are_taken_by_any_name_and_no_other_is_proposed() -> None:
-    wet = KENT | {"ground": {"drainage": "poor"}}
+@pytest.mark.parametrize(
+    ("available", "stand"),
+    [(None, [("M.116", "MM.111", "M.9")]), (["mm111"], [("MM.111",)]), (["M.116"], [("M.116",)]), (["MM 106"], [])],
+    ids=["any", "one", "another", "none that stands it"],
+)
+def test_stocks_told_as_available_are_taken_by_any_name_and_no_other_is_proposed(
+    available: list[str] | None, stand: list[tuple[str, ...]]
+) -> None:
     planned = {"cultivar": "Discovery", "state": "planned", "rootstock": "MM106"}
-    free = [one for one in answered(wet, planned).changes if one.change == "other_stock"]
-    assert free[0].values["rootstocks"] == ("M.116",)
-    for name in ("MM 111", "mm111"):
-        told = [one for one in answered(wet, planned, available=[name]).changes if one.change == "other_stock"]
-        assert all(one.values["rootstocks"] != ("M.116",) for one in told)
-    only = [one for one in answered(wet, planned, available=["M116"]).changes if one.change == "other_stock"]
-    assert only[0].values["rootstocks"] == ("M.116",)
+    wet = KENT | {"ground": {"drainage": "poor"}}
+    found = answered(wet, planned, **({} if available is None else {"available": available}))
+    assert [one.values["rootstocks"] for one in found.changes if one.change == "other_stock"] == stand
