@@ -6,15 +6,18 @@ answers keep the order of the lines.
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import msgspec
 
 from api import problems, strict_bodies
 from api.advisor import Advisor
-from api.planting_list_reviews import review_planting_list
+from api.planting_list_reviews import PlantingListReviewAnswer, checked, reviewed
 from api.problems import Problem, Refusal
 from api.settings import KIB, Settings
 from domain.common.faults import ContentFaults
+from domain.orchard_site.conditions import SiteConditions
+from domain.reviews.planting import planting
 from domain.reviews.review_request import PlantingListReviewRequest
 
 MOST_LINES = 10_000
@@ -40,7 +43,7 @@ class Line:
     name: str = ""
     """Of its list, where it comes from a table."""
 
-    @property
+    @cached_property
     def site(self) -> bytes:
         """By what lines of one site are known."""
         return b"" if self.asked is None else msgspec.json.encode(self.asked.site)
@@ -54,6 +57,8 @@ class ReviewLines:
     bounds: Settings
     seen: int = 0
     sites: set[bytes] = field(default_factory=set)
+    _last: tuple[bytes, SiteConditions] | None = None
+    """The site of the line that was answered last, checked by then, and what it holds."""
 
     def read(self, content: bytes) -> Line:
         """One line as it was sent."""
@@ -94,7 +99,7 @@ class ReviewLines:
         """The review of a line, or its problem."""
         if line.refused is None and line.asked is not None:
             try:
-                return review_planting_list(line.asked, self.advisor)
+                return self._reviewed(line, line.asked)
             except ContentFaults as faults:
                 line.refused = problems.content_problem(faults)
             except Refusal as refusal:
@@ -103,6 +108,15 @@ class ReviewLines:
                 line.refused = problems.internal_error(error)
         assert line.refused is not None  # what is not asked was refused
         return LineProblem(line=line.number, **msgspec.structs.asdict(line.refused))
+
+    def _reviewed(self, line: Line, asked: PlantingListReviewRequest) -> PlantingListReviewAnswer:
+        """Lines of one site follow each other: it is checked and looked up for the first of them."""
+        if self._last is None or self._last[0] != line.site:
+            planted, here = checked(asked, self.advisor)
+            self._last = (line.site, here)
+        else:
+            planted, here = planting(asked, self.advisor.tables.names), self._last[1]
+        return reviewed(asked, self.advisor, planted, here)
 
 
 def by_site(lines: Iterable[Line]) -> Iterator[Line]:

@@ -5,6 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+MOST_COUNTED = 200
+"""Trees that are told apart by number; of more their shares count."""
+
 
 @dataclass(frozen=True)
 class CropYears:
@@ -29,4 +32,28 @@ def crop_years(crop_chance: NDArray[np.float32], pollinated: NDArray[np.float64]
         bearing[1 : n + 1] = bearing[1 : n + 1] * failed + bearing[:n] * one
         bearing[0] *= failed
     half = -(-trees // 2)
+    return CropYears(none=float(10 * bearing[0].mean()), enough=float(10 * bearing[half:].sum(axis=0).mean()))
+
+
+def crop_years_of_many(
+    crop_chance: NDArray[np.float32], pollinated: NDArray[np.float64], trees: NDArray[np.intp]
+) -> CropYears:
+    """The same of cultivars of which several trees stand, (n,) of each.
+
+    Trees of one cultivar bear or fail together: ten of one that lacks pollen are no surer to crop than one.
+    """
+    if int(trees.max()) == 1:
+        return crop_years(crop_chance, pollinated)
+    whole = int(trees.sum())
+    if whole > MOST_COUNTED:
+        trees = np.maximum(np.rint(trees * (MOST_COUNTED / whole)), 1).astype(np.intp)
+        whole = int(trees.sum())
+    chance = crop_chance.astype(np.float64) * pollinated[:, None]
+    bearing = np.zeros((whole + 1, chance.shape[1]))
+    bearing[0] = 1.0
+    for one, count in zip(chance, trees.tolist(), strict=True):
+        borne = bearing[:-count] * one
+        bearing *= 1.0 - one
+        bearing[count:] += borne
+    half = -(-whole // 2)
     return CropYears(none=float(10 * bearing[0].mean()), enough=float(10 * bearing[half:].sum(axis=0).mean()))

@@ -178,7 +178,7 @@ def wishes(request: PlantingListsRequest, tables: Tables) -> Wishes:
         excluded = resolve_names(names, request.excluded, "excluded", once=False)
     if request.available is not None:
         with collecting(faults):
-            available, stocks = _available(names, request.available, request.unknown_names)
+            available, stocks = can_be_had(names, request.available, request.unknown_names)
     if request.stock is not None:
         if request.available is not None:
             detail = "What can be had is told in available too; expected one of the two."
@@ -264,7 +264,7 @@ def around(
     return tuple(found)
 
 
-def _available(
+def can_be_had(
     names: Names, asked: Sequence[str], unknown: UnknownNames
 ) -> tuple[frozenset[str] | None, frozenset[str] | None]:
     """Cultivars and rootstocks that can be had; None where the list names none of the kind, [] no cultivar."""

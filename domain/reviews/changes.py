@@ -10,7 +10,6 @@ import numpy as np
 from msgspec.structs import asdict
 
 from domain.common.season_days import month_day
-from domain.planting_list.crops import CropYears
 from domain.reviews.cause_odds import FIGURES as CAUSES
 from domain.reviews.causes_told import Ails
 from domain.reviews.cures import prescribed
@@ -35,7 +34,7 @@ from domain.reviews.review_answer import (
 )
 from domain.reviews.review_figures import FIGURES
 from domain.reviews.trees_judged import bears_by_pollen, complained, wants_pollen
-from domain.reviews.whole import unnamed, verdict
+from domain.reviews.whole import YearsTogether, unnamed, verdict
 from domain.suitability.without_winter import driest_day
 from domain.tables.words import Value, say
 from domain.tree_year.leaf_stripping import stripping_day
@@ -54,7 +53,7 @@ ROOTS_GO_ON = frozenset({"winter_chill", "frost_at_bloom", "ripening_heat", "fru
 
 
 def changes(
-    orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], ails: Sequence[Ails], years: CropYears | None
+    orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], ails: Sequence[Ails], years: YearsTogether
 ) -> tuple[Change, ...]:
     """The changes of a planting, cheapest first, at most as many as asked. ails: what ails each tree. years:
     `whole.years_together`.
@@ -76,14 +75,14 @@ def changes(
     return tuple(found[: orchard.planting.request.changes_at_most])
 
 
-def _left(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> Change:
+def _left(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: YearsTogether) -> Change:
     """That nothing is changed, and why."""
     if not complained(orchard) and verdict(trees, (), years) in ("sound", "not_known") and (names := unnamed(orchard)):
         return _change("leave_as_it_is", {"trees": names}, code="change_leave_unnamed")
     return _change("leave_as_it_is", code=_why_left(orchard, trees, years))
 
 
-def _why_left(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> ChangeSentenceCode:
+def _why_left(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: YearsTogether) -> ChangeSentenceCode:
     """Why nothing is changed: nothing ails, or what does is not sure yet, or no change of the planting mends it."""
     if not complained(orchard):
         return "change_leave_as_it_is" if verdict(trees, (), years) == "sound" else "change_none_known"

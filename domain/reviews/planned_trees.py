@@ -95,9 +95,10 @@ def _of_the_ground(orchard: Orchard) -> Hazards | None:
 
 
 def _that_stand(orchard: Orchard, here: Hazards, hazards: Collection[str]) -> list[Rootstock]:
-    """The stocks sold there that are known to stand some hazards, and known to suffer from no other."""
-    site = orchard.planting.request.site
-    sold = (rootstocks()[one] for one in commonly_sold(site.latitude, site.longitude))
+    """The stocks to be had, as told or as sold there, known to stand some hazards and to suffer from no other."""
+    site, told = orchard.planting.request.site, orchard.planting.stocks_sold
+    had = commonly_sold(site.latitude, site.longitude) if told is None else told
+    sold = (rootstocks()[one] for one in had)
     return [one for one in sold if known_to_stand(one, here, hazards) and not known_to_suffer(one, here)]
 
 

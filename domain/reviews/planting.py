@@ -6,10 +6,10 @@ from functools import cached_property
 
 import numpy as np
 
-from domain.common.asked_names import Names, resolve_names
+from domain.common.asked_names import Names
 from domain.common.faults import ContentFault, ContentFaults, collecting, pointer
 from domain.ground.standing_tree import day_of, stock_and_form, years_planted
-from domain.planting_list.wishes import Standing, around
+from domain.planting_list.wishes import Standing, around, can_be_had
 from domain.reviews.places import Places, places
 from domain.reviews.review_request import PlantingListReviewRequest, ReviewedTree
 
@@ -23,6 +23,8 @@ class Planting:
     stocks: tuple[str | None, ...]
     nearby: tuple[Standing, ...]
     available: frozenset[str] | None
+    stocks_sold: frozenset[str] | None
+    """Cultivars and rootstocks that can be had; None where that is not told."""
     as_of: datetime.date | None
     forms: tuple[str | None, ...]
     places: Places
@@ -59,11 +61,10 @@ def planting(request: PlantingListReviewRequest, names: Names) -> Planting:
     with collecting(faults):
         nearby = around(names, request.nearby_pollen, "nearby_pollen", request.unknown_names)
     available: frozenset[str] | None = None
+    stocks_sold: frozenset[str] | None = None
     if request.available is not None:
-        known = [name for name in request.available if names.resolve(name) is not None]
         with collecting(faults):
-            told = known if request.unknown_names == "report" else request.available
-            available = frozenset(resolve_names(names, told, "available", once=False))
+            available, stocks_sold = can_be_had(names, request.available, request.unknown_names)
     today = request.site.as_of if request.as_of is None else request.as_of
     with collecting(faults):
         as_of = _today(request)
@@ -82,7 +83,7 @@ def planting(request: PlantingListReviewRequest, names: Names) -> Planting:
         stand = places(request)
     if faults:
         raise ContentFaults(faults)
-    return Planting(request, trees, tuple(stocks), nearby, available, as_of, tuple(forms), stand)
+    return Planting(request, trees, tuple(stocks), nearby, available, stocks_sold, as_of, tuple(forms), stand)
 
 
 def _today(request: PlantingListReviewRequest) -> datetime.date | None:

@@ -68,7 +68,13 @@ class PlantingListReviewRequest(msgspec.Struct, frozen=True, kw_only=True, forbi
     space: ReviewSpace | None = None
     wanted: ReviewWishes = ReviewWishes()
     available: (
-        Annotated[list[CultivarName], Meta(max_length=MOST_NAMES, description="What can be had for a change.")] | None
+        Annotated[
+            list[CultivarName],
+            Meta(
+                max_length=MOST_NAMES, description="Cultivars and rootstocks that can be had for a change, by any name."
+            ),
+        ]
+        | None
     ) = None
     nearby_pollen: Annotated[list[NearbyPollen], Meta(max_length=60)] = []
     neighbourhood: Neighbourhood = "unknown"

@@ -46,7 +46,7 @@ def review(
         verdict=judged,
         said=_said(at, judged),
         trees=trees,
-        whole=whole(at, trees, years),
+        whole=whole(at, trees, years.known),
         changes=found,
         assumptions=conditions.years.assumptions,
         warnings=(
@@ -63,6 +63,8 @@ def _said(at: Orchard, judged: ReviewVerdict) -> Sentence:
         return say("review_sound_with_complaints")
     if judged == "sound" and (trees := unnamed(at)):
         return say("review_sound_as_far_as_known", trees=trees)
+    if judged == "not_known" and (trees := unnamed(at)) and len(trees) < len(at.rows):
+        return say("review_not_known_of_some", trees=trees)
     return say(f"review_{judged}")
 
 

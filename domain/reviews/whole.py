@@ -1,13 +1,15 @@
 """A planting as a whole: who lacks pollen, gaps and gluts of picking, uses missing, weaknesses shared, years."""
 
 from collections import defaultdict
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from domain.common.season_days import month_day
 from domain.fruit.diseases import DISEASE_BY_ID, DISEASES
 from domain.fruit.kinds import KINDS
-from domain.planting_list.crops import CropYears, crop_years
+from domain.planting_list.crops import CropYears, crop_years_of_many
 from domain.planting_list.list_verdict import FIGURES as LISTS
 from domain.planting_list.tree_worth import uses_of
 from domain.reviews.orchard import Orchard
@@ -26,7 +28,7 @@ NOTHING_TO_MEND = frozenset({"leave_as_it_is", "wait"})
 
 
 def whole(orchard: Orchard, trees: tuple[ReviewedTreeAnswer, ...], years: CropYears | None) -> Whole:
-    """What the trees are together; years: `years_together`."""
+    """What the trees are together; years: of the trees that are known."""
     return Whole(
         unpollinated=tuple(orchard.names[n] for n in range(len(trees)) if wants_pollen(orchard, n)),
         picking_gaps=tuple(_gaps(orchard)),
@@ -44,33 +46,62 @@ def unnamed(orchard: Orchard) -> tuple[str, ...]:
     return tuple([name for tree, row, name in known if row is None and KINDS[tree.kind].planted_for_fruit])
 
 
-def years_together(orchard: Orchard) -> CropYears | None:
-    """Years without and with enough fruit on the trees whose cultivar is known; None where none is.
+@dataclass(frozen=True)
+class YearsTogether:
+    """Years without and with enough fruit: on the trees whose cultivar is known, None where none is; and if all others
+    bore whenever they get pollen.
+    """
+
+    known: CropYears | None
+    at_best: CropYears | None
+
+
+def years_together(orchard: Orchard) -> YearsTogether:
+    """The years of the trees that are planted for their fruit, as many as are told of each.
 
     A tree that the place does not let ripen counts too: it bears nothing.
     """
-    rows, served, here = [], [], orchard.own.here
-    for row, pollinated in zip(orchard.rows, orchard.pollen.each, strict=True):
+    here, sited = orchard.own.here, orchard.sited
+    known: dict[int, list[tuple[int, float]]] = {}
+    others: list[tuple[int, float]] = []
+    for tree, row, pollinated in zip(orchard.planting.trees, orchard.rows, orchard.pollen.each, strict=True):
         if row is None:
-            continue
-        fails = here.for_fruit[row] and orchard.sited.verdict[row] == "not_here"
-        if fails or here.picked[row] is not None:
-            rows.append(row)
-            served.append(pollinated)
-    return crop_years(orchard.sited.crop_chance[rows], np.array(served)) if rows else None
+            if KINDS[tree.kind].planted_for_fruit:
+                others.append((tree.count, pollinated))
+        elif here.picked[row] is not None or (here.for_fruit[row] and sited.verdict[row] == "not_here"):
+            known.setdefault(row, []).append((tree.count, pollinated))
+    if not known:
+        return YearsTogether(None, None)
+    chance, alike = sited.crop_chance[list(known)], list(known.values())
+    found = _years(chance, alike)
+    if not others:
+        return YearsTogether(found, found)
+    surely = np.ones((len(others), chance.shape[1]), dtype=chance.dtype)
+    return YearsTogether(found, _years(np.vstack([chance, surely]), [*alike, *([one] for one in others)]))
 
 
-def verdict(trees: tuple[ReviewedTreeAnswer, ...], found: tuple[Change, ...], years: CropYears | None) -> ReviewVerdict:
+def _years(crop_chance: NDArray[np.float32], alike: list[list[tuple[int, float]]]) -> CropYears:
+    """alike: the trees of each cultivar by their number and chance of pollen."""
+    trees = np.array([sum(count for count, _ in each) for each in alike], dtype=np.intp)
+    served = np.array([sum(count * chance for count, chance in each) for each in alike]) / trees
+    return crop_years_of_many(crop_chance, served, trees)
+
+
+def verdict(trees: tuple[ReviewedTreeAnswer, ...], found: tuple[Change, ...], years: YearsTogether) -> ReviewVerdict:
     """A verdict on the planting: what it bears together decides, then whether anything of it is to be changed.
 
-    Where no tree is known by its cultivar nobody can tell.
+    Where no tree is known by its cultivar nobody can tell; nor where the trees that are known bear too little, and
+    those that are not could make up for it.
     """
     if all(tree.id is None for tree in trees):
         return "not_known"
-    if years is not None and years.none >= LISTS.barren_years:
-        return "will_not_crop"
-    if years is not None and years.enough < FIGURES.weak_years:
-        return "weak"
+    if years.known is not None and years.at_best is not None:
+        if years.at_best.none >= LISTS.barren_years:
+            return "will_not_crop"
+        if years.at_best.enough < FIGURES.weak_years:
+            return "weak"
+        if years.known.none >= LISTS.barren_years or years.known.enough < FIGURES.weak_years:
+            return "not_known"
     asked = any(tree.judgement == "change" for tree in trees) or any(one.change not in NOTHING_TO_MEND for one in found)
     return "sound_with_changes" if asked else "sound"
 

@@ -46,9 +46,14 @@ def _passed_over(orchard: Orchard) -> Floats | None:
 
 
 def worth(orchard: Orchard) -> Floats:
-    """(choice,) what a tree of each is worth here, as on a list for the same uses."""
+    """(choice,) what a tree of each is worth here, as on a list for the same uses; kept with the site."""
     uses = tuple(dict.fromkeys(orchard.planting.request.wanted.uses))
-    return cultivar_values(orchard.choice.sited, _met(orchard.choice.traits, uses), uses, _passed_over(orchard))
+    choice, told = orchard.choice, orchard.planting.available is not None
+
+    def made() -> Floats:
+        return cultivar_values(choice.sited, _met(choice.traits, uses), uses, _passed_over(orchard))
+
+    return orchard.conditions.kept.get("reviewed_worth", (choice.traits, uses, told), made)
 
 
 def best(orchard: Orchard, may: NDArray[np.bool_], share: NDArray[np.floating] | float = 1.0) -> int:

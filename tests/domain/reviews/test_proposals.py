@@ -122,3 +122,39 @@ def test_of_many_trees_alike_one_gives_way_for_a_use() -> None:
     trees = [{"cultivar": name, "count": 4, **PLANNED} for name in ("Discovery", "Egremont Russet")]
     found = answered(KENT, *trees, wanted={"uses": ["dessert", "cider"]})
     assert "change_replace_one_for_use" in [one.code for one in found.changes]
+
+
+def test_a_barren_tree_among_many_without_a_name_tells_nothing_of_the_whole() -> None:
+    """Those of a wild garden may bear all that is wanted, or nothing."""
+    barren = {"cultivar": "Cripps Pink", "label": "pink"}
+    alone = answered(HELSINKI, barren, {"cultivar": None, "kind": "crab_apple"})
+    assert alone.verdict in ("weak", "will_not_crop")
+    among = answered(HELSINKI, barren, {"cultivar": None, "label": "old", "count": 5})
+    assert (among.verdict, among.said.code) == ("not_known", "review_not_known_of_some")
+    assert among.said.values["trees"] == ("old",)
+
+
+def test_trees_alike_count_by_their_number_and_fail_together() -> None:
+    one, two = {"cultivar": "Cripps Pink"}, {"cultivar": "Antonovka"}
+    told = [answered(HELSINKI, one | {"count": n}, two).whole for n in (1, 3)]
+    apart = answered(HELSINKI, one, one, one, two).whole
+    assert told[1].years_with_enough_in_ten == apart.years_with_enough_in_ten
+    assert told[1].years_with_no_crop_in_ten == told[0].years_with_no_crop_in_ten
+    few, many = (one.years_with_enough_in_ten for one in told)
+    assert few is not None
+    assert many is not None
+    assert many < few - 1.0
+
+
+@pytest.mark.parametrize(
+    ("available", "stand"),
+    [(None, [("M.116", "MM.111", "M.9")]), (["mm111"], [("MM.111",)]), (["M.116"], [("M.116",)]), (["MM 106"], [])],
+    ids=["any", "one", "another", "none that stands it"],
+)
+def test_stocks_told_as_available_are_taken_by_any_name_and_no_other_is_proposed(
+    available: list[str] | None, stand: list[tuple[str, ...]]
+) -> None:
+    planned = {"cultivar": "Discovery", "state": "planned", "rootstock": "MM106"}
+    wet = KENT | {"ground": {"drainage": "poor"}}
+    found = answered(wet, planned, **({} if available is None else {"available": available}))
+    assert [one.values["rootstocks"] for one in found.changes if one.change == "other_stock"] == stand
