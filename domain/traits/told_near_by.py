@@ -55,10 +55,12 @@ def passed_over(witnesses: Witnesses, km: NDArray[np.float64], *, however_early:
     Witnesses count by their nearness alone, whatever their climate: where a cultivar is grown, nurseries have it. For
     an original each of its sports speaks in full; for a sport its family in part only, since nurseries have one of a
     family, not all. Where few speak, those of the wider part of the world are heard for the rest: what nobody there
-    names is no more to be had. That none names it means little only where next to nobody speaks, as in mid-ocean, or
-    nobody so late that he could know it: such a one may be as good as what is known. however_early: whether those who
-    spoke too early are heard too, where it is asked what can be had: what nobody had yet is not had more than what was
-    left out. km: (p,) of the places; where it is not known how far they lie nothing is passed over.
+    names is no more to be had. Who says that it fails takes back what another says for it, since being ill spoken of
+    shall not put it before what nobody names. That none names it means little only where next to nobody speaks, as in
+    mid-ocean, or nobody so late that he could know it: such a one may be as good as what is known. however_early: for
+    what can be had: those who spoke too early are heard too, since what nobody had yet is not had more than what was
+    left out, and what is spoken ill of is had no less. km: (p,) of the places; where it is not known how far they lie
+    nothing is passed over.
     """
     near, speak_near = _passed_over_within(witnesses, km, FIGURES.heard_km, however_early)
     far, _ = _passed_over_within(witnesses, km, FIGURES.heard_far_km, however_early)
@@ -69,7 +71,10 @@ def _passed_over_within(
     witnesses: Witnesses, km: NDArray[np.float64], heard_km: float, however_early: bool
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """How far each cultivar (c,) is passed over by those within about a distance, and how far those speak, 0 to 1."""
-    votes, late, of_all = witnesses.does_well.met(np.nan_to_num(np.exp(-np.square(km / heard_km))))
+    nearness = np.nan_to_num(np.exp(-np.square(km / heard_km)))
+    votes, late, of_all = witnesses.does_well.met(nearness)
+    if not however_early:
+        votes = np.maximum(votes - witnesses.fails.met(nearness)[0], 0.0)
     family = np.zeros(int(witnesses.family.max(initial=-1)) + 1)
     np.maximum.at(family, witnesses.family, votes)
     voices = np.full_like(late, of_all) if however_early else late

@@ -128,6 +128,17 @@ def test_two_voices_speak_for_what_does_well_and_not_for_what_can_be_had() -> No
     assert 0.0 < had[0][0] < had[0][1]
 
 
+def test_who_advises_against_it_takes_back_that_it_is_known_and_not_that_it_can_be_had() -> None:
+    told = [*many("rejected", "near"), *many("kept", "near")]
+    ill = [witness("rejected", document=f"r{n}", says="fails") for n in range(len(told))]
+    apples, km = (apple("Rejected"), apple("Kept")), np.array([50.0, 18_000.0, 2_000.0])
+    spoken = gathered([*told, *ill], PLACES, apples)
+    rejected, kept = passed_over(spoken, km)
+    assert rejected > kept
+    had = passed_over(spoken, km, however_early=True)
+    assert had[0] == had[1]
+
+
 def test_failures_only_lower() -> None:
     told = [*many("other", "near"), *many("other", "unlike")]
     rejected = [witness("bad", document="r", says="fails"), *many("worse", "unlike", says="fails")]
