@@ -144,11 +144,11 @@ def _strained(problem: ListProblem, found: ReducedChoice, rules: Sequence[Rule])
     free = [float(problem.tree_worth[one]) for one in found.choice.chosen if not problem.fixed[one]]
     if len(free) < 2 or not problem.must_be_served.any():
         return False
-    best = max(free) if rules else float(problem.tree_worth[_of_first_tier(problem)].max(initial=max(free)))
+    best = max(free) if rules else float(problem.tree_worth[first_tier(problem)].max(initial=max(free)))
     return min(free) < FIGURES.strained_share * best
 
 
-def _of_first_tier(problem: ListProblem) -> NDArray[np.bool_]:
+def first_tier(problem: ListProblem) -> NDArray[np.bool_]:
     """(m,) who may be chosen freely of the first tier."""
     return ~problem.fixed & problem.tiers[0] if problem.tiers else ~problem.fixed
 

@@ -12,7 +12,7 @@ from domain.common.cautions import Caution
 from domain.fruit.kinds import planted_for_fruit
 from domain.planting_list.candidates import Candidates, candidates
 from domain.planting_list.characters import characters, kinds, rules
-from domain.planting_list.choice import POINTS
+from domain.planting_list.choice import POINTS, list_worth, unserved
 from domain.planting_list.chosen_list import ChosenList
 from domain.planting_list.diversity import BestLists, Character, best_lists
 from domain.planting_list.ground import Ground
@@ -23,7 +23,10 @@ from domain.planting_list.limits import limits
 from domain.planting_list.list_answer import AdvisedAgainst, ListCharacter, PlantingList, PlantingLists, Search
 from domain.planting_list.list_in_words import in_words
 from domain.planting_list.list_request import USUAL_LISTS, Stand
+from domain.planting_list.list_verdict import FIGURES as LIST_VERDICT
 from domain.planting_list.list_verdict import surest_first
+from domain.planting_list.reduction import MARGIN_POINTS
+from domain.planting_list.surest_list import beside, bound_of_sure, may_be_sure, surer_choices
 from domain.planting_list.tree_worth import told_near
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import laid_out
@@ -37,6 +40,10 @@ from domain.trees.tree_choices import TreeWishes
 MOST_ADVISED_AGAINST = 12
 CHILL_IS_SHORT_YEARS = 9.0
 """Years of ten with enough winter chill below which a grower may think of breaking the rest of a tree."""
+
+
+_Found = tuple[BestLists | None, float | None, Sequence[tuple[int, ...]], list[ChosenList]]
+"""Lists as they are found, the bound in points, the trees of each as candidates, and each in words."""
 
 
 def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultivar]) -> PlantingLists:
@@ -59,6 +66,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     if wished.lists < USUAL_LISTS and found_lists and found_lists[0].verdict != "plant":
         # A list that is to be planted may be found after it, and is the first whatever the number asked.
         best, bound, stands, found_lists = _searched(found, ground, USUAL_LISTS, offered)
+    best, bound, stands, found_lists = _with_a_sure_one(found, ground, (best, bound, stands, found_lists))
     worth = [] if best is None else [one.choice.worth for one in best.choices]
     order = surest_first([one.verdict for one in found_lists], [one.gives for one in found_lists], worth)
     order = order[: wished.lists]
@@ -90,9 +98,7 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     )
 
 
-def _searched(
-    found: Candidates, ground: Ground | None, lists: int, offered: Sequence[Character]
-) -> tuple[BestLists | None, float | None, Sequence[tuple[int, ...]], list[ChosenList]]:
+def _searched(found: Candidates, ground: Ground | None, lists: int, offered: Sequence[Character]) -> _Found:
     """So many lists as they are found, the bound in points, the trees of each as candidates, and each in words."""
     layouts: Sequence[LaidTrees | None]
     stands: Sequence[tuple[int, ...]]
@@ -112,6 +118,43 @@ def _searched(
         for trees, layout in zip(stands, layouts, strict=True)
     ]
     return best, bound, stands, found_lists
+
+
+def _with_a_sure_one(found: Candidates, ground: Ground | None, searched: _Found) -> _Found:
+    """The lists, with one that is to be planted where none of them is and one is found that is worth enough."""
+    best, bound, stands, found_lists = searched
+    if best is None or not found_lists or any(one.verdict == "plant" for one in found_lists):
+        return searched
+    sure = may_be_sure(found)
+    if sure is None:
+        return searched
+    most = max(one.choice.worth for one in best.choices)
+    for surer in surer_choices(found, sure):
+        other, _, places, told = _searched(surer, ground, 1, ())
+        if other is None or not told or told[0].verdict != "plant":
+            continue
+        chosen = other.choices[0].choice.chosen
+        worth = list_worth(found.problem, chosen)
+        if worth < LIST_VERDICT.sure_share * most:
+            continue
+        at_most = max(worth, bound_of_sure(found.problem, sure))
+        choice = replace(
+            other.choices[0].choice,
+            unserved=tuple(unserved(found.problem, chosen)),
+            worth=worth,
+            bound=at_most,
+            proven=at_most < worth + MARGIN_POINTS,
+        )
+        kept = [*beside(found.problem, best, chosen)]
+        with_it = BestLists(
+            (replace(other.choices[0], choice=choice), *(best.choices[n] for n in kept)),
+            best.every_tree_served,
+            (None, *(best.characters[n] for n in kept)),
+        )
+        sure_one = ChosenList(found.wishes, found, places[0], told[0].laid)
+        whole = None if bound is None else max(bound, worth)
+        return with_it, whole, [places[0], *(stands[n] for n in kept)], [sure_one, *(found_lists[n] for n in kept)]
+    return searched
 
 
 def _bounded(like: ListCharacter, bound: float | None) -> ListCharacter:

@@ -370,7 +370,6 @@ def test_three_low_chill_trees_of_a_mild_coast_are_a_list_to_be_planted() -> Non
     assert all(tree.pollinated >= 0.85 for tree in only.trees)
 
 
-@pytest.mark.xfail(strict=True, reason="no list found holds Tropic Sweet, Anna and Dorsett Golden, 0.70 for 0.72")
 def test_a_list_to_be_planted_stands_before_one_worth_a_try_where_all_are_to_be_had() -> None:
     assert real(SANTA_BARBARA, 3, lists=3).planting_lists[0].verdict == "plant"
 
