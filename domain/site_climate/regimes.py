@@ -92,7 +92,7 @@ def _climates(random: np.random.Generator) -> Iterator[tuple[float, ClimatePrior
         season = np.cos(2.0 * np.pi * (np.arange(12) - 0.5) / 12.0)
         tmean = np.roll(place.tmean_c, turn) + YEAR_SPREAD_C * year + WINTER_SPREAD_C * winter * season
         spread = np.roll(diurnal_range(place, latitude), turn) + RANGE_SPREAD_C * wide
-        rain = np.roll(place.rain_mm, turn)
+        rain = np.roll(place.cell_rain_mm, turn)
         yield (
             abs(latitude),
             ClimatePrior(

@@ -4,6 +4,9 @@ The half-degree cells around the place are each brought to the height of the pla
 nearer ones more. The lapse rate was read off the climatology itself (neighbouring cells more than 300 m apart, 60 km
 and more inland): 5 to 7 C a km in months above freezing at all latitudes, falling to 4 where the month is at -5 C and
 to 1 where it is at -18 C, since cold air lies in the valleys.
+
+The rain of a cell is that of its hills as well: less falls where people plant. How much less is fitted to the yearly
+rain of stations (`adoption/relief_rain.py`), by the relief of the cells and by how far the place lies below them.
 """
 
 from dataclasses import dataclass
@@ -44,6 +47,8 @@ class ClimatologyFigures(msgspec.Struct, frozen=True):
     unknown_height_share: float
     valley_relief_m: float
     told_height_share: float
+    rain_log_per_km_below: float
+    rain_log_per_km_of_relief: float
 
 
 FIGURES = figures("weather", "climatology", ClimatologyFigures)
@@ -53,6 +58,9 @@ FIGURES = figures("weather", "climatology", ClimatologyFigures)
 class PlaceClimate:
     """Monthly means of a place: tmean_c and rain_mm (12,), January first, and tmean_spread_c, the error of the mean.
 
+    cell_rain_mm (12,): rain of the cells about it with their hills, by which the rule of the diurnal range goes.
+    below_cells_m: how far it lies below the mean height of those cells.
+
     coast_km is the distance to the sea, sea_share the share of sea about the place (Gaussian, 25 km wide).
     elevation_assumed says that the height was read from the map of the ground, not told: then low in hills, where
     orchards and towns lie in the valleys. height_spread_m: standard deviation of what is not known of the height.
@@ -61,6 +69,8 @@ class PlaceClimate:
     longitude: float
     tmean_c: Floats
     rain_mm: Floats
+    cell_rain_mm: Floats
+    below_cells_m: float
     elevation_m: float
     elevation_assumed: bool
     height_spread_m: float
@@ -75,6 +85,12 @@ def lapse_rate(tmean_c: Floats) -> Floats:
     cold = np.maximum(LAPSE_BENDS_AT_C - tmean_c, 0.0)
     rate: Floats = np.maximum(WARM_LAPSE_C_PER_KM - LAPSE_PER_C_BELOW * cold, LEAST_LAPSE_C_PER_KM)
     return rate
+
+
+def rain_share(below_cells_m: float, relief_m: float) -> float:
+    """Rain of a place as a share of that of the cells about it, by its height below them and by their relief."""
+    below, relief = below_cells_m / 1000.0, relief_m / 1000.0
+    return float(np.exp(FIGURES.rain_log_per_km_below * below + FIGURES.rain_log_per_km_of_relief * relief))
 
 
 def _ground_height(grid: ClimatologyGrid, latitude: float, longitude: float) -> tuple[float, float] | None:
@@ -158,10 +174,14 @@ def place_climate(latitude: float, longitude: float, elevation_m: float | None =
         FIGURES.unknown_height_share * relief if elevation_m is None else FIGURES.told_height_share * relief
     )
     spread = np.hypot(FIGURES.grid_spread_c, WARM_LAPSE_C_PER_KM * unknown_height / 1000.0)
+    rain = weight @ grid.rain_mm[cells].astype(float)
+    below = float(weight @ grid.elevation_m[cells]) - height
     return PlaceClimate(
         longitude=longitude,
         tmean_c=tmean,
-        rain_mm=weight @ grid.rain_mm[cells].astype(float),
+        rain_mm=rain * rain_share(below, relief),
+        cell_rain_mm=rain,
+        below_cells_m=below,
         elevation_m=height,
         elevation_assumed=elevation_m is None,
         height_spread_m=float(unknown_height),

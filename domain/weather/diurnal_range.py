@@ -72,8 +72,8 @@ def predictors(place: PlaceClimate, latitude: float) -> Floats:
     """The predictors of the diurnal range (12, k) of a place."""
     sun = outside_radiation(latitude)
     demand = 0.0023 * sun / 2.45 * np.maximum(place.tmean_c + 17.8, 1.0) * np.sqrt(10.0) * 30.4  # Hargreaves, range 10
-    moisture = np.log((place.rain_mm + 8.0) / (demand + 30.0))
-    month_before = np.log((np.roll(place.rain_mm, 1) + 8.0) / (np.roll(demand, 1) + 30.0))
+    moisture = np.log((place.cell_rain_mm + 8.0) / (demand + 30.0))
+    month_before = np.log((np.roll(place.cell_rain_mm, 1) + 8.0) / (np.roll(demand, 1) + 30.0))
     amplitude = float(np.ptp(place.tmean_c))
     continentality = 1.7 * amplitude / np.sin(np.radians(abs(latitude) + 10.0)) - 14.0  # after Gorczynski and Conrad
     columns = (
@@ -90,7 +90,7 @@ def predictors(place: PlaceClimate, latitude: float) -> Floats:
         sun / 20.0,
         np.full(12, amplitude / 10.0),
         place.tmean_c / 10.0,
-        np.full(12, np.log(place.rain_mm.sum() + 100.0)),
+        np.full(12, np.log(place.cell_rain_mm.sum() + 100.0)),
     )
     return np.stack(columns, axis=1)
 

@@ -37,7 +37,7 @@ BUILT = tuple(table.path for table in TABLES if not table.path.startswith(("adop
 _CITING = ("source_id", "climate_source_id")
 
 AS_ENTERED = {
-    "climate": ("place_heights", "station_ranges", "station_spreads", "winter_minima"),
+    "climate": ("place_heights", "station_ranges", "station_spreads", "winter_minima", "yearly_rain"),
     "space": ("commonly_sold", "rootstock_words", "set_backs", "tree_form_practice", "tree_forms"),
 }
 """Directory of tables that are used as they were entered -> their names; entered in the folder of the same name."""

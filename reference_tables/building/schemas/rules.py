@@ -146,6 +146,23 @@ WINTER_MINIMA = Table(
     ("place",),
 )  # fmt: skip
 
+YEARLY_RAIN = Table(
+    "climate/yearly_rain",
+    "Published rain of a year at stations, from which is fitted how much less falls in valleys",
+    (
+        Column("place", "the station's town", "Boise", required=True),
+        Column("latitude", "latitude (WGS84)", "43.57", "number", "degrees north", required=True, minimum=-90,
+               maximum=90),
+        Column("longitude", "longitude (WGS84)", "-116.22", "number", "degrees east", required=True, minimum=-180,
+               maximum=180),
+        Column("elevation_m", "elevation", "871", "number", "m", required=True, minimum=-430, maximum=6000),
+        Column("rain_mm", "rain and melted snow of a usual year", "292", "number", "mm", required=True, minimum=0,
+               maximum=12000),
+        SOURCE,
+    ),
+    ("place",),
+)  # fmt: skip
+
 PLACE_HEIGHTS = Table(
     "climate/place_heights",
     "Height of the places of dated lists, from memory to about 50 m, by which the climate of a list is told",
@@ -175,4 +192,5 @@ TABLES: tuple[Table, ...] = (
     STATION_SPREADS,
     WINTER_MINIMA,
     PLACE_HEIGHTS,
+    YEARLY_RAIN,
 )
