@@ -25,7 +25,7 @@ from tests import shared
 from tests.published.cases import Case, cases
 
 AS_OF = "2026-08-01"
-SETS = ("diagnoses.csv", *(f"diagnoses_{n}.csv" for n in range(2, 11)))
+SETS = ("diagnoses.csv", *(f"diagnoses_{n}.csv" for n in range(2, 12)))
 FOLDS = 10
 
 
