@@ -15,7 +15,7 @@ from typing import Any
 import msgspec
 
 from domain.fruit.complaints import CAUSES_OF
-from domain.reviews.cause_odds import TreeFacts
+from domain.reviews.cause_facts import TreeFacts
 from domain.reviews.causes import likely_causes, told_odds
 from domain.reviews.orchard import orchard
 from domain.reviews.planting import planting

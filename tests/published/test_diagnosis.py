@@ -17,7 +17,7 @@ it, in a commit of its own, before the program was asked any of it, and asked on
 | data/diagnoses_8.csv | 17 of 23 | six signs in the coarse words that growers use; odds of two complaints |
 | data/diagnoses_9.csv | 25 of 39 | what holes in the trunk and hot days say of bark, from other texts |
 | data/diagnoses_10.csv | 34 of 48 | young fruit that falls, newly planted trees, bitter pit, what three signs say |
-| data/diagnoses_11.csv | 40 of 54 | |
+| data/diagnoses_11.csv | 40 of 54 | scab of crab apples' leaves; fire blight, of ailing leaves more and of bark less |
 
 All have been seen by now, and what comes next wants questions of its own. What moved something stands as `fitted_on`,
 held back or not: of the second set e03 to e05, whose growers alone told that the tree never bloomed, of the seventh the
@@ -32,11 +32,14 @@ experts asked back 12 were asked by us. Since then the cultivar, the year of pla
 trunk are asked for as experts of the ninth and tenth set did; all that stands in data/diagnoses_asked.csv is a fit.
 
 The eleventh set was asked once with eight signs more than the tenth (`small_leaves` to `brackets_on_the_trunk`), drawn
-from the notes of earlier misses before it was searched for: 40 of 54, of these held back 27 of 37; where asking what the
-expert asked counts as right too, 42. At first asking were found: no bloom 3 of 3, leaves that drop 7 of 8, leaves that
+from the notes of earlier misses before it was searched for: 40 of 54, of these held back 27 of 37; where asking what
+the expert asked counts as right too, 42 (38 without those signs). At first asking were found: no bloom 3 of 3, leaves that drop 7 of 8, leaves that
 ail 6 of 13, dieback 6 of 8, damaged bark 8 of 11, spotted 9 of 10, fruit that rots 1 of 1; eight more have no code of
 ours or were not decided. Of 18 things that its experts asked back 12 were asked by us. The misses of both halves were
-printed with that outcome, so that all of it is a fit of what was changed later.
+printed with that outcome, so that its leaves that ail and its bark, by which odds were set then, are a fit.
+Left out by set, odds of fire blight behind both complaints chosen by the other sets find 295 of 368, the ones before
+289; that crab apples' leaves have scab won two of the eleventh set alone, and counts for nothing there. Reweighed by
+what the experts of the other sets name, in twelve strengths, left-out sets find 260 to 286.
 
 Of the ninth set were found: no bloom 2 of 2, bloom but no fruit 2 of 2, fruit that drops young 1 of 2, leaves that drop
 7 of 9 (seven of them scab), leaves that ail 2 of 5, dieback 3 of 5, damaged bark 3 of 7, wormy 3 of 3, spotted 2 of 3,
@@ -197,11 +200,11 @@ def test_of_the_ninth_set() -> None:
     assert found_in(asked) >= LEAST_SHARE
 
 
-@pytest.mark.xfail(strict=True, reason="32 of 44: damaged bark, ailing leaves and rots told without a sign")
+@pytest.mark.xfail(strict=True, reason="31 of 42: damaged bark, ailing leaves and rots told without a sign")
 def test_of_the_tenth_set() -> None:
-    """Both halves, without the four that moved something; 34 of 48 at first asking."""
+    """Both halves, without the six that moved something; 34 of 48 at first asking."""
     asked = of_set("diagnoses_10.csv", fitted_on="no")
-    assert len(asked) == 44
+    assert len(asked) == 42
     assert found_in(asked) >= LEAST_SHARE
 
 
@@ -213,7 +216,16 @@ def test_of_the_tenth_set_held_back() -> None:
     assert found_in(asked) >= LEAST_SHARE
 
 
-@pytest.mark.parametrize("name", ["diagnoses_7.csv", "diagnoses_8.csv", "diagnoses_9.csv", "diagnoses_10.csv"])
+def test_of_the_eleventh_set_but_leaves_that_ail_and_bark() -> None:
+    """Both halves; 26 of 30 at first asking. Nothing was set by these."""
+    asked = of_set("diagnoses_11.csv", fitted_on="no")
+    assert len(asked) == 30
+    assert found_in(asked) >= LEAST_SHARE
+
+
+@pytest.mark.parametrize(
+    "name", ["diagnoses_7.csv", "diagnoses_8.csv", "diagnoses_9.csv", "diagnoses_10.csv", "diagnoses_11.csv"]
+)
 def test_later_sets_are_held_back_by_the_digest_of_the_address(name: str) -> None:
     urls = {row["source"]: row["url"] for row in rows("case_sources.csv")}
     for case in cases(name):
