@@ -269,7 +269,7 @@ def asked_back(client: TestClient[Any], rows: Sequence[Case]) -> float:
 
 @pytest.mark.fitted_on
 def test_what_the_expert_asked_back_is_asked(client: TestClient[Any]) -> None:
-    """Three quarters of what stands in the published answers, read before the last of ours were written but for those of
+    """Three quarters of what stands in published answers, read before the last of ours were written but for those of
     the eleventh set.
     """
     assert asked_back(client, cases("diagnoses_asked.csv")) > LEAST_SHARE
