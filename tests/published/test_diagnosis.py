@@ -271,10 +271,15 @@ def asked_back(client: TestClient[Any], rows: Sequence[Case]) -> float:
 
 @pytest.mark.fitted_on
 def test_what_the_expert_asked_back_is_asked(client: TestClient[Any]) -> None:
-    """Three quarters of what stands in published answers, read before the last of ours were written but for those of
-    the eleventh set.
-    """
-    assert asked_back(client, cases("diagnoses_asked.csv")) > LEAST_SHARE
+    """Three quarters of what stands in published answers that were read before the last of ours were written."""
+    assert asked_back(client, [row for row in cases("diagnoses_asked.csv") if row["fitted_on"] == "yes"]) > LEAST_SHARE
+
+
+@pytest.mark.xfail(strict=True, reason="12 of 18: of the place, the shrubs beside it and walls we have no question")
+def test_what_experts_of_the_eleventh_set_asked_back_is_asked(client: TestClient[Any]) -> None:
+    asked = [row for row in cases("diagnoses_asked.csv") if row["fitted_on"] == "no"]
+    assert len(asked) == 18
+    assert asked_back(client, asked) > LEAST_SHARE
 
 
 def test_our_questions_beside_those_of_experts_are_sentences_of_ours() -> None:
