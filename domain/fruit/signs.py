@@ -67,6 +67,14 @@ Sign = Literal[
     "spots_on_fruit",
     "yellow_leaves",
     "never_bloomed",
+    "small_leaves",
+    "one_limb_only",
+    "withered_blossom",
+    "rot_at_the_eye",
+    "bark_hurt_on_the_sunny_side",
+    "flaking_bark",
+    "holes_in_even_rows",
+    "brackets_on_the_trunk",
 ]
 
 Speaks = Literal["mark", "hint"]

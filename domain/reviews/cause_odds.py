@@ -3,54 +3,14 @@
 A fact that is not told leaves the odds as they are.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from functools import cache, partial
 
-import msgspec
-
 from domain.fruit.complaints import Complaint
-from domain.fruit.signs import PARTS_OF, Sign
+from domain.fruit.signs import PARTS_OF
 from domain.hazards.spot import FIGURES as SPOT
+from domain.reviews.cause_facts import FIGURES, TreeFacts
 from domain.suitability.fruit_factors import FIGURES as FRUIT
-from domain.tables.parameters import figures
-
-
-class CauseFigures(msgspec.Struct, frozen=True):
-    """How what is told moves the odds of a cause; see parameters/reviews.csv, subject causes."""
-
-    unlisted: float
-    site_floor: float
-    site_slope: float
-    much_more: float
-    more: float
-    less: float
-    much_less: float
-    full_sun_h: float
-    least_sun_h: float
-    old_years: float
-    settled_years: float
-    strong_vigour: float
-    well_served: float
-    biennial_middle: float
-    usual_chance: float
-    first_crop_earlier: float
-    first_crop_later: float
-    cropped_lately_years: float
-    cropped_long_ago_years: float
-    strong_stock_percent: float
-    weak_stock_percent: float
-    most_lost: float
-    loss_slope: float
-    deep_shade_h: float
-    weather_floor: float
-    least_frost: float
-    least_winter_loss: float
-    untold_stock_later: float
-    colours_before_days: float
-    colours_after_days: float
-
-
-FIGURES = figures("reviews", "causes", CauseFigures)
 
 OF_BLOOM: frozenset[Complaint] = frozenset({"no_bloom", "bloom_but_no_fruit", "crops_every_other_year"})
 """Complaints of a tree whose bloom was cut off: on shoot tips, or by the cuts that keep a form."""
@@ -58,59 +18,6 @@ OF_LEAVES: frozenset[Complaint] = frozenset({"leaves_drop", "ailing_leaves"})
 """Complaints of leaves that a disease of leaves makes."""
 OF_PITTED_FRUIT: frozenset[Complaint] = frozenset({"spotted", "fruit_rots"})
 """Complaints that bitter pit makes: spots, and after weeks in store what passes for a rot."""
-
-
-class TreeFacts(msgspec.Struct, frozen=True):
-    """What is known of a tree; None where nobody told. Shares are 0 to 1.
-
-    crowded: whether neighbours are nearer than crowns want. outgrown: whether its crown is wider than its roots
-    make one. stock_percent: size of its stock, of a seedling's. cropped_years_ago: years since its last crop.
-    label_doubted: whether dates seen speak against its label. form_unfit: whether its form is cut back to spurs,
-    and it bears on tips. on_tips: whether it bears on tips at all. mottles: whether its leaves mottle by nature.
-    pits: whether its fruit is known to take bitter pit easily.
-    very_hot_days: days a year so hot that fruit burns. signs: what was seen. after_leaf_fall: days by which today is
-    past the usual leaf fall. water: share of its water that a tree gets there from rain and soil alone, where anything
-    of them was told.
-
-    age: years since planting. bears_from, bears_by: years after planting by which trees of its stock first crop.
-    bears_late: by which the slowest of stocks do, where its own is not told.
-    pollinated: chance in a year. partner_trouble: why not, where it is not. lost: factor -> share of the crops that it
-    takes here. diseases: disease -> pressure times susceptibility. insects: insect -> share of the fruit. vigour: 1 to
-    5.
-    """
-
-    pollinated: float
-    partner_trouble: str = "no_partner"
-    age: float | None = None
-    bears_from: float = 3.0
-    bears_by: float = 6.0
-    bears_late: float = 6.0
-    pruning: str | None = None
-    feeding: str | None = None
-    sun_hours: float | None = None
-    drainage: str | None = None
-    texture: str | None = None
-    ph: float | None = None
-    irrigated: bool | None = None
-    water: float | None = None
-    salt_spray: bool | None = None
-    vigour: float | None = None
-    biennial: float | None = None
-    lost: Mapping[str, float] = msgspec.field(default_factory=dict)
-    diseases: Mapping[str, float] = msgspec.field(default_factory=dict)
-    insects: Mapping[str, float] = msgspec.field(default_factory=dict)
-    crowded: bool | None = None
-    outgrown: bool | None = None
-    stock_percent: float | None = None
-    cropped_years_ago: float | None = None
-    label_doubted: bool = False
-    form_unfit: bool = False
-    on_tips: bool = False
-    mottles: bool = False
-    pits: bool = False
-    very_hot_days: float = 0.0
-    signs: tuple[Sign, ...] = ()
-    after_leaf_fall: float | None = None
 
 
 @cache
@@ -138,7 +45,9 @@ def _disease(what: str, facts: TreeFacts) -> float:
 
 
 def _scab(complaint: Complaint, facts: TreeFacts) -> float:
-    return _disease("scab", facts) * _from_fallen_leaves(complaint, facts)
+    """Of leaves of crab apples it is what services name before all else."""
+    odds = _disease("scab", facts) * _from_fallen_leaves(complaint, facts)
+    return odds * FIGURES.more if facts.crab and complaint in OF_LEAVES else odds
 
 
 def _from_fallen_leaves(complaint: Complaint, facts: TreeFacts) -> float:

@@ -12,7 +12,8 @@ import msgspec
 
 from domain.fruit.complaints import CAUSES_OF, Complaint
 from domain.fruit.signs import SIGNS, Sign, speaks_against_others, speaks_of
-from domain.reviews.cause_odds import FIGURES, TreeFacts, weigher
+from domain.reviews.cause_facts import FIGURES, TreeFacts
+from domain.reviews.cause_odds import weigher
 
 
 class Cause(msgspec.Struct, frozen=True):

@@ -8,7 +8,8 @@ from typing import get_args
 from domain.fruit.complaints import Complaint, PlainCause
 from domain.fruit.signs import SIGNS, Sign, marks_of, speaks_of
 from domain.hazards.hand_methods import hand_methods
-from domain.reviews.cause_odds import TreeFacts, tips_may_be_cut
+from domain.reviews.cause_facts import TreeFacts
+from domain.reviews.cause_odds import tips_may_be_cut
 from domain.reviews.causes import Cause, likely_causes
 from domain.reviews.cures import prescribed
 from domain.reviews.labels import labels_doubted

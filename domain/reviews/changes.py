@@ -10,7 +10,7 @@ import numpy as np
 from msgspec.structs import asdict
 
 from domain.common.season_days import month_day
-from domain.reviews.cause_odds import FIGURES as CAUSES
+from domain.reviews.cause_facts import FIGURES as CAUSES
 from domain.reviews.causes_told import Ails
 from domain.reviews.cures import prescribed
 from domain.reviews.orchard import Orchard

@@ -6,7 +6,7 @@ from itertools import combinations
 import numpy as np
 
 from domain.planting_list.wishes import hazards_told
-from domain.reviews.cause_odds import FIGURES as CAUSES
+from domain.reviews.cause_facts import FIGURES as CAUSES
 from domain.reviews.orchard import Orchard
 from domain.suitability.suitability_answer import Suitability
 from domain.tables.rootstocks import Rootstock, commonly_sold, rootstocks

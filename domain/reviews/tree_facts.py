@@ -8,8 +8,8 @@ import numpy as np
 from domain.common.season_days import FIRST_WINTER, SEASON_DAYS, month_day, season_day
 from domain.fruit.bearing import bears_on_tips
 from domain.pollination.pairs import FIGURES as PAIRS
-from domain.reviews.cause_odds import FIGURES as CAUSES
-from domain.reviews.cause_odds import TreeFacts
+from domain.reviews.cause_facts import FIGURES as CAUSES
+from domain.reviews.cause_facts import TreeFacts
 from domain.reviews.orchard import Orchard
 from domain.reviews.review_request import ReviewedTree
 from domain.site_climate.site import Ground
@@ -54,6 +54,7 @@ def tree_facts(orchard: Orchard, place: int, label_doubted: bool = False) -> Tre
         on_tips=bears_on_tips(room.scion.bearing),
         pits=known.pits,
         mottles=known.mottles,
+        crab=told.kind == "crab_apple",
         very_hot_days=orchard.conditions.very_hot_days,
         signs=tuple(dict.fromkeys(told.signs)) if told.signs else (),
         after_leaf_fall=orchard.after_leaf_fall,

@@ -15,7 +15,7 @@ from typing import Any
 import msgspec
 
 from domain.fruit.complaints import CAUSES_OF
-from domain.reviews.cause_odds import TreeFacts
+from domain.reviews.cause_facts import TreeFacts
 from domain.reviews.causes import likely_causes, told_odds
 from domain.reviews.orchard import orchard
 from domain.reviews.planting import planting
@@ -25,7 +25,7 @@ from tests import shared
 from tests.published.cases import Case, cases
 
 AS_OF = "2026-08-01"
-SETS = ("diagnoses.csv", *(f"diagnoses_{n}.csv" for n in range(2, 11)))
+SETS = ("diagnoses.csv", *(f"diagnoses_{n}.csv" for n in range(2, 12)))
 FOLDS = 10
 
 

@@ -8,7 +8,8 @@ from msgspec.structs import replace
 
 from domain.fruit.complaints import CAUSES_OF
 from domain.fruit.signs import PARTS_OF, SIGNS, speaks_of
-from domain.reviews.cause_odds import FIGURES, TreeFacts, weigher
+from domain.reviews.cause_facts import FIGURES, TreeFacts
+from domain.reviews.cause_odds import weigher
 from domain.reviews.causes import likely_causes
 from domain.reviews.causes_told import PLAIN_CAUSES, _asked_next
 from domain.reviews.cures import cure, prescribed
@@ -48,6 +49,8 @@ def test_shares_leave_room_for_what_nobody_listed(complaint: str) -> None:
         ("no_bloom", "pruned_wrongly", {"pruning": "moderate", "on_tips": True}),
         ("spotted", "sunburn", {"very_hot_days": 60.0}),
         ("ailing_leaves", "leaf_mottle", {"mottles": True}),
+        ("ailing_leaves", "disease:scab", {"crab": True}),
+        ("leaves_drop", "disease:scab", {"crab": True}),
         ("no_bloom", "too_shaded", {"sun_hours": 3.0}),
         ("no_bloom", "too_vigorous", {"feeding": "much"}),
         ("bloom_but_no_fruit", "no_partner", {"pollinated": 0.05}),
@@ -194,6 +197,20 @@ def test_cultivars_are_known_for_bitter_pit(name: str, pits: bool) -> None:
         planting(request, shared.catalogue().tables.names), shared.catalogue(), shared.conditions(request.site)
     )
     assert tree_facts(stands, 0).pits == pits
+
+
+def test_spots_of_crab_apples_are_no_likelier_scab() -> None:
+    """Services name it of their leaves; of fruit that is hardly eaten nobody counts spots."""
+    assert chance("spotted", "disease:scab", replace(USUAL, crab=True)) == chance("spotted", "disease:scab", USUAL)
+
+
+@pytest.mark.parametrize("kind", ["apple", "crab_apple"])
+def test_a_crab_apple_is_known_as_one(kind: str) -> None:
+    asked = {"site": {"latitude": 45.0, "longitude": -93.0}, "trees": [{"cultivar": None, "kind": kind}]}
+    request = msgspec.convert(asked, PlantingListReviewRequest)
+    made = planting(request, shared.catalogue().tables.names)
+    facts = tree_facts(orchard(made, shared.catalogue(), shared.conditions(request.site)), 0)
+    assert facts.crab == (kind == "crab_apple")
 
 
 def test_salt_is_a_cause_only_where_it_is_told() -> None:

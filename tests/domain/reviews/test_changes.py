@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from domain.fruit.bearing import BEARING_HABITS, bears_on_tips
 from domain.fruit.complaints import Complaint
 from domain.planting_list.tree_worth import uses_of
-from domain.reviews.cause_odds import TreeFacts
+from domain.reviews.cause_facts import TreeFacts
 from domain.reviews.causes import Cause
 from domain.reviews.causes_told import PLAIN_CAUSES, what_is_told
 from domain.reviews.cures import prescribed
