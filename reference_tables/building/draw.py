@@ -27,8 +27,9 @@ DRAWN_FROM = (
     "diagnosis",
     "picking_services",
     "witnesses_found_4",
+    "witnesses_found_6",
 )
-"""The folders that the draw was made for; of the last two the rows were entered by the one who read them."""
+"""The folders that the draw was made for; of the last three the rows were entered by the one who read them."""
 
 _ONE_IN = 5
 _WORDS_OF_A_TITLE = 5
