@@ -5,7 +5,7 @@ Each event is a row of health_events.csv: a disease or insect, the clock whose d
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import msgspec
@@ -64,6 +64,11 @@ class HealthEvent:
     certain: bool = True
     """Whether it is known to live there; False where a region decides that and the place is not told."""
 
+    @cached_property
+    def middle(self) -> float:
+        """Its season day in the middle one of the years in which it comes."""
+        return float(np.nanmedian(self.day))
+
     @property
     def years_in_ten(self) -> float:
         """In how many of ten years it comes."""
@@ -89,6 +94,10 @@ def _eggs_laid(orchard: Orchard, figures: EggFigures) -> Floats:
 
 
 def _out_of_the_ground(orchard: Orchard, figures: HeatSumFigures) -> Floats:
+    return orchard.kept.get("out_of_the_ground", figures, lambda: _heat_reached(orchard, figures))
+
+
+def _heat_reached(orchard: Orchard, figures: HeatSumFigures) -> Floats:
     daily = degree_days(orchard.tmin_c, orchard.tmax_c, figures.out_base_c)
     daily[:, : figures.out_counted_from_days] = 0.0
     total = np.cumsum(daily, axis=1)
@@ -185,4 +194,4 @@ def health_events(
             size = float(moth.share[BROOD_OF[row.clock]].mean()) if row.clock in BROOD_OF else None
             events.append(HealthEvent(row.event, row.against, later, size, certain=row.against not in unsure))
     come = [event for event in events if event.years_in_ten >= FIGURES.least_years_in_ten]
-    return tuple(sorted(come, key=lambda event: float(np.nanmedian(event.day))))
+    return tuple(sorted(come, key=lambda event: event.middle))

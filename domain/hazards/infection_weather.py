@@ -1,7 +1,7 @@
 """What the weather of a site's years does for one disease: how much infection a year, and what pressure that makes."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal
 
@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.common.arrays import Floats
+from domain.common.kept import Kept
 from domain.tables.parameters import figures
 from domain.tree_year.stages import TreeStages
 from domain.weather.wetness import lasting_days, spell_hours, stretch
@@ -26,6 +27,9 @@ class PressureFigures(msgspec.Struct, frozen=True):
 
 
 FIGURES = figures("hazards", "infection_weather", PressureFigures)
+MOST_KEPT = 16
+OF_THE_WEATHER = ("kept", "mean_c", "stretch", "spell_h")
+"""What of an orchard turns on no stage of its trees."""
 
 
 class DiseaseFigures(msgspec.Struct, frozen=True):
@@ -57,6 +61,14 @@ class Orchard:
     winter_minimum_c: Floats
     winter_mean_c: float
     present: Mapping[str, float]
+    kept: Kept = field(default_factory=lambda: Kept(MOST_KEPT), init=False, repr=False)
+    """What turns on no stage of the trees; those of other stages have it in common."""
+
+    def of_trees(self, stages: TreeStages) -> "Orchard":
+        """The same years as trees of other stages meet them."""
+        other = replace(self, stages=stages)
+        other.__dict__.update({name: self.__dict__[name] for name in OF_THE_WEATHER if name in self.__dict__})
+        return other
 
     @cached_property
     def mean_c(self) -> Floats:

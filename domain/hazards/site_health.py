@@ -1,7 +1,7 @@
 """Orchard health at one site: infection weather, codling moth and the other insects, worked out once from its years."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from domain.hazards.codling_moth import CodlingMothYears, codling_moth
@@ -36,7 +36,7 @@ class SiteHealth:
 
     def events(self, trees: TreeStages) -> tuple[HealthEvent, ...]:
         """The year's events of orchard health for trees of these stages, in the order of the year."""
-        return health_events(replace(self.orchard, stages=trees), self.diseases, self.moth, self.insects, self.unsure)
+        return health_events(self.orchard.of_trees(trees), self.diseases, self.moth, self.insects, self.unsure)
 
 
 def site_health(years: SiteYears, clock: SiteClock) -> SiteHealth:

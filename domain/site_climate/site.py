@@ -51,6 +51,8 @@ Longitude = Annotated[
 ]
 MOST_WARMING_C = 5
 """Bound of `warming_c`, whichever way it is asked for."""
+NOT_WARMED_C = 0.0
+"""Where no warming is told. A site is packed without what is this very number, so that both are known by one key."""
 MEASURED_LIMITS_C = (-200.0, 800.0)
 """Wide limits, so that Fahrenheit and tenths of a degree reach the check that can tell the caller so."""
 RAIN_LIMITS_MM = (0.0, 2000.0)
@@ -388,7 +390,7 @@ class Site(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
             description="Degrees by which every month is to be taken warmer than told.",
             examples=[0],
         ),
-    ] = 0.0
+    ] = NOT_WARMED_C
 
     @property
     def bloom_field(self) -> BloomField:

@@ -27,7 +27,7 @@ from domain.site_climate.predicted_figures import Blocks
 from domain.site_climate.record_years import FIGURES as RECORDS
 from domain.site_climate.record_years import prior_of_record, record_seasons, record_spread
 from domain.site_climate.records import Record, read_records
-from domain.site_climate.site import BloomField, Ground, Site
+from domain.site_climate.site import NOT_WARMED_C, BloomField, Ground, Site
 from domain.site_climate.site_checks import check_site, has_figure
 from domain.site_climate.spot_weather import at_the_spot
 from domain.tables.parameters import figures
@@ -157,12 +157,15 @@ def what_makes_the_years(site: Site) -> Site:
     """The site without what its years do not turn on: of its ground only lie and slope count, and no day of asking."""
     lie, slope = (None, None) if site.ground is None else (site.ground.lie, site.ground.slope)
     bare = None if lie is None and slope is None else Ground(lie=lie, slope=slope)
-    return msgspec.structs.replace(site, ground=bare, as_of=None)
+    warming_c = site.warming_c or NOT_WARMED_C  # the very number, where 0 is told
+    return msgspec.structs.replace(site, ground=bare, as_of=None, warming_c=warming_c)
 
 
 def what_makes_the_climate(site: Site) -> Site:
     """The site without what is laid on top of its climate: ground, dates seen and warming."""
-    return msgspec.structs.replace(site, ground=None, observed_dates=(), leaf_stripping=(), as_of=None, warming_c=0.0)
+    return msgspec.structs.replace(
+        site, ground=None, observed_dates=(), leaf_stripping=(), as_of=None, warming_c=NOT_WARMED_C
+    )
 
 
 def found_climate(site: Site) -> FoundClimate:

@@ -1,12 +1,13 @@
 """From a request to the calendars: stages, frost, what is the site's own, and the work, with its cautions."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import msgspec
 import numpy as np
 from msgspec.structs import replace
 
-from domain.common.arrays import Floats
+from domain.common.arrays import Floats, row_percentiles
 from domain.common.cautions import Caution
 from domain.common.season_days import SEASON_DAYS
 from domain.fruit.diseases import DISEASE_BY_ID
@@ -23,6 +24,7 @@ from domain.traits.trait_table import TraitTable
 from domain.tree_year.leaf_stripping import cycles
 from domain.weather.frost_dates import last_spring_frost_days
 from domain.year_of_work.calendar_answer import (
+    Day,
     Job,
     SeasonCalendars,
     SeasonCalendarsRequest,
@@ -33,7 +35,7 @@ from domain.year_of_work.calendar_answer import (
 )
 from domain.year_of_work.on_this_day import on_a_stripped_day, on_this_day
 from domain.year_of_work.stages import StageDays, stage_days
-from domain.year_of_work.tree_calendars import cultivar_calendars, day_of_years
+from domain.year_of_work.tree_calendars import cultivar_calendars, days_of_years
 from domain.year_of_work.trees_told import trees_told
 from domain.year_of_work.work import place_of_work, stripped_work, work
 
@@ -125,60 +127,58 @@ def _site_events(conditions: SiteConditions, stages: StageDays, fit: SiteFit) ->
 
     What takes fruit is told while some hangs.
     """
-    south = fit.south
     last = float(np.nanmax(fit.harvest_last)) if np.isfinite(fit.harvest_last).any() else np.inf
     weather = conditions.years.seasons.weather
     severe_c = FIGURES.severe_frost_c
     killing = last_spring_frost_days(weather, severe_c)
     found = [
-        _told("last_frost", "frost", last_spring_frost_days(weather, FROST_C), {"threshold_c": FROST_C}, south=south),
-        _told("last_frost_that_kills_flowers", "frost", killing, {"threshold_c": severe_c}, south=south),
-        _told("season_ends", None, _season_end(conditions.clock.last_ripening_day), {}, south=south),
+        _Event("last_frost", "frost", last_spring_frost_days(weather, FROST_C), {"threshold_c": FROST_C}),
+        _Event("last_frost_that_kills_flowers", "frost", killing, {"threshold_c": severe_c}),
+        _Event("season_ends", None, _season_end(conditions.clock.last_ripening_day), {}),
     ]
     for event in conditions.health.events(stages.earliest(conditions.health.orchard.stages)):
-        if event.against in TAKES_FRUIT and float(np.nanmedian(event.day)) > last:
+        if event.against in TAKES_FRUIT and event.middle > last:
             continue
         if event.size is not None and event.size < FIGURES.small_brood:
             if event.event.endswith("_flight"):
                 values: dict[str, Value] = {"share": event.size}
-                found.append(
-                    _told("codling_moth_small_brood", event.against, event.day, values, south=south, size=event.size)
-                )
+                found.append(_Event("codling_moth_small_brood", event.against, event.day, values, event.size))
             continue
-        found.append(
-            _told(event.event, event.against, event.day, {}, south=south, size=event.size, certain=event.certain)
+        found.append(_Event(event.event, event.against, event.day, {}, event.size, event.certain))
+    by_year = np.stack([one.day for one in found])
+    middles = row_percentiles(by_year, (50.0,))[:, 0].tolist()
+    told = [
+        (middle, one.told(day))
+        for one, day, middle in zip(found, days_of_years(by_year, fit.south), middles, strict=True)
+        if day is not None
+    ]
+    return tuple([event for _, event in sorted(told, key=lambda pair: (pair[0], pair[1].event))])
+
+
+@dataclass(frozen=True, eq=False)
+class _Event:
+    """An event of the site with its season day in every year (years,); NaN in years without it."""
+
+    event: SiteEventCode
+    against: str | None
+    day: Floats
+    values: dict[str, Value]
+    size: float | None = None
+    certain: bool = True
+
+    def told(self, day: Day) -> SiteEvent:
+        """The event as it is told of these days."""
+        said = say(self.event, **self.values)
+        return SiteEvent(
+            event=self.event,
+            against=self.against,
+            day=day,
+            size=None if self.size is None else round(self.size, 2),
+            certain=self.certain,
+            code=said.code,
+            values=said.values,
+            words=said.words,
         )
-    events = sorted((one for one in found if one is not None), key=lambda one: (one[0], one[1].event))
-    return tuple(event for _, event in events)
-
-
-def _told(
-    event: SiteEventCode,
-    against: str | None,
-    day: Floats,
-    values: dict[str, Value],
-    *,
-    south: bool,
-    size: float | None = None,
-    certain: bool = True,
-) -> tuple[float, SiteEvent] | None:
-    """An event with its season day in the middle year; None where it comes too seldom to be told."""
-    told = day_of_years(day, south)
-    if told is None:
-        return None
-    said = say(event, **values)
-    size = None if size is None else round(size, 2)
-    one = SiteEvent(
-        event=event,
-        against=against,
-        day=told,
-        size=size,
-        certain=certain,
-        code=said.code,
-        values=said.values,
-        words=said.words,
-    )
-    return float(np.nanmedian(day)), one
 
 
 def _season_end(last_ripening_day: Floats) -> Floats:

@@ -18,13 +18,10 @@ LEAST_SHARE = 0.1
 """Share of the years from which a day is told."""
 
 
-def day_of_years(day: Floats, south: bool) -> Day | None:
-    """A day over the years (years,); NaN in years without it. None where it comes in fewer than one year in ten."""
-    return days_of_years(day[None, :], south)[0]
-
-
 def days_of_years(days: Floats, south: bool) -> list[Day | None]:
-    """As `day_of_years`, for each row of days (cultivars, years)."""
+    """A day over the years for each row of days (rows, years); NaN in years without it. None where it comes in fewer
+    than one year in ten.
+    """
     come, years = np.isfinite(days).sum(axis=1).tolist(), days.shape[1]
     return [
         None

@@ -132,6 +132,15 @@ def work(
     clocks = {row.clock for row in JOBS} | {"first_ripe"}
     apart: dict[str, Floats] = {event: _years_apart(days) for event, days in stages.by_event.items() if event in clocks}
     groups = bloom_groups(middle["full_bloom"])
+    of_group: dict[tuple[str, tuple[int, ...]], tuple[int, int] | None] = {}
+
+    def years_apart(clock: str, rows: Sequence[int]) -> tuple[int, int] | None:
+        """Of most jobs the same clock of the same trees."""
+        alike = clock, tuple(rows)
+        if alike not in of_group:
+            of_group[alike] = _mean_apart(apart[clock][rows])
+        return of_group[alike]
+
     due = []
     for row in JOBS:
         if row.when not in place.holds or not any(trees.wants(one.id, row) for one in cultivars):
@@ -149,7 +158,9 @@ def work(
                 whole = len(groups) == 1 and len(those) == len(cultivars)
                 ids = () if whole else tuple(cultivars[n].id for n in those)
                 due.append(
-                    _due(row, span, ids, _said(row, habit, [cultivars[n] for n in those]), apart[row.clock][those])
+                    _due(
+                        row, span, ids, _said(row, habit, [cultivars[n] for n in those]), years_apart(row.clock, those)
+                    )
                 )
     bearing = [n for n, one in enumerate(cultivars) if trees.bears(one.id)]
     ripe, years = middle["first_ripe"], apart["first_ripe"]
@@ -252,11 +263,10 @@ def _due(
     span: tuple[float, float],
     ids: tuple[str, ...],
     said: Sentence | None = None,
-    apart: Floats | None = None,
+    years: tuple[int, int] | None = None,
 ) -> _Due:
     basis: JobBasis = row.basis or "common-practice"
     said = said or say(f"job_{row.job}")
-    years = None if apart is None or not np.isfinite(apart).any() else _mean_apart(apart)
     return _Due(row.job, row.for_trees, span, said, basis, row.sources, row.cautions, ids, years)
 
 
@@ -267,8 +277,10 @@ def _said(row: JobRow, habit: Habit, cultivars: Sequence[Cultivar]) -> Sentence:
     )
 
 
-def _mean_apart(apart: Floats) -> tuple[int, int]:
-    """Days earlier and later in one year of ten, the mean of cultivars (cultivars, 2)."""
+def _mean_apart(apart: Floats) -> tuple[int, int] | None:
+    """Days earlier and later in one year of ten, the mean of cultivars (cultivars, 2); None where none is known."""
+    if not np.isfinite(apart).any():
+        return None
     earlier, later = np.nanmean(apart, axis=0)
     return round(float(earlier)), round(float(later))
 

@@ -11,6 +11,7 @@ from domain.hazards.hand_methods import HAND_METHODS, hand_methods
 from domain.hazards.health_events import health_events
 from domain.hazards.insects import FruitInsect, fruit_insects
 from domain.hazards.sound_fruit import health
+from domain.tree_year.stages import TreeStages
 from tests.domain.hazards.orchards import orchard
 from tests.domain.made_up_weather import wave
 
@@ -93,6 +94,25 @@ def test_events_come_in_the_order_of_the_year_and_only_where_they_press() -> Non
     dry = orchard(15.0, 11.0, 0.0)
     bare = {event.event for event in health_events(dry, disease_weather(dry), MOTH, ())}
     assert not bare & {"scab_season_starts", "codling_moth_first_flight", "sooty_blotch_arrives"}
+
+
+def test_what_turns_on_no_stage_is_kept_for_trees_of_other_stages() -> None:
+    """Against the same years of which nothing is kept, with trees that bloom three weeks later."""
+    place = orchard(10.5, 10.0, 0.4)
+    diseases, insects = disease_weather(place), fruit_insects(MOTH, 0.0, 42.0, -74.0)
+    health_events(place, diseases, MOTH, insects)
+    later = dataclasses.replace(
+        place.stages,
+        **{
+            stage.name: getattr(place.stages, stage.name) + np.float32(21.0) for stage in dataclasses.fields(TreeStages)
+        },
+    )
+    plain = health_events(dataclasses.replace(place, stages=later), diseases, MOTH, insects)
+    found = health_events(place.of_trees(later), diseases, MOTH, insects)
+    assert [event.event for event in found] == [event.event for event in plain]
+    for one, other in zip(found, plain, strict=True):
+        np.testing.assert_array_equal(one.day, other.day)
+    assert place.of_trees(later).kept is place.kept
 
 
 def test_a_brood_that_does_not_come_is_no_event() -> None:
