@@ -105,22 +105,36 @@ def fence_runs(region: BaseGeometry, fence: Floats, trees: FenceTrees, sun: Sun 
     a corner.
     """
     pieces = straight_pieces(fence)
-    runs = []
+    sides: list[list[FenceRun]] = []
     for n, piece in enumerate(pieces):
         ends = trees.corner_m if n > 0 else 0.0, trees.corner_m if n < len(pieces) - 1 else 0.0
+        for off in (off_fence_m(trees.depth_m), -off_fence_m(trees.depth_m)):
+            runs = _runs(region, piece, ends, off, trees.depth_m)
+            sides.append([one for one in runs if one.length_m >= trees.spread_m - 1e-7])
+    hours = _hours_of(sides, sun)
+    found = []
+    for first in range(0, len(sides), 2):
         best: list[FenceRun] = []
         best_worth = (0.0, 0, 0.0)
-        for off in (off_fence_m(trees.depth_m), -off_fence_m(trees.depth_m)):
-            side = [
-                one for one in _runs(region, piece, ends, off, trees.depth_m) if one.length_m >= trees.spread_m - 1e-7
-            ]
+        for side, lit in zip(sides[first : first + 2], hours[first : first + 2], strict=True):
             count = sum(one.holds(trees.spread_m, trees.spacing_m) for one in side)
-            hours = 0.0 if sun is None or not side else float(sun(np.array([one.middle for one in side])).mean())
-            worth = (min(round(hours, 1), SUNLIGHT.good_hours), count, hours)
+            worth = (min(round(lit, 1), SUNLIGHT.good_hours), count, lit)
             if side and (not best or worth > best_worth):
                 best, best_worth = side, worth
-        runs += best
-    return runs
+        found += best
+    return found
+
+
+def _hours_of(sides: Sequence[Sequence[FenceRun]], sun: Sun | None) -> list[float]:
+    """Mean hours of the runs of each side; all are asked at once, since what throws shade is then looked up once."""
+    middles = [one.middle for side in sides for one in side]
+    if sun is None or not middles:
+        return [0.0] * len(sides)
+    each, hours, first = sun(np.array(middles)), [], 0
+    for side in sides:
+        hours.append(float(each[first : first + len(side)].mean()) if side else 0.0)
+        first += len(side)
+    return hours
 
 
 def lay_fence(runs: Sequence[FenceRun], trees: FenceTrees) -> Floats:

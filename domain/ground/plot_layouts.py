@@ -241,7 +241,7 @@ def _along_fence(request: PlotLayoutRequest, plot: Plot, room: Room) -> Laid:
     trained = FenceTrees(spacing, request.spread_m, request.depth_m)
 
     def sun(places: Floats) -> Floats:
-        hours = _hours(plot, places, request.depth_m, height)
+        hours = _hours(plot, places, 0.0, height)  # either side is looked at as if nothing stood on the other
         return np.zeros(len(places)) if hours is None else hours
 
     trees = lay_fence(fence_runs(room.region, fence, trained, sun), trained)

@@ -99,6 +99,17 @@ def sun_path(latitude: float, least_altitude_deg: float | None = None, step_h: f
     return SunPath(np.column_stack([east, north]) / level[:, None], up / level, len(days))
 
 
+@dataclass(frozen=True)
+class Beside:
+    """Crowns that each tree has beside it, as high as itself: their places (trees, crowns, 2) and their width (m).
+
+    So many plantings that know nothing of each other are looked at together.
+    """
+
+    places: Floats
+    width_m: float
+
+
 def sun_hours(
     trees: Floats,
     heights_m: Floats,
@@ -107,10 +118,11 @@ def sun_hours(
     latitude: float,
     *,
     step_h: float = STEP_H,
+    beside: Beside | None = None,
 ) -> Floats:
     """Mean daily hours of direct sun (n,) of trees at (n, 2) m east and north; heights and spreads (n,) in m.
 
-    step_h: hours from one look at the sun to the next.
+    step_h: hours from one look at the sun to the next. beside: crowns that shade one tree alone.
     """
     if len(trees) == 0:
         return np.empty(0)
@@ -129,7 +141,13 @@ def sun_hours(
         light[near] = np.where(hidden, 0.0, light[near])
     own = _Crowns(trees, heights_m, spreads_m)
     crowns = _joined([own, _standing(obstacles)]) if obstacles else own
-    light *= FIGURES.through_a_crown ** _crowns_in_the_way(trees, judged, crowns, path)
+    in_the_way = _crowns_in_the_way(trees, judged, crowns, path)
+    if beside is not None:
+        to_crown = (beside.places - trees[:, None, :]).reshape(-1, 2)
+        top = np.repeat(heights_m - judged, beside.places.shape[1])
+        hides = _hides(_Crowns(to_crown, top, np.full(len(to_crown), beside.width_m)), path)
+        in_the_way += hides.reshape(len(trees), -1, len(path.tangent)).sum(axis=1, dtype=np.float64)
+    light *= FIGURES.through_a_crown**in_the_way
     hours: Floats = light.sum(axis=1) * step_h / path.days
     return hours
 

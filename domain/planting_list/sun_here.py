@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from domain.ground.plot import Plot
 from domain.ground.sunlight import FIGURES as SUNLIGHT
-from domain.ground.sunlight import assumed_height_m, sun_hours
+from domain.ground.sunlight import Beside, assumed_height_m, sun_hours
 from domain.planting_list.laid_trees import FIGURES, Floats
 
 SUN_POINTS = 250
@@ -53,11 +53,12 @@ class SunHere:
         hours: Floats = self._scale * sun_hours(places, heights_m, widths_m, self._plot.obstacles, self._plot.latitude)
         return hours
 
-    def drawn_hours(self, places: Floats, heights_m: Floats, widths_m: Floats) -> Floats | None:
-        """The same as what is drawn and the trees leave of open ground, whatever is told; None without a latitude."""
+    def drawn_hours(self, places: Floats, heights_m: Floats, beside: Beside) -> Floats | None:
+        """What is drawn, and crowns beside each tree, leave of open ground, whatever is told; None without latitude."""
         if self._plot.latitude is None:
             return None
-        return sun_hours(places, heights_m, widths_m, self._plot.obstacles, self._plot.latitude)
+        none = np.zeros(len(places))
+        return sun_hours(places, heights_m, none, self._plot.obstacles, self._plot.latitude, beside=beside)
 
     def dark(self) -> BaseGeometry:
         """Where a tree alone would get less sun than it needs: the cells of a grid whose middles do.

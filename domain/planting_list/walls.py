@@ -16,11 +16,14 @@ from domain.ground.plot import Obstacle, Plot
 from domain.ground.plot_layouts import FIGURES as LAYOUTS
 from domain.ground.room import Room, room_with_shares
 from domain.ground.sunlight import FIGURES as SUNLIGHT
-from domain.ground.sunlight import assumed_height_m
+from domain.ground.sunlight import Beside, assumed_height_m
 from domain.planting_list.laid_trees import Floats, LaidTrees
 from domain.planting_list.sun_here import SunHere
 from domain.planting_list.tree_options import TreeOption
 from domain.tables.tree_forms import tree_forms
+
+PLACES_AT_ONCE = 32
+"""Places times the most corners of a ground times the looks at the sun of a year stay below `sunlight.MOST_WORK`."""
 
 
 class Walls:
@@ -48,28 +51,43 @@ class Walls:
         for carrier in carriers:
             top_m = min(LAYOUTS.trained_height_m, _top_m(carrier))
             light = partial(self._sun, top_m)
-            for run in itertools.chain.from_iterable(
-                fence_runs(region, outline, trained, light) for outline in _outlines(carrier.shape)
-            ):
-                hours = float(light(run.middle[None])[0])
-                if hours >= sun.least_h and self._amid_others(run, top_m, least) >= SUNLIGHT.least_hours:
-                    found.append((hours, top_m, run))
+            runs = [run for outline in _outlines(carrier.shape) for run in fence_runs(region, outline, trained, light)]
+            if not runs:
+                continue
+            hours = light(np.array([run.middle for run in runs]))
+            lit = [(float(each), run) for each, run in zip(hours, runs, strict=True) if each >= sun.least_h]
+            amid = self._amid_others([run for _, run in lit], top_m, least)
+            found += [
+                (alone_h, top_m, run)
+                for (alone_h, run), amid_h in zip(lit, amid, strict=True)
+                if amid_h >= SUNLIGHT.least_hours
+            ]
         found.sort(key=lambda item: (-round(item[0], 1), -item[2].length_m))
         self.runs = tuple(run for *_, run in found)
         self._tops_m = tuple(top_m for _, top_m, _ in found)
 
     def _sun(self, height_m: float, places: Floats) -> Floats:
         """Hours of sun of trees so high at places (n, 2); where nobody knows them as many as are good."""
-        n = len(places)
-        hours = self._of_place.hours(places, np.full(n, height_m), np.zeros(n))
-        return np.full(n, SUNLIGHT.good_hours) if hours is None else hours
+        found = np.full(len(places), SUNLIGHT.good_hours)
+        for part in _parts(len(places)):
+            n = len(places[part])
+            hours = self._of_place.hours(places[part], np.full(n, height_m), np.zeros(n))
+            if hours is not None:
+                found[part] = hours
+        return found
 
-    def _amid_others(self, run: FenceRun, height_m: float, spacing_m: float) -> float:
-        """Hours of sun that the narrowest trained tree gets amid a run, with one like it on either side."""
-        beside = run.along * min(spacing_m, run.length_m / 2)
-        places = np.array([run.middle, run.middle - beside, run.middle + beside])
-        hours = self._of_place.drawn_hours(places, np.full(3, height_m), np.full(3, self._depth_m))
-        return SUNLIGHT.good_hours if hours is None else float(hours[0])
+    def _amid_others(self, runs: Sequence[FenceRun], height_m: float, spacing_m: float) -> Floats:
+        """Hours of sun (n,) that the narrowest trained tree gets amid each run, with one like it on either side."""
+        found = np.full(len(runs), SUNLIGHT.good_hours)
+        for part in _parts(len(runs)):
+            some = runs[part]
+            middles = np.array([run.middle for run in some])
+            off = np.array([run.along * min(spacing_m, run.length_m / 2) for run in some])
+            beside = Beside(np.stack([middles - off, middles + off], axis=1), self._depth_m)
+            hours = self._of_place.drawn_hours(middles, np.full(len(some), height_m), beside)
+            if hours is not None:
+                found[part] = hours
+        return found
 
     def lay(self, options: Sequence[TreeOption]) -> LaidTrees:
         """Trees along the runs, the widest first, each run's spread over it; NaN of those that find no place."""
@@ -88,6 +106,11 @@ class Walls:
                 rows[tree] = number
         lit_to_m = np.array([math.inf if row < 0 else self._tops_m[row] for row in rows])
         return LaidTrees(trees, tuple(rows), None, None, lit_to_m)
+
+
+def _parts(count: int) -> list[slice]:
+    """Places that are looked at together: so few that the sun is never looked at by the hour (`sunlight.MOST_WORK`)."""
+    return [slice(first, first + PLACES_AT_ONCE) for first in range(0, count, PLACES_AT_ONCE)]
 
 
 def _top_m(carrier: Obstacle) -> float:

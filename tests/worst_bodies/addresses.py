@@ -93,6 +93,8 @@ ADDRESSES = (
             {"ground": "combs", "corners": 120, "size": 40, "trees": 40, "warmer": 1},
             {"ground": "net", "size": 120, "areas": 50, "area_corners": 30, "trees": 40, "warmer": 1},
             {"ground": "net", "size": 20, "areas": 50, "area_corners": 30, "kind": "wall", "trees": 40, "warmer": 1},
+            {"ground": "net", "size": 40, "areas": 50, "area_corners": 30, "kind": "wall", "trees": 40, "warmer": 1},
+            {"ground": "net", "size": 120, "areas": 50, "area_corners": 30, "kind": "wall", "trees": 40, "warmer": 1},
             {"ground": "count", "trees": 40, "wishes": "many"},
             {"ground": "count", "trees": 400, "stock": 2000},
             {"ground": "rectangle", "size": 40, "areas": 100, "trees": 400, "form": PICTURE},
