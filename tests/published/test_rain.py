@@ -53,7 +53,7 @@ def test_rain_of_a_valley(name: str) -> None:
 
 
 def test_rain_of_mountain_towns_known_from_memory() -> None:
-    """Still too wet in the Inner Tien Shan, the Andes and Bhutan, by no more than the cells alone in the middle."""
+    """The middle one comes out an eighth too dry, where the cells alone say 1.7 times what falls."""
     errors = []
     for row in rows("rain_of_mountain_towns.csv"):
         climate = place_climate(*(float(row[name]) for name in ("latitude", "longitude", "elevation_m")))
