@@ -2,9 +2,9 @@
 
 A half-degree cell rains as its hills do. The logarithm of a station's yearly rain over that of the cells about it is
 fitted by least squares, through nothing (in flat country the climatology stands as it is), to two figures of the
-place: how far it lies below the mean height of the cells, and their relief. The result is to be entered as
-`climatology` in ``parameters/weather.csv``. The stations (``climate/yearly_rain.csv``) are of the United States, of
-all its climates; the checks stand elsewhere (tests/published/test_rain.py).
+place: how far it lies below the mean height of the cells, and their relief as far as rain is uneven about it. The
+result is to be entered as `climatology` in ``parameters/weather.csv``. The stations (``climate/yearly_rain.csv``) are
+of the United States, of all its climates; the checks stand elsewhere (tests/published/test_rain.py).
 """
 
 import csv
@@ -41,17 +41,17 @@ def stations() -> list[Station]:
 
 
 def log_ratios(found: list[Station]) -> tuple[Floats, Floats]:
-    """Of each station the km below its cells and the km of their relief (n, 2), and the logarithm of its yearly rain
-    over that of the cells (n,).
+    """Of each station the km below its cells and the uneven relief (n, 2), and the logarithm of its yearly rain over
+    that of the cells (n,).
     """
     places = [place_climate(station.latitude, station.longitude, station.elevation_m) for station in found]
-    lie = np.array([(place.below_cells_m, place.relief_m) for place in places]) / 1000.0
+    lie = np.array([(place.below_cells_m / 1000.0, place.uneven_relief) for place in places])
     cells = np.array([place.cell_rain_mm.sum() for place in places])
     return lie, np.log(np.array([station.rain_mm for station in found]) / cells)
 
 
 def fit(found: list[Station]) -> Floats:
-    """The change of the logarithm of rain per km below the cells and per km of their relief (2,)."""
+    """The change of the logarithm of rain per km below the cells and per unit of uneven relief (2,)."""
     lie, logs = log_ratios(found)
     return np.asarray(np.linalg.lstsq(lie, logs, rcond=None)[0], dtype=np.float64)
 
@@ -61,7 +61,7 @@ def main() -> None:
     found = stations()
     per_km = fit(found)
     lie, logs = log_ratios(found)
-    print(f"per km below the cells {per_km[0]:.2f}, per km of relief {per_km[1]:.2f}")
+    print(f"per km below the cells {per_km[0]:.2f}, per unit of uneven relief {per_km[1]:.2f}")
     for told, left in (("as in the cells", logs), ("as fitted", logs - lie @ per_km)):
         print(f"{len(found)} stations, {told}: root mean square of the logarithm {np.sqrt(np.mean(left**2)):.2f}")
 

@@ -6,7 +6,8 @@ and more inland): 5 to 7 C a km in months above freezing at all latitudes, falli
 to 1 where it is at -18 C, since cold air lies in the valleys.
 
 The rain of a cell is that of its hills as well: less falls where people plant. How much less is fitted to the yearly
-rain of stations (`adoption/relief_rain.py`), by the relief of the cells and by how far the place lies below them.
+rain of stations (`adoption/relief_rain.py`): by how far the place lies below the cells, and by their hills, which count
+as far as rain is uneven about them.
 """
 
 from dataclasses import dataclass
@@ -35,6 +36,7 @@ LAPSE_PER_C_BELOW = 0.25
 LEAST_LAPSE_C_PER_KM = 0.5
 
 NEAREST_LAND_DEGREES = 0.25
+UNEVEN_CELLS = 2
 KM_PER_DEGREE = 111.2
 SEA_WIDTH_KM = 25.0
 ICE_WARMEST_MONTH_C = 1.0
@@ -48,7 +50,7 @@ class ClimatologyFigures(msgspec.Struct, frozen=True):
     valley_relief_m: float
     told_height_share: float
     rain_log_per_km_below: float
-    rain_log_per_km_of_relief: float
+    rain_log_per_uneven_relief: float
 
 
 FIGURES = figures("weather", "climatology", ClimatologyFigures)
@@ -59,7 +61,7 @@ class PlaceClimate:
     """Monthly means of a place: tmean_c and rain_mm (12,), January first, and tmean_spread_c, the error of the mean.
 
     cell_rain_mm (12,): rain of the cells about it with their hills, by which the rule of the diurnal range goes.
-    below_cells_m: how far it lies below the mean height of those cells.
+    below_cells_m: how far it lies below the mean height of those cells. uneven_relief: see there.
 
     coast_km is the distance to the sea, sea_share the share of sea about the place (Gaussian, 25 km wide).
     elevation_assumed says that the height was read from the map of the ground, not told: then low in hills, where
@@ -71,6 +73,7 @@ class PlaceClimate:
     rain_mm: Floats
     cell_rain_mm: Floats
     below_cells_m: float
+    uneven_relief: float
     elevation_m: float
     elevation_assumed: bool
     height_spread_m: float
@@ -87,10 +90,22 @@ def lapse_rate(tmean_c: Floats) -> Floats:
     return rate
 
 
-def rain_share(below_cells_m: float, relief_m: float) -> float:
-    """Rain of a place as a share of that of the cells about it, by its height below them and by their relief."""
-    below, relief = below_cells_m / 1000.0, relief_m / 1000.0
-    return float(np.exp(FIGURES.rain_log_per_km_below * below + FIGURES.rain_log_per_km_of_relief * relief))
+def rain_share(below_cells_m: float, uneven_relief: float) -> float:
+    """Rain of a place as a share of that of the cells about it."""
+    below = FIGURES.rain_log_per_km_below * below_cells_m / 1000.0
+    return float(np.exp(below + FIGURES.rain_log_per_uneven_relief * uneven_relief))
+
+
+def uneven_relief(grid: ClimatologyGrid, latitude: float, longitude: float, relief_m: float) -> float:
+    """How hilly it is and how unevenly rain falls: geometric mean of the relief in km and of the deviation of the
+    logarithm of yearly rain among the cells within a degree; 0 in flat country, and where hills hardly part rain.
+    """
+    around = np.arange(-UNEVEN_CELLS, UNEVEN_CELLS + 1)
+    rows, columns = round((latitude + 90.0) * 2.0) + around, round((longitude + 180.0) * 2.0) + around
+    rows = rows[(rows >= 0) & (rows < grid.index.shape[0])]
+    cells = grid.index[np.ix_(rows, columns % grid.index.shape[1])]
+    rain = grid.rain_mm[cells[cells >= 0]].astype(float).sum(axis=1)
+    return float(np.sqrt(relief_m / 1000.0 * np.log(np.maximum(rain, 1.0)).std()))
 
 
 def _ground_height(grid: ClimatologyGrid, latitude: float, longitude: float) -> tuple[float, float] | None:
@@ -176,12 +191,14 @@ def place_climate(latitude: float, longitude: float, elevation_m: float | None =
     spread = np.hypot(FIGURES.grid_spread_c, WARM_LAPSE_C_PER_KM * unknown_height / 1000.0)
     rain = weight @ grid.rain_mm[cells].astype(float)
     below = float(weight @ grid.elevation_m[cells]) - height
+    uneven = uneven_relief(grid, latitude, longitude, relief)
     return PlaceClimate(
         longitude=longitude,
         tmean_c=tmean,
-        rain_mm=rain * rain_share(below, relief),
+        rain_mm=rain * rain_share(below, uneven),
         cell_rain_mm=rain,
         below_cells_m=below,
+        uneven_relief=uneven,
         elevation_m=height,
         elevation_assumed=elevation_m is None,
         height_spread_m=float(unknown_height),

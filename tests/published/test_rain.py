@@ -3,7 +3,7 @@
 Normals: tests/published/data/station_normals.csv (NOAA, U.S. Climate Normals 1981-2010, and tables of other countries,
 a source in every row); none of them is in the fit, though some of the 70 stations of the fit stand in the same towns.
 `rain_of_mountain_towns.csv` holds the yearly rain of fifty towns of valleys and highlands from memory, to about a
-tenth: they were seen when the form of the rule was chosen, and no number was fitted to them.
+tenth: they and the normals were seen when the form of the rule was chosen, and no number was fitted to them.
 """
 
 import numpy as np
@@ -15,7 +15,7 @@ from tests.published.cases import rows
 from tests.published.tables import station_normals
 from tests.published.test_places import places
 
-VALLEYS = ("us-wa-yakima", "us-wa-wenatchee", "us-or-medford", "us-or-hood-river", "us-nm-albuquerque", "pe-cusco")
+VALLEYS = ("us-wa-yakima", "us-wa-wenatchee", "us-or-medford", "us-nm-albuquerque", "pe-cusco")
 
 
 def log_errors(corrected: bool = True) -> dict[str, float]:
@@ -33,7 +33,7 @@ def log_errors(corrected: bool = True) -> dict[str, float]:
 
 def test_the_stored_figures_are_the_fit() -> None:
     assert fit(stations()) == pytest.approx(
-        (FIGURES.rain_log_per_km_below, FIGURES.rain_log_per_km_of_relief), abs=0.006
+        (FIGURES.rain_log_per_km_below, FIGURES.rain_log_per_uneven_relief), abs=0.006
     )
 
 
@@ -46,18 +46,21 @@ def test_rain_of_a_year_at_published_normals() -> None:
 
 @pytest.mark.parametrize("name", VALLEYS)
 def test_rain_of_a_valley(name: str) -> None:
-    """Where orchards stand; the cells alone give 1.2 to 2.5 times what falls there. Hood River comes out a third too
-    dry: it lies in the gap through which the rain of the wet side comes.
-    """
-    assert abs(log_errors()[name]) < 0.4
+    """Where orchards stand; the cells alone give 1.2 to 2.5 times what falls there."""
+    assert abs(log_errors()[name]) < 0.35
+
+
+@pytest.mark.xfail(strict=True, reason="it lies in the gap of its range, through which the rain of the wet side comes")
+def test_rain_of_hood_river() -> None:
+    assert abs(log_errors()["us-or-hood-river"]) < 0.35
 
 
 def test_rain_of_mountain_towns_known_from_memory() -> None:
-    """The middle one comes out an eighth too dry, where the cells alone say 1.7 times what falls."""
+    """The middle one comes out a fifteenth too dry, where the cells alone say 1.7 times what falls."""
     errors = []
     for row in rows("rain_of_mountain_towns.csv"):
         climate = place_climate(*(float(row[name]) for name in ("latitude", "longitude", "elevation_m")))
         errors.append(np.log(climate.rain_mm.sum() / float(row["rain_mm"])))
     assert len(errors) == 50
-    assert abs(np.median(errors)) < 0.2
-    assert np.median(np.abs(errors)) < 0.25
+    assert abs(np.median(errors)) < 0.1
+    assert np.median(np.abs(errors)) < 0.18

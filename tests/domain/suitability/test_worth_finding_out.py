@@ -99,7 +99,7 @@ def test_the_slope_is_asked_for_where_a_degree_decides() -> None:
 
 
 def test_shelter_and_salt_are_asked_for_where_they_count() -> None:
-    cold_coast = Site(latitude=58.3, longitude=-6.3, elevation_m=20)
+    cold_coast = Site(latitude=60.2, longitude=-1.2, elevation_m=20)
     assert "wind" in of_ground(cold_coast)
     assert "wind" not in of_ground(SUBTROPICS)
     assert "salt_spray" in of_ground(cold_coast, Ground(wind="exposed"))
