@@ -179,6 +179,19 @@ def gains(trees: Sequence[Wanting], planted: NDArray[np.intp]) -> tuple[Bools, C
     return serves.reshape(len(short), planted.size).T, worth
 
 
+def nearest_of_each(trees: Sequence[Standing]) -> list[Standing]:
+    """Of trees around the nearest of each cultivar: more of one bloom with it and carry the same pollen.
+
+    Of those without a name all: each may be another.
+    """
+    nearest: dict[str, Standing] = {}
+    for tree in trees:
+        known = None if tree.cultivar_id is None else nearest.get(tree.cultivar_id)
+        if tree.cultivar_id is not None and (known is None or tree.distance_m < known.distance_m):
+            nearest[tree.cultivar_id] = tree
+    return [*nearest.values(), *(tree for tree in trees if tree.cultivar_id is None)]
+
+
 def _missed_by_named(
     trees: Sequence[Standing],
     sited: SitedCultivars,
@@ -187,10 +200,11 @@ def _missed_by_named(
     asked: NDArray[np.intp] | None,
 ) -> Chances:
     """(pool,) or (asked,) chance that none of some trees around, whose cultivars are known, serves each cultivar."""
-    rows = [sited.row[tree.cultivar_id] for tree in trees if tree.cultivar_id is not None]
+    nearest = nearest_of_each(trees)
+    rows = [sited.row[tree.cultivar_id] for tree in nearest if tree.cultivar_id is not None]
     sources = np.array([np.flatnonzero(pool == row)[0] for row in rows], dtype=np.intp)
     some = np.arange(pool.size) if asked is None else asked
-    share = distance_shares(np.array([tree.distance_m for tree in trees], dtype=np.float64))
+    share = distance_shares(np.array([tree.distance_m for tree in nearest], dtype=np.float64))
     pairs = some[None, :], sources[:, None]
     given = np.where(table.fits.same_genotype[pairs], 0.0, table.chance[pairs].astype(np.float64) * share[:, None])
     return np.asarray((1.0 - given).prod(axis=0))

@@ -167,8 +167,9 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
         if orchard.without_winter and orchard.may_be_stripped(n):
             found += _stripped(orchard, n)
             continue
-        of_it = _OF_THE_CULTIVAR | ({_OF_A_TENDER_ONE} if tree.limiting == "winter_cold" else set())
-        sure = any(cause.cause in of_it and cause.probability >= FIGURES.prescribe_from for cause in tree.likely_causes)
+        likely = {cause.cause for cause in tree.likely_causes if cause.probability >= FIGURES.prescribe_from}
+        of_it = _OF_THE_CULTIVAR | ({_OF_A_TENDER_ONE} if _may_be_tender(orchard, n, tree) else set())
+        sure = bool(likely & of_it)
         doubt = in_doubt(orchard, n, orchard.named(n))
         fails = tree.verdict == "not_here" or (sure and tree.verdict != "plant") or doubt is not None
         if tree.label_doubted or not fails:
@@ -179,8 +180,9 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
         taken.add(row)
         cultivar = orchard.choice.sited.cultivars[row]
         standing = orchard.planting.request.trees[n].state == "standing"
-        kind: ChangeKind = "regraft" if standing and tree.limiting in ROOTS_GO_ON else "replace"
-        reckoned = not orchard.without_winter and doubt is None  # else what it bears there is not known
+        sound_roots = tree.limiting in ROOTS_GO_ON or (tree.limiting is None and bool(likely & _OF_THE_CULTIVAR))
+        kind: ChangeKind = "regraft" if standing and sound_roots else "replace"
+        reckoned = not orchard.without_winter and tree.verdict != "not_known"  # else what it bears there is not known
         gains = _gains_of_other(orchard, n, row, tree) if reckoned else None
         values: dict[str, Value] = {"cultivar": cultivar.name, "id": cultivar.id, "tree": name}
         if doubt is not None:
@@ -196,6 +198,13 @@ def _of_site(orchard: Orchard, trees: Sequence[ReviewedTreeAnswer]) -> list[Chan
             )
         )
     return found
+
+
+def _may_be_tender(orchard: Orchard, n: int, tree: ReviewedTreeAnswer) -> bool:
+    """Whether winters hold a tree's cultivar back there, or nobody tells whether it stands them."""
+    one = orchard.named(n)
+    unknown = one is not None and one.verdict == "not_known" and one.values.get("limiting") == "winter_cold"
+    return unknown or tree.limiting == "winter_cold"
 
 
 def _gains_of_other(orchard: Orchard, n: int, row: int, tree: ReviewedTreeAnswer) -> Gains:

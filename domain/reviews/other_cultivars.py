@@ -47,12 +47,16 @@ class Instead:
 
 def to_be_had(orchard: Orchard, *verdicts: Verdict) -> Bools:
     """(choice,) what may be had for fruit or pollen, with one of these verdicts, and does not stand yet."""
-    sited = orchard.choice.sited
-    may = sited.has_verdict(*verdicts) & orchard.offered & heard_of(orchard)
-    if not orchard.without_winter:
-        may &= sited.windows.known
+    may = _with_verdict(orchard, *verdicts) & orchard.offered & heard_of(orchard)
     may[list(orchard.standing_in_choice)] = False
     return may
+
+
+def _with_verdict(orchard: Orchard, *verdicts: Verdict) -> Bools:
+    """(choice,) what has one of these verdicts, its time of bloom known where that matters."""
+    sited = orchard.choice.sited
+    may = sited.has_verdict(*verdicts)
+    return may if orchard.without_winter else may & sited.windows.known
 
 
 def best_partner(orchard: Orchard) -> Partner | None:
@@ -78,7 +82,10 @@ def hopeless(orchard: Orchard, place: int) -> bool:
 
 
 def in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
-    """Row of `choice` of the best to be had that does well here; what stands serves it with pollen, if it can any."""
+    """Row of `choice` of the best to be had that does well here; what stands serves it with pollen, if it can any.
+
+    Where none is to be had, one more of what stands and does well: it gives its own scions.
+    """
     if orchard.without_winter:
         return _most_stripped(orchard)
     for verdict in TO_PLANT_OR_TRY:
@@ -86,7 +93,10 @@ def in_its_place(orchard: Orchard, taken: set[int]) -> int | None:
         may[list(taken)] = False
         if may.any():
             return best(orchard, may)
-    return None
+    stand = np.zeros(len(orchard.choice.sited.cultivars), np.bool_)
+    stand[list(orchard.standing_in_choice)] = True
+    stand &= _with_verdict(orchard, *TO_PLANT_OR_TRY) & orchard.choice.for_fruit
+    return best(orchard, stand) if stand.any() else None
 
 
 def _most_stripped(orchard: Orchard) -> int | None:

@@ -13,7 +13,14 @@ from numpy.typing import NDArray
 
 from domain.orchard_site.conditions import SiteConditions
 from domain.planting_list.space import Room
-from domain.planting_list.trees_around import Outside, Wanting, outside_pollen, usual_neighbours, wanting
+from domain.planting_list.trees_around import (
+    Outside,
+    Wanting,
+    nearest_of_each,
+    outside_pollen,
+    usual_neighbours,
+    wanting,
+)
 from domain.planting_list.wishes import Standing, Wishes
 from domain.pollination.pairs import PairTable, distance_share, distance_shares
 from domain.reviews.cultivars_here import Judged, Own, between, self_chances
@@ -105,12 +112,35 @@ class Pollen:
         before = self._before
         if not self.planting.places.known:
             return tuple(before.tolist())
-        trees = len(self.rows)
-        counts = self._named[:, None] & self._named & ~np.isnan(self._metres[:, :trees]) & ~self._same[:, :trees]
-        chance = np.minimum(self._chance[:, :trees], SURE)
-        less = np.where(counts, (1.0 - chance * self._share[:, :trees]) / (1.0 - chance), 1.0)
+        beside = np.minimum(self._best_of_each(self._beside), SURE)
+        less = (1.0 - np.minimum(self._best_of_each(self._share), beside)) / (1.0 - beside)
         missed = np.minimum((1.0 - before) * less.prod(axis=1), 1.0)
         return tuple(np.where(self._named, 1.0 - missed, before).tolist())
+
+    @cached_property
+    def _beside(self) -> Chances:
+        """(sources,) what their distance leaves of their pollen if all trees of the planting stood side by side."""
+        near = distance_shares(np.array([metres for _, metres in self._near], dtype=np.float64))
+        return np.append(np.ones(len(self.rows)), near)
+
+    def _best_of_each(self, share: Chances) -> Chances:
+        """(trees, cultivars) chance of each tree by the best placed of each cultivar, which a second would not add to.
+
+        share: what its distance leaves of the pollen of each source.
+        """
+        given = np.where(self._same, 0.0, self._chance * share)
+        if not self._columns:
+            return np.zeros((len(self.rows), 1))
+        return np.stack([given[:, column].max(axis=1) for column in self._columns.values()], axis=1)
+
+    @cached_property
+    def _columns(self) -> dict[int, list[int]]:
+        """Own row of each cultivar that stands or is near -> the sources of it."""
+        columns: defaultdict[int, list[int]] = defaultdict(list)
+        for column, row in enumerate((*self.rows, *(row for row, _ in self._near))):
+            if row is not None:
+                columns[row].append(column)
+        return dict(columns)
 
     def without(self, place: int) -> "Pollen":
         """The same without one of the trees."""
@@ -133,20 +163,13 @@ class Pollen:
             return np.array(
                 [self.wanting[tree.kind].before if row is None else self.outside.chance[row] for tree, row in known]
             )
-        given = np.where(self._same, 0.0, self._chance)
-        if self._near:
-            trees = len(self.rows)
-            given[:, trees:] *= distance_shares(np.array([metres for _, metres in self._near]))
-        missed = (1.0 - self._chance.diagonal()) * (1.0 - given).prod(axis=1)
+        missed = (1.0 - self._chance.diagonal()) * (1.0 - self._best_of_each(self._beside)).prod(axis=1)
         return np.asarray(1.0 - missed)
 
     @cached_property
     def sources(self) -> Sources:
         """What gives pollen to the trees: each cultivar that stands or is near, its nearest tree alone."""
-        columns: defaultdict[int, list[int]] = defaultdict(list)
-        for column, row in enumerate((*self.rows, *(row for row, _ in self._near))):
-            if row is not None:
-                columns[row].append(column)
+        columns = self._columns
         if not columns:
             none: list[list[float]] = [[] for _ in self.rows]
             return Sources((), none, none, [[] for _ in self.rows])
@@ -232,7 +255,7 @@ class PollenOfOthers:
         if own.here is self.choice:
             return self.pollen.outside.chance
         missed = 1.0 - self_chances(self.choice, self.catalogue).astype(np.float64)
-        for tree in self._around:
+        for tree in nearest_of_each(self._around):
             row = None if tree.cultivar_id is None else own.here.sited.row[tree.cultivar_id]
             if row is not None:
                 missed *= 1.0 - self._between[1][row] * distance_share(tree.distance_m)

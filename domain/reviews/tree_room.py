@@ -146,8 +146,11 @@ class TreeRooms:
         return [None if self.places.nearest(n) is None else each for n, each in enumerate(crowded)]
 
     def most_in_the_way(self) -> int | None:
-        """The tree that crowds most others, of equal ones the later; None where none crowds another."""
+        """The tree that crowds most others, of equal ones one that can be moved, or the later; None where none crowds
+        another.
+        """
         if not self.crowding.any():
             return None
         each = self.crowding.sum(axis=1)
-        return int(np.flatnonzero(each == each.max())[-1])
+        worst = np.flatnonzero(each == each.max()).tolist()
+        return int(max(worst, key=lambda n: (self.trees[n].movable, n)))

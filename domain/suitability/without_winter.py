@@ -118,6 +118,17 @@ def driest_day(years: SiteYears) -> float:
     return float(np.cumsum(MONTH_DAYS)[driest] - MONTH_DAYS[driest] / 2.0)
 
 
+def rains_begin(years: SiteYears) -> float:
+    """Day of the year on which the months begin that bring more than their share of rain, up to the wettest of all."""
+    rain = _rain(years)
+    first = int(np.argmax(rain))
+    for _ in MONTH_DAYS:
+        if rain[first - 1] <= rain.mean():
+            break
+        first = (first - 1) % 12
+    return float(np.cumsum(MONTH_DAYS)[first] - MONTH_DAYS[first])
+
+
 def _wet(years: SiteYears, cycle: StrippingCycle) -> bool:
     """Whether a cycle flowers in one of the four wettest months."""
     rain = _rain(years)

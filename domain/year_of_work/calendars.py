@@ -14,7 +14,13 @@ from domain.fruit.diseases import DISEASE_BY_ID
 from domain.fruit.insects import INSECTS
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability.site_fit import SiteFit, site_fit
-from domain.suitability.without_winter import site_cautions, site_words, stripped_tree, verdict_without_winter
+from domain.suitability.without_winter import (
+    rains_begin,
+    site_cautions,
+    site_words,
+    stripped_tree,
+    verdict_without_winter,
+)
 from domain.tables import cautions
 from domain.tables.cultivars import Cultivar
 from domain.tables.parameters import figures
@@ -113,7 +119,7 @@ def _without_winter(cultivars: Sequence[Cultivar], conditions: SiteConditions, y
         years_are=years_are,
         calendars=(),
         site_events=(),
-        work=stripped_work(grown, cycles(days)) if grown else (),
+        work=stripped_work(grown, cycles(days), rains_begin(conditions.years)) if grown else (),
         on_this_day=None,
         stripped=tuple(stripped),
         cautions=(cautions.LADDERS, cautions.SPRAYS, *site_cautions(conditions)),

@@ -33,6 +33,8 @@ JOBS = table("jobs", JobRow, ("cautions", "for_forms"))
 PICK, STORE, CHECK_STORE = "pick", "store", "check_store"
 BY_HABIT = "winter_pruning"
 """The job whose words differ by where a cultivar bears and how it grows."""
+PLANT, RAINS = "plant", "rains"
+"""The job whose words differ where it is the rains, a clock of stripped trees, that begin it."""
 STRIPPED = "stripped"
 """What holds where leaves are stripped by hand, in the column `when`."""
 

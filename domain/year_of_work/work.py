@@ -31,6 +31,8 @@ from domain.year_of_work.jobs_table import (
     CHECK_STORE,
     JOBS,
     PICK,
+    PLANT,
+    RAINS,
     REGION,
     REGIONS_OF_JOBS,
     STORE,
@@ -168,16 +170,25 @@ def work(
     return tuple(one.told(place.south) for one in sorted(due, key=lambda one: (one.span[0], one.job, one.cultivars)))
 
 
-def stripped_work(cultivars: Sequence[Cultivar], cycles: Sequence[StrippingCycle]) -> tuple[Job, ...]:
-    """The jobs of trees whose leaves are stripped by hand, cycle by cycle: a clock of their own, without a winter."""
-    due = []
+def stripped_work(
+    cultivars: Sequence[Cultivar], cycles: Sequence[StrippingCycle], rains_begin: float
+) -> tuple[Job, ...]:
+    """The jobs of trees whose leaves are stripped by hand, cycle by cycle: a clock of their own, without a winter.
+
+    rains_begin: day of the year from which young trees are planted and cared for, once a year.
+    """
     ids = tuple(one.id for one in cultivars)
+    due = [
+        _due(row, (rains_begin + row.from_days, rains_begin + row.to_days), ids, _said_at_the_rains(row))
+        for row in JOBS
+        if row.when == STRIPPED and row.clock == RAINS and row.to_days is not None
+    ]
     for cycle in cycles:
         stripped, bloom = float(day_of_year(cycle.stripped_on) - 1), float(day_of_year(cycle.bloom.from_day) - 1)
         ripe, last = (float(day_of_year(day) - 1) for day in (cycle.picking.from_day, cycle.picking.to_day))
         days = {"stripping": stripped, "full_bloom": bloom + YEAR_DAYS * (bloom < stripped), "first_ripe": ripe}
         for row in JOBS:
-            if row.when == STRIPPED and row.to_days is not None:
+            if row.when == STRIPPED and row.clock != RAINS and row.to_days is not None:
                 due.append(_due(row, (days[row.clock] + row.from_days, days[row.clock] + row.to_days), ids))
         last += YEAR_DAYS * (last < ripe)
         for one in cultivars:
@@ -185,7 +196,13 @@ def stripped_work(cultivars: Sequence[Cultivar], cycles: Sequence[StrippingCycle
             due.append(
                 _Due(PICK, "bearing", (ripe, last), said, "published", cautions=PICK_CAUTIONS, cultivars=(one.id,))
             )
+            due += _storing(one, (ripe, last), *_published_weeks(one))
     return tuple(one.told(True) for one in sorted(due, key=lambda one: (one.span[0], one.job, one.cultivars)))
+
+
+def _said_at_the_rains(row: JobRow) -> Sentence:
+    """The sentence of a job that the rains begin: trees are planted into wet ground, and not at rest."""
+    return say("job_plant_at_the_rains" if row.job == PLANT else f"job_{row.job}")
 
 
 PARTLY_ON_TIPS = "partial_tip"
@@ -330,14 +347,32 @@ def _picking(
         said = say(_how_to_pick(cultivar, low, frost_near), cultivar=cultivar.name, id=cultivar.id, days=days)
         ids = (cultivar.id,)
         found.append(_Due(PICK, "bearing", (day, day + days), said, "computed", (), PICK_CAUTIONS, ids, years))
-        if low >= FIGURES.stored_weeks:
-            said = say("job_store", cultivar=cultivar.name, id=cultivar.id, weeks=low)
-            stored = (day, day + days + FIGURES.stored_within_days)
-            found.append(_Due(STORE, "bearing", stored, said, "computed", (), (), ids, years))
-            said = say("job_check_store", cultivar=cultivar.name, id=cultivar.id)
-            kept = (day + days + FIGURES.checked_after_days, day + days + WEEK_DAYS * max(low, high))
-            found.append(_Due(CHECK_STORE, "bearing", kept, said, "computed", (), (), ids, years))
+        found += _storing(cultivar, (day, day + days), low, high, years)
     return found
+
+
+def _storing(
+    cultivar: Cultivar, picked: tuple[float, float], low: float, high: float, years: tuple[int, int] | None = None
+) -> list[_Due]:
+    """The store and its care of a cultivar that keeps low to high weeks; picked: season days of its picking."""
+    if not low >= FIGURES.stored_weeks:  # nor where nobody tells it
+        return []
+    ids, (first, last) = (cultivar.id,), picked
+    stored = say("job_store", cultivar=cultivar.name, id=cultivar.id, weeks=low)
+    checked = say("job_check_store", cultivar=cultivar.name, id=cultivar.id)
+    kept = (last + FIGURES.checked_after_days, last + WEEK_DAYS * max(low, high))
+    into = (first, last + FIGURES.stored_within_days)
+    return [
+        _Due(STORE, "bearing", into, stored, "computed", (), (), ids, years),
+        _Due(CHECK_STORE, "bearing", kept, checked, "computed", (), (), ids, years),
+    ]
+
+
+def _published_weeks(cultivar: Cultivar) -> tuple[float, float]:
+    """Weeks that a cultivar keeps, at least and at most, as published; NaN where nobody tells it."""
+    numbers = cultivar.numbers
+    low = numbers["storage_weeks_low"].value if "storage_weeks_low" in numbers else np.nan
+    return low, numbers["storage_weeks_high"].value if "storage_weeks_high" in numbers else low
 
 
 def _picking_days(cultivar: Cultivar) -> float:

@@ -12,6 +12,12 @@ place), holes in the season, feeding, split bark, youth on strong roots, a sport
 cultivars that are out of their climate `not_here` was asked; the answer is that no source tells, and it may be so. That
 a tree of four years is to be waited for may be called sound, and of three that take canker where water stands one is
 told to give way too.
+
+Thirteen more stand at ten other climates. At their first asking ten were found. Mended: a tree short of chill was to
+be left as it is, beside others that fit and give scions; a cultivar of which nobody tells whether it stands the winter
+was to be waited for alone; a standard was to be felled for a bush beside it that can still be moved. That bush was to
+lack bloom for shade at first: three metres north of the standard the sun still comes in from the sides for 6.8 hours,
+which the review does not take for shade, so that it is planned here and its crowding alone is asked for.
 """
 
 import json
@@ -50,9 +56,9 @@ def tree(name: str) -> ReviewedTreeAnswer:
     return next(one for one in answered(name).trees if one.label == expected(name, "tree"))
 
 
-def test_there_are_more_than_sixty_wrong_and_eight_right_at_more_than_twenty_climates() -> None:
-    assert (len(WRONG), len(RIGHT)) == (68, 8)
-    assert len({case["climate"] for case in CASES.values()}) == 23
+def test_there_are_more_than_eighty_wrong_and_eight_right_at_more_than_thirty_climates() -> None:
+    assert (len(WRONG), len(RIGHT)) == (81, 8)
+    assert len({case["climate"] for case in CASES.values()}) == 33
 
 
 @pytest.mark.parametrize("name", [name for name in WRONG if expected(name, "cause")])

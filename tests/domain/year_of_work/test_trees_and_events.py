@@ -168,7 +168,7 @@ def test_highlands_have_work_of_their_own_and_no_winter() -> None:
     answer = told(HIGHLAND, cultivars=["Anna", "Cox's Orange Pippin"])
     codes = [job.job for job in answer.work]
     assert {"strip_leaves", "thin_fruit", "pick", "prune_at_stripping", "clear_windfalls"} <= set(codes)
-    assert not {"winter_pruning", "guard_trunks", "clear_leaves", "cover_on_frost_nights"} & set(codes)
+    assert not {"winter_pruning", "clear_leaves", "cover_on_frost_nights", "whitewash_trunks"} & set(codes)
     assert codes.count("strip_leaves") == 2
     assert told({**HIGHLAND, "leaf_stripping": []}, cultivars=["Anna"]).work == ()
 
@@ -245,6 +245,28 @@ def test_a_calendar_is_told_where_the_coldest_days_come_before_the_warmest(clien
     site = {"latitude": 5.0, "longitude": 38.0, "elevation_m": 1500, "monthly_normals": normals}
     answer = client.post("/v1/season-calendars", json={"site": site, "cultivars": ["Gala"]})
     assert answer.status_code == 200, answer.text
+
+
+ADDIS_ABABA = {"latitude": 9.0, "longitude": 38.75, "elevation_m": 2400, "leaf_stripping": ["01-15"]}
+
+
+@pytest.mark.parametrize(("site", "months"), [(ADDIS_ABABA, {5, 6, 7}), (HIGHLAND, {3, 4})])
+def test_young_trees_of_the_highlands_are_planted_at_the_rains_and_cared_for(
+    site: dict[str, Any], months: set[int]
+) -> None:
+    """Months in which the long rains begin: from memory, of both places."""
+    work = told(site, cultivars=["Anna"]).work
+    (planted,) = [job for job in work if job.job == "plant"]
+    assert planted.code == "job_plant_at_the_rains"
+    assert int(planted.from_day[:2]) in months
+    young = {"order_trees", "stake_and_tie", "guard_trunks", "mulch", "check_ties", "water_young_trees"}
+    assert young | {"bag_fruit", "look_over_trees", "prop_limbs", "pick"} <= {job.job for job in work}
+
+
+def test_what_keeps_is_stored_in_the_highlands_too() -> None:
+    keeper = told(HIGHLAND, cultivars=["Anna", "Rome Beauty"]).work
+    stored = {job.job: job.cultivars for job in keeper if job.job in ("store", "check_store")}
+    assert stored.keys() == {"store", "check_store"}
 
 
 def test_a_day_in_the_highlands_tells_what_is_ripe_and_due_from_the_days_of_stripping() -> None:
