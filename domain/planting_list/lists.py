@@ -26,7 +26,7 @@ from domain.planting_list.list_request import USUAL_LISTS, Stand
 from domain.planting_list.list_verdict import FIGURES as LIST_VERDICT
 from domain.planting_list.list_verdict import surest_first
 from domain.planting_list.reduction import MARGIN_POINTS
-from domain.planting_list.surest_list import beside, bound_of_sure, may_be_sure, surer_choices
+from domain.planting_list.surest_list import beside, bound_of_sure, lacks_what, may_be_sure, surer_choices
 from domain.planting_list.tree_worth import told_near
 from domain.planting_list.trees_at_site import SitedCultivars
 from domain.planting_list.trees_in_words import laid_out
@@ -121,7 +121,9 @@ def _searched(found: Candidates, ground: Ground | None, lists: int, offered: Seq
 
 
 def _with_a_sure_one(found: Candidates, ground: Ground | None, searched: _Found) -> _Found:
-    """The lists, with one that is to be planted where none of them is and one is found that is worth enough."""
+    """The lists, with one that is to be planted where none of them is and one is found that is worth enough and brings
+    what the first of them does of what was wished.
+    """
     best, bound, stands, found_lists = searched
     if best is None or not found_lists or any(one.verdict == "plant" for one in found_lists):
         return searched
@@ -129,13 +131,13 @@ def _with_a_sure_one(found: Candidates, ground: Ground | None, searched: _Found)
     if sure is None:
         return searched
     most = max(one.choice.worth for one in best.choices)
-    for surer in surer_choices(found, sure):
+    for surer in surer_choices(found, sure, laid=ground is not None):
         other, _, places, told = _searched(surer, ground, 1, ())
         if other is None or not told or told[0].verdict != "plant":
             continue
         chosen = other.choices[0].choice.chosen
         worth = list_worth(found.problem, chosen)
-        if worth < LIST_VERDICT.sure_share * most:
+        if worth < LIST_VERDICT.sure_share * most or lacks_what(found.problem, chosen, best.choices[0].choice.chosen):
             continue
         at_most = max(worth, bound_of_sure(found.problem, sure))
         choice = replace(

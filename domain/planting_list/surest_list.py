@@ -39,14 +39,16 @@ def may_be_sure(found: Candidates) -> Bools | None:
     return sure if enough and problem.places else None
 
 
-def surer_choices(found: Candidates, sure: Bools) -> Iterator[Candidates]:
-    """The same choice among those that may be sure, each surer than the one before."""
+def surer_choices(found: Candidates, sure: Bools, *, laid: bool) -> Iterator[Candidates]:
+    """The same choice among those that may be sure, each surer than the one before; one alone where each is laid out,
+    which takes longer than the search.
+    """
     problem, rows = found.problem, found.pool[found.planted]
     bears = found.sited.crop_chance[rows].mean(axis=1).astype(np.float64)
     outside = found.outside.chance[found.planted]
     pollen = _together(found, outside)
     a_tree = float(problem.tree_worth.max(initial=0.0))
-    for step in STEPS:
+    for step in STEPS[:1] if laid else STEPS:
         surer = replace(
             problem,
             tree_worth=with_tie_steps(problem.tree_worth + step * a_tree * bears, problem.places),
@@ -64,6 +66,12 @@ def bound_of_sure(problem: ListProblem, sure: Bools) -> float:
     loose = replace(problem.take(rows), must_be_served=np.zeros(rows.size, dtype=np.bool_))
     relaxed = relax(loose)
     return 0.0 if relaxed is None else relaxed.bound
+
+
+def lacks_what(problem: ListProblem, chosen: tuple[int, ...], other: tuple[int, ...]) -> bool:
+    """Whether a list lacks a wished use, or pollen for a tree that stands, that another brings."""
+    of_one, of_other = (problem.gains[list(trees)].any(axis=0) for trees in (chosen, other))
+    return bool((of_other & ~of_one).any())
 
 
 def beside(problem: ListProblem, best: BestLists, chosen: tuple[int, ...]) -> list[int]:
