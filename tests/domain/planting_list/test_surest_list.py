@@ -7,8 +7,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from domain.planting_list import lists
-from domain.planting_list.candidates import Candidates
+from domain.planting_list.candidates import Candidates, candidates
 from domain.planting_list.choice import POINTS, list_worth
 from domain.planting_list.chosen_list import ChosenList
 from domain.planting_list.list_request import ListWeights, PlantingListsRequest
@@ -75,13 +74,12 @@ def test_where_a_list_to_be_planted_can_be_had_the_answer_holds_one(
     site = {"latitude": latitude, "longitude": longitude, "elevation_m": elevation}
     stock = small_stock(site, drawn)
     kept: list[Candidates] = []
-    choose_from = lists.candidates
 
     def kept_candidates(*asked: Any) -> Candidates:
-        kept.append(choose_from(*asked))
+        kept.append(candidates(*asked))
         return kept[-1]
 
-    monkeypatch.setattr(lists, "candidates", kept_candidates)
+    monkeypatch.setattr("domain.planting_list.lists.candidates", kept_candidates)
     request = {
         "site": site,
         "space": {"tree_count": TREES},
