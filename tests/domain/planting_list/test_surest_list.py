@@ -57,7 +57,7 @@ def all_lists(found: Candidates) -> list[tuple[float, str]]:
     """Worth and verdict of every list of so many different cultivars, as sports are counted."""
     problem = found.problem
     each = range(problem.size)
-    told = []
+    told: list[tuple[float, str]] = []
     for trees in combinations(each, TREES):
         if len({int(problem.group[one]) for one in trees}) == TREES:
             verdict = ChosenList(found.wishes, found, trees, laid_out(None, found, trees, None)).verdict
