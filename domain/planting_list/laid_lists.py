@@ -39,17 +39,20 @@ class LaidLists:
     bound: float | None
 
 
-def laid_lists(found: Candidates, ground: Ground, lists: int, characters: Sequence[Character] = ()) -> LaidLists:
+def laid_lists(
+    found: Candidates, ground: Ground, lists: int, budget: Budget, characters: Sequence[Character] = ()
+) -> LaidLists:
     """Choose and lay out. The candidates know the ground. characters: what lists after the first may be like."""
     problem = found.problem
     assert problem.room is not None  # the candidates know the ground
     best = BestLists((), True)
     stands: list[tuple[int, ...]] = []
     layouts: tuple[LaidTrees, ...] = ()
-    budget = Budget()
     wanted = lists
     for attempt in range(ROUNDS):
-        best = best_lists(problem, wanted, budget.take_half(), characters)
+        half = budget.take_half()
+        best = best_lists(problem, wanted, half, characters)
+        budget.take_back(half)
         stands = [trees_of(found, one.choice.chosen) for one in best.choices]
         layouts = tuple(ground.lay(_options(found, trees)) for trees in stands)
         used = [

@@ -26,6 +26,7 @@ from domain.planting_list.list_request import USUAL_LISTS, Stand
 from domain.planting_list.list_verdict import FIGURES as LIST_VERDICT
 from domain.planting_list.list_verdict import surest_first
 from domain.planting_list.reduction import MARGIN_POINTS
+from domain.planting_list.solver import Budget
 from domain.planting_list.surest_list import beside, bound_of_sure, lacks_what, may_be_sure, surer_choices
 from domain.planting_list.tree_worth import told_near
 from domain.planting_list.trees_at_site import SitedCultivars
@@ -62,11 +63,12 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     wished = found.wishes
     every = () if found.admission.least_bad else kinds(sited, found.admission.suited & found.admission.eligible)
     offered = rules(every, found.pool[found.planted], found.problem.fixed, told_near(wished, sited))
-    best, bound, stands, found_lists = _searched(found, ground, wished.lists, offered)
+    budget = Budget()
+    best, bound, stands, found_lists = _searched(found, ground, wished.lists, offered, budget)
     if wished.lists < USUAL_LISTS and found_lists and found_lists[0].verdict != "plant":
         # A list that is to be planted may be found after it, and is the first whatever the number asked.
-        best, bound, stands, found_lists = _searched(found, ground, USUAL_LISTS, offered)
-    best, bound, stands, found_lists = _with_a_sure_one(found, ground, (best, bound, stands, found_lists))
+        best, bound, stands, found_lists = _searched(found, ground, USUAL_LISTS, offered, budget)
+    best, bound, stands, found_lists = _with_a_sure_one(found, ground, (best, bound, stands, found_lists), budget)
     worth = [] if best is None else [one.choice.worth for one in best.choices]
     order = surest_first([one.verdict for one in found_lists], [one.gives for one in found_lists], worth)
     order = order[: wished.lists]
@@ -98,7 +100,9 @@ def lists_for(wished: Wishes, sited: SitedCultivars, by_id: Mapping[str, Cultiva
     )
 
 
-def _searched(found: Candidates, ground: Ground | None, lists: int, offered: Sequence[Character]) -> _Found:
+def _searched(
+    found: Candidates, ground: Ground | None, lists: int, offered: Sequence[Character], budget: Budget
+) -> _Found:
     """So many lists as they are found, the bound in points, the trees of each as candidates, and each in words."""
     layouts: Sequence[LaidTrees | None]
     stands: Sequence[tuple[int, ...]]
@@ -106,12 +110,12 @@ def _searched(found: Candidates, ground: Ground | None, lists: int, offered: Seq
     if found.problem.places == 0:
         best, layouts, stands, bound = None, (), (), None
     elif ground is None:
-        best = best_lists(found.problem, lists, None, offered)
+        best = best_lists(found.problem, lists, budget, offered)
         layouts = [None] * len(best.choices)
         stands = [trees_of(found, one.choice.chosen) for one in best.choices]
         bound = max((one.choice.bound for one in best.choices), default=None)
     else:
-        laid = laid_lists(found, ground, lists, offered)
+        laid = laid_lists(found, ground, lists, budget, offered)
         best, layouts, stands, bound = laid.best, laid.layouts, laid.trees, laid.bound
     found_lists = [
         ChosenList(found.wishes, found, trees, laid_out(ground, found, trees, layout))
@@ -120,9 +124,11 @@ def _searched(found: Candidates, ground: Ground | None, lists: int, offered: Seq
     return best, bound, stands, found_lists
 
 
-def _with_a_sure_one(found: Candidates, ground: Ground | None, searched: _Found) -> _Found:
+def _with_a_sure_one(found: Candidates, ground: Ground | None, searched: _Found, budget: Budget) -> _Found:
     """The lists, with one that is to be planted where none of them is and one is found that is worth enough and brings
     what the first of them does of what was wished.
+
+    A budget that is spent allows one look for it, and none where each list is laid out.
     """
     best, bound, stands, found_lists = searched
     if best is None or not found_lists or any(one.verdict == "plant" for one in found_lists):
@@ -131,8 +137,10 @@ def _with_a_sure_one(found: Candidates, ground: Ground | None, searched: _Found)
     if sure is None:
         return searched
     most = max(one.choice.worth for one in best.choices)
-    for surer in surer_choices(found, sure, laid=ground is not None):
-        other, _, places, told = _searched(surer, ground, 1, ())
+    for step, surer in enumerate(surer_choices(found, sure, laid=ground is not None)):
+        if budget.spent and (step or ground is not None):
+            break
+        other, _, places, told = _searched(surer, ground, 1, (), budget)
         if other is None or not told or told[0].verdict != "plant":
             continue
         chosen = other.choices[0].choice.chosen

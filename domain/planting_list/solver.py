@@ -134,6 +134,10 @@ class Budget:
         self.nodes, self.iterations = self.nodes - half.nodes, self.iterations - half.iterations
         return half
 
+    def take_back(self, rest: "Budget") -> None:
+        """Add what a search left of its part."""
+        self.nodes, self.iterations = self.nodes + rest.nodes, self.iterations + rest.iterations
+
     @property
     def spent(self) -> bool:
         """Whether a search may look at its first node only."""

@@ -10,11 +10,10 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
 
-import msgspec
 import numpy as np
 
 from domain.common.arrays import Floats, row_medians
-from domain.common.distributions import PERCENTILE_80, rises
+from domain.common.distributions import PERCENTILE_80
 from domain.common.season_days import SEASON_DAYS
 from domain.hazards.bee_weather import set_at
 from domain.hazards.frost_at_bloom import crop_after_frost
@@ -23,41 +22,13 @@ from domain.orchard_site.bloom_here import bloom_here
 from domain.orchard_site.conditions import SiteConditions
 from domain.site_climate.figures import ClimateSpread
 from domain.suitability import sentences
-from domain.suitability.doubts import Doubt, own_share
-from domain.suitability.factors import FACTOR_BASES, FIRST_WEAK, Factor, FactorCode, Rows, trait_input
-from domain.tables.parameters import figures
+from domain.suitability.crop_figures import FIGURES
+from domain.suitability.doubts import Doubt, crop_factor, own_share
+from domain.suitability.factors import FACTOR_BASES, Factor, FactorCode, trait_input
+from domain.suitability.ripening_heat import first_ripe_here, ripening_heat, warm_enough
 from domain.traits.trait_table import TraitTable
 from domain.tree_year.bloom import BloomDays, full_bloom, moved
-from domain.tree_year.clock import ripening_rate
-from domain.tree_year.ripening import first_ripe_day, heat_needed, ripening_days, summer_heat
 from domain.tree_year.stages import FIGURES as MIDDLING
-
-AUTUMN = slice(430, 480)
-"""Season days over which the pace of late ripening is taken: September and October, March and April in the south."""
-
-
-class CropFigures(msgspec.Struct, frozen=True):
-    """See parameters/suitability.csv, subject crop_factors."""
-
-    chill_slope_share: float
-    chill_slope_portions: float
-    least_need_portions: float
-    ripening_slope_days: float
-    picked_firm_days: float
-    heat_slope_dd10: float
-    never_ripe_short_by_dd10: float
-    site_harvest_doubt_days: float
-    least_frost_doubt_days: float
-    later_days: float
-    warm_season_days: float
-    strongly_biennial: float
-    crops_lost_biennial: float
-    unknown_ripening_spread_days: float
-    unknown_days_to_ripe: float
-    unknown_heat_need_dd10: float
-
-
-FIGURES = figures("suitability", "crop_factors", CropFigures)
 
 T = TypeVar("T")
 
@@ -102,12 +73,13 @@ def crop_factors(conditions: SiteConditions, traits: TraitTable) -> CropFactors:
         names = [cultivar.id for cultivar in traits.cultivars]
         own_bloom, own_ripe = observed.bloom.spread(names, own_bloom), observed.ripe.spread(names, own_ripe)
     bloom_spread = np.hypot(own_bloom, np.float32(FIGURES.least_frost_doubt_days))
-    ready = _first_ripe(conditions, traits, bloom)
+    ready = first_ripe_here(conditions, traits, bloom)
     first_ripe = row_medians(ready)
     chill, chill_doubt = _kept_beside_dates(conditions, traits, _winter_chill)
     frost, frost_doubt = _frost_at_bloom(conditions, traits, bloom, bloom_spread)
     winter, winter_doubt, colds = _kept_beside_dates(conditions, traits, _winter_cold)
-    ripe, ripe_doubts = _ripening_heat(conditions, traits, ready, first_ripe, own_ripe)
+    warm = _kept_beside_dates(conditions, traits, warm_enough)
+    ripe, ripe_doubts = ripening_heat(conditions, traits, ready, first_ripe, own_doubt=own_ripe, warm=warm)
     site_frost, site_chill = _kept_beside_dates(conditions, traits, _site_leaves)
     seasons = conditions.clock.chill.seasons
     biennial, biennial_doubt = traits.kept.get(  # the same at every site
@@ -153,25 +125,6 @@ def _itself(factor: Factor) -> Factor:
     return factor
 
 
-def _factor(code: FactorCode, doubts: tuple[Doubt, ...], by_season: Floats, **rest: object) -> Factor:
-    """A factor of the crop, with the range that its doubts make together."""
-    likely = by_season.mean(axis=1)
-    down, up = np.zeros_like(likely), np.zeros_like(likely)
-    for doubt in doubts:
-        ends = np.stack([doubt.pessimistic.mean(axis=1), doubt.optimistic.mean(axis=1)]) - likely
-        down += np.minimum(ends.min(axis=0), 0.0) ** 2
-        up += np.maximum(ends.max(axis=0), 0.0) ** 2
-    return Factor(
-        code=code,
-        outcome="crop",
-        likely=likely,
-        low=np.clip(likely - np.sqrt(down), 0.0, 1.0),
-        high=np.clip(likely + np.sqrt(up), 0.0, 1.0),
-        by_season=by_season,
-        **rest,  # type: ignore[arg-type]  # the fields of Factor that differ from factor to factor
-    )
-
-
 def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Factor, Doubt]:
     need, total = trait_input(traits, "chill_portions"), conditions.clock.chill_total
     site_doubt = float(conditions.years.spread.chill_portions)
@@ -187,7 +140,7 @@ def _winter_chill(conditions: SiteConditions, traits: TraitTable) -> tuple[Facto
     least = np.float32(traits.published_range["chill_portions"][0])
     # The sentences hold these and not the conditions, which keep them: a ring would outlive the site.
     brings, south = round(float(conditions.years.seasons.dormant_portions.mean()), 1), conditions.years.south
-    factor: Factor = _factor(
+    factor: Factor = crop_factor(
         "winter_chill",
         (doubt,),
         chill,
@@ -229,7 +182,7 @@ def _frost_at_bloom(
     middle, told_later = bloom.middle[1], later.tolist()
     full = middle.tolist()
     south = conditions.years.seasons.weather.south
-    factor: Factor = _factor(
+    factor: Factor = crop_factor(
         "frost_at_bloom",
         (doubt,),
         frost,
@@ -290,53 +243,6 @@ def _winter_cold(
     return factor, doubt, (likely, low, high)
 
 
-def _ripening_heat(
-    conditions: SiteConditions, traits: TraitTable, ready: Floats, first_ripe: Floats, own_ripe: Floats
-) -> tuple[Factor, tuple[Doubt, ...]]:
-    end = conditions.clock.last_ripening_day
-    pace = float(np.clip(ripening_rate(conditions.mean_by_day_c[AUTUMN]).mean(), 0.4, 1.0))
-    off = (PERCENTILE_80 * np.hypot(own_ripe, FIGURES.site_harvest_doubt_days) / pace)[:, None].astype(np.float32)
-    position = trait_input(traits, "ripening_offset_days")
-    warm, cooler, warmer = _kept_beside_dates(conditions, traits, _warm_enough)
-    in_time, later, sooner = _ripened(ready, end, off)
-    ripe = in_time * warm
-    doubts = (
-        Doubt("harvest", ripe, later * warm, sooner * warm, 1.0),
-        Doubt("summer", ripe, in_time * cooler, in_time * warmer, 0.0),
-    )
-    season_end, south = float(np.median(end)), conditions.years.seasons.weather.south
-    first = first_ripe.tolist()
-
-    def at_best(rows: Rows) -> Floats:
-        """In time and warm enough where no source says when it ripens."""
-        kept: Floats = np.where((position.basis[rows] >= FIRST_WEAK)[:, None], np.float32(1.0), ripe[rows])
-        return kept
-
-    factor: Factor = _factor(
-        "ripening_heat",
-        doubts,
-        ripe,
-        basis=position.basis,
-        inputs=(position,),
-        sentence=lambda one, row: sentences.ripening(one, row, first[row], season_end, south),
-        alike=lambda one: sentences.by_years(one, np.rint(first_ripe).tolist(), np.isnan(position.value).tolist()),
-        at_best=at_best,
-    )
-    return factor, doubts
-
-
-def heat_to_ripen(traits: TraitTable) -> Floats:
-    """Degree days above 10 C (cultivars,) with which fruit is ripe to eat in half of the years."""
-    need = heat_needed(traits.value["ripening_offset_days"], traits.value["cooking_heat_dd10"])
-    known: Floats = np.nan_to_num(need, nan=FIGURES.unknown_heat_need_dd10)
-    return known
-
-
-def summer_heat_here(conditions: SiteConditions) -> Floats:
-    """Degree days (seasons,) as `summer_heat` counts them; kept with the years."""
-    return conditions.kept_alike.get("summer_heat", None, lambda: summer_heat(conditions.clock))
-
-
 def _alternate_bearing(traits: TraitTable, seasons: int) -> tuple[Factor, Doubt]:
     biennial = trait_input(traits, "biennial")
     off = PERCENTILE_80 * biennial.deviation
@@ -348,7 +254,7 @@ def _alternate_bearing(traits: TraitTable, seasons: int) -> tuple[Factor, Doubt]
         _each_season(_annual(biennial.value - off), seasons),
         1.0,
     )
-    factor: Factor = _factor(
+    factor: Factor = crop_factor(
         "alternate_bearing",
         (doubt,),
         _each_season(years, seasons),
@@ -364,7 +270,7 @@ def _alternate_bearing(traits: TraitTable, seasons: int) -> tuple[Factor, Doubt]
 def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
     bees = set_at(conditions.set_chance, bloom.full)
     assumed = np.full(bees.shape[0], FACTOR_BASES.index("assumed"), dtype=np.int8)
-    factor: Factor = _factor(
+    factor: Factor = crop_factor(
         "pollination",
         (),
         bees,
@@ -377,51 +283,11 @@ def _pollination(conditions: SiteConditions, bloom: BloomDays) -> Factor:
     return factor
 
 
-def _first_ripe(conditions: SiteConditions, traits: TraitTable, bloom: BloomDays) -> Floats:
-    """Season day (cultivars, seasons) of the first ripe fruit, moved by the dates seen at the site."""
-    days = ripening_days(traits.value["ripening_offset_days"], traits.value["bloom_offset_days"])
-    ready = first_ripe_day(conditions.clock, bloom.full, np.nan_to_num(days, nan=FIGURES.unknown_days_to_ripe))
-    if conditions.observed is None:
-        return ready
-    later = conditions.observed.ripe.days([cultivar.id for cultivar in traits.cultivars])[:, None]
-    return moved(ready, later)
-
-
 def _chill_met(total: Floats, need: Floats) -> Floats:
     needs, own = np.unique(need, return_inverse=True)  # many cultivars have one need
     scale = needs * np.float32(FIGURES.chill_slope_share) + np.float32(FIGURES.chill_slope_portions)
     met: Floats = _falling((needs[:, None] - total[None, :]) / scale[:, None])[own]
     return met
-
-
-def _warm_enough(conditions: SiteConditions, traits: TraitTable) -> tuple[Floats, Floats, Floats]:
-    """Chance (cultivars, seasons) of summers with warmth enough: likely, in a cooler climate, in a warmer one.
-
-    Short of warmth fruit stays sharp (fruit_quality); only where it is far too short it ripens for no use at all.
-    """
-    heat = summer_heat_here(conditions)
-    needed = heat_to_ripen(traits) - np.float32(FIGURES.never_ripe_short_by_dd10)
-    off = PERCENTILE_80 * np.float32(conditions.years.spread.summer_mean_c * FIGURES.warm_season_days)
-
-    slope = np.float32(FIGURES.heat_slope_dd10)
-    return rises(heat, needed, slope), rises(heat, needed + off, slope), rises(heat, needed - off, slope)
-
-
-def _ripened(ready: Floats, end: Floats, off: Floats) -> tuple[Floats, Floats, Floats]:
-    """Chance (cultivars, seasons) to be ripe by the end of the season: likely, and so many days (cultivars, 1) later
-    and sooner, whose exponentials are that of the likely day times those of the days.
-    """
-    slope = np.float32(1.0 / FIGURES.ripening_slope_days)
-    late = ready - np.float32(FIGURES.picked_firm_days)
-    late -= end
-    late *= slope
-    odds = np.exp(np.minimum(late, np.float32(60.0), out=late), out=late)
-    moved_by = np.exp(off * slope)
-    later, sooner = odds * moved_by, odds / moved_by
-    ripe, if_later, if_sooner = (
-        np.reciprocal(np.add(one, np.float32(1.0), out=one), out=one) for one in (odds, later, sooner)
-    )
-    return ripe, if_later, if_sooner
 
 
 def _falling(x: Floats) -> Floats:

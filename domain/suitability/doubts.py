@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from domain.common.arrays import Floats
+from domain.suitability.factors import Factor, FactorCode
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,6 +32,25 @@ def own_share(own: Floats, site: float) -> Floats:
     """Share (n,) of a cultivar's spread in the variance that it and the spread of the site make together."""
     share: Floats = own**2 / np.maximum(own**2 + np.float32(site) ** 2, np.float32(1e-6))
     return share
+
+
+def crop_factor(code: FactorCode, doubts: tuple[Doubt, ...], by_season: Floats, **rest: object) -> Factor:
+    """A factor of the crop, with the range that its doubts make together."""
+    likely = by_season.mean(axis=1)
+    down, up = np.zeros_like(likely), np.zeros_like(likely)
+    for doubt in doubts:
+        ends = np.stack([doubt.pessimistic.mean(axis=1), doubt.optimistic.mean(axis=1)]) - likely
+        down += np.minimum(ends.min(axis=0), 0.0) ** 2
+        up += np.maximum(ends.max(axis=0), 0.0) ** 2
+    return Factor(
+        code=code,
+        outcome="crop",
+        likely=likely,
+        low=np.clip(likely - np.sqrt(down), 0.0, 1.0),
+        high=np.clip(likely + np.sqrt(up), 0.0, 1.0),
+        by_season=by_season,
+        **rest,  # type: ignore[arg-type]  # the fields of Factor that differ from factor to factor
+    )
 
 
 @dataclass(frozen=True)

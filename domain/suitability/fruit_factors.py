@@ -15,9 +15,9 @@ from domain.hazards.sound_fruit import Health, health, sound_share
 from domain.orchard_site.conditions import SiteConditions
 from domain.suitability import sentences
 from domain.suitability.classes import CLASSES
-from domain.suitability.crop_factors import FIGURES as CROP
-from domain.suitability.crop_factors import heat_to_ripen, summer_heat_here
+from domain.suitability.crop_figures import FIGURES as CROP
 from domain.suitability.factors import Factor, susceptibility_basis, trait_input
+from domain.suitability.ripening_heat import heat_to_ripen, summer_heat_here
 from domain.tables.parameters import figures
 from domain.tables.words import say
 from domain.traits.trait_table import FIGURES as TRAITS
