@@ -1,16 +1,21 @@
 """The search of a whole request has an end, and ends in a list that keeps its rules, with a bound that holds."""
 
 from dataclasses import replace
+from typing import Any
 
+import msgspec
 import numpy as np
 import pytest
 
 from domain.planting_list import reduction
 from domain.planting_list.choice import ListProblem, list_worth, with_tie_steps
-from domain.planting_list.diversity import best_lists
+from domain.planting_list.diversity import BestLists, best_lists
+from domain.planting_list.list_request import PlantingListsRequest
+from domain.planting_list.planting_lists import planting_lists
 from domain.planting_list.reduction import MOST_SEARCHED, choose
 from domain.planting_list.rules import Rule
 from domain.planting_list.solver import MOST_NODES, Budget, Choice, solve
+from tests import shared
 from tests.domain.planting_list.test_exact_choice import problem
 
 
@@ -74,3 +79,27 @@ def test_a_spent_budget_ends_in_a_list_with_a_bound_that_holds(seed: int) -> Non
     assert quick.choice.worth <= best.choice.worth + 1 <= quick.choice.bound + 2
     assert quick.choice.worth >= 0.9 * best.choice.worth
     assert quick.choice.unserved == ()
+
+
+@pytest.mark.parametrize("nodes", [MOST_NODES, 0])
+def test_all_searches_of_a_request_share_one_budget(nodes: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where none is to be planted the choice is made again; a spent budget leaves one look for such a list.
+
+    At Santa Barbara three trees alone are searched for once, as the usual number of lists, and step by step.
+    """
+    shares: list[Budget] = []
+
+    def counted(asked: ListProblem, lists: int, budget: Budget, offered: Any) -> BestLists:
+        shares.append(budget)
+        return best_lists(asked, lists, budget, offered)
+
+    monkeypatch.setattr("domain.planting_list.lists.best_lists", counted)
+    monkeypatch.setattr("domain.planting_list.lists.Budget", lambda: Budget(nodes=nodes))
+    site = {"latitude": 34.4, "longitude": -119.7, "elevation_m": 50}
+    body = {"site": site, "space": {"tree_count": 3}, "lists": 1, "neighbourhood": "isolated"}
+    asked = msgspec.convert(body, PlantingListsRequest)
+    answer = planting_lists(asked, shared.catalogue(), shared.conditions(asked.site))
+    assert answer.planting_lists
+    assert all(one is shares[0] for one in shares)
+    assert shares[0].nodes < nodes
+    assert len(shares) > 3 if nodes else len(shares) == 3
