@@ -111,11 +111,12 @@ class ReviewLines:
 
     def _reviewed(self, line: Line, asked: PlantingListReviewRequest) -> PlantingListReviewAnswer:
         """Lines of one site follow each other: it is checked and looked up for the first of them."""
-        if self._last is None or self._last[0] != line.site:
+        last = self._last  # read once: lines of another site may be answered beside
+        if last is None or last[0] != line.site:
             planted, here = checked(asked, self.advisor)
             self._last = (line.site, here)
         else:
-            planted, here = planting(asked, self.advisor.tables.names), self._last[1]
+            planted, here = planting(asked, self.advisor.tables.names), last[1]
         return reviewed(asked, self.advisor, planted, here)
 
 

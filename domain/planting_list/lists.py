@@ -155,7 +155,7 @@ def _with_a_sure_one(found: Candidates, ground: Ground | None, searched: _Found,
             bound=at_most,
             proven=at_most < worth + MARGIN_POINTS,
         )
-        kept = [*beside(found.problem, best, chosen)]
+        kept = beside(found.problem, best, chosen)
         with_it = BestLists(
             (replace(other.choices[0], choice=choice), *(best.choices[n] for n in kept)),
             best.every_tree_served,

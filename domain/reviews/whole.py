@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from domain.common.season_days import month_day
 from domain.fruit.diseases import DISEASE_BY_ID, DISEASES
 from domain.fruit.kinds import KINDS
-from domain.planting_list.crops import CropYears, crop_years_of_many
+from domain.planting_list.crops import CropYears, crop_years
 from domain.planting_list.list_verdict import FIGURES as LISTS
 from domain.planting_list.tree_worth import uses_of
 from domain.reviews.orchard import Orchard
@@ -84,7 +84,7 @@ def _years(crop_chance: NDArray[np.float32], alike: list[list[tuple[int, float]]
     """alike: the trees of each cultivar by their number and chance of pollen."""
     trees = np.array([sum(count for count, _ in each) for each in alike], dtype=np.intp)
     served = np.array([sum(count * chance for count, chance in each) for each in alike]) / trees
-    return crop_years_of_many(crop_chance, served, trees)
+    return crop_years(crop_chance, served, trees)
 
 
 def verdict(trees: tuple[ReviewedTreeAnswer, ...], found: tuple[Change, ...], years: YearsTogether) -> ReviewVerdict:

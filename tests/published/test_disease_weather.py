@@ -61,9 +61,7 @@ def test_what_texts_say_of_regions(case: Case) -> None:
     assert weather.pressure_class in case["truth"].split(), f"{weather.pressure:.2f}, against {case['why']}"
 
 
-@pytest.mark.xfail(
-    strict=True, reason="of some 1,400 mm of rain at Hendersonville 1,110 are told from its pin, 1,230 in the cells"
-)
+@pytest.mark.xfail(strict=True, reason="1,110 mm of rain are told from its pin, 1,400 fall there (from memory)")
 @parametrized("disease_regions.csv", lambda case: f"{case['place']}-{case['disease']}", _too_dry)
 def test_what_texts_say_of_a_region_that_is_told_too_dry(case: Case) -> None:
     test_what_texts_say_of_regions(case)

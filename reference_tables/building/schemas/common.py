@@ -26,3 +26,22 @@ BASIS, OBSERVATIONS, SOURCES = (
     Column("sources", "documents it rests on, at most twelve", "watts-abc-2021;refpop-repo",
            refers_to="sources.source_id", separator=";"),
 )  # fmt: skip
+
+
+def where(latitude: str, longitude: str) -> tuple[Column, Column]:
+    """Columns of where something lies, with what stands in them for example."""
+    return (
+        Column(
+            "latitude", "latitude (WGS84)", latitude, "number", "degrees north", required=True, minimum=-90, maximum=90
+        ),
+        Column(
+            "longitude",
+            "longitude (WGS84)",
+            longitude,
+            "number",
+            "degrees east",
+            required=True,
+            minimum=-180,
+            maximum=180,
+        ),
+    )

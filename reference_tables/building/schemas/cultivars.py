@@ -15,6 +15,7 @@ from reference_tables.building.schemas.common import (
     SOURCES,
     TRAIT,
     UNIT,
+    where,
 )
 from reference_tables.building.schemas.description import Column, Table
 
@@ -122,10 +123,7 @@ PLACE_SEASONS = Table(
     "When the reference cultivar blooms and is picked at the places of dated lists, as computed from their climate",
     (
         Column("place", "the place as a list names it", "Fargo, North Dakota", required=True),
-        Column("latitude", "latitude (WGS84)", "46.9", "number", "degrees north", required=True, minimum=-90,
-               maximum=90),
-        Column("longitude", "longitude (WGS84)", "-96.8", "number", "degrees east", required=True, minimum=-180,
-               maximum=180),
+        *where("46.9", "-96.8"),
         Column("bloom_day", "full bloom, southern places moved by half a year", "138.2", "number", "day of year",
                required=True),
         Column("picking_day", "first picking, moved likewise", "269.5", "number", "day of year", required=True),

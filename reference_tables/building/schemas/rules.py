@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from reference_tables.building.schemas.common import LOCATOR, NOTE, SOURCE, UNIT
+from reference_tables.building.schemas.common import LOCATOR, NOTE, SOURCE, UNIT, where
 from reference_tables.building.schemas.description import Column, Table
 
 _RULE_COLUMNS: Mapping[str, Column] = {
@@ -90,10 +90,7 @@ STATION_RANGES = Table(
     "Published monthly figures of stations, from which the rule of the diurnal range is fitted",
     (
         Column("place_id", "the station", "us-tx-fredericksburg", required=True),
-        Column("latitude", "latitude (WGS84)", "30.28", "number", "degrees north", required=True, minimum=-90,
-               maximum=90),
-        Column("longitude", "longitude (WGS84)", "-98.87", "number", "degrees east", required=True, minimum=-180,
-               maximum=180),
+        *where("30.28", "-98.87"),
         Column("elevation_m", "elevation", "524", "number", "m", minimum=-430, maximum=6000),
         Column("quality", "good: to a tenth of a degree; rough: whole degrees", "good", required=True,
                enum=("good", "rough")),
@@ -111,10 +108,7 @@ STATION_SPREADS = Table(
     "Mean and day-to-day spread of daily extremes measured at stations; corrects the weather of a region",
     (
         Column("place_id", "the station", "us-ms-poplarville", required=True),
-        Column("latitude", "latitude (WGS84)", "30.85", "number", "degrees north", required=True, minimum=-90,
-               maximum=90),
-        Column("longitude", "longitude (WGS84)", "-89.55", "number", "degrees east", required=True, minimum=-180,
-               maximum=180),
+        *where("30.85", "-89.55"),
         Column("elevation_m", "elevation", "94", "number", "m", required=True, minimum=-430, maximum=6000),
         Column("variable", "mean daily minimum or maximum, or its standard deviation about the seasonal course",
                "tmin_sd_c", required=True, enum=("tmin_c", "tmax_c", "tmin_sd_c", "tmax_sd_c")),
@@ -130,10 +124,7 @@ WINTER_MINIMA = Table(
     "Mean yearly minimum of towns, from memory, beside what is simulated there; corrects the winters of a region",
     (
         Column("place", "the town", "Aomori", required=True),
-        Column("latitude", "latitude (WGS84)", "40.8", "number", "degrees north", required=True, minimum=-90,
-               maximum=90),
-        Column("longitude", "longitude (WGS84)", "140.7", "number", "degrees east", required=True, minimum=-180,
-               maximum=180),
+        *where("40.8", "140.7"),
         Column("elevation_m", "elevation", "10", "number", "m", required=True, minimum=-430, maximum=6000),
         Column("mean_annual_minimum_c", "mean of the yearly lowest temperatures, to about 2 C", "-9", "number", "C",
                required=True, minimum=-70, maximum=30),
@@ -151,10 +142,7 @@ YEARLY_RAIN = Table(
     "Published rain of a year at stations, from which is fitted how much less falls in valleys",
     (
         Column("place", "the station's town", "Boise", required=True),
-        Column("latitude", "latitude (WGS84)", "43.57", "number", "degrees north", required=True, minimum=-90,
-               maximum=90),
-        Column("longitude", "longitude (WGS84)", "-116.22", "number", "degrees east", required=True, minimum=-180,
-               maximum=180),
+        *where("43.57", "-116.22"),
         Column("elevation_m", "elevation", "871", "number", "m", required=True, minimum=-430, maximum=6000),
         Column("rain_mm", "rain and melted snow of a usual year", "292", "number", "mm", required=True, minimum=0,
                maximum=12000),
@@ -168,10 +156,7 @@ PLACE_HEIGHTS = Table(
     "Height of the places of dated lists, from memory to about 50 m, by which the climate of a list is told",
     (
         Column("place", "the place as a list names it", "Fargo, North Dakota", required=True),
-        Column("latitude", "latitude (WGS84)", "46.9", "number", "degrees north", required=True, minimum=-90,
-               maximum=90),
-        Column("longitude", "longitude (WGS84)", "-96.8", "number", "degrees east", required=True, minimum=-180,
-               maximum=180),
+        *where("46.9", "-96.8"),
         Column("elevation_m", "elevation", "275", "number", "m", required=True, minimum=-430, maximum=6000),
         SOURCE,
     ),
